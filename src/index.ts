@@ -1,0 +1,6 @@
+export * from './core/calendar.js'
+export * from './core/errors.js'
+export * from './core/estimate.js'
+export * from './core/format.js'
+export * from './core/random.js'
+export * from './statistics/numeric/distributions.js'
