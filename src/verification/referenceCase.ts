@@ -4,6 +4,9 @@ import { parse } from 'csv-parse/sync'
 import { z } from 'zod'
 import { UsageError } from '../core/errors.js'
 
+/** Computes what a reference case expects, as plain nested values under the same keys as `expected`. */
+export type ReferenceMethod = (reference: ReferenceCase) => unknown
+
 const toleranceShape = z.object({ rel: z.number().optional(), abs: z.number().optional() })
 
 const caseShape = z.object({

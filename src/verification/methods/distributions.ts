@@ -1,6 +1,5 @@
 import * as d from '../../statistics/numeric/distributions.js'
-import type { ReferenceCase } from '../referenceCase.js'
-import type { ReferenceMethod } from './index.js'
+import type { ReferenceCase, ReferenceMethod } from '../referenceCase.js'
 
 /** Lower tail, upper tail, their logarithms, and quantiles of a continuous family at its parameters. */
 interface Family {

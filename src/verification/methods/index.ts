@@ -1,8 +1,5 @@
-import type { ReferenceCase } from '../referenceCase.js'
+import type { ReferenceMethod } from '../referenceCase.js'
 import { distributionMethods } from './distributions.js'
-
-/** Computes what a reference case expects, as plain nested values under the same keys as `expected`. */
-export type ReferenceMethod = (reference: ReferenceCase) => unknown
 
 const methods: ReadonlyMap<string, ReferenceMethod> = new Map(Object.entries({ ...distributionMethods }))
 

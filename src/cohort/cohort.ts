@@ -1,0 +1,177 @@
+import { CohortError } from '../core/errors.js'
+import { deepFreeze } from '../core/plain.js'
+import { type CategoryColumn, labelAt, missingDay } from '../records/columns.js'
+import type { RecordSet } from '../records/dataset.js'
+import type { Attrition, CohortSummary } from './attrition.js'
+import { type CohortDefinition, defaultDefinition, exposureGroups } from './definition.js'
+import { competingCauses, followHistories, type RestorationHistory } from './endpoint.js'
+import { type DeliveryDayExposure, deliveryDayExposure } from './exposure.js'
+import { endOfRisk, restorationStatus, type Selection, selectRestorations } from './selection.js'
+import { type TimeOrigin, timeOrigins } from './timeOrigin.js'
+
+/**
+ * The cohort: one entry per restoration with time at risk, as typed arrays that the estimators take as they are.
+ * Times are whole days since delivery.
+ */
+export interface Cohort {
+  readonly definition: CohortDefinition
+  readonly summary: CohortSummary
+  readonly n: number
+  /** Last day at risk. */
+  readonly timeDays: Float64Array
+  /** First day at risk; above 0 only where recording began after delivery. */
+  readonly entryDays: Float64Array
+  /** 0 censored, 1 endpoint, 2 competing event. */
+  readonly status: Uint8Array
+  /** Position in `competingCauses` where status is 2. */
+  readonly competingCause: Uint8Array
+  /** Last day on which the endpoint was known not to have happened; with `timeDays` the interval of an event. */
+  readonly lastClearDays: Float64Array
+  /** Day on which an event was first noticed, NaN where not recorded. */
+  readonly onsetDays: Float64Array
+  /** Last contact of any kind. */
+  readonly lastContactDays: Float64Array
+  readonly patient: Int32Array
+  readonly clinic: CategoryColumn
+  readonly operator: CategoryColumn
+  /** Position in `exposureGroups`. */
+  readonly exposure: Uint8Array
+  /** Minutes from the first to the second tightening at delivery, NaN where there was none. */
+  readonly waitMinutes: Float64Array
+  readonly deliveryYear: Int32Array
+  /** Calendar day number of delivery; `missingDay` where only the year is known. */
+  readonly deliveryDay: Int32Array
+  /** Position of each restoration in the restorations table. */
+  readonly recordRow: Int32Array
+  /** A category field of the restorations table, by the rows of the cohort. */
+  category(field: string): CategoryColumn
+  /** A number field of the restorations table, by the rows of the cohort; NaN where missing. */
+  number(field: string): Float64Array
+}
+
+/**
+ * Makes the cohort from validated records: who enters, from when, until when, with what, and who was left out why.
+ *
+ * @param records local or shareable records
+ * @param definition endpoint, types of restoration, recall interval and window; default `defaultDefinition`
+ * @throws CohortError `empty-cohort` where no restoration has time at risk
+ */
+export function buildCohort(records: RecordSet, definition: CohortDefinition = defaultDefinition): Cohort {
+  const origins = timeOrigins(records)
+  const history = followHistories(records, definition)
+  const exposure = deliveryDayExposure(records, definition)
+  const selection = selectRestorations(records, definition, origins, history)
+  if (selection.rows.length === 0) throw emptyCohort(selection.attrition)
+  return assembled(records, definition, origins, history, exposure, selection)
+}
+
+function emptyCohort(attrition: Attrition): CohortError {
+  const reasons = attrition.steps.filter((step) => step.leftOut > 0)
+  return new CohortError({
+    code: 'empty-cohort',
+    problem: `no restoration has time at risk; left out: ${reasons.map((step) => `${step.leftOut} ${step.reason}`).join('; ') || 'none, the table is empty'}.`,
+    expected: 'at least one single crown on a screw joint whose screw was checked after delivery.',
+    mend: 'record visits with screw_checked = yes, or define the cohort for the types of restoration that you have.',
+  })
+}
+
+function assembled(
+  records: RecordSet,
+  definition: CohortDefinition,
+  origins: TimeOrigin,
+  history: RestorationHistory,
+  exposure: DeliveryDayExposure,
+  selection: Selection,
+): Cohort {
+  const rows = Int32Array.from(selection.rows)
+  const ends = selection.rows.map((row) => endOfRisk(history, row, definition.recallIntervalDays))
+  const { restorations } = records
+  const taken = (column: ArrayLike<number>): Float64Array => Float64Array.from(rows, (row) => column[row]!)
+  const category = (field: string): CategoryColumn => picked(restorations.category(field), rows)
+  const exposureCodes = Uint8Array.from(rows, (row) => exposure.groupCode[row]!)
+  const cohort = {
+    definition,
+    n: rows.length,
+    timeDays: Float64Array.from(ends, (end) => end.day),
+    entryDays: taken(origins.entryDay),
+    status: Uint8Array.from(ends, (end) => end.status),
+    competingCause: Uint8Array.from(rows, (row) => history.competingCause[row]!),
+    lastClearDays: taken(history.lastClearDay),
+    onsetDays: Float64Array.from(rows, (row) => knownOrNaN(history.onsetDay[row]!)),
+    lastContactDays: taken(history.lastContactDay),
+    patient: recoded(category('patient_id').codes),
+    clinic: category('clinic_id'),
+    operator: category('operator_id'),
+    exposure: exposureCodes,
+    waitMinutes: taken(exposure.waitMinutes),
+    deliveryYear: Int32Array.from(rows, (row) => origins.deliveryYear[row]!),
+    deliveryDay: Int32Array.from(rows, (row) => origins.deliveryDay[row]!),
+    recordRow: rows,
+    category,
+    number: (field: string) => taken(restorations.number(field)),
+  }
+  const count = (flag: Uint8Array): number => selection.rows.reduce((sum, row) => sum + flag[row]!, 0)
+  const summary: CohortSummary = deepFreeze({
+    source: records.source,
+    quality: records.quality,
+    attrition: selection.attrition,
+    patients: new Set(cohort.patient).size,
+    clinics: presentLabels(cohort.clinic),
+    operators: presentLabels(cohort.operator).length,
+    deliveryYears: yearSpan(cohort.deliveryYear),
+    checked: rows.length,
+    neverChecked: selection.neverChecked,
+    competingBeyondRecall: ends.filter((end) => end.beyondRecall).length,
+    eventsOnDayZero: ends.filter((end) => end.status === restorationStatus.endpoint && end.day === 0).length,
+    exposure: exposureGroups.map((group, code) => ({
+      group,
+      restorations: exposureCodes.reduce((sum, one) => sum + (one === code ? 1 : 0), 0),
+    })),
+    exposureDisagreements: count(exposure.disagrees),
+    exposureFromReportOnly: count(exposure.fromReportOnly),
+  })
+  return Object.freeze({ ...cohort, summary })
+}
+
+/** Name of a competing cause. */
+export function competingCauseName(code: number): string {
+  return competingCauses[code] ?? 'other'
+}
+
+function knownOrNaN(day: number): number {
+  return day === missingDay ? Number.NaN : day
+}
+
+/** Column of the chosen rows; labels that no row holds are kept, so that codes stay comparable. */
+function picked(column: CategoryColumn, rows: Int32Array): CategoryColumn {
+  return { labels: column.labels, codes: rows.map((row) => column.codes[row]!) }
+}
+
+/** Codes renumbered from 0 without gaps, in order of first appearance. */
+function recoded(codes: Int32Array): Int32Array {
+  const seen = new Map<number, number>()
+  return codes.map((code) => {
+    const known = seen.get(code) ?? seen.size
+    seen.set(code, known)
+    return known
+  })
+}
+
+function presentLabels(column: CategoryColumn): readonly string[] {
+  const seen = new Set<string>()
+  for (let row = 0; row < column.codes.length; row++) {
+    const label = labelAt(column, row)
+    if (label !== undefined) seen.add(label)
+  }
+  return [...seen].sort()
+}
+
+function yearSpan(years: Int32Array): { first: number; last: number } {
+  let first = Number.POSITIVE_INFINITY
+  let last = 0
+  for (const year of years) {
+    if (year > 0 && year < first) first = year
+    if (year > last) last = year
+  }
+  return { first: Number.isFinite(first) ? first : 0, last }
+}

@@ -1,0 +1,209 @@
+import { type CategoryColumn, codeOf, missingDay, unknownCode } from '../records/columns.js'
+import type { RecordSet } from '../records/dataset.js'
+import type { CohortDefinition, EndpointName } from './definition.js'
+
+/** Causes that end the time in which the endpoint could happen. */
+export const competingCauses = ['implant loss', 'removed or remade', 'death'] as const
+
+/** What happened to each restoration of the records, in whole days since delivery. */
+export interface RestorationHistory {
+  /** Day on which the endpoint was first found; `missingDay` where it was not. */
+  readonly eventDay: Int32Array
+  /** Day of the last look before the event that would have shown the endpoint; 0 where delivery itself was the last. */
+  readonly lastClearDay: Int32Array
+  /** Day on which the patient or clinician first noticed it, where recorded; `missingDay` otherwise. */
+  readonly onsetDay: Int32Array
+  /** Last day at which the endpoint could have been found; `missingDay` where there was never a look. */
+  readonly lastLookDay: Int32Array
+  /** Last contact of any kind; `missingDay` where there was none. */
+  readonly lastContactDay: Int32Array
+  /** Day of the first competing event; `missingDay` where there was none. */
+  readonly competingDay: Int32Array
+  /** Position in `competingCauses`; meaningless where there was none. */
+  readonly competingCause: Uint8Array
+}
+
+/** Findings that make up each endpoint. */
+const findingsOf: Readonly<Record<EndpointName, readonly string[]>> = {
+  screw_loosening: ['screw_loosening'],
+  screw_fracture: ['screw_fracture'],
+  screw_complication: ['screw_loosening', 'screw_fracture'],
+  loss_of_retention: ['loss_of_retention'],
+  veneer_chipping: ['veneer_chipping'],
+  implant_loss: ['implant_loss'],
+  removal: [],
+}
+
+/** Endpoints that only a check of the screw can find. */
+const screwEndpoints: readonly EndpointName[] = ['screw_loosening', 'screw_fracture', 'screw_complication']
+
+/**
+ * Follows every restoration through its visits. For endpoints of the screw only a visit with a check of the screw
+ * (or one that found the endpoint) is a look; for the others every visit in person is. Removal, loss and death
+ * compete; status wins over the action taken, and death reaches every restoration of the patient.
+ */
+export function followHistories(records: RecordSet, definition: CohortDefinition): RestorationHistory {
+  const { restorations, visits } = records
+  const history = emptyHistory(restorations.rowCount)
+  const reader = visitReader(records, definition.endpoint)
+  for (let restoration = 0; restoration < restorations.rowCount; restoration++) {
+    const from = visits.firstRow[restoration]!
+    const to = visits.firstRow[restoration + 1]!
+    readEvent(reader, from, to, restoration, history)
+    readLooks(reader, from, to, restoration, history)
+  }
+  spreadDeaths(records, history)
+  return history
+}
+
+function emptyHistory(count: number): RestorationHistory {
+  const days = (): Int32Array => new Int32Array(count).fill(missingDay)
+  return {
+    eventDay: days(),
+    lastClearDay: new Int32Array(count),
+    onsetDay: days(),
+    lastLookDay: days(),
+    lastContactDay: days(),
+    competingDay: days(),
+    competingCause: new Uint8Array(count),
+  }
+}
+
+/** What one row of the visits table says. */
+interface VisitReader {
+  readonly day: Int32Array
+  readonly onset: Int32Array
+  found(row: number): boolean
+  looked(row: number): boolean
+  /** Position in `competingCauses` where the row says that the restoration is gone. */
+  gone(row: number): number | undefined
+}
+
+function visitReader(records: RecordSet, endpoint: EndpointName): VisitReader {
+  const { visits } = records
+  const finding = visits.category('finding')
+  const isEndpoint = flags(finding, findingsOf[endpoint])
+  const isImplantLoss = flags(finding, ['implant_loss'])
+  const removal = removalReader(records)
+  const gone = (row: number): number | undefined => (isImplantLoss(row) ? 0 : removal(row))
+  return {
+    day: visits.day('days_since_delivery'),
+    onset: visits.day('onset_day'),
+    found: (row) => isEndpoint(row) || (endpoint === 'removal' && gone(row) !== undefined),
+    looked: lookFlags(records, endpoint),
+    gone,
+  }
+}
+
+/** Notes the first row, in order of day, that found the endpoint. */
+function readEvent(
+  reader: VisitReader,
+  from: number,
+  to: number,
+  restoration: number,
+  history: RestorationHistory,
+): void {
+  for (let row = from; row < to; row++) {
+    if (reader.day[row] === missingDay || !reader.found(row)) continue
+    history.eventDay[restoration] = reader.day[row]!
+    history.onsetDay[restoration] = reader.onset[row]!
+    return
+  }
+}
+
+/** Notes looks, contacts and the first competing event; nothing after that event counts as a look. */
+function readLooks(
+  reader: VisitReader,
+  from: number,
+  to: number,
+  restoration: number,
+  history: RestorationHistory,
+): void {
+  const eventDay = history.eventDay[restoration]!
+  for (let row = from; row < to; row++) {
+    const today = reader.day[row]!
+    if (today === missingDay) continue
+    history.lastContactDay[restoration] = Math.max(history.lastContactDay[restoration]!, today)
+    const competing = history.competingDay[restoration]!
+    if (competing !== missingDay && today > competing) continue
+    const found = reader.found(row)
+    if (found || reader.looked(row)) {
+      history.lastLookDay[restoration] = Math.max(history.lastLookDay[restoration]!, today)
+      if (eventDay === missingDay || today < eventDay) history.lastClearDay[restoration] = today
+    }
+    const cause = found ? undefined : reader.gone(row)
+    if (cause !== undefined && competing === missingDay) {
+      history.competingDay[restoration] = today
+      history.competingCause[restoration] = cause
+    }
+  }
+}
+
+/** Whether a visit would have shown the endpoint. */
+function lookFlags(records: RecordSet, endpoint: EndpointName): (row: number) => boolean {
+  const { visits } = records
+  if (screwEndpoints.includes(endpoint)) return flags(visits.category('screw_checked'), ['yes'])
+  return flags(visits.category('visit_type'), ['scheduled', 'unscheduled'])
+}
+
+/**
+ * Position in `competingCauses` where the row says that the restoration is gone, else undefined. The status decides;
+ * only where it is unknown does the action taken.
+ */
+function removalReader(records: RecordSet): (row: number) => number | undefined {
+  const { visits } = records
+  const status = visits.category('restoration_status')
+  const isGone = flags(status, ['removed', 'lost'])
+  const replaced = flags(visits.category('action_taken'), ['remade', 'implant_removed'])
+  const byImplantLoss = flags(visits.category('removal_reason'), ['implant_loss'])
+  const implantRemoved = flags(visits.category('action_taken'), ['implant_removed'])
+  return (row) => {
+    const gone = status.codes[row] !== unknownCode ? isGone(row) : replaced(row)
+    if (!gone) return undefined
+    return byImplantLoss(row) || implantRemoved(row) ? 0 : 1
+  }
+}
+
+/** A death ends the time at risk of every restoration of the patient, on its own day of each. */
+function spreadDeaths(records: RecordSet, history: RestorationHistory): void {
+  const { restorations, visits } = records
+  const isDead = flags(visits.category('patient_status'), ['deceased'])
+  const day = visits.day('days_since_delivery')
+  const delivery = restorations.day('delivery_date')
+  const patient = restorations.category('patient_id').codes
+  const deathDate = new Map<number, number>()
+  for (let row = 0; row < visits.rowCount; row++) {
+    if (!isDead(row) || day[row] === missingDay) continue
+    const restoration = visits.restoration[row]!
+    endByDeath(history, restoration, day[row]!)
+    if (delivery[restoration] !== missingDay) {
+      const date = delivery[restoration]! + day[row]!
+      deathDate.set(patient[restoration]!, Math.min(date, deathDate.get(patient[restoration]!) ?? date))
+    }
+  }
+  if (deathDate.size === 0) return
+  for (let restoration = 0; restoration < restorations.rowCount; restoration++) {
+    const date = deathDate.get(patient[restoration]!)
+    if (date === undefined || delivery[restoration] === missingDay) continue
+    if (date >= delivery[restoration]!) endByDeath(history, restoration, date - delivery[restoration]!)
+  }
+}
+
+function endByDeath(history: RestorationHistory, restoration: number, day: number): void {
+  const known = history.competingDay[restoration]!
+  if (known !== missingDay && known <= day) return
+  history.competingDay[restoration] = day
+  history.competingCause[restoration] = competingCauses.indexOf('death')
+}
+
+/** Whether a row of a category column holds one of the labels. */
+function flags(column: CategoryColumn, labels: readonly string[]): (row: number) => boolean {
+  const wanted = new Set(labels.map((label) => codeOf(column, label)).filter((code) => code >= 0))
+  const { codes } = column
+  if (wanted.size === 0) return () => false
+  if (wanted.size === 1) {
+    const [only] = wanted
+    return (row) => codes[row] === only
+  }
+  return (row) => wanted.has(codes[row]!)
+}

@@ -1,0 +1,115 @@
+import { codeOf, missingDay, unknownCode } from '../records/columns.js'
+import type { RecordSet } from '../records/dataset.js'
+import type { Attrition, AttritionStep } from './attrition.js'
+import type { CohortDefinition } from './definition.js'
+import type { RestorationHistory } from './endpoint.js'
+import type { TimeOrigin } from './timeOrigin.js'
+
+/** Status of a restoration at the end of its time at risk. */
+export const restorationStatus = { censored: 0, endpoint: 1, competing: 2 } as const
+
+/** Restorations that enter, and the account of those left out. */
+export interface Selection {
+  readonly rows: readonly number[]
+  readonly attrition: Attrition
+  readonly neverChecked: number
+}
+
+/** Codes and reasons of the steps of the account, in the order in which they are applied. */
+const exclusions = [
+  ['other-type', 'other type of restoration than the cohort is defined for'],
+  ['type-unknown', 'type of restoration not known'],
+  ['screwless', 'screwless connection: no screw to loosen'],
+  ['event-before-recording', 'the endpoint had happened before findings were recorded'],
+  ['never-checked', 'never checked after delivery: no time at risk'],
+  ['no-time-at-risk', 'last check no later than the day from which findings were recorded'],
+] as const
+
+type ExclusionCode = (typeof exclusions)[number][0]
+
+/** Chooses the restorations with time at risk, and accounts for every other row of the table. */
+export function selectRestorations(
+  records: RecordSet,
+  definition: CohortDefinition,
+  origins: TimeOrigin,
+  history: RestorationHistory,
+): Selection {
+  const leftOut = new Map<ExclusionCode, number>(exclusions.map(([code]) => [code, 0]))
+  const rows: number[] = []
+  const excluded = exclusionReader(records, definition, origins, history)
+  for (let row = 0; row < records.restorations.rowCount; row++) {
+    const code = excluded(row)
+    if (code === undefined) rows.push(row)
+    else leftOut.set(code, leftOut.get(code)! + 1)
+  }
+  return {
+    rows,
+    attrition: accountOfRows(records, leftOut),
+    neverChecked: leftOut.get('never-checked')!,
+  }
+}
+
+function exclusionReader(
+  records: RecordSet,
+  definition: CohortDefinition,
+  origins: TimeOrigin,
+  history: RestorationHistory,
+): (row: number) => ExclusionCode | undefined {
+  const type = records.restorations.category('restoration_type')
+  const wanted = new Set(definition.restorationTypes.map((label) => codeOf(type, label)))
+  const connection = records.restorations.category('connection')
+  const screwless = codeOf(connection, 'screwless')
+  return (row) => {
+    if (type.codes[row] === unknownCode) return 'type-unknown'
+    if (!wanted.has(type.codes[row]!)) return 'other-type'
+    if (screwless >= 0 && connection.codes[row] === screwless) return 'screwless'
+    const entry = origins.entryDay[row]!
+    const event = history.eventDay[row]!
+    if (event !== missingDay && entry > 0 && event <= entry) return 'event-before-recording'
+    if (history.lastLookDay[row] === missingDay) return 'never-checked'
+    if (entry > 0 && endOfRisk(history, row, definition.recallIntervalDays).day <= entry)
+      return 'no-time-at-risk'
+    return undefined
+  }
+}
+
+function accountOfRows(records: RecordSet, leftOut: ReadonlyMap<ExclusionCode, number>): Attrition {
+  const { read, setAside } = records.quality.rows.restorations
+  const steps: AttritionStep[] = []
+  let remaining = read
+  const step = (code: string, reason: string, count: number): void => {
+    remaining -= count
+    steps.push({ code, reason, leftOut: count, remaining })
+  }
+  const merged = read - setAside - records.restorations.rowCount
+  if (merged > 0) step('identical-rows', 'identical row of a restoration counted once', merged)
+  step('set-aside', 'set aside by the checks of the records', setAside)
+  for (const [code, reason] of exclusions) step(code, reason, leftOut.get(code)!)
+  return { rowsRead: read, steps, included: remaining }
+}
+
+/** End of the time at risk of one restoration. */
+export interface EndOfRisk {
+  readonly day: number
+  readonly status: number
+  /** A competing event came too long after the last look to be counted. */
+  readonly beyondRecall: boolean
+}
+
+/** Day and status at the end of the time at risk: the event, a competing event within recall, or the last look. */
+export function endOfRisk(history: RestorationHistory, row: number, recallIntervalDays: number): EndOfRisk {
+  const event = history.eventDay[row]!
+  const competing = history.competingDay[row]!
+  const looked = history.lastLookDay[row]!
+  if (event !== missingDay && (competing === missingDay || event <= competing)) {
+    return { day: event, status: restorationStatus.endpoint, beyondRecall: false }
+  }
+  if (competing !== missingDay) {
+    const lastLook = Math.min(looked, competing)
+    if (competing - lastLook <= recallIntervalDays) {
+      return { day: competing, status: restorationStatus.competing, beyondRecall: false }
+    }
+    return { day: lastLook, status: restorationStatus.censored, beyondRecall: true }
+  }
+  return { day: looked, status: restorationStatus.censored, beyondRecall: false }
+}
