@@ -1,5 +1,5 @@
 import { NumericalError } from '../../core/errors.js'
-import { type NumberColumn, requireFinite, requireSameLength } from '../numeric/columns.js'
+import { asDoubles, type NumberColumn, requireFinite, requireSameLength } from '../numeric/columns.js'
 
 /** One covariate: numbers as they are, or the level of a category in every row. */
 export type CovariateColumn = NumberColumn | readonly string[]
@@ -76,15 +76,26 @@ export function expandCovariates(
   rows?: number,
   options: DesignOptions = {},
 ): DesignMatrix {
-  const { interactions = [], baselines = {} } = options
   const length = requireSameLength(covariates)
   const count = rows ?? length
   if (Object.keys(covariates).length > 0) requireSameLength({ rows: { length: count }, ...covariates })
+  return sideBySide(expandToColumns(covariates, options), count)
+}
+
+/**
+ * Expands covariates as `expandCovariates` does, but leaves the columns apart. A column that is a Float64Array
+ * already is handed on as it is, not copied: callers never write to it.
+ */
+export function expandToColumns(
+  covariates: Covariates,
+  options: DesignOptions = {},
+): readonly DesignColumn[] {
+  const { interactions = [], baselines = {} } = options
   const expanded = new Map(
     Object.entries(covariates).map(([name, column]) => [name, columnsOf(name, column, baselines[name])]),
   )
   const products = interactions.flatMap((names) => productColumns(names, expanded))
-  return sideBySide([...[...expanded.values()].flat(), ...products], count)
+  return [...[...expanded.values()].flat(), ...products]
 }
 
 /** Sets columns side by side, row-major. */
@@ -100,7 +111,7 @@ export function sideBySide(columns: readonly DesignColumn[], rows: number): Desi
 function columnsOf(name: string, column: CovariateColumn, baseline?: string): readonly DesignColumn[] {
   if (isCategory(column)) return treatmentContrasts(name, column, baseline)
   requireFinite(name, column)
-  return [{ name, values: Float64Array.from(column) }]
+  return [{ name, values: asDoubles(column) }]
 }
 
 /** Whether a covariate is a category, told by its first entry. */
