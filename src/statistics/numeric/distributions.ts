@@ -6,6 +6,16 @@ import erfcinv from '@stdlib/math-base-special-erfcinv'
 import gammainc from '@stdlib/math-base-special-gammainc'
 import gammaincinv from '@stdlib/math-base-special-gammaincinv'
 import gammaln from '@stdlib/math-base-special-gammaln'
+import {
+  betaFractionTerm,
+  continuedFraction,
+  deviancePart,
+  largeBetaLogTails,
+  largeBetaShapes,
+  largeGammaLogTails,
+  largeGammaShape,
+  stirlingError,
+} from './largeShape.js'
 
 /**
  * Distribution functions in full double accuracy, tails included. Every P value of the toolkit comes from an upper
@@ -72,17 +82,20 @@ function lowerNormalQuantile(probability: number): number {
 
 /** Lower tail of the gamma distribution with the given shape and scale 1. */
 export function gammaCdf(x: number, shape: number): number {
-  return x <= 0 ? 0 : gammainc(x, shape, true, false)
+  if (x <= 0) return 0
+  return shape > largeGammaShape ? Math.exp(largeGammaLogTails(x, shape)[0]) : gammainc(x, shape, true, false)
 }
 
 /** Upper tail of the gamma distribution with the given shape and scale 1. */
 export function gammaUpperTail(x: number, shape: number): number {
-  return x <= 0 ? 1 : gammainc(x, shape, true, true)
+  if (x <= 0) return 1
+  return shape > largeGammaShape ? Math.exp(largeGammaLogTails(x, shape)[1]) : gammainc(x, shape, true, true)
 }
 
 /** Logarithm of the lower tail of the gamma distribution. */
 export function gammaLogCdf(x: number, shape: number): number {
   if (x <= 0) return Number.NEGATIVE_INFINITY
+  if (shape > largeGammaShape) return largeGammaLogTails(x, shape)[0]
   const value = gammaCdf(x, shape)
   if (value > 0.5) return Math.log1p(-gammaUpperTail(x, shape))
   return value > tiny ? Math.log(value) : logLowerGammaSeries(x, shape)
@@ -91,6 +104,7 @@ export function gammaLogCdf(x: number, shape: number): number {
 /** Logarithm of the upper tail of the gamma distribution. */
 export function gammaLogUpperTail(x: number, shape: number): number {
   if (x <= 0) return 0
+  if (shape > largeGammaShape) return largeGammaLogTails(x, shape)[1]
   const value = gammaUpperTail(x, shape)
   if (value > 0.5) return Math.log1p(-gammaCdf(x, shape))
   return value > tiny ? Math.log(value) : logUpperGammaFraction(x, shape)
@@ -159,12 +173,18 @@ export function chiSquareUpperQuantile(upperTail: number, degreesOfFreedom: numb
 
 /** Lower tail of the beta distribution. */
 export function betaCdf(x: number, a: number, b: number): number {
-  return x <= 0 ? 0 : x >= 1 ? 1 : betainc(x, a, b, true, false)
+  if (x <= 0 || x >= 1) return x <= 0 ? 0 : 1
+  return a + b > largeBetaShapes
+    ? Math.exp(largeBetaLogTails(x, 1 - x, a, b)[0])
+    : betainc(x, a, b, true, false)
 }
 
 /** Upper tail of the beta distribution. */
 export function betaUpperTail(x: number, a: number, b: number): number {
-  return x <= 0 ? 1 : x >= 1 ? 0 : betainc(x, a, b, true, true)
+  if (x <= 0 || x >= 1) return x <= 0 ? 1 : 0
+  return a + b > largeBetaShapes
+    ? Math.exp(largeBetaLogTails(x, 1 - x, a, b)[1])
+    : betainc(x, a, b, true, true)
 }
 
 /** Logarithm of the lower tail of the beta distribution. */
@@ -181,6 +201,7 @@ export function betaLogUpperTail(x: number, a: number, b: number): number {
 function logBetaTail(x: number, y: number, a: number, b: number): number {
   if (x <= 0) return Number.NEGATIVE_INFINITY
   if (y <= 0) return 0
+  if (a + b > largeBetaShapes) return largeBetaLogTails(x, y, a, b)[0]
   const value = x < y ? betaCdf(x, a, b) : betaUpperTail(y, b, a)
   if (value > 0.5) return Math.log1p(-(x < y ? betaUpperTail(x, a, b) : betaCdf(y, b, a)))
   if (value > tiny) return Math.log(value)
@@ -189,12 +210,6 @@ function logBetaTail(x: number, y: number, a: number, b: number): number {
     (k) => betaFractionTerm(k, x, a, b),
   )
   return a * Math.log(x) + b * Math.log(y) - Math.log(a) - betaln(a, b) - Math.log(fraction)
-}
-
-function betaFractionTerm(k: number, x: number, a: number, b: number): number {
-  const m = Math.floor(k / 2)
-  if (k % 2 === 0) return (m * (b - m) * x) / ((a + 2 * m - 1) * (a + 2 * m))
-  return -((a + m) * (a + b + m) * x) / ((a + 2 * m) * (a + 2 * m + 1))
 }
 
 /** Quantile of the beta distribution for a lower-tail probability. */
@@ -357,48 +372,7 @@ function countQuantile(tail: number, guess: number, most: number, cdf: (x: numbe
   return upper
 }
 
-/** log(x!) minus Stirling's formula. */
-function stirlingError(x: number): number {
-  if (x <= 15) return gammaln(x + 1) - (x + 0.5) * Math.log(x) + x - 0.5 * Math.log(2 * Math.PI)
-  const squared = x * x
-  const tail = 1 / 1260 - (1 / 1680 - 1 / 1188 / squared) / squared
-  return (1 / 12 - (1 / 360 - tail / squared) / squared) / x
-}
-
-/** x log(x / mean) + mean − x without cancellation. */
-function deviancePart(x: number, mean: number): number {
-  const difference = x - mean
-  if (Math.abs(difference) >= 0.1 * (x + mean)) return x * Math.log(x / mean) - difference
-  const v = difference / (x + mean)
-  let sum = difference * v
-  let term = 2 * x * v
-  for (let k = 1; k < 1000; k++) {
-    term *= v * v
-    const next = sum + term / (2 * k + 1)
-    if (next === sum) return sum
-    sum = next
-  }
-  return sum
-}
-
 // ---- Shared numerics ----
-
-/** Value of b0 + a1/(b1 + a2/(b2 + …)) by the modified Lentz algorithm. */
-function continuedFraction(b: (k: number) => number, a: (k: number) => number): number {
-  const least = 1e-300
-  let value = b(0) || least
-  let numerator = value
-  let denominator = 0
-  for (let k = 1; k < 100_000; k++) {
-    denominator = b(k) + a(k) * denominator || least
-    numerator = b(k) + a(k) / numerator || least
-    denominator = 1 / denominator
-    const ratio = numerator * denominator
-    value *= ratio
-    if (Math.abs(ratio - 1) < 1e-16) break
-  }
-  return value
-}
 
 /**
  * Sharpens a quantile by Newton steps on the logarithm of the tail, taken in log x.
