@@ -1,0 +1,199 @@
+import { type ChildProcess, spawn } from 'node:child_process'
+import { createHmac, randomUUID } from 'node:crypto'
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
+import { createRequire } from 'node:module'
+import { createServer } from 'node:net'
+import { tmpdir } from 'node:os'
+import { dirname, join } from 'node:path'
+import type { Dealer, Subscriber } from 'zeromq'
+
+/** One message of the Jupyter messaging protocol (version 5.3), as far as a runner needs it. */
+export interface KernelMessage {
+  readonly type: string
+  readonly parentId: string
+  readonly content: Readonly<Record<string, unknown>>
+}
+
+/** A running kernel: code goes in, messages come out. */
+export interface Kernel {
+  /** Sends code for execution; answers with the id of the request. */
+  execute(code: string): Promise<string>
+  /** Next message, whichever channel it came by; undefined once the kernel is gone. */
+  next(): Promise<KernelMessage | undefined>
+  /** How the process ended, once it has. */
+  readonly ended: () => { readonly code: number | null; readonly signal: string | null } | undefined
+  /** Last text that the process itself wrote on standard error. */
+  readonly lastWords: () => string
+  /** Kills the process and closes the channels. */
+  close(): void
+}
+
+interface Connection {
+  readonly ip: string
+  readonly transport: string
+  readonly shell_port: number
+  readonly iopub_port: number
+  readonly stdin_port: number
+  readonly control_port: number
+  readonly hb_port: number
+  readonly key: string
+  readonly signature_scheme: string
+  readonly kernel_name: string
+}
+
+const delimiter = '<IDS|MSG>'
+
+/**
+ * Starts the TypeScript kernel of the project and connects to it over loopback (Jupyter wire protocol).
+ *
+ * @param workingDirectory folder in which the cells run, that of the notebook
+ * @param environment variables added to the kernel's own
+ */
+export async function startKernel(
+  workingDirectory: string,
+  environment: Readonly<Record<string, string>> = {},
+): Promise<Kernel> {
+  const { Dealer, Subscriber } = await import('zeromq')
+  const connection = await newConnection()
+  const folder = mkdtempSync(join(tmpdir(), 'holdfast-kernel-'))
+  const file = join(folder, 'connection.json')
+  writeFileSync(file, JSON.stringify(connection), { mode: 0o600 })
+  const child = spawn(process.execPath, [kernelScript(), 'kernel', '--config-path', file], {
+    cwd: workingDirectory,
+    env: { ...process.env, ...environment },
+    stdio: ['ignore', 'ignore', 'pipe'],
+  })
+  const shell = new Dealer({ linger: 0 })
+  const iopub = new Subscriber({ linger: 0 })
+  shell.connect(`tcp://127.0.0.1:${connection.shell_port}`)
+  iopub.connect(`tcp://127.0.0.1:${connection.iopub_port}`)
+  iopub.subscribe()
+  return connectedKernel(child, shell, iopub, connection.key, folder)
+}
+
+function connectedKernel(
+  child: ChildProcess,
+  shell: Dealer,
+  iopub: Subscriber,
+  key: string,
+  folder: string,
+): Kernel {
+  const session = randomUUID()
+  const queue: KernelMessage[] = []
+  const waiting: ((message: KernelMessage | undefined) => void)[] = []
+  let end: { code: number | null; signal: string | null } | undefined
+  let words = ''
+  const deliver = (message: KernelMessage): void => {
+    const waiter = waiting.shift()
+    if (waiter === undefined) queue.push(message)
+    else waiter(message)
+  }
+  child.stderr?.on('data', (chunk: Buffer) => {
+    words = (words + chunk.toString('utf8')).slice(-4000)
+  })
+  child.once('exit', (code, signal) => {
+    end = { code, signal }
+    for (const waiter of waiting.splice(0)) waiter(undefined)
+  })
+  void pump(shell, deliver)
+  void pump(iopub, deliver)
+  return {
+    execute: async (code) => {
+      const id = randomUUID()
+      const content = { code, silent: false, store_history: true, allow_stdin: false, stop_on_error: true }
+      await shell.send(signedFrames(key, session, id, 'execute_request', content))
+      return id
+    },
+    next: () => {
+      const message = queue.shift()
+      if (message !== undefined) return Promise.resolve(message)
+      if (end !== undefined) return Promise.resolve(undefined)
+      return new Promise((resolve) => waiting.push(resolve))
+    },
+    ended: () => end,
+    lastWords: () => words,
+    close: () => {
+      child.kill('SIGKILL')
+      shell.close()
+      iopub.close()
+      rmSync(folder, { recursive: true, force: true })
+    },
+  }
+}
+
+async function pump(socket: Dealer | Subscriber, deliver: (message: KernelMessage) => void): Promise<void> {
+  try {
+    for await (const frames of socket) {
+      const message = readFrames(frames)
+      if (message !== undefined) deliver(message)
+    }
+  } catch {
+    // The socket was closed while a receive was pending: the kernel has been let go.
+  }
+}
+
+function readFrames(frames: readonly Buffer[]): KernelMessage | undefined {
+  const start = frames.findIndex((frame) => frame.toString('utf8') === delimiter)
+  if (start < 0) return undefined
+  const read = (offset: number): Record<string, unknown> =>
+    JSON.parse(frames[start + offset]?.toString('utf8') ?? '{}') as Record<string, unknown>
+  return {
+    type: String(read(2).msg_type),
+    parentId: String(read(3).msg_id ?? ''),
+    content: read(5),
+  }
+}
+
+function signedFrames(key: string, session: string, id: string, type: string, content: unknown): string[] {
+  const header = {
+    msg_id: id,
+    msg_type: type,
+    session,
+    username: 'holdfast',
+    date: '1970-01-01T00:00:00.000Z',
+    version: '5.3',
+  }
+  const parts = [header, {}, {}, content].map((part) => JSON.stringify(part))
+  const signature = createHmac('sha256', key)
+  for (const part of parts) signature.update(part)
+  return [delimiter, signature.digest('hex'), ...parts]
+}
+
+async function newConnection(): Promise<Connection> {
+  const [shell, iopub, stdin, control, heartbeat] = await freePorts(5)
+  return {
+    ip: '127.0.0.1',
+    transport: 'tcp',
+    shell_port: shell!,
+    iopub_port: iopub!,
+    stdin_port: stdin!,
+    control_port: control!,
+    hb_port: heartbeat!,
+    key: randomUUID(),
+    signature_scheme: 'hmac-sha256',
+    kernel_name: 'holdfast',
+  }
+}
+
+/** Ports that are free at this moment, held together so that they differ. */
+async function freePorts(count: number): Promise<readonly number[]> {
+  const servers = await Promise.all(
+    Array.from(
+      { length: count },
+      () =>
+        new Promise<ReturnType<typeof createServer>>((resolve, reject) => {
+          const server = createServer()
+          server.once('error', reject)
+          server.listen(0, '127.0.0.1', () => resolve(server))
+        }),
+    ),
+  )
+  const ports = servers.map((server) => (server.address() as { port: number }).port)
+  await Promise.all(servers.map((server) => new Promise((resolve) => server.close(resolve))))
+  return ports
+}
+
+function kernelScript(): string {
+  const require = createRequire(import.meta.url)
+  return join(dirname(require.resolve('tslab/package.json')), 'bin', 'tslab')
+}

@@ -1,0 +1,160 @@
+import { renameSync, rmSync, writeFileSync } from 'node:fs'
+import { dirname, resolve } from 'node:path'
+import { type Kernel, type KernelMessage, startKernel } from './kernel.js'
+import {
+  asLines,
+  type CellOutput,
+  cellSource,
+  type Notebook,
+  type NotebookCell,
+  readNotebook,
+} from './notebookFile.js'
+
+/** Settings of a run. */
+export interface NotebookRunOptions {
+  /** Seconds that one cell may take; default 120. */
+  readonly cellSeconds?: number
+  /** Variables added to the environment of the cells, such as the data set. */
+  readonly environment?: Readonly<Record<string, string>>
+  /** Called before each code cell with its number (from 1) and the number of code cells. */
+  readonly onCell?: (cell: number, cells: number) => void
+}
+
+/** Why a run stopped before its end. */
+export interface NotebookFailure {
+  /** Number of the code cell, from 1. */
+  readonly cell: number
+  readonly cause: 'error' | 'time-limit' | 'kernel-ended'
+  readonly detail: string
+}
+
+/** An executed notebook; outputs up to a failure are kept. */
+export interface NotebookRun {
+  readonly notebook: Notebook
+  readonly failure: NotebookFailure | undefined
+}
+
+/**
+ * Executes a notebook cell by cell through the real kernel, in the folder of the notebook. The file itself is not
+ * changed.
+ *
+ * @throws UsageError where the file is no notebook
+ */
+export async function runNotebook(path: string, options: NotebookRunOptions = {}): Promise<NotebookRun> {
+  const { cellSeconds = 120, environment = {}, onCell } = options
+  const notebook = structuredClone(readNotebook(path))
+  const codeCells = notebook.cells.filter((cell) => cell.cell_type === 'code')
+  for (const cell of codeCells) Object.assign(cell, { outputs: [], execution_count: null })
+  const kernel = await startKernel(dirname(resolve(path)), environment)
+  try {
+    for (const [index, cell] of codeCells.entries()) {
+      onCell?.(index + 1, codeCells.length)
+      const failure = await runCell(kernel, cell, index + 1, cellSeconds)
+      if (failure !== undefined) return { notebook, failure }
+    }
+    return { notebook, failure: undefined }
+  } finally {
+    kernel.close()
+  }
+}
+
+/** Writes a notebook to a temporary file beside the target and renames it, so that none is ever half written. */
+export function writeNotebook(path: string, notebook: Notebook): void {
+  const temporary = `${path}.${process.pid}.part`
+  try {
+    writeFileSync(temporary, `${JSON.stringify(notebook, null, 1)}\n`)
+    renameSync(temporary, path)
+  } finally {
+    rmSync(temporary, { force: true })
+  }
+}
+
+async function runCell(
+  kernel: Kernel,
+  cell: NotebookCell,
+  number: number,
+  cellSeconds: number,
+): Promise<NotebookFailure | undefined> {
+  const outputs: CellOutput[] = []
+  Object.assign(cell, { outputs, execution_count: number })
+  const id = await kernel.execute(cellSource(cell))
+  const deadline = Date.now() + cellSeconds * 1000
+  let replied: string | undefined
+  let idle = false
+  while (replied === undefined || !idle) {
+    const message = await nextBefore(kernel, deadline)
+    if (message === 'late') {
+      return { cell: number, cause: 'time-limit', detail: `took longer than ${cellSeconds} s and was ended` }
+    }
+    if (message === undefined) return kernelEnded(kernel, number)
+    if (message.parentId !== id) continue
+    if (message.type === 'execute_reply') replied = String(message.content.status)
+    if (message.type === 'status' && message.content.execution_state === 'idle') idle = true
+    const output = outputOf(message)
+    if (output !== undefined) append(outputs, output)
+  }
+  if (replied === 'ok') return undefined
+  return errorFailure(outputs, number)
+}
+
+/** Next message, or "late" once the time of the cell is up. */
+async function nextBefore(kernel: Kernel, deadline: number): Promise<KernelMessage | undefined | 'late'> {
+  let timer: NodeJS.Timeout | undefined
+  const late = new Promise<'late'>((resolve) => {
+    timer = setTimeout(() => resolve('late'), Math.max(0, deadline - Date.now()))
+  })
+  try {
+    return await Promise.race([kernel.next(), late])
+  } finally {
+    clearTimeout(timer)
+  }
+}
+
+function kernelEnded(kernel: Kernel, cell: number): NotebookFailure {
+  const end = kernel.ended()
+  const memory = /heap out of memory|Allocation failed/.test(kernel.lastWords())
+  const how = memory
+    ? 'ran out of memory'
+    : end?.signal !== null && end?.signal !== undefined
+      ? `was ended by ${end.signal}`
+      : `ended with exit code ${end?.code ?? 'unknown'}`
+  return { cell, cause: 'kernel-ended', detail: `the kernel process ${how}` }
+}
+
+function outputOf(message: KernelMessage): CellOutput | undefined {
+  const { content } = message
+  if (message.type === 'stream') {
+    return { output_type: 'stream', name: content.name, text: String(content.text) }
+  }
+  if (message.type === 'display_data' || message.type === 'execute_result') {
+    return { output_type: 'display_data', data: content.data, metadata: content.metadata ?? {} }
+  }
+  return undefined
+}
+
+/** Adds an output; neighbouring texts of one stream become one, as notebooks keep them. */
+function append(outputs: CellOutput[], output: CellOutput): void {
+  const last = outputs.at(-1)
+  if (output.output_type === 'stream' && last?.output_type === 'stream' && last.name === output.name) {
+    outputs[outputs.length - 1] = { ...last, text: String(last.text) + String(output.text) }
+    return
+  }
+  outputs.push(output)
+}
+
+/** The kernel writes errors to standard error; the notebook format wants an error output made of that text. */
+function errorFailure(outputs: CellOutput[], cell: number): NotebookFailure {
+  const last = outputs.at(-1)
+  const text = last?.output_type === 'stream' && last.name === 'stderr' ? String(last.text) : ''
+  const first = text.split('\n').find((line) => line.trim() !== '') ?? 'error without a text'
+  const match = /^(?:Uncaught )?(\w*Error): (.*)$/.exec(first.trim())
+  const error: CellOutput = {
+    output_type: 'error',
+    ename: match?.[1] ?? 'Error',
+    evalue: match?.[2] ?? first.trim(),
+    traceback: asLines(text),
+  }
+  if (text === '') outputs.push(error)
+  else outputs[outputs.length - 1] = error
+  return { cell, cause: 'error', detail: first.trim() }
+}

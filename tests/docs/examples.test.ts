@@ -1,0 +1,50 @@
+import { execFile } from 'node:child_process'
+import { readdirSync, readFileSync } from 'node:fs'
+import { join } from 'node:path'
+import { promisify } from 'node:util'
+import { describe, expect, it } from 'vitest'
+import * as holdfast from '../../src/index.js'
+
+const root = join(import.meta.dirname, '../..')
+
+/** Every `@example expression // => value` in the docstrings of src. */
+const examples = (readdirSync(join(root, 'src'), { recursive: true }) as string[])
+  .filter((name) => name.endsWith('.ts'))
+  .flatMap((name) =>
+    [...readFileSync(join(root, 'src', name), 'utf8').matchAll(/@example (.+?) \/\/ => (.+)/g)].map(
+      (match) => [name, match[1]!.trim(), match[2]!.trim()] as const,
+    ),
+  )
+
+/** The value as the docstring prints it: a number rounded to the digits shown, anything else as JSON. */
+function printed(value: unknown, shown: string): string {
+  if (typeof value === 'number' && /^-?\d/.test(shown)) {
+    if (/e/i.test(shown))
+      return value.toExponential(shown.replace(/e.*/i, '').replace(/[-.]/g, '').length - 1)
+    return value.toFixed(shown.split('.')[1]?.length ?? 0)
+  }
+  return JSON.stringify(value)
+}
+
+describe('examples in docstrings', () => {
+  it.each(examples)('%s: %s', (_file, expression, shown) => {
+    const names = Object.keys(holdfast)
+    const evaluate = new Function(...names, `return (${expression})`)
+    const value: unknown = evaluate(...Object.values(holdfast))
+    expect(printed(value, shown)).toBe(shown)
+  })
+})
+
+describe('examples in docs/methods', () => {
+  it('print what stands on the page', async () => {
+    const result = await promisify(execFile)(
+      process.execPath,
+      [join(root, 'scripts/docExamples.mjs'), '--check'],
+      {
+        cwd: root,
+      },
+    ).catch((failure: { stderr: string }) => ({ stdout: '', stderr: failure.stderr }))
+    expect(result.stderr).toBe('')
+    expect(result.stdout).toMatch(/^\d+ examples run, 0 differ\n$/)
+  }, 180_000)
+})
