@@ -1,7 +1,11 @@
 import type { ReferenceMethod } from '../referenceCase.js'
 import { distributionMethods } from './distributions.js'
+import { metaMethods } from './meta.js'
+import { regressionMethods } from './regression.js'
 
-const methods: ReadonlyMap<string, ReferenceMethod> = new Map(Object.entries({ ...distributionMethods }))
+const methods: ReadonlyMap<string, ReferenceMethod> = new Map(
+  Object.entries({ ...distributionMethods, ...regressionMethods, ...metaMethods }),
+)
 
 /** The toolkit's method for a kind of case, or undefined where it has none. */
 export function methodOf(kind: string): ReferenceMethod | undefined {
