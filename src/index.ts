@@ -5,11 +5,31 @@ export * from './core/format.js'
 export * from './core/random.js'
 export * from './records/columns.js'
 export * from './records/dataset.js'
+export * from './statistics/clusteredComparison.js'
+export {
+  type ClusteredEstimate,
+  type ClusterOptions,
+  clusteredProportion,
+} from './statistics/clusteredProportion.js'
+export * from './statistics/clusteredRate.js'
+export { type ClusterAgreement, clusterAgreement } from './statistics/clustering.js'
 export * from './statistics/metaAnalysis.js'
 export * from './statistics/numeric/distributions.js'
+export type { ProportionMethod } from './statistics/proportionLimits.js'
+export * from './statistics/proportions.js'
+export type { RateMethod } from './statistics/rateLimits.js'
+export { type RateOptions, rate, rateInterval } from './statistics/rates.js'
 export type { ClusterColumn } from './statistics/regression/clusters.js'
 export type { RegressionCoefficient } from './statistics/regression/coefficients.js'
 export type { CountOptions } from './statistics/regression/counts.js'
+export * from './statistics/regression/cox.js'
+export type { CoxOptions } from './statistics/regression/coxOptions.js'
+export type { CoxFit, HazardRatio } from './statistics/regression/coxResult.js'
+export {
+  type FewClusters,
+  type RobustScoreOptions,
+  robustScoreTest,
+} from './statistics/regression/coxTests.js'
 export {
   type CovariateColumn,
   type Covariates,
@@ -26,3 +46,13 @@ export type {
 } from './statistics/regression/generalisedLinear.js'
 export * from './statistics/regression/logistic.js'
 export * from './statistics/regression/poisson.js'
+export type { RowOptions, TimesAtRisk } from './statistics/regression/timesAtRisk.js'
+export {
+  type ContrastNames,
+  type ContrastOptions,
+  type DifferenceMethod,
+  type EventCount,
+  type RatioMethod,
+  riskDifference,
+  riskRatio,
+} from './statistics/twoProportions.js'
