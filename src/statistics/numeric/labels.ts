@@ -23,6 +23,7 @@ export function countLabels(labels: Labels): number {
 }
 
 function encodeSmallIntegers(labels: Labels): LabelCodes | undefined {
+  if (labels.length === 0) return { codes: new Int32Array(0), levels: [] }
   let least = Number.POSITIVE_INFINITY
   let most = Number.NEGATIVE_INFINITY
   for (let row = 0; row < labels.length; row++) {

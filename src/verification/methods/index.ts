@@ -1,10 +1,20 @@
 import type { ReferenceMethod } from '../referenceCase.js'
+import { agreementMethods } from './agreement.js'
 import { distributionMethods } from './distributions.js'
 import { metaMethods } from './meta.js'
+import { proportionMethods } from './proportions.js'
+import { rateMethods } from './rates.js'
 import { regressionMethods } from './regression.js'
 
 const methods: ReadonlyMap<string, ReferenceMethod> = new Map(
-  Object.entries({ ...distributionMethods, ...regressionMethods, ...metaMethods }),
+  Object.entries({
+    ...distributionMethods,
+    ...regressionMethods,
+    ...metaMethods,
+    ...proportionMethods,
+    ...rateMethods,
+    ...agreementMethods,
+  }),
 )
 
 /** The toolkit's method for a kind of case, or undefined where it has none. */

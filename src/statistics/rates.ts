@@ -1,0 +1,98 @@
+import {
+  type Estimate,
+  type Interval,
+  noInterval,
+  notEstimable,
+  type Quantity,
+  quantityOf,
+} from '../core/estimate.js'
+import { deepFreeze } from '../core/plain.js'
+import { requireLevel } from './numeric/columns.js'
+import { requireAmount, requireCount, requirePositive } from './numeric/counts.js'
+import { countLimitsBy, type RateMethod } from './rateLimits.js'
+
+/** Settings of a rate. */
+export interface RateOptions {
+  /** Confidence level; default 0.95. */
+  readonly level?: number
+  /** Interval method; default 'garwood'. */
+  readonly method?: RateMethod
+  /** Amount of time at risk that the rate is given per, such as 100; default 1. */
+  readonly per?: number
+  /** Cut a lower limit below 0, as that of Wald may be; default true. */
+  readonly clip?: boolean
+}
+
+const methodNames: Readonly<Record<RateMethod, string>> = {
+  garwood: 'Garwood exact Poisson',
+  'mid-p': 'mid-P exact Poisson',
+  'log-wald': 'Wald on the log rate',
+  byar: 'Byar',
+  wald: 'Wald',
+}
+
+/**
+ * Confidence interval of a Poisson rate: events over time at risk, per an amount of time.
+ *
+ * @param events number of events, a whole number
+ * @param timeAtRisk total time at risk in any unit; 0 gives limits tagged not estimable
+ * @param options level (0.95), method ('garwood'), per (1), clip (true)
+ * @returns frozen interval; the log and Byar types have none without events
+ * @throws NumericalError `not-a-count`, `not-an-amount`, `not-positive`, `level-out-of-range`
+ * Sources: Garwood 1936; Ulm 1990; Rothman and Boice 1979 (Byar).
+ * @example rateInterval(17, 1345.5, { per: 100 }).upper // => 2.0229
+ */
+export function rateInterval(events: number, timeAtRisk: number, options: RateOptions = {}): Interval {
+  const { level = 0.95, method = 'garwood', per = 1, clip = true } = options
+  requireCount('events', events)
+  requireAmount('timeAtRisk', timeAtRisk)
+  requirePositive('per', per)
+  requireLevel(level)
+  if (timeAtRisk === 0) return noInterval('there is no time at risk')
+  const limits = countLimitsBy[method](events, level)
+  if (limits === undefined) return noInterval('no events were observed')
+  const lower = clip ? Math.max(0, limits[0]) : limits[0]
+  return deepFreeze({
+    lower: scaled(lower, timeAtRisk, per),
+    upper: scaled(limits[1], timeAtRisk, per),
+  })
+}
+
+/**
+ * Rate of independent units: events over time at risk, per an amount of time, with its confidence interval. Where
+ * patients repeat, use `clusteredRate`.
+ *
+ * @param events number of events, a whole number
+ * @param timeAtRisk total time at risk in any unit
+ * @param options level (0.95), method ('garwood'), per (1), clip (true), n (units behind the events; default events)
+ * @throws NumericalError `not-a-count`, `not-an-amount`, `not-positive`, `level-out-of-range`
+ * Source: as for `rateInterval`.
+ * @example rate(17, 1345.5, { per: 100 }).estimate // => 1.2635
+ */
+export function rate(
+  events: number,
+  timeAtRisk: number,
+  options: RateOptions & { readonly n?: number } = {},
+): Estimate {
+  const { level = 0.95, method = 'garwood', per = 1, n = events } = options
+  const interval = rateInterval(events, timeAtRisk, options)
+  requireCount('n', n)
+  return deepFreeze({
+    estimate: scaled(events, timeAtRisk, per),
+    interval,
+    level,
+    method: methodNames[method],
+    ...(events > 0 ? { standardError: { value: 1 / Math.sqrt(events), scale: 'log rate' } } : {}),
+    n,
+    events,
+    clusters: n,
+    warnings: [],
+    reference: 'rate',
+  })
+}
+
+/** A count per amount of time at risk. */
+export function scaled(count: number, timeAtRisk: number, per: number): Quantity {
+  if (timeAtRisk === 0) return notEstimable('there is no time at risk')
+  return quantityOf((count / timeAtRisk) * per, 'the rate lies outside the range of numbers')
+}
