@@ -21,6 +21,7 @@ export type { RateMethod } from './statistics/rateLimits.js'
 export { type RateOptions, rate, rateInterval } from './statistics/rates.js'
 export type { ClusterColumn } from './statistics/regression/clusters.js'
 export type { RegressionCoefficient } from './statistics/regression/coefficients.js'
+export * from './statistics/regression/conditionalLogistic.js'
 export type { CountOptions } from './statistics/regression/counts.js'
 export * from './statistics/regression/cox.js'
 export type { CoxOptions } from './statistics/regression/coxOptions.js'
@@ -39,12 +40,14 @@ export {
 } from './statistics/regression/design.js'
 export type { WorkingCorrelation } from './statistics/regression/equationSolver.js'
 export * from './statistics/regression/estimatingEquations.js'
+export * from './statistics/regression/firthLogistic.js'
 export type { SmallSampleFactor } from './statistics/regression/fitVariance.js'
 export type {
   GeneralisedLinearFit,
   GeneralisedLinearOptions,
 } from './statistics/regression/generalisedLinear.js'
 export * from './statistics/regression/logistic.js'
+export * from './statistics/regression/negativeBinomial.js'
 export * from './statistics/regression/poisson.js'
 export type { RowOptions, TimesAtRisk } from './statistics/regression/timesAtRisk.js'
 export {

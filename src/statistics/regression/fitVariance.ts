@@ -3,7 +3,7 @@ import type { ClusterIndex } from './clusters.js'
 import type { RowTerms } from './family.js'
 import type { WorkingFit } from './reweighting.js'
 import { addOuterProduct, covarianceInInputUnits, mirrorUpper } from './standardise.js'
-import type { WorkingProblem } from './workingProblem.js'
+import { predictorAt, type WorkingProblem } from './workingProblem.js'
 
 /**
  * Factor on the sandwich variance for a finite number of clusters C, rows n and coefficients k: none; C/(C − 1);
@@ -71,10 +71,7 @@ function clusterScores(problem: WorkingProblem, fit: WorkingFit, clusters: Clust
 
 /** Linear predictor of a row that is not separated. */
 export function predictorOf(problem: WorkingProblem, fit: WorkingFit, row: number): number {
-  const { width, values } = problem.design
-  let predictor = problem.offset[row]!
-  for (let j = 0; j < width; j++) predictor += values[row * width + j]! * fit.coefficients[j]!
-  return predictor
+  return predictorAt(problem, fit.coefficients, row)
 }
 
 function invertedInformation(fit: WorkingFit): Float64Array {

@@ -44,3 +44,11 @@ export function evaluate(problem: WorkingProblem, coefficients: Float64Array): W
   }
   return { value: value + lost, gradient, information: mirrorUpper(information, width) }
 }
+
+/** Linear predictor of a row at standardised coefficients. */
+export function predictorAt(problem: WorkingProblem, coefficients: Float64Array, row: number): number {
+  const { width, values } = problem.design
+  let predictor = problem.offset[row]!
+  for (let j = 0; j < width; j++) predictor += values[row * width + j]! * coefficients[j]!
+  return predictor
+}

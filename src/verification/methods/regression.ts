@@ -1,17 +1,24 @@
+import { conditionalLogisticRegression } from '../../statistics/regression/conditionalLogistic.js'
 import { estimatingEquations } from '../../statistics/regression/estimatingEquations.js'
+import { firthLogisticRegression } from '../../statistics/regression/firthLogistic.js'
 import type {
   GeneralisedLinearFit,
   GeneralisedLinearOptions,
 } from '../../statistics/regression/generalisedLinear.js'
 import { logisticRegression } from '../../statistics/regression/logistic.js'
+import { negativeBinomialRegression } from '../../statistics/regression/negativeBinomial.js'
 import { poissonRegression } from '../../statistics/regression/poisson.js'
+import { thetaInformation, thetaScore } from '../../statistics/regression/theta.js'
 import type { ReferenceCase, ReferenceMethod } from '../referenceCase.js'
-import { byName, type RegressionModel, regressionModel } from './regressionModel.js'
+import { byName, type RegressionModel, referenceName, regressionModel } from './regressionModel.js'
 
 export const regressionMethods: Readonly<Record<string, ReferenceMethod>> = {
   'regression.logistic': (reference) => generalisedLinear(reference, logisticRegression),
   'regression.poisson': (reference) => generalisedLinear(reference, poissonRegression),
+  'regression.negative_binomial': negativeBinomial,
   'regression.estimating_equations': equations,
+  'regression.firth_logistic': firthLogistic,
+  'regression.conditional_logistic': conditionalLogistic,
 }
 
 type Fitter = (
@@ -21,7 +28,7 @@ type Fitter = (
 ) => GeneralisedLinearFit
 
 /** Every figure that the cases of generalised linear models ask for, one fit for each variance. */
-function generalisedLinear(reference: ReferenceCase, fitter: Fitter): unknown {
+function generalisedLinear(reference: ReferenceCase, fitter: Fitter): object {
   const model = regressionModel(reference)
   const fitted = (options: GeneralisedLinearOptions): GeneralisedLinearFit =>
     fitter(model.response, model.covariates, { ...optionsOf(model, reference), ...options })
@@ -50,6 +57,73 @@ function generalisedLinear(reference: ReferenceCase, fitter: Fitter): unknown {
     }),
     warnings: plain.warnings,
     converged: plain.converged,
+  }
+}
+
+function negativeBinomial(reference: ReferenceCase): unknown {
+  const model = regressionModel(reference)
+  const fit = negativeBinomialRegression(model.response, model.covariates, optionsOf(model, reference))
+  return {
+    ...generalisedLinear(reference, negativeBinomialRegression),
+    theta: fit.theta,
+    se_theta: errorBeforeLastStep(model.response, fit.fittedMeans),
+    alpha_1_over_theta: fit.alpha,
+  }
+}
+
+/**
+ * Standard error of theta as the reference software prints it: it iterates from the moment estimate until a step is
+ * below the fourth root of the machine precision, and takes the information one step before the end. The toolkit's
+ * own figure is taken at the estimate and differs in the sixth digit.
+ */
+function errorBeforeLastStep(counts: Float64Array, means: readonly number[]): number {
+  const weights = new Float64Array(counts.length).fill(1)
+  const fitted = { counts, means, weights }
+  let theta = counts.length / counts.reduce((sum, count, row) => sum + (count / means[row]! - 1) ** 2, 0)
+  for (let iteration = 0; iteration < 100; iteration++) {
+    const information = thetaInformation(fitted, theta)
+    const step = thetaScore(fitted, theta) / information
+    if (Math.abs(step) <= Number.EPSILON ** 0.25) return 1 / Math.sqrt(information)
+    theta = Math.abs(theta + step)
+  }
+  return Number.NaN
+}
+
+function firthLogistic(reference: ReferenceCase): unknown {
+  const model = regressionModel(reference)
+  const { coefficients, ...fit } = firthLogisticRegression(
+    model.response,
+    model.covariates,
+    optionsOf(model, reference),
+  )
+  return {
+    names: coefficients.map((one) => referenceName(one.name)),
+    coef: coefficients.map((one) => one.estimate),
+    se: coefficients.map((one) => one.standardError),
+    penalised_loglik: fit.penalisedLogLikelihood,
+    profile_ci: coefficients.map((one) => [one.interval.lower, one.interval.upper]),
+    profile_p: coefficients.map((one) => one.pValue),
+    warnings: fit.warnings,
+    converged: fit.converged,
+  }
+}
+
+function conditionalLogistic(reference: ReferenceCase): unknown {
+  const model = regressionModel(reference)
+  const { interactions, level } = optionsOf(model, reference)
+  const asked = String(reference.options.method ?? 'exact')
+  const fit = conditionalLogisticRegression(model.response, model.covariates, model.strata ?? [], {
+    likelihood: asked === 'breslow' || asked === 'efron' ? asked : 'exact',
+    ...(interactions !== undefined && { interactions }),
+    ...(level !== undefined && { level }),
+  })
+  return {
+    coef: byName(fit.coefficients, (i) => fit.coefficients[i]!.estimate),
+    se: byName(fit.coefficients, (i) => fit.coefficients[i]!.standardError),
+    loglik: fit.logLikelihood,
+    loglik_null: fit.logLikelihoodAtZero,
+    warnings: fit.warnings,
+    converged: fit.converged,
   }
 }
 

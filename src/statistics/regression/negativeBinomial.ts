@@ -1,0 +1,127 @@
+import type { Quantity } from '../../core/estimate.js'
+import { notEstimable, unbounded, warning } from '../../core/estimate.js'
+import type { NumberColumn } from '../numeric/columns.js'
+import { type CountOptions, exposureOffset, noEventWarnings, requireCounts } from './counts.js'
+import type { Covariates } from './design.js'
+import { negativeBinomialFamily, poissonFamily } from './family.js'
+import {
+  describeFit,
+  type GeneralisedLinearFit,
+  type PreparedModel,
+  prepareModel,
+  type RegressionKind,
+} from './generalisedLinear.js'
+import { fittedMeans } from './goodnessOfFit.js'
+import { fitReweighted, type WorkingFit } from './reweighting.js'
+import { type FittedCounts, isOverDispersed, thetaInformation, thetaMaximum } from './theta.js'
+import type { WorkingProblem } from './workingProblem.js'
+
+/** A fit to over-dispersed counts. */
+export interface NegativeBinomialFit extends GeneralisedLinearFit {
+  /** Shape: the variance is mean + mean² / theta. Unbounded where the counts are not over-dispersed. */
+  readonly theta: Quantity
+  /** From the observed information about theta. */
+  readonly thetaStandardError: Quantity
+  /** 1 / theta: 0 where the counts are not over-dispersed. */
+  readonly alpha: Quantity
+}
+
+/**
+ * Estimates log rate ratios of over-dispersed counts by maximum likelihood under the negative binomial distribution
+ * with variance mean + mean² / theta; theta is estimated with the coefficients.
+ *
+ * @param counts whole numbers, zero or more
+ * @param covariates columns of one length with the counts; texts are categories, compared with their first level
+ * @param options exposure, offset, clusters, variance, smallSample, weights, intercept, interactions, baselines,
+ *   level; see {@link CountOptions} for their defaults. Standard errors take theta as known (it is orthogonal to the
+ *   coefficients in expectation).
+ * @returns coefficients in log rates with rate ratios, and theta; where the counts vary no more than Poisson counts
+ *   the Poisson fit is returned with a warning
+ * @throws NumericalError as poissonRegression does
+ * @see Lawless (1987) Canadian Journal of Statistics 15:209–225
+ * @example negativeBinomialRegression([0, 0, 1, 9, 0, 2], { late: [0, 0, 0, 1, 1, 1] }).coefficients[1].ratio // => 11
+ */
+export function negativeBinomialRegression(
+  counts: NumberColumn,
+  covariates: Covariates,
+  options: CountOptions = {},
+): NegativeBinomialFit {
+  requireCounts('counts', counts)
+  const full = { ...options, ...exposureOffset(counts, options) }
+  const prepared = prepareModel(counts, covariates, poissonFamily, full)
+  const kind: RegressionKind = {
+    method: 'negative binomial regression, maximum likelihood',
+    reference: 'negative-binomial',
+    extraParameters: 1,
+    warnings: noEventWarnings(counts),
+  }
+  const plain = fitReweighted(prepared.problem)
+  const joint = plain.converged ? alternated(prepared, plain) : undefined
+  if (joint === undefined) return withoutSpread(prepared, plain, kind, full)
+  const described = describeFit(joint.prepared, joint.fit, kind, full)
+  const information = thetaInformation(fittedCounts(joint.prepared.problem, joint.fit), joint.theta)
+  return Object.freeze({
+    ...described,
+    theta: joint.theta,
+    thetaStandardError:
+      information > 0
+        ? 1 / Math.sqrt(information)
+        : notEstimable('the likelihood is not curved about the estimate.'),
+    alpha: 1 / joint.theta,
+  })
+}
+
+interface JointFit {
+  readonly prepared: PreparedModel
+  readonly fit: WorkingFit
+  readonly theta: number
+}
+
+/** Maximises over theta and the coefficients in turn; undefined where theta runs off to the Poisson limit. */
+function alternated(prepared: PreparedModel, plain: WorkingFit): JointFit | undefined {
+  let fit = plain
+  let problem = prepared.problem
+  let theta = 0
+  if (!isOverDispersed(fittedCounts(problem, plain))) return undefined
+  let iterations = plain.iterations
+  for (let round = 1; round <= 100; round++) {
+    const next = thetaMaximum(fittedCounts(problem, fit))
+    if (next === undefined) return undefined
+    const settled = Math.abs(next / theta - 1) < 1e-11
+    theta = next
+    problem = { ...prepared.problem, family: negativeBinomialFamily(theta) }
+    fit = refitted(problem, fit)
+    iterations += fit.iterations
+    if (settled) break
+    if (round === 100) fit = { ...fit, converged: false }
+  }
+  return { prepared: { ...prepared, problem }, fit: { ...fit, iterations }, theta }
+}
+
+function fittedCounts(problem: WorkingProblem, fit: WorkingFit): FittedCounts {
+  return { counts: problem.response, means: fittedMeans(problem, fit), weights: problem.weights }
+}
+
+/** Separated rows have counts of 0 under either distribution, so what was proved for one holds for the other. */
+function refitted(problem: WorkingProblem, last: WorkingFit): WorkingFit {
+  return last.recessions.length > 0 ? fitReweighted(problem) : fitReweighted(problem, last.coefficients)
+}
+
+function withoutSpread(
+  prepared: PreparedModel,
+  plain: WorkingFit,
+  kind: RegressionKind,
+  options: CountOptions,
+): NegativeBinomialFit {
+  const text =
+    'The counts vary no more than Poisson counts do: theta runs to infinity and the Poisson fit is given.'
+  const warnings = plain.converged ? [...kind.warnings, warning('no-over-dispersion', text)] : kind.warnings
+  const described = describeFit(prepared, plain, { ...kind, warnings }, options)
+  const none = notEstimable('the Poisson limit has no standard error for theta.')
+  return Object.freeze({
+    ...described,
+    theta: plain.converged ? unbounded('above') : notEstimable('the iteration did not converge.'),
+    thetaStandardError: none,
+    alpha: plain.converged ? 0 : notEstimable('the iteration did not converge.'),
+  })
+}
