@@ -1,0 +1,271 @@
+import {
+  type Estimate,
+  type Interval,
+  noInterval,
+  type Quantity,
+  type Warning,
+  warning,
+} from '../../core/estimate.js'
+import { requireLevel } from '../numeric/columns.js'
+import { studentTQuantile } from '../numeric/distributions.js'
+import { type MetaAnalysisOptions, metaAnalysis } from './inverseVariance.js'
+import { fitLaplaceStoppedAt } from './laplaceApproximation.js'
+import { around, normalSpread, type PooledEffect, pooledEffect } from './pooledEffect.js'
+import { binomialStudy, fitRandomIntercept, poissonStudy, type StudyLikelihood } from './randomIntercept.js'
+import {
+  fromDoubleArcsine,
+  fromDoubleSquareRoot,
+  type ProportionScale,
+  proportionEffects,
+  type RateScale,
+  rateEffects,
+  requireProportions,
+  requireRates,
+} from './singleArmEffects.js'
+import {
+  allOrNothing,
+  noEventsRate,
+  oneSidedProportion,
+  type SingleArmMetaAnalysis,
+  type SingleArmSums,
+} from './singleArmExtremes.js'
+
+/** Options of pooling one group. */
+export interface SingleArmOptions<Scale extends string> extends MetaAnalysisOptions {
+  /** Default 'random-intercept': a generalised linear mixed model on the counts themselves. */
+  readonly method?: Scale | 'random-intercept'
+  /** Points of adaptive Gauss–Hermite quadrature; default 15; 1 is Laplace's approximation. */
+  readonly quadraturePoints?: number
+  /**
+   * Default none. With one point: stop the search for the studies' modes at this relative change of the penalised
+   * deviance, as some software does (at 1e-7), to compare with it; the default is Laplace's formula itself.
+   */
+  readonly laplaceStop?: number
+}
+
+/**
+ * Pools proportions of one group over studies: by default a logistic model with a normal random intercept, fitted by
+ * maximum likelihood, which needs no continuity correction; or inverse variance on a chosen scale.
+ *
+ * No events anywhere (or nothing else): exact limits of all studies taken together, as if they were one. The double
+ * arcsine is read back at the harmonic mean of the sizes (Miller 1978), which can mislead where sizes differ much; a
+ * warning says so (Schwarzer and others 2019).
+ *
+ * @param events restorations with the event, one entry per study
+ * @param totals restorations, above 0
+ * @param options method 'random-intercept', quadraturePoints 15, and those of metaAnalysis
+ * @throws NumericalError `no-studies`, `unequal-length`, `not-finite`, `negative`, `events-above-total`, `empty-study`
+ * @see Stijnen, Hamza and Özdemir (2010); Freeman and Tukey (1950)
+ * @example metaAnalysisOfProportions([3, 5, 1], [50, 60, 40]).pooled.estimate // => 0.06
+ */
+export function metaAnalysisOfProportions(
+  events: ArrayLike<number>,
+  totals: ArrayLike<number>,
+  options: SingleArmOptions<ProportionScale> = {},
+): SingleArmMetaAnalysis {
+  const { method = 'random-intercept', level = 0.95 } = options
+  requireLevel(level)
+  requireProportions(events, totals)
+  const size = sumOf(totals)
+  const sums = { events: sumOf(events), size, n: size, studies: events.length, level }
+  if (sums.events === 0 || sums.events === sums.size) return oneSidedProportion(sums)
+  if (method === 'random-intercept') {
+    if (Array.from(totals).every((n, i) => events[i] === 0 || events[i] === n)) return allOrNothing(sums)
+    const studies = Array.from(totals, (n, i) => binomialStudy(events[i]!, n))
+    const start = Math.log(sums.events / (sums.size - sums.events))
+    return randomIntercept(studies, start, sums, options, {
+      method: 'logistic model with a random intercept',
+      scale: 'logit',
+      reference: 'meta-proportions',
+      back: (value) => 1 / (1 + Math.exp(-value)),
+    })
+  }
+  const { effects, variances } = proportionEffects(events, totals, method)
+  const harmonic = totals.length / sumOf(Array.from(totals, (n) => 1 / n))
+  const back = proportionBack[method]
+  return inverseVariance(
+    effects,
+    variances,
+    { ...options, n: totals, events },
+    {
+      method: `inverse variance on the ${method} scale`,
+      scale: method,
+      reference: 'meta-proportions',
+      back: (value) => back(value, harmonic),
+      warnings: method === 'double-arcsine' ? [harmonicWarning('sizes')] : [],
+    },
+  )
+}
+
+/**
+ * Pools event rates of one group over studies: by default a Poisson model with a normal random intercept and the time
+ * at risk as offset, fitted by maximum likelihood; or inverse variance on a chosen scale.
+ *
+ * No events anywhere: the exact upper limit of all studies taken together, as if they were one.
+ *
+ * @param events events, one entry per study
+ * @param time time at risk, above 0, in any unit; the rate is per that unit
+ * @param options method 'random-intercept', quadraturePoints 15, and those of metaAnalysis
+ * @throws NumericalError `no-studies`, `unequal-length`, `not-finite`, `negative`, `empty-study`
+ * @see Stijnen, Hamza and Özdemir (2010)
+ * @example metaAnalysisOfRates([9, 8, 3], [413, 263, 487]).pooled.estimate // => 0.0167
+ */
+export function metaAnalysisOfRates(
+  events: ArrayLike<number>,
+  time: ArrayLike<number>,
+  options: SingleArmOptions<RateScale> = {},
+): SingleArmMetaAnalysis {
+  const { method = 'random-intercept', level = 0.95 } = options
+  requireLevel(level)
+  requireRates(events, time)
+  const sums = { events: sumOf(events), size: sumOf(time), n: events.length, studies: events.length, level }
+  if (sums.events === 0) return noEventsRate(sums)
+  if (method === 'random-intercept') {
+    const studies = Array.from(time, (t, i) => poissonStudy(events[i]!, t))
+    return randomIntercept(studies, Math.log(sums.events / sums.size), sums, options, {
+      method: 'Poisson model with a random intercept',
+      scale: 'log rate',
+      reference: 'meta-proportions',
+      back: Math.exp,
+    })
+  }
+  const { effects, variances } = rateEffects(events, time, method)
+  const harmonic = time.length / sumOf(Array.from(time, (t) => 1 / t))
+  const back = rateBack[method]
+  return inverseVariance(
+    effects,
+    variances,
+    { ...options, events },
+    {
+      method: `inverse variance on the ${method} scale`,
+      scale: method,
+      reference: 'meta-proportions',
+      back: (value) => back(value, harmonic),
+      warnings: method === 'double-square-root' ? [harmonicWarning('times at risk')] : [],
+    },
+  )
+}
+
+interface Reading {
+  readonly method: string
+  readonly scale: string
+  readonly reference: string
+  readonly back: (value: number) => number
+  readonly warnings?: readonly Warning[]
+}
+
+const proportionBack: Readonly<Record<ProportionScale, (value: number, harmonic: number) => number>> = {
+  logit: (value) => 1 / (1 + Math.exp(-value)),
+  arcsine: (value) => Math.sin(Math.min(Math.max(value, 0), Math.PI / 2)) ** 2,
+  'double-arcsine': fromDoubleArcsine,
+  untransformed: (value) => Math.min(Math.max(value, 0), 1),
+}
+
+const rateBack: Readonly<Record<RateScale, (value: number, harmonic: number) => number>> = {
+  log: Math.exp,
+  'square-root': (value) => Math.max(value, 0) ** 2,
+  'double-square-root': fromDoubleSquareRoot,
+}
+
+function randomIntercept(
+  studies: readonly StudyLikelihood[],
+  start: number,
+  sums: SingleArmSums,
+  options: SingleArmOptions<string>,
+  reading: Reading,
+): SingleArmMetaAnalysis {
+  const { quadraturePoints = 15, laplaceStop } = options
+  const fit =
+    quadraturePoints === 1 && laplaceStop !== undefined
+      ? fitLaplaceStoppedAt(studies, laplaceStop)
+      : fitRandomIntercept(studies, start, quadraturePoints)
+  const warnings: Warning[] = []
+  if (sums.studies === 1) {
+    warnings.push(warning('one-study', 'One study: nothing is pooled, and how studies differ is unknown.'))
+  }
+  if (!fit.converged) {
+    warnings.push(
+      warning('not-converged', 'The random-intercept fit did not converge; do not use its numbers.'),
+    )
+  }
+  const sizes = { n: sums.n, events: sums.events, clusters: sums.n }
+  const onScale = pooledEffect(fit.intercept, normalSpread(fit.intercept, fit.standardError, sums.level), {
+    ...reading,
+    level: sums.level,
+    studies: sums.studies,
+    sizes,
+    warnings,
+  })
+  const spread = Math.sqrt(fit.tauSquared + fit.standardError ** 2)
+  const prediction =
+    sums.studies < 3
+      ? noInterval('fewer than three studies leave no degrees of freedom')
+      : around(fit.intercept, studentTQuantile((1 + sums.level) / 2, sums.studies - 2) * spread)
+  return Object.freeze({
+    pooled: readBack(onScale, reading, warnings),
+    onScale,
+    tauSquared: fit.tauSquared,
+    predictionInterval: intervalBack(prediction, reading.back),
+    converged: fit.converged,
+    iterations: fit.iterations,
+  })
+}
+
+function inverseVariance(
+  effects: readonly number[],
+  variances: readonly number[],
+  options: MetaAnalysisOptions,
+  reading: Reading,
+): SingleArmMetaAnalysis {
+  const analysis = metaAnalysis(effects, variances, { ...options, scale: reading.scale })
+  const warnings = [...analysis.warnings, ...(reading.warnings ?? [])]
+  return Object.freeze({
+    pooled: readBack(analysis.random, reading, warnings),
+    onScale: analysis.random,
+    tauSquared: analysis.heterogeneity.tauSquared,
+    predictionInterval: intervalBack(analysis.predictionInterval, reading.back),
+    analysis,
+    converged: true,
+    iterations: 1,
+  })
+}
+
+function readBack(onScale: PooledEffect, reading: Reading, warnings: readonly Warning[]): Estimate {
+  const { n, events, clusters, level } = onScale
+  return Object.freeze({
+    estimate: quantityBack(onScale.estimate, reading.back),
+    interval: intervalBack(onScale.interval, reading.back),
+    level,
+    method: `${reading.method}, ${onScale.method}`.replace(
+      `${reading.method}, ${reading.method}`,
+      reading.method,
+    ),
+    ...(onScale.standardError === undefined ? {} : { standardError: onScale.standardError }),
+    n,
+    events,
+    clusters,
+    warnings: Object.freeze([...warnings]),
+    reference: reading.reference,
+  })
+}
+
+function quantityBack(quantity: Quantity, back: (value: number) => number): Quantity {
+  return typeof quantity === 'number' ? back(quantity) : quantity
+}
+
+function intervalBack({ lower, upper }: Interval, back: (value: number) => number): Interval {
+  return Object.freeze({ lower: quantityBack(lower, back), upper: quantityBack(upper, back) })
+}
+
+function harmonicWarning(what: string): Warning {
+  return warning(
+    'harmonic-mean',
+    `The pooled value is read back at the harmonic mean of the ${what}; where they differ much it can mislead.`,
+  )
+}
+
+function sumOf(column: ArrayLike<number>): number {
+  let sum = 0
+  for (let i = 0; i < column.length; i++) sum += column[i]!
+  return sum
+}
