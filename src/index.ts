@@ -53,6 +53,7 @@ export type {
   GeneralisedLinearOptions,
 } from './statistics/regression/generalisedLinear.js'
 export * from './statistics/regression/logistic.js'
+export * from './statistics/regression/mixed.js'
 export * from './statistics/regression/negativeBinomial.js'
 export * from './statistics/regression/poisson.js'
 export type { RowOptions, TimesAtRisk } from './statistics/regression/timesAtRisk.js'

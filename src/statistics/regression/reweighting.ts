@@ -16,6 +16,8 @@ export interface WorkingFit {
   readonly recessions: readonly Recession[]
   /** 1 for each row that lies on its boundary in the limit. */
   readonly separatedRows: Uint8Array
+  /** 1 for each column that the remaining rows cannot tell from those before it; its coefficient is held at 0. */
+  readonly held: Uint8Array
 }
 
 const maximumIterations = 100
@@ -49,6 +51,7 @@ export function fitReweighted(problem: WorkingProblem, start?: Float64Array): Wo
         converged,
         recessions,
         separatedRows,
+        held,
       }
     }
     recessions.push(run.recession)

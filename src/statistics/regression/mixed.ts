@@ -1,0 +1,247 @@
+import { NumericalError } from '../../core/errors.js'
+import type { Interval, Quantity, Warning } from '../../core/estimate.js'
+import { notEstimable, warning } from '../../core/estimate.js'
+import { deepFreeze } from '../../core/plain.js'
+import { compensatedSum, type NumberColumn, requireZeroOne } from '../numeric/columns.js'
+import { chiSquareUpperTail, normalQuantile } from '../numeric/distributions.js'
+import { type ClusterColumn, type ClusterIndex, rowsByCluster } from './clusters.js'
+import { type RegressionCoefficient, waldCoefficient } from './coefficients.js'
+import { type CountOptions, exposureOffset, noEventWarnings, requireCounts } from './counts.js'
+import type { Covariates } from './design.js'
+import { fittedCoefficients, fitWarnings, separationReason } from './estimability.js'
+import { binomialFamily, poissonFamily } from './family.js'
+import { prepareModel } from './generalisedLinear.js'
+import { type MixedMaximum, maximiseMarginal } from './mixedFit.js'
+import { fitReweighted, type WorkingFit } from './reweighting.js'
+import { covarianceInInputUnits } from './standardise.js'
+import type { WorkingProblem } from './workingProblem.js'
+
+/** Options of {@link randomInterceptRegression}. */
+export interface RandomInterceptOptions
+  extends Pick<CountOptions, 'exposure' | 'offset' | 'interactions' | 'baselines' | 'level'> {
+  /** `logistic` for events coded 0 and 1, `poisson` for counts; default `logistic`. */
+  readonly model?: 'logistic' | 'poisson'
+  /** Quadrature points for each cluster; default 25. */
+  readonly points?: number
+}
+
+/** How far one cluster lies from the average one, shrunk towards it by what the cluster itself can tell. */
+export interface ClusterEffect {
+  readonly cluster: string
+  readonly n: number
+  readonly events: number
+  /** Most likely effect on the scale of the linear predictor, given the data. */
+  readonly effect: number
+  /** From the curvature about it, the model's parameters taken as known. */
+  readonly standardError: number
+  readonly interval: Interval
+  /** Mean and standard deviation of the effect given the data. */
+  readonly posteriorMean: number
+  readonly posteriorDeviation: number
+}
+
+/** What a random-intercept regression answers. */
+export interface RandomInterceptFit {
+  /** Coefficients within clusters: ratios compare rows of one and the same cluster. */
+  readonly coefficients: readonly RegressionCoefficient[]
+  /** Covariance of the coefficients in their order. */
+  readonly covariance: readonly (readonly Quantity[])[]
+  /** Standard deviation between clusters on the scale of the linear predictor. */
+  readonly spread: Quantity
+  readonly spreadInterval: Interval
+  /** One-sided likelihood-ratio P value against no spread (half the chi-square tail with 1 degree of freedom). */
+  readonly spreadPValue: Quantity
+  /** Median ratio between two clusters drawn at random, the higher over the lower (Larsen and Merlo 2005). */
+  readonly medianRatio: Quantity
+  readonly effects: readonly ClusterEffect[]
+  readonly logLikelihood: Quantity
+  readonly level: number
+  readonly method: string
+  readonly n: number
+  readonly events: number
+  readonly clusters: number
+  readonly converged: boolean
+  readonly iterations: number
+  readonly warnings: readonly Warning[]
+  readonly reference: string
+}
+
+/**
+ * Estimates log odds or log rate ratios within clusters, and the spread between clusters, from a model in which every
+ * clinic or operator has a normal intercept of its own; gives each of them a shrunken effect.
+ *
+ * @param response events coded 0 and 1, or counts
+ * @param covariates columns of one length with the response; texts are categories, compared with their first level
+ * @param clusters clinic, operator or patient of every row; rows of one cluster need not lie together
+ * @param options model, points, exposure, offset, interactions, baselines, level; see
+ *   {@link RandomInterceptOptions} for their defaults
+ * @throws NumericalError as logisticRegression and poissonRegression do, and `missing-cluster`, `one-cluster`,
+ *   `clusters-without-repeats` (logistic), `points-out-of-range`
+ * @see Pinheiro and Bates (1995) Journal of Computational and Graphical Statistics 4:12–35 for the quadrature
+ * @example randomInterceptRegression([1, 1, 1, 0, 0, 0, 0, 1, 1, 1], {}, ['a', 'a', 'a', 'b', 'b', 'b', 'b', 'c', 'c', 'c']).clusters // => 3
+ */
+export function randomInterceptRegression(
+  response: NumberColumn,
+  covariates: Covariates,
+  clusters: ClusterColumn,
+  options: RandomInterceptOptions = {},
+): RandomInterceptFit {
+  const { model = 'logistic', points = 25, level = 0.95 } = options
+  if (model === 'logistic') requireZeroOne('response', response)
+  else requireCounts('response', response)
+  requirePoints(points)
+  const full = { ...options, ...exposureOffset(response, options), clusters }
+  const family = model === 'logistic' ? binomialFamily : poissonFamily
+  const prepared = prepareModel(response, covariates, family, full)
+  const groups = rowsByCluster(prepared.clusters!)
+  requireRepeats(groups, model)
+  const plain = fitReweighted(prepared.problem)
+  const problem: WorkingProblem = {
+    ...prepared.problem,
+    weights: prepared.problem.weights.map((weight, row) => (plain.separatedRows[row] === 1 ? 0 : weight)),
+  }
+  const maximum = maximiseMarginal(problem, plain, groups, points)
+  const fit = { ...plain, coefficients: maximum.parameters.subarray(0, -1), converged: maximum.converged }
+  const { estimates, separated } = fittedCoefficients(prepared.problem, fit)
+  const { width, names, rows, map } = problem.design
+  const covariance = covarianceInInputUnits(map, leading(maximum.covariance, width), width)
+  const reason = !fit.converged ? 'the iteration did not converge.' : separationReason
+  const normal = { level, degreesOfFreedom: Number.POSITIVE_INFINITY }
+  return deepFreeze({
+    coefficients: names.map((name, j) =>
+      waldCoefficient(name, estimates[j]!, Math.sqrt(covariance[j * width + j]!), normal, reason),
+    ),
+    covariance: estimates.map((row, i) =>
+      estimates.map((column, j) =>
+        typeof row === 'number' && typeof column === 'number'
+          ? covariance[i * width + j]!
+          : notEstimable(reason),
+      ),
+    ),
+    ...spreadOf(maximum, width, level),
+    effects: fit.converged ? effectsOf(problem, prepared.clusters!, clusters, groups, maximum, level) : [],
+    logLikelihood: fit.converged ? maximum.logLikelihood : notEstimable(reason),
+    level,
+    method: `${model} regression with random intercepts, adaptive Gauss–Hermite quadrature, ${points} points`,
+    n: rows,
+    events: compensatedSum(problem.response),
+    clusters: groups.length,
+    converged: fit.converged,
+    iterations: plain.iterations + maximum.iterations,
+    warnings: [
+      ...(model === 'poisson' ? noEventWarnings(response) : []),
+      ...fitWarnings(prepared.problem, fit, separated),
+      ...spreadWarnings(maximum, groups.length, plain),
+    ],
+    reference: 'random-intercepts',
+  })
+}
+
+/** Leading block of the covariance: the coefficients without the spread. */
+function leading(covariance: Float64Array, width: number): Float64Array {
+  return Float64Array.from(
+    { length: width * width },
+    (_, i) => covariance[Math.floor(i / width) * (width + 1) + (i % width)]!,
+  )
+}
+
+type SpreadPart = Pick<RandomInterceptFit, 'spread' | 'spreadInterval' | 'spreadPValue' | 'medianRatio'>
+
+function spreadOf(maximum: MixedMaximum, width: number, level: number): SpreadPart {
+  if (!maximum.converged) {
+    const none = notEstimable('the iteration did not converge.')
+    return {
+      spread: none,
+      spreadInterval: { lower: none, upper: none },
+      spreadPValue: none,
+      medianRatio: none,
+    }
+  }
+  if (maximum.atBoundary) {
+    const upper = notEstimable(
+      'the estimate lies on the boundary, where the likelihood gives no standard error.',
+    )
+    return { spread: 0, spreadInterval: { lower: 0, upper }, spreadPValue: 1, medianRatio: 1 }
+  }
+  const spread = maximum.parameters[width]!
+  const error = Math.sqrt(maximum.covariance[(width + 1) ** 2 - 1]!) / spread
+  const half = -normalQuantile((1 - level) / 2) * error
+  const gained = Math.max(0, 2 * (maximum.logLikelihood - maximum.logLikelihoodWithoutSpread))
+  return {
+    spread,
+    spreadInterval: { lower: spread * Math.exp(-half), upper: spread * Math.exp(half) },
+    spreadPValue: chiSquareUpperTail(gained, 1) / 2,
+    medianRatio: Math.exp(Math.SQRT2 * spread * normalQuantile(0.75)),
+  }
+}
+
+function effectsOf(
+  problem: WorkingProblem,
+  index: ClusterIndex,
+  labels: ClusterColumn,
+  groups: readonly Int32Array[],
+  maximum: MixedMaximum,
+  level: number,
+): readonly ClusterEffect[] {
+  const spread = maximum.parameters[maximum.parameters.length - 1]!
+  const z = -normalQuantile((1 - level) / 2)
+  return Array.from({ length: index.count }, (_, cluster) => {
+    const rows = groups[cluster]!
+    const { mode, modeError, mean, deviation } = maximum.posteriors[cluster]!
+    const effect = spread * mode
+    const standardError = spread * modeError
+    return {
+      cluster: String(labels[rows[0]!]!),
+      n: rows.length,
+      events: rows.reduce((sum, row) => sum + problem.response[row]!, 0),
+      effect,
+      standardError,
+      interval: { lower: effect - z * standardError, upper: effect + z * standardError },
+      posteriorMean: spread * mean,
+      posteriorDeviation: spread * deviation,
+    }
+  })
+}
+
+function spreadWarnings(maximum: MixedMaximum, clusters: number, plain: WorkingFit): readonly Warning[] {
+  const warnings: Warning[] = []
+  if (maximum.atBoundary && plain.converged) {
+    const text =
+      'The clusters differ no more than chance explains: the spread between them is estimated as 0.'
+    warnings.push(warning('no-spread-between-clusters', text))
+  }
+  if (clusters < 10) {
+    const text = `With ${clusters} clusters the spread between them can hardly be estimated; read it and its interval as a rough guide.`
+    warnings.push(warning('few-clusters', text))
+  }
+  return warnings
+}
+
+function requirePoints(points: number): void {
+  if (Number.isInteger(points) && points >= 1 && points <= 100) return
+  throw new NumericalError({
+    code: 'points-out-of-range',
+    problem: `${points} quadrature points were asked for.`,
+    expected: 'a whole number from 1 (Laplace) to 100.',
+    mend: 'leave the option out: 25 points are enough for almost any data.',
+  })
+}
+
+function requireRepeats(groups: readonly Int32Array[], model: string): void {
+  if (groups.length < 2) {
+    throw new NumericalError({
+      code: 'one-cluster',
+      problem: 'all rows belong to one cluster.',
+      expected: 'at least two clusters, for there to be a spread between them.',
+      mend: 'use a regression without random intercepts.',
+    })
+  }
+  if (model === 'logistic' && groups.every((rows) => rows.length < 2)) {
+    throw new NumericalError({
+      code: 'clusters-without-repeats',
+      problem: 'no cluster holds two rows, so that a spread between clusters cannot be told from chance.',
+      expected: 'clusters of which some hold several rows.',
+      mend: 'use logisticRegression, or name a coarser cluster such as the clinic.',
+    })
+  }
+}
