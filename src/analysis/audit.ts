@@ -4,6 +4,9 @@ import type { IncidenceResult } from './incidence.js'
 import type { RetentionResult } from './retention.js'
 import type { TighteningComparisonResult } from './tighteningComparison.js'
 
+export type { Attrition, AttritionStep, CohortSummary } from '../cohort/attrition.js'
+export type { CohortDefinition, EndpointName } from '../cohort/definition.js'
+
 /** Everything that the audit report of one practice or group of clinics shows. */
 export interface AuditResult {
   readonly definition: CohortDefinition

@@ -1,0 +1,144 @@
+import type { CohortSummary } from '../analysis/audit.js'
+import { formatCount, formatPercent } from '../core/format.js'
+import { edgePx, footLayers, framed, headingLayers, headingLines, plotWidth, textLayer } from './frame.js'
+import type { ChannelDefinition, ChartLayer, ChartSpecification } from './specification.js'
+import { widestText, wrapText } from './textWidth.js'
+import { type FigureOptions, figureMeasures, neutralInk } from './theme.js'
+import { chartWords, completenessHeading, printable } from './words.js'
+
+/** How complete one field is, as the cohort hands it on. */
+export type FieldCompleteness = CohortSummary['quality']['completeness'][number]
+
+interface FieldRow {
+  readonly label: string
+  readonly share: number
+  readonly text: string
+}
+
+/**
+ * Vega-Lite specification of how complete the fields are: a bar for each field that is not known in every row, least
+ * complete first. Fields that are complete are counted in the heading only.
+ *
+ * @param fields completeness of every field that the source has
+ * @param options size (default page), generated (default false)
+ */
+export function completenessChart(
+  fields: readonly FieldCompleteness[],
+  options: FigureOptions = {},
+): ChartSpecification {
+  const size = options.size ?? 'page'
+  const measures = figureMeasures[size]
+  const { textPx, smallTextPx, leadPx, widthPx } = measures
+  const rows = incompleteFields(fields)
+  const narrow = size === 'column'
+  const labels = rows.map((row) =>
+    wrapText(row.label, widthPx * (narrow ? 0.44 : 0.4), smallTextPx, { mostLines: 2 }),
+  )
+  const heading = headingLines(completenessHeading(fields.length - rows.length, fields.length), size)
+  const margins = {
+    left: Math.ceil(edgePx + Math.max(40, widestText(labels.flat(), smallTextPx) + 10)),
+    right: Math.ceil(edgePx + widestText([...rows.map((row) => row.text), '100%'], smallTextPx) + 10),
+    top: edgePx + heading.length * leadPx + 8,
+    bottom: 0,
+  }
+  const width = plotWidth(size, margins)
+  const places = rowPlaces(labels, leadPx)
+  const height = places.bottom
+  const footTop = height + smallTextPx + 13 + leadPx + 6
+  const foot = footLayers([], options.generated ?? false, {
+    x: edgePx - margins.left,
+    y: footTop,
+    roomPx: widthPx - 2 * edgePx,
+    size,
+  })
+  return framed({
+    size,
+    margins: { ...margins, bottom: footTop + foot.heightPx + edgePx - height },
+    plotHeightPx: height,
+    description: `${heading.join(' ')} ${rows.map((row) => `${row.label}: ${row.text}`).join('. ')}.`,
+    layers: [
+      barLayer(rows, places.middles),
+      ...labels.flatMap((lines, index) =>
+        lines.map((text, line) =>
+          textLayer({
+            text,
+            x: -8,
+            y: places.middles[index]! + (line - (lines.length - 1) / 2) * smallTextPx * 1.15,
+            align: 'right',
+            sizePx: smallTextPx,
+          }),
+        ),
+      ),
+      ...rows.map((row, index) =>
+        textLayer({
+          text: row.text,
+          x: width + margins.right - edgePx,
+          y: places.middles[index]!,
+          align: 'right',
+          sizePx: smallTextPx,
+        }),
+      ),
+      ...headingLayers(heading, measures, margins),
+      textLayer({
+        text: chartWords.share,
+        x: narrow ? widthPx / 2 - margins.left : width / 2,
+        y: height + smallTextPx + 13 + leadPx / 2,
+        align: 'center',
+        sizePx: textPx,
+      }),
+      ...foot.layers,
+    ],
+  })
+}
+
+function incompleteFields(fields: readonly FieldCompleteness[]): FieldRow[] {
+  return fields
+    .filter((field) => field.unknown > 0)
+    .map((field) => {
+      const rows = field.known + field.unknown
+      return {
+        label: `${field.table}: ${printable(field.field)}`,
+        share: field.known / rows,
+        text: `${formatPercent(field.known / rows)} of ${formatCount(rows)}`,
+      }
+    })
+    .sort((a, b) => a.share - b.share || (a.label < b.label ? -1 : 1))
+}
+
+function rowPlaces(labels: readonly (readonly string[])[], leadPx: number) {
+  const middles: number[] = []
+  let bottom = 0
+  for (const lines of labels) {
+    const height = lines.length * leadPx + 4
+    middles.push(bottom + height / 2)
+    bottom += height
+  }
+  return { middles, bottom: Math.max(bottom, 10) }
+}
+
+function barLayer(rows: readonly FieldRow[], middles: readonly number[]): ChartLayer {
+  const x: ChannelDefinition = {
+    field: 'from',
+    type: 'quantitative',
+    scale: { domain: [0, 1], nice: false, zero: false },
+    axis: { title: null, values: [0, 0.5, 1], format: '.0%', grid: true },
+  }
+  return {
+    name: 'known',
+    data: {
+      values: rows.map((row, index) => ({
+        from: 0,
+        known: row.share,
+        top: middles[index]! - 5,
+        bottom: middles[index]! + 5,
+      })),
+    },
+    mark: { type: 'rect', color: neutralInk.quiet.light, opacity: 1 },
+    encoding: {
+      x,
+      x2: { field: 'known' },
+      y: { field: 'top', type: 'quantitative', scale: null, axis: null },
+      y2: { field: 'bottom' },
+    },
+  }
+}

@@ -1,0 +1,153 @@
+import type { Quantity } from '../core/estimate.js'
+import { formatCount } from '../core/format.js'
+import { edgePx, fitsSpacing, headingLines, type Margins, plotWidth } from './frame.js'
+import type { ChannelDefinition } from './specification.js'
+import { widestText, wrapText } from './textWidth.js'
+import { type FigureMeasures, type FigureSize, figureMeasures, type GroupMark } from './theme.js'
+import { chartWords } from './words.js'
+
+/** One point of a step curve with its interval. */
+export interface CurvePoint {
+  readonly years: number
+  readonly value: number
+  readonly lower: Quantity
+  readonly upper: Quantity
+}
+
+/** One step curve, as far as it is drawn. */
+export interface Curve {
+  readonly key: string
+  readonly label: string
+  readonly mark: GroupMark
+  /** Points from time 0 on; empty where too few are at risk from the start. */
+  readonly points: readonly CurvePoint[]
+  readonly band: boolean
+  /** Whether the curve was cut before the end of follow-up. */
+  readonly cut: boolean
+}
+
+/** One row of the table of numbers at risk. */
+export interface AtRiskRow {
+  readonly label: string
+  readonly mark: GroupMark
+  /** One number for each tick. */
+  readonly counts: readonly number[]
+}
+
+/** What a plot of step curves shows. */
+export interface CurvePlot {
+  readonly size: FigureSize
+  readonly generated: boolean
+  readonly heading: string
+  readonly description: string
+  readonly curves: readonly Curve[]
+  readonly atRisk: readonly AtRiskRow[]
+  readonly tickYears: readonly number[]
+  readonly shareDomain: readonly [number, number]
+  readonly shareTicks: readonly number[]
+  readonly notes: readonly string[]
+}
+
+/** Where everything of a curve plot stands. */
+export interface CurveLayout {
+  readonly measures: FigureMeasures
+  readonly margins: Margins
+  readonly width: number
+  readonly height: number
+  readonly x: ChannelDefinition
+  readonly y: ChannelDefinition
+  readonly lastYear: number
+  /** Which ticks are shown, by index. */
+  readonly shownTicks: readonly number[]
+  readonly labelLines: readonly (readonly string[])[]
+  readonly rowLabels: readonly (readonly string[])[]
+  readonly headingLines: readonly string[]
+}
+
+/** Height of the tick labels under the plot. */
+export function axisPx(measures: FigureMeasures): number {
+  return measures.smallTextPx + 13
+}
+
+/** Room for labels, ticks and rows, and the scales that every layer shares. */
+export function curveLayout(plot: CurvePlot): CurveLayout {
+  const measures = figureMeasures[plot.size]
+  const { smallTextPx, leadPx } = measures
+  const narrow = plot.size === 'column'
+  const labelLines = plot.curves.map((curve) =>
+    wrapText(curve.label, narrow ? 62 : 130, smallTextPx, { weight: 'bold', mostLines: 3 }),
+  )
+  const rowLabels = plot.atRisk.map((row) =>
+    wrapText(row.label, narrow ? measures.widthPx - 2 * edgePx : 130, smallTextPx, {
+      weight: 'bold',
+      mostLines: 2,
+    }),
+  )
+  const counts = plot.atRisk.flatMap((row) => row.counts.map(formatCount))
+  const halfCount = widestText(counts, smallTextPx) / 2
+  const rowRoom = narrow ? 0 : widestText([...rowLabels.flat(), chartWords.atRisk], smallTextPx, 'bold') + 10
+  const tickRoom = widestText(['100%'], smallTextPx) + 12
+  const left = Math.ceil(edgePx + Math.max(tickRoom, rowRoom + halfCount, halfCount))
+  const right = Math.ceil(
+    edgePx + Math.max(widestText(labelLines.flat(), smallTextPx, 'bold') + 12, halfCount),
+  )
+  const heading = headingLines(plot.heading, plot.size)
+  const margins = { left, right, top: edgePx + heading.length * leadPx + 12, bottom: 0 }
+  const width = plotWidth(plot.size, margins)
+  const lastYear = lastYearOf(plot)
+  const shownTicks = shownTicksOf(
+    plot.tickYears,
+    counts,
+    (width / lastYear) * tickStep(plot.tickYears),
+    measures,
+  )
+  return {
+    measures,
+    margins,
+    width,
+    height: measures.plotHeightPx,
+    x: {
+      field: 'years',
+      type: 'quantitative',
+      scale: { domain: [0, lastYear], nice: false, zero: false },
+      axis: {
+        title: null,
+        values: shownTicks.map((index) => plot.tickYears[index]!),
+        format: 'd',
+        grid: false,
+      },
+    },
+    y: {
+      field: 'share',
+      type: 'quantitative',
+      scale: { domain: [...plot.shareDomain], nice: false, zero: false },
+      axis: { title: null, values: [...plot.shareTicks], format: '.0%', grid: true },
+    },
+    lastYear,
+    shownTicks,
+    labelLines,
+    rowLabels,
+    headingLines: heading,
+  }
+}
+
+function lastYearOf(plot: CurvePlot): number {
+  const ends = plot.curves.map((curve) => curve.points.at(-1)?.years ?? 0)
+  return Math.max(plot.tickYears.at(-1) ?? 0, ...ends) || 1
+}
+
+function tickStep(ticks: readonly number[]): number {
+  return ticks.length > 1 ? ticks[1]! - ticks[0]! : 1
+}
+
+/** Chart and table show the same ticks: every one, or every second, third… where the numbers would touch. */
+function shownTicksOf(
+  ticks: readonly number[],
+  counts: readonly string[],
+  spacingPx: number,
+  measures: FigureMeasures,
+): number[] {
+  let stride = 1
+  while (stride < ticks.length && !fitsSpacing(counts, spacingPx * stride, measures.smallTextPx)) stride++
+  return ticks.map((_, index) => index).filter((index) => index % stride === 0)
+}

@@ -1,0 +1,109 @@
+import { isNumber } from '../core/estimate.js'
+import { axisPx, type Curve, type CurveLayout, type CurvePlot, curveLayout } from './curveLayout.js'
+import { atRiskLayers, labelLayers } from './curveTexts.js'
+import { edgePx, footLayers, framed, headingLayers, textLayer } from './frame.js'
+import type { ChartLayer, ChartRow, ChartSpecification } from './specification.js'
+import { chartWords } from './words.js'
+
+/** Step curves with bands, direct labels, and the numbers at risk under the same ticks. */
+export function curvePlot(plot: CurvePlot): ChartSpecification {
+  const layout = curveLayout(plot)
+  const table = atRiskLayers(plot, layout)
+  const left = edgePx - layout.margins.left
+  const roomPx = layout.measures.widthPx - 2 * edgePx
+  const foot = footLayers(plot.notes, plot.generated, {
+    x: left,
+    y: table.bottomPx + 6,
+    roomPx,
+    size: plot.size,
+  })
+  const bottom = table.bottomPx + 6 + foot.heightPx + edgePx - layout.height
+  return framed({
+    size: plot.size,
+    margins: { ...layout.margins, bottom },
+    plotHeightPx: layout.height,
+    description: plot.description,
+    layers: [
+      frameLayer(plot, layout),
+      ...plot.curves.flatMap((curve) => bandLayers(curve, layout)),
+      ...plot.curves.flatMap((curve) => lineLayers(curve, plot, layout)),
+      ...labelLayers(plot, layout),
+      ...headingLayers(layout.headingLines, layout.measures, layout.margins),
+      textLayer({
+        text: chartWords.yearsSinceDelivery,
+        x: layout.width / 2,
+        y: layout.height + axisPx(layout.measures) + layout.measures.leadPx / 2,
+        align: 'center',
+      }),
+      ...table.layers,
+      ...foot.layers,
+    ],
+  })
+}
+
+/** An unseen rectangle that spans the plot, so that axes stand even where no curve can be drawn. */
+function frameLayer(plot: CurvePlot, layout: CurveLayout): ChartLayer {
+  return {
+    name: 'frame',
+    data: {
+      values: [
+        { years: 0, lastYears: layout.lastYear, share: plot.shareDomain[0], topShare: plot.shareDomain[1] },
+      ],
+    },
+    mark: { type: 'rect', opacity: 0 },
+    encoding: { x: layout.x, x2: { field: 'lastYears' }, y: layout.y, y2: { field: 'topShare' } },
+  }
+}
+
+function bandLayers(curve: Curve, layout: CurveLayout): ChartLayer[] {
+  if (!curve.band) return []
+  const values: ChartRow[] = curve.points.flatMap((point) =>
+    isNumber(point.lower) && isNumber(point.upper)
+      ? [{ group: curve.key, years: point.years, share: point.lower, upper: point.upper }]
+      : [],
+  )
+  if (values.length < 2) return []
+  return [
+    {
+      name: 'band',
+      data: { values },
+      mark: { type: 'area', interpolate: 'step-after', color: curve.mark.ink.light, opacity: 0.14 },
+      encoding: { x: layout.x, y: layout.y, y2: { field: 'upper' } },
+    },
+  ]
+}
+
+function lineLayers(curve: Curve, plot: CurvePlot, layout: CurveLayout): ChartLayer[] {
+  const last = curve.points.at(-1)
+  if (last === undefined) return []
+  const line: ChartLayer = {
+    name: 'curve',
+    data: {
+      values: curve.points.map((point) => ({ group: curve.key, years: point.years, share: point.value })),
+    },
+    mark: {
+      type: 'line',
+      interpolate: 'step-after',
+      color: curve.mark.ink.light,
+      strokeWidth: layout.measures.linePx,
+      strokeDash: [...curve.mark.dash],
+    },
+    encoding: { x: layout.x, y: layout.y },
+  }
+  if (!curve.cut) return [line]
+  const half = ((plot.shareDomain[1] - plot.shareDomain[0]) / layout.height) * 6
+  const end = {
+    years: last.years,
+    share: Math.max(plot.shareDomain[0], last.value - half),
+    top: Math.min(plot.shareDomain[1], last.value + half),
+  }
+  return [
+    line,
+    {
+      name: 'cut',
+      data: { values: [end] },
+      mark: { type: 'rule', color: curve.mark.ink.light, strokeWidth: layout.measures.linePx * 1.4 },
+      encoding: { x: layout.x, y: layout.y, y2: { field: 'top' } },
+    },
+  ]
+}

@@ -1,0 +1,108 @@
+import { readFile } from 'node:fs/promises'
+import { createRequire } from 'node:module'
+import { UsageError } from '../core/errors.js'
+import { withResolution } from './pngResolution.js'
+import type { ChartSpecification } from './specification.js'
+import { finishedSvg } from './svg.js'
+
+/** Options of a rendered PNG. */
+export interface PngOptions {
+  /** Width in millimetres; default: the width of the picture at 96 pixels an inch. */
+  readonly widthMm?: number
+  /** Dots an inch; default 300. */
+  readonly dpi?: number
+}
+
+const millimetresPerInch = 25.4
+const pixelsPerInch = 96
+const fontFiles = ['DejaVuSansCondensed.ttf', 'DejaVuSansCondensed-Bold.ttf'] as const
+
+/**
+ * Renders a Vega-Lite specification as an SVG document. Equal specifications give equal bytes. Vega is loaded at the
+ * first call, never before: it has a top-level await, which a notebook kernel cannot require.
+ *
+ * @throws UsageError `unreadable-specification` where Vega-Lite cannot compile it
+ */
+export async function renderSvg(specification: ChartSpecification | object): Promise<string> {
+  const { vega, vegaLite } = await loadedVega()
+  try {
+    const compiled = vegaLite.compile(specification as never).spec
+    const view = new vega.View(vega.parse(compiled), { renderer: 'none', logLevel: vega.Error })
+    const svg = await view.toSVG()
+    view.finalize()
+    return finishedSvg(svg, descriptionOf(specification))
+  } catch (cause) {
+    throw new UsageError({
+      code: 'unreadable-specification',
+      problem: `the chart specification cannot be drawn (${cause instanceof Error ? cause.message : 'no reason given'}).`,
+      expected: 'a Vega-Lite specification.',
+      mend: 'use a specification that a chart function returned, or correct the one of your own.',
+    })
+  }
+}
+
+/** Renders a Vega-Lite specification as PNG, by default at 300 dots an inch of its own width. */
+export async function renderPng(
+  specification: ChartSpecification | object,
+  options: PngOptions = {},
+): Promise<Uint8Array> {
+  return pngFromSvg(await renderSvg(specification), options)
+}
+
+/** Turns an SVG that `renderSvg` made into PNG; the same options. */
+export async function pngFromSvg(svg: string, options: PngOptions = {}): Promise<Uint8Array> {
+  const dpi = options.dpi ?? 300
+  const widthMm = options.widthMm ?? (svgWidthPx(svg) / pixelsPerInch) * millimetresPerInch
+  if (!(dpi > 0 && dpi <= 1200) || !(widthMm > 0 && widthMm <= 1000)) {
+    throw new UsageError({
+      code: 'picture-size',
+      problem: `a picture of ${widthMm} mm at ${dpi} dots an inch cannot be made.`,
+      expected: 'a width above 0 and up to 1,000 mm, and above 0 and up to 1,200 dots an inch.',
+      mend: 'give widthMm and dpi within these limits.',
+    })
+  }
+  const { renderAsync } = await import('@resvg/resvg-js')
+  const picture = await renderAsync(svg, {
+    fitTo: { mode: 'width', value: Math.round((widthMm / millimetresPerInch) * dpi) },
+    font: {
+      loadSystemFonts: false,
+      fontFiles: fontFiles.map(fontPath),
+      defaultFontFamily: 'DejaVu Sans Condensed',
+    },
+  })
+  return withResolution(picture.asPng(), dpi)
+}
+
+/** Bytes of the font of our figures, for those who embed it. */
+export async function figureFontBytes(weight: 'normal' | 'bold' = 'normal'): Promise<Uint8Array> {
+  return readFile(fontPath(fontFiles[weight === 'bold' ? 1 : 0]))
+}
+
+type LoadedVega = { vega: typeof import('vega'); vegaLite: typeof import('vega-lite') }
+let loading: Promise<LoadedVega> | undefined
+
+function loadedVega(): Promise<LoadedVega> {
+  loading ??= loadVega()
+  return loading
+}
+
+/** Registers our font for the measuring canvas before Vega measures its first text. */
+async function loadVega(): Promise<LoadedVega> {
+  const canvas = createRequire(import.meta.url)('canvas') as typeof import('canvas')
+  for (const file of fontFiles) canvas.GlobalFonts.registerFromPath(fontPath(file), 'DejaVu Sans Condensed')
+  const [vega, vegaLite] = await Promise.all([import('vega'), import('vega-lite')])
+  return { vega, vegaLite }
+}
+
+function fontPath(file: string): string {
+  return createRequire(import.meta.url).resolve(`dejavu-fonts-ttf/ttf/${file}`)
+}
+
+function svgWidthPx(svg: string): number {
+  return Number(/<svg[^>]* width="([\d.]+)"/.exec(svg)?.[1] ?? Number.NaN)
+}
+
+function descriptionOf(specification: object): string {
+  const { description } = specification as { description?: unknown }
+  return typeof description === 'string' ? description : ''
+}

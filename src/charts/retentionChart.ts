@@ -1,0 +1,142 @@
+import type { GroupRetention, RetentionResult, RetentionRow } from '../analysis/retention.js'
+import { isNumber } from '../core/estimate.js'
+import { formatInterval, formatPercent, formatQuantity } from '../core/format.js'
+import type { AtRiskRow, Curve, CurvePoint } from './curveLayout.js'
+import { curvePlot } from './curvePlot.js'
+import { axisNotes } from './frame.js'
+import { type ShareScale, shareScaleDown } from './shareScale.js'
+import type { ChartSpecification } from './specification.js'
+import { type FigureOptions, groupMark } from './theme.js'
+import {
+  bandNote,
+  cutNote,
+  groupName,
+  levelInWords,
+  notDrawnNote,
+  printable,
+  upperFirst,
+  yearsInWords,
+} from './words.js'
+
+/** Options of the charts that draw a curve for each group. */
+export interface CurveChartOptions extends FigureOptions {
+  /** Names of the groups to draw, "all" for everything together; default: every group of the result. */
+  readonly groups?: readonly string[]
+}
+
+/**
+ * Vega-Lite specification of the retention curves by exposure group: interval bands, a name at the end of each
+ * curve, and the numbers at risk under the ticks of the axis. Curves end where the result cuts them, and a short bar
+ * marks it. Draws what the result holds and computes nothing.
+ *
+ * @param result answer of the retention analysis
+ * @param options groups to draw (default every group), size (default page), generated (default false)
+ */
+export function retentionChart(result: RetentionResult, options: CurveChartOptions = {}): ChartSpecification {
+  const groups = chosenGroups(result, options.groups)
+  const curves = groups.map((group) => retentionCurve(group))
+  const scale = shareScaleDown(lowestDrawn(curves))
+  return curvePlot({
+    size: options.size ?? 'page',
+    generated: options.generated ?? false,
+    heading: upperFirst(printable(result.title)),
+    description: retentionInWords(result, groups),
+    curves,
+    atRisk: groups.map((group) => atRiskRow(group)),
+    tickYears: result.tickYears,
+    shareDomain: scale.domain,
+    shareTicks: scale.ticks,
+    notes: curveNotes(result, curves, scale),
+  })
+}
+
+/** The groups of a result that a chart was asked for, in the order of the result. */
+export function chosenGroups(
+  result: RetentionResult,
+  names: readonly string[] | undefined,
+): readonly GroupRetention[] {
+  if (names === undefined) return result.byGroup.length > 0 ? result.byGroup : [result.overall]
+  const known = [result.overall, ...result.byGroup]
+  return known.filter((group) => names.includes(group.group))
+}
+
+/** Row of numbers at risk of a group. */
+export function atRiskRow(group: GroupRetention): AtRiskRow {
+  return { label: groupName(group.group), mark: groupMark(group.group), counts: group.atRiskAtTicks }
+}
+
+/** Notes under a chart of curves: cut, bands, axis, and groups too small to draw. */
+export function curveNotes(result: RetentionResult, curves: readonly Curve[], scale: ShareScale): string[] {
+  const drawn = curves.filter((curve) => curve.points.length > 0)
+  const missing = curves.filter((curve) => curve.points.length === 0).map((curve) => curve.label)
+  return [
+    ...(drawn.some((curve) => curve.band) ? [bandNote(levelInWords(result.level))] : []),
+    ...(drawn.some((curve) => curve.cut) ? [cutNote(result.leastAtRisk)] : []),
+    ...(drawn.length > 0 ? axisNotes(scale.domain[0], (share) => `${Math.round(share * 100)}%`) : []),
+    ...(missing.length > 0 ? [notDrawnNote(missing, result.leastAtRisk)] : []),
+  ]
+}
+
+/**
+ * Points of a curve as it is drawn: up to the cut, the last value carried on to it, or whole where there is no cut,
+ * its last step included; none where too few are at risk from the start. Points that change nothing are left out.
+ */
+export function drawnPoints(group: GroupRetention, points: readonly CurvePoint[]): readonly CurvePoint[] {
+  if (group.cutAtYears <= 0) return []
+  const cut = isCut(group)
+  const within = cut ? points.filter((point) => point.years < group.cutAtYears) : points
+  const kept = within.filter(
+    (point, index) =>
+      index === 0 || (!cut && index === within.length - 1) || !samePlace(point, within[index - 1]!),
+  )
+  const last = kept.at(-1)
+  return cut && last !== undefined ? [...kept, { ...last, years: group.cutAtYears }] : kept
+}
+
+/** Whether the curve of a group ends before its follow-up does. */
+export function isCut(group: GroupRetention): boolean {
+  const last = group.rows.at(-1)
+  return last !== undefined && group.cutAtYears < last.timeYears
+}
+
+function retentionCurve(group: GroupRetention): Curve {
+  return {
+    key: group.group,
+    label: groupName(group.group),
+    mark: groupMark(group.group),
+    points: drawnPoints(group, group.rows.map(pointOf)),
+    band: true,
+    cut: isCut(group),
+  }
+}
+
+function pointOf(row: RetentionRow): CurvePoint {
+  return { years: row.timeYears, value: row.retention, lower: row.lower, upper: row.upper }
+}
+
+function samePlace(point: CurvePoint, before: CurvePoint): boolean {
+  return point.value === before.value && point.lower === before.lower && point.upper === before.upper
+}
+
+function lowestDrawn(curves: readonly Curve[]): number {
+  const values = curves.flatMap((curve) =>
+    curve.points.flatMap((point) => (isNumber(point.lower) ? [point.value, point.lower] : [point.value])),
+  )
+  return values.reduce((lowest, value) => Math.min(lowest, value), 1)
+}
+
+function retentionInWords(result: RetentionResult, groups: readonly GroupRetention[]): string {
+  const parts = groups.map((group) => {
+    const horizons = group.horizons.map(
+      ({ years, retention }) =>
+        `${yearsInWords(years)} ${formatQuantity(retention.estimate, formatPercent)} ` +
+        `(${formatInterval(retention.interval, formatPercent)})`,
+    )
+    const name = `${groupName(group.group)} (${group.restorations} restorations)`
+    return horizons.length === 0 ? name : `${name}: ${horizons.join(', ')}`
+  })
+  return (
+    `Curves of the share ${printable(result.title)} against years since delivery, with ` +
+    `${levelInWords(result.level)} intervals and numbers at risk. ${parts.join('. ')}.`
+  )
+}

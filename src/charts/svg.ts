@@ -1,0 +1,40 @@
+/**
+ * Makes the SVG that Vega writes fit to keep: one accessible picture with a text alternative, no group that pretends
+ * to be a control, coordinates of two decimals, and identifiers that depend on the content alone (Vega counts them
+ * up over the life of the process, so that the second drawing of a chart would differ from the first).
+ */
+export function finishedSvg(svg: string, description: string): string {
+  const identifiers = new Map<string, string>()
+  const shortIdentifier = (id: string): string => {
+    if (!identifiers.has(id)) identifiers.set(id, `part${identifiers.size + 1}`)
+    return identifiers.get(id)!
+  }
+  const plain = svg.includes(' xlink:') ? svg : svg.replace(/ xmlns:xlink="[^"]*"/, '')
+  return plain
+    .replace(/<[^>]+>/g, (tag) => finishedTag(tag, shortIdentifier))
+    .replace('<svg ', () => `<svg role="img" aria-label="${escapedAttribute(description)}" `)
+}
+
+/** Only tags are touched: the text between them stays as it came. */
+function finishedTag(tag: string, shortIdentifier: (id: string) => string): string {
+  if (tag.startsWith('<path') && tag.includes(' d="" display="none"')) return ''
+  return tag
+    .replace(/( id="|url\(#)([^")]+)/g, (_, lead: string, id: string) => `${lead}${shortIdentifier(id)}`)
+    .replace(/ (?:role="graphics-[^"]*"|aria-roledescription="[^"]*"|aria-hidden="[^"]*"|class="[^"]*")/g, '')
+    .replace(
+      / (transform|d|x1|x2|y1|y2|x|y|width|height)="([^"]*)"/g,
+      (_, name: string, value: string) => ` ${name}="${shortNumbers(value)}"`,
+    )
+}
+
+function shortNumbers(text: string): string {
+  return text.replace(/-?\d+\.\d{3,}(?:e-?\d+)?/g, (number) => String(Number(Number(number).toFixed(2))))
+}
+
+function escapedAttribute(text: string): string {
+  return text
+    .replaceAll('&', '&amp;')
+    .replaceAll('<', '&lt;')
+    .replaceAll('>', '&gt;')
+    .replaceAll('"', '&quot;')
+}
