@@ -1,7 +1,10 @@
 import type { ReferenceMethod } from '../referenceCase.js'
 import { agreementMethods } from './agreement.js'
 import { distributionMethods } from './distributions.js'
+import { kaplanMeierMethods } from './kaplanMeier.js'
+import { logRankMethods } from './logRank.js'
 import { metaMethods } from './meta.js'
+import { planningMethods } from './planning.js'
 import { proportionMethods } from './proportions.js'
 import { rateMethods } from './rates.js'
 import { regressionMethods } from './regression.js'
@@ -11,6 +14,9 @@ const methods: ReadonlyMap<string, ReferenceMethod> = new Map(
     ...distributionMethods,
     ...regressionMethods,
     ...metaMethods,
+    ...planningMethods,
+    ...kaplanMeierMethods,
+    ...logRankMethods,
     ...proportionMethods,
     ...rateMethods,
     ...agreementMethods,
