@@ -20,6 +20,16 @@ export type { DemoTruth } from './demo/truth.js'
 export { type WriteDemoOptions, type WrittenDemo, writeDemo } from './demo/writeDemo.js'
 export * from './records/columns.js'
 export * from './records/dataset.js'
+export { problemInWords, RecordsRefused, rowsInWords } from './records/problems.js'
+export * from './records/readDataset.js'
+export {
+  type Field,
+  type FieldKind,
+  fieldOf,
+  type SheetName,
+  sheetFields,
+  tableNames,
+} from './records/schema.js'
 export * from './statistics/clusteredComparison.js'
 export {
   type ClusteredEstimate,

@@ -1,0 +1,152 @@
+import type { ProblemList } from '../problems.js'
+import { countsOf, type TextColumn, type TextTable } from '../reading/textTable.js'
+import { type Field, saysUnknown } from '../schema.js'
+import { identifierOfHeader } from './identifierHeaders.js'
+import {
+  hasShapeOfName,
+  hasShapeOfSurname,
+  identifierOfValue,
+  type ValueFinding,
+} from './identifierValues.js'
+
+/**
+ * The gate: stops where a header or a value certainly identifies a person, and warns where it may. Values are never
+ * printed; a header is named by its position where it is not a field, since it may itself be a name.
+ *
+ * @param fieldOfColumn field of a column, undefined where it belongs to none
+ */
+export function checkGate(
+  text: TextTable,
+  fieldOfColumn: (column: TextColumn) => Field | undefined,
+  problems: ProblemList,
+): void {
+  for (const column of text.columns) {
+    const field = fieldOfColumn(column)
+    if (!holdsValues(column)) continue
+    if (field === undefined && checkHeader(text, column, problems)) continue
+    checkValues(text, column, field, problems)
+  }
+}
+
+function holdsValues(column: TextColumn): boolean {
+  return column.values.some((value) => !saysUnknown(value))
+}
+
+/** Whether the header announces an identifier for certain. */
+function checkHeader(text: TextTable, column: TextColumn, problems: ProblemList): boolean {
+  const found = identifierOfHeader(column.header)
+  if (found === undefined) {
+    if (hasShapeOfName(column.header)) {
+      add(text, column, undefined, { kind: 'a name (in the header itself)', verdict: 'possible' }, problems)
+    }
+    return false
+  }
+  const definite = found.verdict === 'definite'
+  problems.add({
+    severity: definite ? 'stop' : 'warn',
+    code: definite ? 'identifier-column' : 'possible-identifier-column',
+    file: text.file,
+    column: column.header,
+    problem: `the header ${definite ? 'announces' : 'may announce'} ${found.kind}, and the column holds values.`,
+    expected: 'pseudonyms, and no column that says who the patient is.',
+    mend: 'delete the column, in a copy.',
+  })
+  return definite
+}
+
+function checkValues(
+  text: TextTable,
+  column: TextColumn,
+  field: Field | undefined,
+  problems: ProblemList,
+): void {
+  const counts = countsOf(column)
+  const findings = column.values.map((value, code) =>
+    counts[code] === 0 || saysUnknown(value) ? undefined : findingOf(value, field),
+  )
+  const kinds = new Map<string, ValueFinding>()
+  for (const finding of findings) {
+    if (finding !== undefined) kinds.set(`${finding.verdict} ${finding.kind}`, finding)
+  }
+  for (const finding of kinds.values()) {
+    const isHit = findings.map((one) => one?.kind === finding.kind && one.verdict === finding.verdict)
+    for (let row = 0; row < text.rowCount; row++) {
+      if (isHit[column.codes[row]!]) add(text, column, field, finding, problems, text.sourceRow[row]!)
+    }
+  }
+  if (field?.kind === 'key') checkPseudonyms(text, column, field, counts, problems)
+}
+
+function findingOf(value: string, field: Field | undefined): ValueFinding | undefined {
+  if (
+    field !== undefined &&
+    field.kind !== 'key' &&
+    field.kind !== 'text' &&
+    /^[\d.,:+\-/ T]+$/.test(value)
+  ) {
+    return undefined
+  }
+  const found = identifierOfValue(value)
+  if (found !== undefined) return found
+  if (!hasShapeOfName(value)) return undefined
+  return { kind: 'a name', verdict: field?.kind === 'key' ? 'definite' : 'possible' }
+}
+
+const personKeys = new Set(['patient_id', 'restoration_id', 'implant_id', 'operator_id'])
+
+/** Pseudonyms that are words by themselves may be surnames; plain numbers may be chart numbers. */
+function checkPseudonyms(
+  text: TextTable,
+  column: TextColumn,
+  field: Field,
+  counts: Int32Array,
+  problems: ProblemList,
+): void {
+  if (!personKeys.has(field.name)) return
+  const used = column.values.filter((value, code) => counts[code]! > 0 && !saysUnknown(value))
+  const surnames = used.filter(hasShapeOfSurname).length
+  if (surnames >= 1 && surnames >= 0.5 * used.length) {
+    add(text, column, field, { kind: 'surnames or given names', verdict: 'definite' }, problems)
+  } else if (surnames > 0) {
+    add(text, column, field, { kind: 'surnames or given names', verdict: 'possible' }, problems)
+  }
+  if (field.name !== 'restoration_id' && used.some((value) => /^\d{4,}$/.test(value))) {
+    problems.add({
+      severity: 'warn',
+      code: 'number-like-pseudonym',
+      file: text.file,
+      column: placeOf(column, field),
+      problem: 'the pseudonyms are plain numbers and may be the chart numbers of the practice.',
+      expected: 'codes made for this purpose.',
+      mend: 'nothing inside the practice; the shareable form replaces them (holdfast deidentify).',
+    })
+  }
+}
+
+function add(
+  text: TextTable,
+  column: TextColumn,
+  field: Field | undefined,
+  finding: ValueFinding,
+  problems: ProblemList,
+  row?: number,
+): void {
+  const definite = finding.verdict === 'definite'
+  problems.add(
+    {
+      severity: definite ? 'stop' : 'warn',
+      code: definite ? 'identifier-value' : 'possible-identifier-value',
+      file: text.file,
+      column: placeOf(column, field),
+      problem: `${definite ? 'there is' : 'there may be'} ${finding.kind} in the column.`,
+      expected: 'nothing that says who a person is.',
+      mend: 'remove it or put a pseudonym in its place, in a copy.',
+    },
+    row,
+  )
+}
+
+/** A column that is no field goes by its position: its header may be anything. */
+function placeOf(column: TextColumn, field: Field | undefined): string {
+  return field === undefined ? `${column.position}` : column.header
+}

@@ -1,0 +1,158 @@
+import { Readable } from 'node:stream'
+import { CsvError, parse } from 'csv-parse'
+import type { ProblemList } from '../problems.js'
+import { type FileInspection, openContent, type TextEncoding } from './inspect.js'
+import { layoutOf, type Separator } from './separator.js'
+import { type TextTable, TextTableBuilder } from './textTable.js'
+
+/** Largest row that is read, in bytes: more than this is a quotation mark that never closes, or no table. */
+const largestRow = 8 << 20
+
+/** Told how far reading has come: bytes of the content read so far, and in all. */
+export type ReadingProgress = (file: string, bytesRead: number, bytesInAll: number) => void
+
+/**
+ * Reads a separated text file into columns, streaming: comma, semicolon, tab or bar; UTF-8, UTF-16 or Windows-1252;
+ * compressed or not. What is wrong with the file goes to the problems.
+ */
+export async function importCsv(
+  path: string,
+  file: string,
+  inspection: FileInspection,
+  problems: ProblemList,
+  onProgress: ReadingProgress = () => {},
+): Promise<TextTable> {
+  const { encoding } = inspection
+  const { separator, statedInFirstLine } = layoutOf(new TextDecoder(encoding).decode(inspection.head))
+  noteEncoding(encoding, file, problems)
+  const builder = new TextTableBuilder(file, problems)
+  let row = statedInFirstLine ? 1 : 0
+  const parser = parserFor(separator, statedInFirstLine ? 2 : 1, (cells) => {
+    row++
+    if (cells.some((cell) => cell.includes('\n') && swallowsRows(cell, cells.length, separator))) {
+      problems.add(swallowed(file), row)
+    }
+    builder.addRow(cells, row)
+  })
+  const content = openContent(path, inspection.compressed)
+  let read = 0
+  content.on('data', (chunk: Buffer) => {
+    read += chunk.length
+    onProgress(file, read, inspection.bytes)
+  })
+  try {
+    await drained(encoding === 'utf-8' ? content : recoded(content, encoding), parser)
+  } catch (error) {
+    if (!(error instanceof CsvError)) throw error
+    problems.add(unreadable(file, error), row + 1)
+  }
+  return builder.finish()
+}
+
+function parserFor(separator: Separator, fromLine: number, takeRow: (cells: readonly string[]) => void) {
+  return parse({
+    bom: true,
+    delimiter: separator,
+    record_delimiter: ['\r\n', '\n', '\r'],
+    relax_column_count: true,
+    max_record_size: largestRow,
+    from_line: fromLine,
+    on_record: (cells: string[]) => {
+      takeRow(cells)
+      return null
+    },
+  })
+}
+
+/** Whether a value between quotation marks holds a whole row: a mark that should have been closed earlier. */
+function swallowsRows(cell: string, width: number, separator: Separator): boolean {
+  return width > 2 && cell.split(/\r\n|\n/).some((line) => line.split(separator).length >= width)
+}
+
+function drained(source: Readable, parser: ReturnType<typeof parse>): Promise<void> {
+  return new Promise((resolve, reject) => {
+    const fail = (error: Error): void => {
+      source.destroy()
+      parser.destroy()
+      reject(error)
+    }
+    parser.on('error', fail).on('end', resolve).resume()
+    source.on('error', fail).pipe(parser)
+  })
+}
+
+function recoded(content: Readable, encoding: TextEncoding): Readable {
+  const decoder = new TextDecoder(encoding)
+  async function* texts(): AsyncGenerator<Buffer> {
+    for await (const chunk of content) {
+      const text = decoder.decode(chunk as Buffer, { stream: true })
+      if (text !== '') yield Buffer.from(text)
+    }
+    const rest = decoder.decode()
+    if (rest !== '') yield Buffer.from(rest)
+  }
+  return Readable.from(texts(), { objectMode: false })
+}
+
+function noteEncoding(encoding: TextEncoding, file: string, problems: ProblemList): void {
+  if (encoding !== 'windows-1252') return
+  problems.add({
+    severity: 'note',
+    code: 'read-as-windows-1252',
+    file,
+    problem: 'the file is not in UTF-8; it was read as Windows-1252.',
+    expected: 'UTF-8, or Windows-1252 as Western spreadsheets write it.',
+    mend: 'where letters with accents look wrong, save the file as UTF-8.',
+  })
+}
+
+function swallowed(file: string) {
+  return {
+    severity: 'stop',
+    code: 'quotation-mark-swallows-rows',
+    file,
+    problem: 'a value between quotation marks holds whole rows of the table.',
+    expected: 'every opening quotation mark closed at the end of its value.',
+    mend: 'close the quotation mark in this row, or write a quotation mark inside a value twice.',
+  } as const
+}
+
+const csvFaults: Readonly<Record<string, readonly [code: string, problem: string, mend: string]>> = {
+  CSV_QUOTE_NOT_CLOSED: [
+    'quotation-mark-not-closed',
+    'a quotation mark opens and never closes.',
+    'close the quotation mark, or write a quotation mark inside a value twice.',
+  ],
+  CSV_INVALID_CLOSING_QUOTE: [
+    'quotation-mark-misplaced',
+    'something follows a closing quotation mark before the next separator.',
+    'write a quotation mark inside a value twice, or close it at the end of the value.',
+  ],
+  INVALID_OPENING_QUOTE: [
+    'quotation-mark-misplaced',
+    'a quotation mark stands inside a value that does not begin with one.',
+    'put the value between quotation marks and write the one inside it twice.',
+  ],
+  CSV_MAX_RECORD_SIZE: [
+    'row-too-large',
+    `a row is larger than ${largestRow >> 20} MB: a quotation mark that never closes, or no table.`,
+    'look at the row in a text editor; close the quotation mark or remove the text.',
+  ],
+}
+
+/** The message of the parser may quote the data, so that only its code is used. */
+function unreadable(file: string, error: CsvError) {
+  const [code, problem, mend] = csvFaults[error.code] ?? [
+    'unreadable-text',
+    'the text cannot be split into rows and values.',
+    'open the file in a text editor, look at this row, and save it as CSV again.',
+  ]
+  return {
+    severity: 'stop',
+    code,
+    file,
+    problem,
+    expected: 'separated text in which values with quotation marks follow RFC 4180.',
+    mend,
+  } as const
+}

@@ -1,0 +1,101 @@
+import { UsageError } from '../../core/errors.js'
+import type { ProblemList } from '../problems.js'
+import type { SheetName } from '../schema.js'
+import { importCsv } from './importCsv.js'
+import { type FileInspection, inspectFile } from './inspect.js'
+import { type LocatedFile, type LocatedSource, unreadable } from './locate.js'
+import type { TextTable } from './textTable.js'
+
+/** A sheet as text, with the file it came from. */
+export interface SourceTable {
+  readonly sheet: SheetName | undefined
+  readonly text: TextTable
+}
+
+/** Every sheet of a data set as text. */
+export interface SourceTables {
+  readonly tables: readonly SourceTable[]
+  readonly files: readonly { readonly name: string; readonly sha256: string }[]
+}
+
+/** Reads every file of a data set into text tables; what is wrong with a file goes to the problems. */
+export async function readTables(
+  source: LocatedSource,
+  problems: ProblemList,
+  onProgress: (share: number) => void = () => {},
+): Promise<SourceTables> {
+  const inspected: { readonly file: LocatedFile; readonly inspection: FileInspection }[] = []
+  for (const file of source.files) {
+    const inspection = await inspectedOrProblem(file, problems)
+    if (inspection !== undefined) inspected.push({ file, inspection })
+  }
+  const bytes = inspected.reduce((sum, { inspection }) => sum + inspection.bytes, 0)
+  const tables: SourceTable[] = []
+  let before = 0
+  for (const { file, inspection } of inspected) {
+    const read = (_name: string, now: number): void => onProgress((before + now) / bytes)
+    const text = await importCsv(file.path, file.name, inspection, problems, read)
+    if (text.columns.length > 0) tables.push({ sheet: file.sheet, text })
+    else if (!problems.stops) problems.add(emptyFile(file.name))
+    before += inspection.bytes
+  }
+  return {
+    tables,
+    files: inspected.map(({ file, inspection }) => ({ name: file.name, sha256: inspection.sha256 })),
+  }
+}
+
+async function inspectedOrProblem(
+  file: LocatedFile,
+  problems: ProblemList,
+): Promise<FileInspection | undefined> {
+  let inspection: FileInspection
+  try {
+    inspection = await inspectFile(file.path)
+  } catch (error) {
+    problems.add(problemOfReading(file.name, error))
+    return undefined
+  }
+  if (inspection.content === 'text') return inspection
+  problems.add(inspection.content === 'empty' ? emptyFile(file.name) : binaryFile(file.name))
+  return undefined
+}
+
+function problemOfReading(file: string, error: unknown) {
+  const code = (error as NodeJS.ErrnoException).code ?? ''
+  if (error instanceof UsageError) throw error
+  if (code.startsWith('Z_')) {
+    return {
+      severity: 'stop',
+      code: 'broken-compression',
+      file,
+      problem: 'the compressed file is damaged or cut short.',
+      expected: 'a whole gzip file.',
+      mend: 'compress the table again, or give it uncompressed.',
+    } as const
+  }
+  if (['EACCES', 'EPERM', 'EIO', 'EISDIR', 'ENOENT', 'ELOOP'].includes(code)) return unreadable(file)
+  throw error
+}
+
+function emptyFile(file: string) {
+  return {
+    severity: 'stop',
+    code: 'empty-file',
+    file,
+    problem: 'the file is empty.',
+    expected: 'a header row and at least one row below it.',
+    mend: 'export the table again.',
+  } as const
+}
+
+function binaryFile(file: string) {
+  return {
+    severity: 'stop',
+    code: 'binary-file',
+    file,
+    problem: 'the file is no text: it holds bytes that no text has.',
+    expected: 'a CSV file, or a workbook.',
+    mend: 'export the table as CSV (UTF-8).',
+  } as const
+}

@@ -1,0 +1,79 @@
+import { type DayNumber, dayNumber } from '../../core/calendar.js'
+import { saysUnknown } from '../schema.js'
+
+/** Order of day, month and year in a column of dates. */
+export type DateOrder = 'year-first' | 'day-first' | 'month-first'
+
+/** What all values of a column together say about the order of its dates. */
+export type DateOrderVerdict =
+  | { readonly state: 'decided'; readonly order: DateOrder; readonly decidedBy: number }
+  | { readonly state: 'no-dates' }
+  | { readonly state: 'undecidable'; readonly ambiguous: number }
+  | { readonly state: 'contradictory'; readonly dayFirst: number; readonly monthFirst: number }
+
+const yearFirst =
+  /^(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[T ]\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?(?:Z|[+-]\d{2}:?\d{2})?)?$/
+const compact = /^(\d{4})(\d{2})(\d{2})$/
+const yearLast = /^(\d{1,2})[-/. ](\d{1,2})[-/. ](\d{4})(?:[T ]\d{1,2}:\d{2}(?::\d{2})?)?$/
+
+/**
+ * Decides the order of the dates of a column once, from all its values: a first number above 12 says day first, a
+ * second one above 12 month first. Values that fit both ways decide nothing; a column with those alone is undecidable.
+ *
+ * @param values distinct texts
+ * @param counts rows that hold each
+ */
+export function dateOrderOf(values: readonly string[], counts: ArrayLike<number>): DateOrderVerdict {
+  let dayFirst = 0
+  let monthFirst = 0
+  let ambiguous = 0
+  let isoDates = 0
+  for (let code = 0; code < values.length; code++) {
+    const value = values[code]!
+    if (counts[code] === 0) continue
+    const match = yearLast.exec(value)
+    if (match === null) {
+      if (yearFirst.test(value) || compact.test(value)) isoDates += counts[code]!
+      continue
+    }
+    const first = Number(match[1])
+    const second = Number(match[2])
+    if (first > 12 && second <= 12) dayFirst += counts[code]!
+    else if (second > 12 && first <= 12) monthFirst += counts[code]!
+    else if (first <= 12 && second <= 12 && first !== second) ambiguous += counts[code]!
+  }
+  if (dayFirst > 0 && monthFirst > 0) return { state: 'contradictory', dayFirst, monthFirst }
+  if (dayFirst > 0) return { state: 'decided', order: 'day-first', decidedBy: dayFirst }
+  if (monthFirst > 0) return { state: 'decided', order: 'month-first', decidedBy: monthFirst }
+  if (ambiguous > 0) return { state: 'undecidable', ambiguous }
+  return isoDates > 0 ? { state: 'decided', order: 'year-first', decidedBy: isoDates } : { state: 'no-dates' }
+}
+
+/** Day number of a date text in the order of its column; undefined where it is no date. A time of day is dropped. */
+export function dayOfText(text: string, order: DateOrder): DayNumber | undefined {
+  const iso = yearFirst.exec(text) ?? compact.exec(text)
+  if (iso !== null) return dayNumber(Number(iso[1]), Number(iso[2]), Number(iso[3]))
+  const match = yearLast.exec(text)
+  if (match === null) return undefined
+  const first = Number(match[1])
+  const second = Number(match[2])
+  const year = Number(match[3])
+  if (first === second) return dayNumber(year, first, second)
+  if (order === 'year-first') return undefined
+  return order === 'day-first' ? dayNumber(year, second, first) : dayNumber(year, first, second)
+}
+
+const twoDigitYear = /^\d{1,2}[-/. ]\d{1,2}[-/. ]\d{2}$/
+const monthInWords = /^(?:\d{1,2}[-/. ]*)?\p{L}{3,12}\.?[-/., ]*(?:\d{1,2}[-/., ]+)?\d{2,4}$/u
+const partialDate = /^(?:\d{4}|\d{4}[-/.]\d{1,2}|\d{1,2}[-/.]\d{4})$/
+
+/** Kinds of date that are read only where the column map says how. */
+export type DateNeedingMap = 'two-digit-year' | 'month-in-words' | 'partial-date'
+
+/** Whether a text is a date of a kind that only the column map can settle. */
+export function dateNeedingMap(text: string): DateNeedingMap | undefined {
+  if (saysUnknown(text)) return undefined
+  if (twoDigitYear.test(text)) return 'two-digit-year'
+  if (partialDate.test(text)) return 'partial-date'
+  return monthInWords.test(text) ? 'month-in-words' : undefined
+}

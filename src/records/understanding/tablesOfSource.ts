@@ -1,0 +1,122 @@
+import type { RecordSource } from '../dataset.js'
+import type { ProblemList } from '../problems.js'
+import type { LocatedSource } from '../reading/locate.js'
+import type { SourceTable } from '../reading/readTables.js'
+import type { TextColumn, TextTable } from '../reading/textTable.js'
+import { oneSheetOwnFields } from '../schema/oneSheetFields.js'
+import { type Field, fieldOf, type SheetName, tableNames } from '../schema.js'
+import { headerWord, type MatchedColumn, matchColumns } from './matchColumns.js'
+import { readFields } from './readFields.js'
+import type { TypedTable } from './typedTable.js'
+import { type TypedTables, unfoldOneSheet } from './unfoldOneSheet.js'
+
+/** The gate, as it is called for every sheet. */
+export type Gate = (
+  text: TextTable,
+  fieldOfColumn: (column: TextColumn) => Field | undefined,
+  problems: ProblemList,
+) => void
+
+/**
+ * Makes typed tables of the sheets of a data set, in either form; undefined where something stops before there are
+ * tables to check. Every sheet passes the gate.
+ */
+export function tablesOfSource(
+  tables: readonly SourceTable[],
+  source: LocatedSource,
+  today: number,
+  problems: ProblemList,
+  gate: Gate,
+): { readonly typed: TypedTables; readonly form: RecordSource['form'] } | undefined {
+  const sheets = new Map<SheetName, TypedTable>()
+  for (const { sheet: named, text } of tables) {
+    const alone = named === 'restorations' && source.files.length === 1
+    const sheet = named === undefined || (alone && holdsOneSheet(text)) ? sheetOfHeaders(text) : named
+    const matched = matchColumns(text, sheet, undefined, problems)
+    gate(text, fieldFinder(matched), problems)
+    if (text.rowCount === 0) problems.add(noRows(text.file, sheet))
+    if (sheets.has(sheet)) problems.add(twice(text.file, sheet))
+    // Without its required columns a sheet cannot be checked further, but the problems of its values can be listed.
+    sheets.set(sheet, readFields(text, sheet, matched, problems))
+  }
+  const allRead = tables.length === source.files.length
+  if (allRead && tables.length > 0 && !sheets.has('one_sheet')) requireTables(sheets, problems)
+  if (problems.all().some((one) => one.severity === 'stop' && !leavesRowsReadable.has(one.code)))
+    return undefined
+  const oneSheet = sheets.get('one_sheet')
+  if (oneSheet !== undefined) {
+    return { typed: unfoldOneSheet(oneSheet, today, problems), form: 'one-sheet' }
+  }
+  const [restorations, tightenings, visits] = tableNames.map((name) => sheets.get(name)!)
+  return {
+    typed: { restorations: restorations!, tightenings: tightenings!, visits: visits! },
+    form: 'three-tables',
+  }
+}
+
+/** Problems that stop the run and leave the rows readable, so that the checks across rows can still be made. */
+const leavesRowsReadable: ReadonlySet<string> = new Set([
+  'identifier-column',
+  'identifier-value',
+  'torque-unit-in-doubt',
+  'other-unit',
+  'unknown-word',
+  'position-scheme-in-doubt',
+])
+
+function holdsOneSheet(text: TextTable): boolean {
+  const words = new Set(text.columns.map((column) => headerWord(column.header)))
+  return oneSheetOwnFields.some((field) => field.name !== 'target_torque_ncm' && words.has(field.name))
+}
+
+/** The sheet whose fields most headers name; the one-sheet form where none stands out. */
+function sheetOfHeaders(text: TextTable): SheetName {
+  const words = text.columns.map((column) => headerWord(column.header))
+  const named = (sheet: SheetName): number =>
+    words.filter((word) => fieldOf(sheet, word) !== undefined).length
+  if (holdsOneSheet(text)) return 'one_sheet'
+  const best = (['tightenings', 'visits'] as const).find((sheet) => named(sheet) > named('restorations'))
+  return best ?? 'one_sheet'
+}
+
+function fieldFinder(matched: readonly MatchedColumn[]): (column: TextColumn) => Field | undefined {
+  const fields = new Map(matched.map((one) => [one.column, one.field]))
+  return (column) => fields.get(column)
+}
+
+function requireTables(sheets: ReadonlyMap<SheetName, TypedTable>, problems: ProblemList): void {
+  for (const name of tableNames) {
+    if (sheets.has(name)) continue
+    problems.add({
+      severity: 'stop',
+      code: 'missing-table',
+      file: name,
+      problem: `the table ${name} is missing.`,
+      expected: 'the three tables restorations, tightenings and visits, or one file in the one-sheet form.',
+      mend: 'give the folder in which all three lie; a table without rows still needs its header.',
+    })
+  }
+}
+
+function noRows(file: string, sheet: SheetName) {
+  const needed = sheet === 'restorations' || sheet === 'one_sheet'
+  return {
+    severity: needed ? 'stop' : 'warn',
+    code: 'no-rows',
+    file,
+    problem: 'the table has a header and no rows.',
+    expected: 'at least one row below the header.',
+    mend: needed ? 'fill the table, or export it again.' : 'nothing, where there is nothing to record yet.',
+  } as const
+}
+
+function twice(file: string, sheet: SheetName) {
+  return {
+    severity: 'stop',
+    code: 'table-twice',
+    file,
+    problem: `the table ${sheet} is there twice.`,
+    expected: 'each table once.',
+    mend: 'remove or rename the file that does not belong.',
+  } as const
+}

@@ -1,0 +1,289 @@
+import { describe, expect, it } from 'vitest'
+import { missingDay } from '../../src/records/columns.js'
+import type { RecordProblem } from '../../src/records/dataset.js'
+import { problemInWords } from '../../src/records/problems.js'
+import { readRecords } from '../../src/records/readDataset.js'
+import { csvOf, oneSheet, type Practice, practice, today, written, writtenFile } from './practice.js'
+
+/** The problems of a practice after one change, with the records. */
+async function readAfter(change: (tables: Practice) => void, count = 40) {
+  const tables = practice(count)
+  change(tables)
+  const records = await readRecords(written(tables), { today })
+  return { records, problems: records.quality.problems }
+}
+
+function inWords(problems: readonly RecordProblem[]): readonly string[] {
+  return problems.map((one) => `${one.severity} ${one.code} ${one.count}: ${problemInWords(one)}`)
+}
+
+describe('what is set aside', () => {
+  it('keeps a practice without a fault as it is', async () => {
+    const { records, problems } = await readAfter(() => undefined)
+    expect(problems).toEqual([])
+    expect(records.quality.rows).toEqual({
+      restorations: { read: 40, setAside: 0 },
+      tightenings: { read: 60, setAside: 0 },
+      visits: { read: 80, setAside: 0 },
+    })
+  })
+
+  it('sets aside both rows of a duplicate restoration, with their visits', async () => {
+    const { records, problems } = await readAfter((tables) => {
+      tables.restorations.push({ ...tables.restorations[0]!, tooth_position: '37' })
+    })
+    expect(inWords(problems)).toEqual([
+      'set-aside duplicate-restoration 2: restorations.csv, column restoration_id, rows 2, 42: several rows with different values share one restoration_id; all of them and their visits are set aside. Expected: each restoration on one row. Mend: keep the true row, or give the rows identifiers of their own, in a copy.',
+      'set-aside restoration-set-aside 1: tightenings.csv, column restoration_id, row 2: the row belongs to a restoration that is set aside, and goes with it. Expected: rows of restorations that are kept. Mend: mend the restoration.',
+      'set-aside restoration-set-aside 2: visits.csv, column restoration_id, rows 2, 3: the row belongs to a restoration that is set aside, and goes with it. Expected: rows of restorations that are kept. Mend: mend the restoration.',
+    ])
+    expect(records.quality.rows.restorations).toEqual({ read: 41, setAside: 2 })
+    expect(records.restorations.rowCount).toBe(39)
+    expect(records.visits.rowCount).toBe(78)
+  })
+
+  it('counts an identical restoration once', async () => {
+    const { records, problems } = await readAfter((tables) => {
+      tables.restorations.push({ ...tables.restorations[0]! })
+      tables.visits.push({ ...tables.visits[0]! })
+    })
+    expect(problems.map((one) => `${one.severity} ${one.code} ${one.place.file} ${one.rows}`)).toEqual([
+      'note identical-row restorations.csv 42',
+      'note identical-row visits.csv 82',
+    ])
+    expect(records.restorations.rowCount).toBe(40)
+    expect(records.quality.rows.restorations).toEqual({ read: 41, setAside: 0 })
+  })
+
+  it('sets aside one patient, position and day under two identifiers', async () => {
+    const { problems } = await readAfter((tables) => {
+      tables.restorations.push({ ...tables.restorations[0]!, restoration_id: 'R0900' })
+    })
+    expect(problems.find((one) => one.code === 'duplicate-site')?.rows).toEqual([2, 42])
+  })
+
+  it('sets aside a visit before delivery and a negative day', async () => {
+    const early = await readAfter((tables) => {
+      tables.visits[0]!.visit_date = '2018-12-31'
+    })
+    expect(inWords(early.problems)).toEqual([
+      'set-aside visit-before-delivery 1: visits.csv, column visit_date, row 2: the date lies before the delivery of the restoration. Expected: dates on or after delivery_date. Mend: correct one of the two dates, in a copy.',
+    ])
+    const negative = await readAfter((tables) => {
+      for (const row of tables.visits) {
+        row.days_since_delivery = '400'
+        row.visit_date = ''
+      }
+      tables.visits[0]!.days_since_delivery = '-3'
+    })
+    expect(inWords(negative.problems).slice(0, 1)).toEqual([
+      'set-aside negative-day 1: visits.csv, column days_since_delivery, row 2: the days since delivery are negative. Expected: 0 at delivery, and more after it. Mend: correct the number, in a copy.',
+    ])
+    const tightening = await readAfter((tables) => {
+      tables.tightenings[0]!.days_since_delivery = '-1'
+    })
+    expect(tightening.problems.map((one) => `${one.severity} ${one.code}`)).toEqual([
+      'set-aside negative-day',
+      'warn no-tightening-at-delivery',
+    ])
+  })
+
+  it('lets a try-in come before delivery', async () => {
+    const { problems, records } = await readAfter((tables) => {
+      tables.tightenings.push({
+        ...tables.tightenings[0]!,
+        sequence: '2',
+        days_since_delivery: '-14',
+        context: 'try_in',
+      })
+    })
+    expect(problems.map((one) => one.code)).toEqual(['sequence-against-time'])
+    expect(records.tightenings.day('days_since_delivery')[0]).toBe(-14)
+  })
+
+  it('sets aside dates in the future and rows of no restoration', async () => {
+    const { problems } = await readAfter((tables) => {
+      tables.restorations[39]!.delivery_date = '2031-01-01'
+      tables.visits[0]!.visit_date = '2030-01-01'
+      tables.visits[4]!.restoration_id = 'R9999'
+    })
+    const found = problems.filter((one) => one.code !== 'restoration-set-aside')
+    expect(found.map((one) => `${one.severity} ${one.code} ${one.place.file} ${one.rows}`)).toEqual([
+      'set-aside delivery-in-future restorations.csv 41',
+      'set-aside no-such-restoration visits.csv 6',
+      'set-aside date-in-future visits.csv 2',
+    ])
+  })
+
+  it('sets aside what is claimed of a restoration after its removal, and no more', async () => {
+    const { problems, records } = await readAfter((tables) => {
+      tables.visits[0]!.restoration_status = 'removed'
+      tables.visits[2]!.restoration_status = 'lost'
+      tables.visits[3]!.restoration_status = 'lost'
+      tables.visits[3]!.screw_checked = 'no'
+    })
+    expect(problems.map((one) => `${one.severity} ${one.code} ${one.rows}`)).toEqual([
+      'set-aside after-removal 3',
+    ])
+    expect(records.visits.rowCount).toBe(79)
+  })
+
+  it('sets aside a deciduous position with that reason', async () => {
+    const { problems } = await readAfter((tables) => {
+      tables.restorations[0]!.tooth_position = '55'
+    })
+    expect(inWords(problems).slice(0, 1)).toEqual([
+      'set-aside deciduous-position 1: restorations.csv, column tooth_position, row 2: the tooth position is that of a deciduous tooth (51 to 85), where no implant restoration stands. Expected: 11 to 18, 21 to 28, 31 to 38 or 41 to 48 (ISO 3950). Mend: correct the position in a copy.',
+    ])
+  })
+
+  it('sets aside rows without a value that every row needs', async () => {
+    const { problems } = await readAfter((tables) => {
+      tables.restorations[0]!.patient_id = ''
+      tables.visits[5]!.visit_date = 'unknown'
+      tables.visits[6]!.visit_date = '2020-02-31'
+    })
+    const found = problems.filter((one) => one.code !== 'restoration-set-aside')
+    expect(found.map((one) => `${one.severity} ${one.code} ${one.place.column} ${one.rows}`)).toEqual([
+      'set-aside missing-value patient_id 2',
+      'set-aside not-a-date visit_date 8',
+      'set-aside missing-value visit_date 7',
+    ])
+  })
+})
+
+describe('what is kept and warned about', () => {
+  it('warns where chart and tightenings disagree', async () => {
+    const { problems } = await readAfter((tables) => {
+      tables.restorations[0]!.tightening_group = 'repeated'
+      tables.restorations[1]!.tightening_group = 'single'
+      tables.tightenings[5]!.minutes_since_first = '90'
+      tables.tightenings = tables.tightenings.filter((row) => row.restoration_id !== 'R0007')
+    })
+    expect(problems.map((one) => `${one.severity} ${one.code} ${one.rows}`)).toEqual([
+      'warn repeated-not-in-events 2,5',
+      'warn single-not-in-events 3',
+      'warn no-tightening-at-delivery 8',
+    ])
+  })
+
+  it('warns about loosening without a check, a check from afar and an onset out of its place', async () => {
+    const { problems, records } = await readAfter((tables) => {
+      tables.visits[7]!.screw_checked = 'no'
+      tables.visits[1]!.visit_type = 'telephone'
+      for (const row of tables.visits) row.onset_date = ''
+      tables.visits[27]!.onset_date = tables.visits[26]!.visit_date!
+    })
+    expect(problems.map((one) => `${one.severity} ${one.code} ${one.rows}`)).toEqual([
+      'warn check-without-visit 3',
+      'warn loosening-without-check 9',
+      'warn onset-outside-interval 29',
+    ])
+    expect(records.visits.day('onset_day')[27]).toBe(missingDay)
+  })
+
+  it('warns about two restorations on one site at a time', async () => {
+    const { problems } = await readAfter((tables) => {
+      tables.restorations.push({
+        ...tables.restorations[0]!,
+        restoration_id: 'R0900',
+        delivery_date: '2021-03-01',
+      })
+    })
+    expect(problems.map((one) => `${one.severity} ${one.code} ${one.rows}`)).toEqual([
+      'warn no-tightening-at-delivery 42',
+      'warn two-restorations-on-one-site 2',
+    ])
+  })
+
+  it('warns about torque off target, old calibration and numbers out of range', async () => {
+    const { problems, records } = await readAfter((tables) => {
+      for (const row of tables.tightenings) Object.assign(row, { achieved_torque_ncm: '35' })
+      tables.tightenings[0]!.achieved_torque_ncm = '38.6'
+      tables.tightenings[1]!.achieved_torque_ncm = '38.5'
+      tables.tightenings[2]!.target_torque_ncm = '55'
+      for (const row of tables.tightenings) row.device_last_calibration_date = '2019-01-01'
+      for (const row of tables.restorations) row.implant_diameter_mm = '4.1'
+      tables.restorations[0]!.implant_diameter_mm = '41'
+    })
+    expect(problems.map((one) => `${one.severity} ${one.code} ${one.count}`)).toContain(
+      'warn torque-off-target 2',
+    )
+    expect(problems.map((one) => `${one.severity} ${one.code} ${one.rows}`)).toContain('warn out-of-range 4')
+    expect(records.restorations.number('implant_diameter_mm')[0]).toBeNaN()
+    expect(records.restorations.number('implant_diameter_mm')[1]).toBe(4.1)
+    expect(problems.find((one) => one.code === 'calibration-old')?.count).toBe(11)
+  })
+
+  it('reads ages above 89 as 90 and says so', async () => {
+    const { problems, records } = await readAfter((tables) => {
+      for (const row of tables.restorations) row.age_at_delivery_years = '54'
+      tables.restorations[0]!.age_at_delivery_years = '93'
+      tables.restorations[1]!.age_at_delivery_years = '15'
+    })
+    expect(problems.map((one) => `${one.severity} ${one.code} ${one.rows}`)).toEqual([
+      'warn age-above-89 2',
+      'warn age-below-16 3',
+    ])
+    expect([...records.restorations.number('age_at_delivery_years').slice(0, 2)]).toEqual([90, 15])
+  })
+})
+
+describe('the one-sheet form', () => {
+  it('unfolds into the three tables', async () => {
+    const records = await readRecords(writtenFile('sheet.csv', csvOf(oneSheet())), { today })
+    expect(records.quality.problems).toEqual([])
+    expect(records.source.form).toBe('one-sheet')
+    expect(records.source.cannotAnswer).toHaveLength(4)
+    const { visits, tightenings } = records
+    const at = visits.firstRow[3]!
+    const finding = visits.category('finding')
+    expect([...visits.day('visit_date').slice(at, visits.firstRow[4])]).toEqual([365, 730])
+    expect([finding.labels[finding.codes[at]!], finding.labels[finding.codes[at + 1]!]]).toEqual([
+      'none',
+      'screw_loosening',
+    ])
+    expect(tightenings.rowCount).toBe(60)
+    expect([...tightenings.number('minutes_since_first').slice(0, 3)]).toEqual([0, 0, 10])
+  })
+
+  it('makes identifiers where there are none and says so', async () => {
+    const rows = oneSheet(10).map(({ restoration_id: _without, ...row }) => row)
+    const records = await readRecords(writtenFile('sheet.csv', csvOf([...rows, rows[0]!])), { today })
+    expect(records.quality.problems.map((one) => `${one.severity} ${one.code} ${one.count}`)).toEqual([
+      'note identical-row 1',
+      'note restoration-ids-made 11',
+    ])
+    expect(records.restorations.category('restoration_id').labels[0]).toBe('P0001-36-1')
+    expect(records.restorations.rowCount).toBe(10)
+    expect(records.visits.rowCount).toBe(11)
+  })
+
+  it('sets aside rows in which no course of events can be read', async () => {
+    const rows: Record<string, string>[] = oneSheet(145).map((row) => ({ ...row, loosening_count: '' }))
+    rows[0]!.last_check_date = '2018-01-01'
+    rows[1]!.first_loosening_date = '2030-01-01'
+    rows[2]!.loosening_count = '2'
+    rows[3]!.loosening_count = '0'
+    rows[13]!.last_check_before_loosening_date = rows[13]!.first_loosening_date!
+    rows[4]!.removed_date = '2019-09-01'
+    rows[5]!.deceased_date = '2019-09-01'
+    const records = await readRecords(writtenFile('sheet.csv', csvOf(rows)), {
+      today,
+      setAsideLimit: 0.1,
+    })
+    const found = records.quality.problems.filter((one) => one.place.column !== 'restoration_id')
+    expect(found.map((one) => `${one.severity} ${one.code} ${one.rows}`).sort()).toEqual(
+      [
+        'set-aside visit-before-delivery 2',
+        'set-aside date-in-future 3',
+        'set-aside loosening-without-date 4',
+        'set-aside loosening-not-counted 5',
+        'set-aside after-removal 6',
+        'set-aside after-death 7',
+        'set-aside check-not-before-loosening 15',
+      ].sort(),
+    )
+    expect(records.restorations.rowCount).toBe(138)
+  })
+})
