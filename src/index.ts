@@ -1,5 +1,5 @@
 export { attritionDiagram } from './charts/attritionDiagram.js'
-export { completenessChart, type ChartedField } from './charts/completenessChart.js'
+export { type ChartedField, completenessChart } from './charts/completenessChart.js'
 export { hazardRatioChart } from './charts/hazardRatioChart.js'
 export { type IncidenceChartOptions, incidenceChart } from './charts/incidenceChart.js'
 export { type PngOptions, renderPng, renderSvg } from './charts/render.js'
@@ -47,11 +47,12 @@ export type { RateMethod } from './statistics/rateLimits.js'
 export { type RateOptions, rate, rateInterval } from './statistics/rates.js'
 export type { ClusterColumn } from './statistics/regression/clusters.js'
 export type { RegressionCoefficient } from './statistics/regression/coefficients.js'
+export * from './statistics/regression/concordance.js'
+export type { PairCounts } from './statistics/regression/concordancePairs.js'
 export * from './statistics/regression/conditionalLogistic.js'
 export type { CountOptions } from './statistics/regression/counts.js'
 export * from './statistics/regression/cox.js'
-export type { CoxOptions } from './statistics/regression/coxOptions.js'
-export type { CoxFit, HazardRatio } from './statistics/regression/coxResult.js'
+export { type CoxResiduals, coxResiduals } from './statistics/regression/coxResiduals.js'
 export {
   type FewClusters,
   type RobustScoreOptions,
@@ -66,8 +67,15 @@ export {
 } from './statistics/regression/design.js'
 export type { WorkingCorrelation } from './statistics/regression/equationSolver.js'
 export * from './statistics/regression/estimatingEquations.js'
+export {
+  type FirthFit,
+  type FirthOptions,
+  firthCoxRegression,
+  type PenalisedHazardRatio,
+} from './statistics/regression/firth.js'
 export * from './statistics/regression/firthLogistic.js'
 export type { SmallSampleFactor } from './statistics/regression/fitVariance.js'
+export * from './statistics/regression/frailty.js'
 export type {
   GeneralisedLinearFit,
   GeneralisedLinearOptions,
@@ -76,7 +84,15 @@ export * from './statistics/regression/logistic.js'
 export * from './statistics/regression/mixed.js'
 export * from './statistics/regression/negativeBinomial.js'
 export * from './statistics/regression/poisson.js'
+export {
+  type HazardStep,
+  type PredictionProfile,
+  predictedHazard,
+  type StratumHazard,
+} from './statistics/regression/predictedHazard.js'
+export * from './statistics/regression/proportionalHazards.js'
 export type { RowOptions, TimesAtRisk } from './statistics/regression/timesAtRisk.js'
+export type { TimeTransform } from './statistics/regression/timeTransform.js'
 export {
   type ContrastNames,
   type ContrastOptions,

@@ -1,4 +1,4 @@
-import { type CholeskyFactor, choleskyFactor, solveFactored } from './matrix.js'
+import { type CholeskyFactor, choleskyFactor, invertFactored, multiply, solveFactored } from './matrix.js'
 
 /** Value, gradient and information (minus the second derivative, row-major) of a log-likelihood at a point. */
 export interface LikelihoodPoint {
@@ -70,6 +70,54 @@ function raised<P extends LikelihoodPoint>(
     if (next.value >= least && next.value < Number.POSITIVE_INFINITY) return { at, point: next }
   }
   return undefined
+}
+
+/**
+ * Maximises a log-likelihood whose information is only an approximation of its curvature, such as a penalised one, by
+ * the quasi-Newton method of Broyden, Fletcher, Goldfarb and Shanno (1970), started from the information.
+ *
+ * @param options as `newtonMaximum`; maxIterations default 500, tolerance default 1e-22
+ */
+export function quasiNewtonMaximum<P extends LikelihoodPoint>(
+  evaluate: (parameters: Float64Array) => P,
+  start: ArrayLike<number>,
+  options: { readonly maxIterations?: number; readonly tolerance?: number; readonly startPoint?: P } = {},
+): Maximum<P> {
+  const { maxIterations = 500, tolerance = 1e-22, startPoint } = options
+  let at: Float64Array = Float64Array.from(start)
+  let point = startPoint ?? evaluate(at)
+  const inverse = invertFactored(choleskyFactor(point.information, at.length))
+  let step = multiply(inverse, point.gradient, at.length, at.length, 1)
+  let iteration = 1
+  for (; iteration <= maxIterations; iteration++) {
+    if (dot(step, point.gradient) <= tolerance * (Math.abs(point.value) + 1e-3)) break
+    const next = raised(evaluate, at, point, step)
+    if (next === undefined) break
+    const change = next.at.map((value, i) => value - at[i]!)
+    const turn = next.point.gradient.map((value, i) => point.gradient[i]! - value)
+    at = next.at
+    point = next.point
+    updateInverse(inverse, change, turn)
+    step = multiply(inverse, point.gradient, at.length, at.length, 1)
+  }
+  const factor = choleskyFactor(point.information, at.length)
+  const converged = dot(step, point.gradient) <= Math.max(tolerance, 1e-12) * (Math.abs(point.value) + 1e-3)
+  return { at, point, factor, step, iterations: Math.min(iteration, maxIterations), converged }
+}
+
+/** Updates an inverse curvature in place by one change of the parameters and of the (falling) gradient. */
+function updateInverse(inverse: Float64Array, change: Float64Array, turn: Float64Array): void {
+  const size = change.length
+  const along = dot(change, turn)
+  if (!(along > 0)) return
+  const bent = multiply(inverse, turn, size, size, 1)
+  const factor = (1 + dot(turn, bent) / along) / along
+  for (let i = 0; i < size; i++) {
+    for (let j = 0; j < size; j++) {
+      inverse[i * size + j]! +=
+        factor * change[i]! * change[j]! - (bent[i]! * change[j]! + change[i]! * bent[j]!) / along
+    }
+  }
 }
 
 function moved(from: Float64Array, step: Float64Array, share: number): Float64Array {

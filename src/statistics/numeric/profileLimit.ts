@@ -53,7 +53,8 @@ export function profileLimit(search: ProfileSearch): Quantity {
         ? 2 * distance
         : (inside + outside) / 2
     if (next > farthest) return unbounded(direction)
-    if (outside - inside <= 1e-14 * (Math.abs(at) + outside)) return at + sign * next
+    if (outside < Number.POSITIVE_INFINITY && outside - inside <= 1e-14 * (Math.abs(at) + outside))
+      return at + sign * next
     distance = next
   }
   return at + sign * distance

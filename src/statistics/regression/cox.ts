@@ -20,6 +20,9 @@ import {
 import type { Covariates } from './design.js'
 import type { TimesAtRisk } from './timesAtRisk.js'
 
+export type { CoxOptions } from './coxOptions.js'
+export type { CoxFit, HazardRatio } from './coxResult.js'
+
 /**
  * Estimates hazard ratios by Cox's proportional hazards regression.
  *

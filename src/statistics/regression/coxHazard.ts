@@ -11,6 +11,8 @@ export interface CoxHazard {
   readonly shift: number
   /** Hazard increment at each event time. */
   readonly hazard: Float64Array
+  /** Sum of the squared terms of each increment over their weights: the variance of the increment. */
+  readonly hazardSquare: Float64Array
   /** Hazard increment that those with the event at this time undergo (smaller under Efron's ties). */
   readonly eventHazard: Float64Array
   /** Increments times the risk-set mean of each scaled covariate, row-major. */
@@ -33,6 +35,7 @@ export function hazardAt(
   const risk = new Float64Array(order.row.length)
   const shift = fillRisk(design, coefficients, predictor, risk, weight)
   const hazard = new Float64Array(times)
+  const hazardSquare = new Float64Array(times)
   const eventHazard = new Float64Array(times)
   const hazardMean = new Float64Array(times * size)
   const eventHazardMean = new Float64Array(times * size)
@@ -44,6 +47,7 @@ export function hazardAt(
       const denominator = atRisk[0]! - taken * withEvent[0]!
       const increment = tied.mean / denominator
       hazard[k]! += increment
+      hazardSquare[k]! += increment / denominator
       eventHazard[k]! += increment * (1 - taken)
       for (let j = 0; j < size; j++) {
         const average = (atRisk[1 + j]! - taken * withEvent[1 + j]!) / denominator
@@ -56,7 +60,7 @@ export function hazardAt(
   const relativeRisk = predictor
   for (let place = 0; place < predictor.length; place++)
     relativeRisk[place] = Math.exp(predictor[place]! - shift)
-  return { relativeRisk, shift, hazard, eventHazard, hazardMean, eventHazardMean, mean }
+  return { relativeRisk, shift, hazard, hazardSquare, eventHazard, hazardMean, eventHazardMean, mean }
 }
 
 /** Sums from the first event time on of a row-major table, one extra row of zeros in front. */

@@ -93,7 +93,7 @@ function profileInInputScale(core: CoxCore, index: number, level: number): Inter
 }
 
 /** Hazard ratio of a scaled coefficient; a limit without end below is a ratio of 0. */
-function exponential(coefficient: Quantity, scale: number): Quantity {
+export function exponential(coefficient: Quantity, scale: number): Quantity {
   if (isNumber(coefficient))
     return quantityOf(Math.exp(coefficient / scale), 'the ratio leaves the range of numbers')
   return coefficient.state === 'unbounded' && coefficient.direction === 'below' ? 0 : unbounded('above')

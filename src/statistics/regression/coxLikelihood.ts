@@ -38,14 +38,19 @@ export interface LikelihoodSettings {
   readonly counts?: boolean
 }
 
+/** Sees the part of the gradient and of the information (lower triangle) of each event time; both are reused. */
+export type EventTimeVisitor = (eventTime: number, gradient: Float64Array, information: Float64Array) => void
+
 /**
  * Log partial likelihood with its gradient and information in the scaled covariates (Breslow 1974; Efron 1977).
  *
+ * @param visit sees the part of every event time
  * @returns a function of the scaled coefficients; it reuses its own workspace, and returns fresh arrays
  */
 export function partialLikelihood(
   design: CoxDesign,
   settings: LikelihoodSettings,
+  visit?: EventTimeVisitor,
 ): (coefficients: Float64Array) => LikelihoodPoint {
   const { size, order } = design
   const weight = settings.weight ?? design.weight
@@ -55,13 +60,30 @@ export function partialLikelihood(
     const shift = fillRisk(design, coefficients, predictor, risk, weight)
     const gradient = new Float64Array(size)
     const triangle = new Float64Array((size * (size + 1)) / 2)
-    let value = eventTerms(design, predictor, weight, shift, gradient)
+    const partGradient = visit === undefined ? gradient : new Float64Array(size)
+    const partTriangle = visit === undefined ? triangle : new Float64Array(triangle.length)
+    let value = 0
     walkRiskSets(design, design.x, size, risk, 2, (k, atRisk, withEvent) => {
       const tied = tiedEvents(design, settings, weight, k)
-      value -= denominatorTerms(tied, atRisk, withEvent, size, gradient, triangle)
+      value += eventTerms(design, predictor, weight, shift, k, partGradient)
+      value -= denominatorTerms(tied, atRisk, withEvent, size, partGradient, partTriangle)
+      if (visit === undefined) return
+      visit(k, partGradient, partTriangle)
+      moveInto(gradient, partGradient)
+      moveInto(triangle, partTriangle)
     })
-    return { value, gradient, information: unpacked(triangle, size) }
+    return {
+      value: Number.isFinite(value) ? value : Number.NEGATIVE_INFINITY,
+      gradient,
+      information: unpacked(triangle, size),
+    }
   }
+}
+
+/** Adds a part to its sum and clears it. */
+function moveInto(sum: Float64Array, part: Float64Array): void {
+  for (let i = 0; i < sum.length; i++) sum[i]! += part[i]!
+  part.fill(0)
 }
 
 /** Terms of the tied events of one event time. */
@@ -81,23 +103,21 @@ export function tiedEvents(
   return tieSteps(settings.ties, to - from, sum, settings.counts ?? false)
 }
 
-/** Weighted linear predictors of the events, their covariates added to the gradient. */
+/** Weighted linear predictors of the events of one time; adds their covariates to the gradient. */
 function eventTerms(
   design: CoxDesign,
   predictor: Float64Array,
   weight: Float64Array | undefined,
   shift: number,
+  k: number,
   gradient: Float64Array,
 ): number {
   const { size, x } = design
-  const { bucketStart, eventEnd } = design.order
   let value = 0
-  for (let k = 0; k < eventEnd.length; k++) {
-    for (let place = bucketStart[k]!; place < eventEnd[k]!; place++) {
-      const share = weight === undefined ? 1 : weight[place]!
-      value += share * (predictor[place]! - shift)
-      for (let j = 0; j < size; j++) gradient[j]! += share * x[place * size + j]!
-    }
+  for (let place = design.order.bucketStart[k]!; place < design.order.eventEnd[k]!; place++) {
+    const share = weight === undefined ? 1 : weight[place]!
+    value += share * (predictor[place]! - shift)
+    for (let j = 0; j < size; j++) gradient[j]! += share * x[place * size + j]!
   }
   return value
 }

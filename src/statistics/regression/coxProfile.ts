@@ -1,7 +1,7 @@
 import type { Interval, Quantity } from '../../core/estimate.js'
 import { normalUpperQuantile } from '../numeric/distributions.js'
-import { newtonMaximum } from '../numeric/optimise.js'
-import { profileLimit } from '../numeric/profileLimit.js'
+import { type LikelihoodPoint, type Maximum, newtonMaximum } from '../numeric/optimise.js'
+import { type ProfilePoint, profileLimit } from '../numeric/profileLimit.js'
 import type { CoxCore } from './coxFit.js'
 
 /** Linear predictor, in units of e, beyond which a partial likelihood counts as flat. */
@@ -21,7 +21,9 @@ function limitOf(core: CoxCore, index: number, level: number, direction: 'above'
   const width = Math.max(core.design.spread[index]!, 1e-300)
   const usual = root * Math.sqrt(core.covariance[index * core.coefficients.length + index]!)
   return profileLimit({
-    profile: profileOf(core, index),
+    profile: heldProfile(core.evaluate, core.coefficients, index, (restricted, start) =>
+      newtonMaximum(restricted, start),
+    ),
     at: core.coefficients[index]!,
     maximum: core.point.value,
     distance: core.monotone[index] ? 1 / width : Math.min(usual, farthestPredictor / width / 4),
@@ -31,23 +33,33 @@ function limitOf(core: CoxCore, index: number, level: number, direction: 'above'
   })
 }
 
-/** The profile of one coefficient; the others start from where the last call left them. */
-function profileOf(core: CoxCore, index: number): (value: number) => { value: number; slope: number } {
-  const size = core.coefficients.length
+/**
+ * The profile of one coefficient: it is held, the others maximise. They start from where the last call left them.
+ *
+ * @param at all coefficients at the maximum
+ */
+export function heldProfile<P extends LikelihoodPoint>(
+  evaluate: (coefficients: Float64Array) => P,
+  at: Float64Array,
+  index: number,
+  maximise: (
+    restricted: (rest: Float64Array) => P & { slope: number },
+    start: Float64Array,
+  ) => Maximum<P & { slope: number }>,
+): (held: number) => ProfilePoint {
+  const size = at.length
   const others = Array.from({ length: size }, (_, j) => j).filter((j) => j !== index)
-  let start = Float64Array.from(others, (j) => core.coefficients[j]!)
+  let start = Float64Array.from(others, (j) => at[j]!)
   return (held) => {
     const whole = new Float64Array(size)
     whole[index] = held
-    const evaluate = (
-      rest: Float64Array,
-    ): { value: number; gradient: Float64Array; information: Float64Array; slope: number } => {
+    const restricted = (rest: Float64Array): P & { slope: number } => {
       others.forEach((j, i) => {
         whole[j] = rest[i]!
       })
-      const point = core.evaluate(whole)
+      const point = evaluate(whole)
       return {
-        value: point.value,
+        ...point,
         gradient: Float64Array.from(others, (j) => point.gradient[j]!),
         information: Float64Array.from(
           others.flatMap((a) => others.map((b) => point.information[a * size + b]!)),
@@ -55,7 +67,7 @@ function profileOf(core: CoxCore, index: number): (value: number) => { value: nu
         slope: point.gradient[index]!,
       }
     }
-    const maximum = newtonMaximum(evaluate, start)
+    const maximum = maximise(restricted, start)
     start = Float64Array.from(maximum.at)
     return { value: maximum.point.value, slope: maximum.point.slope }
   }

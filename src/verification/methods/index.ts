@@ -1,5 +1,6 @@
 import type { ReferenceMethod } from '../referenceCase.js'
 import { agreementMethods } from './agreement.js'
+import { coxMethods } from './cox.js'
 import { distributionMethods } from './distributions.js'
 import { kaplanMeierMethods } from './kaplanMeier.js'
 import { logRankMethods } from './logRank.js'
@@ -20,6 +21,7 @@ const methods: ReadonlyMap<string, ReferenceMethod> = new Map(
     ...proportionMethods,
     ...rateMethods,
     ...agreementMethods,
+    ...coxMethods,
   }),
 )
 

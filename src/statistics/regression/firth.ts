@@ -1,0 +1,208 @@
+import {
+  type Contrast,
+  type Interval,
+  isNumber,
+  noInterval,
+  notEstimable,
+  type Quantity,
+  type TestResult,
+  type Warning,
+  warning,
+} from '../../core/estimate.js'
+import { deepFreeze } from '../../core/plain.js'
+import { requireLevel } from '../numeric/columns.js'
+import { chiSquareUpperTail, normalUpperQuantile } from '../numeric/distributions.js'
+import type { Labels } from '../numeric/labels.js'
+import { invertFactored } from '../numeric/matrix.js'
+import { type Maximum, quasiNewtonMaximum } from '../numeric/optimise.js'
+import { profileLimit } from '../numeric/profileLimit.js'
+import { type CoxDesign, comparatorsOf, prepareCox } from './coxDesign.js'
+import { estimableDesign } from './coxFit.js'
+import { exponential } from './coxHazardRatios.js'
+import { heldProfile } from './coxProfile.js'
+import { chiSquareTest, clusterCodes } from './coxTests.js'
+import type { Covariates, DesignOptions } from './design.js'
+import { firthLikelihood, type PenalisedPoint } from './firthLikelihood.js'
+import { type RowOptions, refuseWeights, type TimesAtRisk } from './timesAtRisk.js'
+
+/** Options of a Firth-penalised Cox regression. */
+export interface FirthOptions extends Omit<RowOptions, 'weights'>, DesignOptions {
+  /** Default `efron`. */
+  readonly ties?: 'efron' | 'breslow'
+  /** Confidence level; default 0.95. */
+  readonly level?: number
+  /** Cluster of every row: counted, and warned of, since the interval takes rows for independent. */
+  readonly clusters?: Labels
+}
+
+/** Penalised hazard ratio of one covariate; P comes from the penalised likelihood ratio. */
+export interface PenalisedHazardRatio extends Contrast {
+  readonly name: string
+  readonly logHazardRatio: Quantity
+  readonly pValue: Quantity
+}
+
+/** What a Firth-penalised Cox regression answers. */
+export interface FirthFit {
+  readonly hazardRatios: readonly PenalisedHazardRatio[]
+  readonly penalisedLogLikelihood: number
+  readonly penalisedLogLikelihoodAtZero: number
+  readonly likelihoodRatioTest: TestResult
+  /** Largest modified score at the estimate; near 0 where it was found. */
+  readonly largestScore: number
+  readonly level: number
+  readonly method: string
+  readonly n: number
+  readonly events: number
+  readonly clusters: number
+  readonly iterations: number
+  readonly converged: boolean
+  readonly warnings: readonly Warning[]
+  readonly reference: string
+}
+
+/** Scaled linear predictor beyond which a limit counts as unbounded. */
+const farthestPredictor = 200
+
+/**
+ * Hazard ratios by Cox regression with Firth's penalty, which are finite where a covariate separates the events from
+ * the rest, with profile limits of the penalised likelihood.
+ *
+ * @param options ties default `efron`; level default 0.95; strata, offset, interactions, baselines, clusters default
+ *   none. Rows count as independent; give clusters to have that said
+ * @returns hazard ratios; `not-estimable` where a covariate varies within no risk set
+ * @throws NumericalError and UsageError as `coxRegression`
+ *
+ * Sources: Firth (1993); Heinze and Schemper (2001).
+ *
+ * @example firthCoxRegression({ time: [1, 2, 3, 4], event: [1, 1, 0, 0] }, { x: [1, 1, 0, 0] }).hazardRatios[0].logHazardRatio // => 2.0223
+ */
+export function firthCoxRegression(
+  times: TimesAtRisk,
+  covariates: Covariates,
+  options: FirthOptions = {},
+): FirthFit {
+  const { ties = 'efron', level = 0.95, clusters } = options
+  requireLevel(level)
+  refuseWeights(options, 'the Firth-penalised regression')
+  const whole = prepareCox(times, covariates, options, { clusters })
+  const design = estimableDesign(whole, ties)
+  const evaluate = firthLikelihood(design, { ties })
+  const zero = new Float64Array(design.size)
+  const atZero = evaluate(zero)
+  const maximum = quasiNewtonMaximum(evaluate, zero, { startPoint: atZero })
+  const sizes = {
+    n: whole.rows.n,
+    events: whole.rows.events,
+    clusters: clusters === undefined ? whole.rows.n : clusterCodes(clusters, undefined).present,
+    warnings: firthWarnings(whole, design, maximum.converged, clusters !== undefined),
+    reference: 'firth-cox',
+  }
+  const comparators = comparatorsOf(covariates, options)
+  const method = 'Cox regression with Firth penalty, profile penalised likelihood'
+  const ratios = whole.names.map((name) => ({
+    name,
+    comparator: comparators.get(name) ?? { group: `${name} + 1`, against: name },
+    level,
+    method,
+    ...sizes,
+    ...penalisedAnswers(design, evaluate, maximum, design.names.indexOf(name), level),
+  }))
+  const inInput = design.scale.reduce((sum, scale) => sum + Math.log(scale), 0)
+  const statistic =
+    design.size === 0 ? notEstimable(noVariation) : Math.max(0, 2 * (maximum.point.value - atZero.value))
+  return deepFreeze({
+    hazardRatios: ratios,
+    penalisedLogLikelihood: design.size === 0 ? maximum.point.unpenalised : maximum.point.value + inInput,
+    penalisedLogLikelihoodAtZero: design.size === 0 ? atZero.unpenalised : atZero.value + inInput,
+    likelihoodRatioTest: chiSquareTest(statistic, design.size, 'penalised likelihood-ratio test', sizes),
+    largestScore: maximum.point.gradient.reduce(
+      (most, one, j) => Math.max(most, Math.abs(one) * design.scale[j]!),
+      0,
+    ),
+    level,
+    method,
+    ...sizes,
+    iterations: maximum.iterations,
+    converged: maximum.converged,
+  })
+}
+
+const noVariation = 'the covariate does not vary among those at risk when an event happens'
+
+type PenalisedAnswers = Pick<
+  PenalisedHazardRatio,
+  'estimate' | 'interval' | 'standardError' | 'logHazardRatio' | 'pValue'
+>
+
+function penalisedAnswers(
+  design: CoxDesign,
+  evaluate: (coefficients: Float64Array) => PenalisedPoint,
+  maximum: Maximum<PenalisedPoint>,
+  index: number,
+  level: number,
+): PenalisedAnswers {
+  const none = notEstimable(noVariation)
+  if (index < 0)
+    return { estimate: none, interval: noInterval(noVariation), logHazardRatio: none, pValue: none }
+  const scale = design.scale[index]!
+  const at = maximum.at[index]!
+  const error = Math.sqrt(invertFactored(maximum.factor)[index * design.size + index]!)
+  const profile = heldProfile(evaluate, maximum.at, index, (restricted, start) =>
+    quasiNewtonMaximum(restricted, start),
+  )
+  const root = normalUpperQuantile((1 - level) / 2)
+  const farthest = farthestPredictor / Math.max(design.spread[index]!, 1e-300)
+  const limit = (direction: 'above' | 'below'): Quantity =>
+    profileLimit({
+      profile,
+      at,
+      maximum: maximum.point.value,
+      distance: root * error,
+      root,
+      direction,
+      farthest,
+    })
+  const [below, above] = [limit('below'), limit('above')]
+  const interval: Interval = { lower: exponential(below, scale), upper: exponential(above, scale) }
+  const ratio = Math.max(0, 2 * (maximum.point.value - profile(0).value))
+  return {
+    estimate: exponential(at, scale),
+    interval,
+    standardError: { value: error / scale, scale: 'log hazard ratio' },
+    logHazardRatio: at / scale,
+    pValue: chiSquareUpperTail(ratio, 1),
+  }
+}
+
+function firthWarnings(
+  whole: CoxDesign,
+  design: CoxDesign,
+  converged: boolean,
+  clustered: boolean,
+): readonly Warning[] {
+  const warnings: Warning[] = []
+  if (whole.rows.events === 0)
+    warnings.push(warning('no-events', 'No event was observed: nothing can be compared.'))
+  const apart = whole.names.filter((name) => !design.names.includes(name))
+  if (apart.length > 0 && whole.rows.events > 0) {
+    warnings.push(
+      warning(
+        'no-variation-at-risk',
+        `${apart.join(', ')} cannot be told apart from the strata or the other covariates among those at risk.`,
+      ),
+    )
+  }
+  if (!converged) warnings.push(warning('not-converged', 'No maximum of the penalised likelihood was found.'))
+  if (clustered) {
+    warnings.push(
+      warning('independence-assumed', 'The penalised interval takes rows of one cluster for independent.'),
+    )
+  }
+  return Object.freeze(warnings)
+}
+
+/** Logarithm of a limit of a penalised hazard ratio. */
+export function logLimit(limit: Quantity): Quantity {
+  return isNumber(limit) ? Math.log(limit) : limit
+}

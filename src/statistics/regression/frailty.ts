@@ -1,0 +1,293 @@
+import { NumericalError } from '../../core/errors.js'
+import {
+  type Contrast,
+  type Interval,
+  isNumber,
+  notEstimable,
+  type Quantity,
+  quantityOf,
+  type TestResult,
+  type Warning,
+  warning,
+} from '../../core/estimate.js'
+import { deepFreeze } from '../../core/plain.js'
+import { requireLevel } from '../numeric/columns.js'
+import { chiSquareUpperTail, normalUpperQuantile, normalUpperTail } from '../numeric/distributions.js'
+import type { Labels } from '../numeric/labels.js'
+import { choleskyFactor, invertFactored } from '../numeric/matrix.js'
+import { profileLimit } from '../numeric/profileLimit.js'
+import { brentRoot } from '../numeric/roots.js'
+import { type CoxDesign, comparatorsOf, prepareCox } from './coxDesign.js'
+import { type CoxCore, fitCore } from './coxFit.js'
+import { exponential } from './coxHazardRatios.js'
+import type { HazardRatio } from './coxResult.js'
+import { clusterCodes } from './coxTests.js'
+import type { Covariates, DesignOptions } from './design.js'
+import { type FrailtyPoint, type FrailtySolver, frailtySolver } from './frailtyFit.js'
+import { type RowOptions, refuseWeights, type TimesAtRisk } from './timesAtRisk.js'
+
+/** Options of a frailty regression. */
+export interface FrailtyOptions extends Omit<RowOptions, 'weights'>, DesignOptions {
+  /** Default `efron`. */
+  readonly ties?: 'efron' | 'breslow'
+  /** Confidence level; default 0.95. */
+  readonly level?: number
+}
+
+/** Hazard ratio within a cluster: of two rows that share their frailty. */
+export type ConditionalHazardRatio = Omit<HazardRatio, 'robustStandardError'>
+
+/** What a shared gamma frailty regression answers. */
+export interface FrailtyFit {
+  readonly hazardRatios: readonly ConditionalHazardRatio[]
+  /** Variance of the frailty, whose mean is 1; 0 where clusters are no more alike than chance. */
+  readonly frailtyVariance: {
+    readonly estimate: Quantity
+    readonly interval: Interval
+    /** Likelihood-ratio test of no variance; P is halved since the variance cannot be negative. */
+    readonly test: TestResult
+  }
+  /** Rank correlation (Kendall) of two rows of one cluster: variance / (variance + 2). */
+  readonly withinClusterTau: Quantity
+  /** Marginal log-likelihood, equal to the partial one where the variance is 0. */
+  readonly logLikelihood: number
+  /** Log partial likelihood without frailty. */
+  readonly logLikelihoodWithoutFrailty: number
+  readonly ties: 'efron' | 'breslow'
+  readonly level: number
+  readonly method: string
+  readonly n: number
+  readonly events: number
+  readonly clusters: number
+  readonly converged: boolean
+  readonly warnings: readonly Warning[]
+  readonly reference: string
+}
+
+/** Logarithms of the frailty variances among which the maximum is bracketed. */
+const gridOfLogVariances = [-11, -9, -7, -5, -4, -3, -2, -1.25, -0.5, 0.25, 1, 2, 3, 4]
+
+/**
+ * Hazard ratios of a Cox regression in which the rows of a cluster share an unseen gamma-distributed factor of mean 1
+ * on their hazard, and the variance of that factor.
+ *
+ * The variance maximises the marginal likelihood, baseline hazard profiled; standard errors come from the information
+ * about coefficients and log variance together.
+ *
+ * @param clusters label of the cluster of every row
+ * @param options ties default `efron`; level default 0.95; strata, offset, interactions, baselines default none
+ * @returns hazard ratios within clusters; a variance of 0 gives those of the Cox regression
+ * @throws NumericalError `no-estimate` where a covariate has no log hazard ratio; else as `coxRegression`
+ *
+ * Sources: Clayton (1978); Klein (1992); Nielsen, Gill, Andersen and Sørensen (1992); Therneau and Grambsch (2000).
+ *
+ * @example frailtyRegression({ time: [1, 2, 3, 4, 5, 6], event: [1, 1, 1, 1, 0, 1] }, { x: [1, 0, 1, 0, 0, 1] }, [1, 2, 3, 1, 2, 3]).frailtyVariance.estimate // => 0
+ */
+export function frailtyRegression(
+  times: TimesAtRisk,
+  covariates: Covariates,
+  clusters: Labels,
+  options: FrailtyOptions = {},
+): FrailtyFit {
+  const { ties = 'efron', level = 0.95 } = options
+  requireLevel(level)
+  refuseWeights(options, 'the frailty regression')
+  const whole = prepareCox(times, covariates, options, { clusters })
+  const core = fitCore(whole, ties)
+  requireEstimates(whole, core)
+  const coded = clusterCodes(clusters, undefined)
+  const solver = frailtySolver(core.design, ties, coded.codes, coded.count)
+  const best = bestVariance(solver, core)
+  const sizes = { n: whole.rows.n, events: whole.rows.events, clusters: coded.present }
+  const warnings = frailtyWarnings(best, sizes.clusters, sizes.n, core.design.rows.start !== undefined)
+  const frame = { ...sizes, warnings, reference: 'frailty' }
+  const method = 'Cox regression with shared gamma frailty'
+  return deepFreeze({
+    hazardRatios: ratiosOf(core, solver, best, covariates, options, { level, method, ...frame }),
+    frailtyVariance: varianceAnswers(core, solver, best, level, frame),
+    withinClusterTau: best.point === undefined ? 0 : best.point.variance / (best.point.variance + 2),
+    logLikelihood: best.point?.value ?? core.point.value,
+    logLikelihoodWithoutFrailty: core.point.value,
+    ties,
+    level,
+    method,
+    ...frame,
+    converged: core.converged && (best.point?.converged ?? true) && !best.unbounded,
+  })
+}
+
+/** The maximum over the variance; no point where it lies at zero. */
+interface BestVariance {
+  readonly point: FrailtyPoint | undefined
+  readonly unbounded: boolean
+}
+
+function bestVariance(solver: FrailtySolver, core: CoxCore): BestVariance {
+  if (core.design.rows.events === 0) return { point: undefined, unbounded: false }
+  const points = gridOfLogVariances.map((log) => solver.at(Math.exp(log)))
+  let best = 0
+  for (let i = 1; i < points.length; i++) if (points[i]!.value > points[best]!.value) best = i
+  if (best === 0 && !(points[0]!.varianceSlope > 0)) return { point: undefined, unbounded: false }
+  if (best === points.length - 1 && points[best]!.varianceSlope > 0) {
+    return { point: points[best]!, unbounded: true }
+  }
+  const slopeAt = (log: number): number => solver.at(Math.exp(log)).varianceSlope
+  const rising = points[best]!.varianceSlope > 0
+  const log = brentRoot(
+    slopeAt,
+    gridOfLogVariances[rising ? best : best - 1]!,
+    gridOfLogVariances[rising ? best + 1 : best]!,
+    1e-12,
+  )
+  const point = solver.at(Math.exp(log))
+  return { point: point.value > core.point.value ? point : undefined, unbounded: false }
+}
+
+function varianceAnswers(
+  core: CoxCore,
+  solver: FrailtySolver,
+  best: BestVariance,
+  level: number,
+  frame: Pick<FrailtyFit, 'n' | 'events' | 'clusters' | 'warnings' | 'reference'>,
+): FrailtyFit['frailtyVariance'] {
+  const statistic = best.point === undefined ? 0 : Math.max(0, 2 * (best.point.value - core.point.value))
+  const test: TestResult = {
+    statistic,
+    degreesOfFreedom: 1,
+    pValue: statistic === 0 ? 1 : chiSquareUpperTail(statistic, 1) / 2,
+    method: 'likelihood-ratio test of the frailty variance, P halved at the edge',
+    ...frame,
+  }
+  const root = normalUpperQuantile((1 - level) / 2)
+  const maximum = best.point?.value ?? core.point.value
+  const at = best.point === undefined ? gridOfLogVariances[0]! : Math.log(best.point.variance)
+  const limit = (direction: 'above' | 'below'): Quantity => {
+    const found = profileLimit({
+      profile: (log) => {
+        const point = solver.at(Math.exp(log))
+        return { value: point.value, slope: point.varianceSlope }
+      },
+      at,
+      maximum,
+      distance: 1,
+      root,
+      direction,
+      farthest: direction === 'above' ? 6 - at : at + 12,
+    })
+    return isNumber(found) ? Math.exp(found) : direction === 'below' ? 0 : found
+  }
+  const lower = best.point === undefined || statistic < root * root ? 0 : limit('below')
+  return { estimate: best.point?.variance ?? 0, interval: { lower, upper: limit('above') }, test }
+}
+
+function ratiosOf(
+  core: CoxCore,
+  solver: FrailtySolver,
+  best: BestVariance,
+  covariates: Covariates,
+  options: DesignOptions,
+  frame: Omit<Contrast, 'estimate' | 'interval' | 'comparator'>,
+): readonly ConditionalHazardRatio[] {
+  const { design } = core
+  const comparators = comparatorsOf(covariates, options)
+  const coefficients = best.point?.coefficients ?? core.coefficients
+  const covariance = best.point === undefined ? core.covariance : jointCovariance(solver, best.point)
+  const width = best.point === undefined ? design.size : design.size + 1
+  const quantile = normalUpperQuantile((1 - frame.level) / 2)
+  return design.names.map((name, j) => {
+    const scale = design.scale[j]!
+    const coefficient = coefficients[j]! / scale
+    const error = Math.sqrt(covariance[j * width + j]!) / scale
+    const statistic = quantityOf(coefficient / error, 'the information gives no standard error')
+    return {
+      name,
+      comparator: comparators.get(name) ?? { group: `${name} + 1`, against: name },
+      ...frame,
+      estimate: exponential(coefficient, 1),
+      interval: intervalOf(coefficient, quantile * error),
+      logHazardRatio: coefficient,
+      modelStandardError: quantityOf(error, 'the information gives no standard error'),
+      ...(Number.isFinite(error) ? { standardError: { value: error, scale: 'log hazard ratio' } } : {}),
+      statistic,
+      pValue: isNumber(statistic) ? 2 * normalUpperTail(Math.abs(statistic)) : statistic,
+    }
+  })
+}
+
+function intervalOf(coefficient: number, width: number): Interval {
+  if (Number.isFinite(width))
+    return { lower: exponential(coefficient - width, 1), upper: exponential(coefficient + width, 1) }
+  const none = notEstimable('the information gives no standard error')
+  return { lower: none, upper: none }
+}
+
+/** Inverse information about coefficients and log variance, from central differences of the analytic slopes. */
+function jointCovariance(solver: FrailtySolver, best: FrailtyPoint): Float64Array {
+  const size = best.coefficients.length
+  const width = size + 1
+  const information = new Float64Array(width * width)
+  const step = 1e-4
+  const slopes = (shifted: number, by: number): Float64Array => {
+    const coefficients = best.coefficients.slice()
+    if (shifted < size) coefficients[shifted]! += by
+    const point = solver.at(best.variance * Math.exp(shifted === size ? by : 0), coefficients)
+    return Float64Array.of(...point.gradient, point.varianceSlope)
+  }
+  for (let j = 0; j < width; j++) {
+    const above = slopes(j, step)
+    const below = slopes(j, -step)
+    for (let i = 0; i < width; i++) {
+      const value = (below[i]! - above[i]!) / (4 * step)
+      information[i * width + j]! += value
+      information[j * width + i]! += value
+    }
+  }
+  const factor = choleskyFactor(information, width)
+  return factor.dependent.length > 0
+    ? new Float64Array(width * width).fill(Number.NaN)
+    : invertFactored(factor)
+}
+
+function requireEstimates(whole: CoxDesign, core: CoxCore): void {
+  const without = whole.names.filter(
+    (_, j) => !core.fitted.includes(j) || core.monotone[core.fitted.indexOf(j)] === true,
+  )
+  if (without.length === 0) return
+  throw new NumericalError({
+    code: 'no-estimate',
+    problem: `${without.join(', ')} has no log hazard ratio in these data.`,
+    expected: 'covariates that vary among those at risk and do not separate the events from the rest.',
+    mend: `leave out ${without.join(', ')}, merge sparse levels, or use the Firth-penalised fit.`,
+  })
+}
+
+function frailtyWarnings(best: BestVariance, clusters: number, n: number, late: boolean): readonly Warning[] {
+  const warnings: Warning[] = []
+  if (best.unbounded) {
+    warnings.push(
+      warning(
+        'frailty-variance-unbounded',
+        'The likelihood still rises at a frailty variance of 55: no maximum.',
+      ),
+    )
+  }
+  if (clusters === n) {
+    warnings.push(
+      warning(
+        'frailty-from-single-rows',
+        'No cluster has more than one row: the frailty variance rests on the shape of the hazards alone.',
+      ),
+    )
+  }
+  if (clusters === 1)
+    warnings.push(warning('one-cluster', 'All rows are one cluster: it has no frailty to vary.'))
+  if (late) {
+    warnings.push(
+      warning(
+        'late-entry',
+        'Rows enter late: the frailties are those at entry, not of all who might have entered.',
+      ),
+    )
+  }
+  return Object.freeze(warnings)
+}
