@@ -38,7 +38,22 @@ export {
 } from './statistics/clusteredProportion.js'
 export * from './statistics/clusteredRate.js'
 export { type ClusterAgreement, clusterAgreement } from './statistics/clustering.js'
+export * from './statistics/comparison.js'
+export {
+  type CumulativeIncidence,
+  type CumulativeIncidenceOptions,
+  cumulativeIncidence,
+  cumulativeIncidenceByGroup,
+  type IncidenceCurve,
+  type IncidenceRow,
+} from './statistics/competingRisks.js'
+export * from './statistics/cumulativeHazard.js'
+export type { CurveOptions } from './statistics/curveOptions.js'
+export type { EntryStep } from './statistics/delayedEntry.js'
+export type { IncidenceVariance } from './statistics/incidenceColumns.js'
+export * from './statistics/lifeTable.js'
 export * from './statistics/metaAnalysis.js'
+export type { CodeColumn } from './statistics/numeric/codes.js'
 export * from './statistics/numeric/distributions.js'
 export * from './statistics/planning.js'
 export type { ProportionMethod } from './statistics/proportionLimits.js'
@@ -93,6 +108,28 @@ export {
 export * from './statistics/regression/proportionalHazards.js'
 export type { RowOptions, TimesAtRisk } from './statistics/regression/timesAtRisk.js'
 export type { TimeTransform } from './statistics/regression/timeTransform.js'
+export {
+  compareRestrictedMeans,
+  type RestrictedMean,
+  type RestrictedMeanComparison,
+  type RestrictedMeanContrast,
+  type RestrictedMeanOptions,
+  restrictedMeanSurvivalTime,
+} from './statistics/restrictedMean.js'
+export {
+  kaplanMeier,
+  kaplanMeierByGroup,
+  type SurvivalCurve,
+  type SurvivalRow,
+} from './statistics/survival.js'
+export {
+  curveCutTime,
+  type SurvivalAtOptions,
+  type SurvivalAtTime,
+  survivalAt,
+} from './statistics/survivalAt.js'
+export type { IntervalScale } from './statistics/survivalInterval.js'
+export * from './statistics/survivalQuantiles.js'
 export {
   type ContrastNames,
   type ContrastOptions,

@@ -1,0 +1,92 @@
+import { UsageError } from '../core/errors.js'
+import { type Interval, type NotReached, notReached, type Quantity } from '../core/estimate.js'
+import { deepFreeze } from '../core/plain.js'
+import type { SurvivalCurve, SurvivalRow } from './survival.js'
+
+/** Time by which a share of the units has had the event. */
+export interface SurvivalQuantile {
+  /** Share with the event: 0.5 for the median. */
+  readonly probability: number
+  readonly estimate: Quantity
+  readonly interval: Interval
+  readonly level: number
+  readonly method: string
+  readonly reference: string
+}
+
+/** Differences of survival below this count as rounding: no two steps of a real curve are so close. */
+const rounding = 1e-9
+
+/**
+ * Quantiles of the time to the event, with Brookmeyer–Crowley limits (1982).
+ *
+ * The quantile of a share p is the first time at which survival is at most 1 − p; where survival equals 1 − p along a
+ * flat stretch, the middle of the stretch. The limits apply the same rule to the limits of the curve, so they follow
+ * its interval scale. A time that the curve does not reach within follow-up is tagged not-reached.
+ *
+ * @param curve a product-limit curve
+ * @param probabilities shares between 0 and 1; default: quartiles
+ * @throws UsageError for a share that is not between 0 and 1
+ *
+ * @example survivalQuantiles(kaplanMeier([1, 2, 3, 4, 5], [1, 1, 1, 1, 1]), [0.5])[0].estimate // => 3
+ */
+export function survivalQuantiles(
+  curve: SurvivalCurve,
+  probabilities: readonly number[] = [0.25, 0.5, 0.75],
+): readonly SurvivalQuantile[] {
+  const absent = notReached(curve.lastTime)
+  return deepFreeze(
+    probabilities.map((probability) => {
+      if (!(probability > 0 && probability < 1)) throw notAShare(probability)
+      const timeOf = (readValue: (row: SurvivalRow) => Quantity): number | NotReached =>
+        crossing(curve.rows, readValue, 1 - probability) ?? absent
+      return {
+        probability,
+        estimate: timeOf((row) => row.survival),
+        interval: { lower: timeOf((row) => row.lower), upper: timeOf((row) => row.upper) },
+        level: curve.level,
+        method: `quantile of the ${curve.method.split(',')[0]} curve, Brookmeyer–Crowley limits on the ${curve.intervalScale} scale`,
+        reference: 'quantiles',
+      }
+    }),
+  )
+}
+
+/** First time at which the value is at most the level; middle of the stretch on which it equals the level. */
+function crossing(
+  rows: readonly SurvivalRow[],
+  readValue: (row: SurvivalRow) => Quantity,
+  level: number,
+): number | undefined {
+  const firstBelow = (bound: number): number =>
+    rows.findIndex((row) => {
+      const value = readValue(row)
+      return typeof value === 'number' && value <= bound
+    })
+  const first = firstBelow(level + rounding)
+  if (first < 0) return undefined
+  const time = rows[first]!.time
+  const value = readValue(rows[first]!) as number
+  if (value < level - rounding) return time
+  const next = firstBelow(level - rounding)
+  const end = next >= 0 ? rows[next]!.time : endOfFlat(rows, readValue)
+  return end === undefined ? undefined : (time + end) / 2
+}
+
+/** A curve that stays flat to its end is flat to the last follow-up; one that loses its limit before is not. */
+function endOfFlat(
+  rows: readonly SurvivalRow[],
+  readValue: (row: SurvivalRow) => Quantity,
+): number | undefined {
+  const last = rows[rows.length - 1]!
+  return typeof readValue(last) === 'number' ? last.time : undefined
+}
+
+function notAShare(probability: number): UsageError {
+  return new UsageError({
+    code: 'not-a-share',
+    problem: `a quantile was asked for the share ${probability}.`,
+    expected: 'a share between 0 and 1, such as 0.5 for the median.',
+    mend: 'write 50% as 0.5.',
+  })
+}
