@@ -19,7 +19,7 @@ import { type LogRankSums, type LogRankWeighting, logRankSums, scoreChiSquare } 
 export type { LogRankWeighting } from './weightedLogRank.js'
 
 /** Options of the log-rank family. */
-export interface LogRankOptions {
+export interface LogRankTestOptions {
   /** Delayed entry. Default: none. */
   readonly entry?: NumberColumn | undefined
   /** How often each row stands, whole numbers. Default: once. */
@@ -90,7 +90,7 @@ export function logRank(
   time: NumberColumn,
   event: NumberColumn,
   group: CodeColumn,
-  options: LogRankOptions = {},
+  options: LogRankTestOptions = {},
 ): LogRankResult {
   const { entry, frequency, strata, weighting = 'log-rank', level = 0.95 } = options
   requireSameLength({ time, event, group, entry, frequency, strata, cluster: options.cluster })
