@@ -30,6 +30,7 @@ export {
   sheetFields,
   tableNames,
 } from './records/schema.js'
+export { type AnalysisOfVariance, oneWayAnalysisOfVariance } from './statistics/analysisOfVariance.js'
 export * from './statistics/clusteredComparison.js'
 export {
   type ClusteredEstimate,
@@ -53,6 +54,7 @@ export type { EntryStep } from './statistics/delayedEntry.js'
 export type { IncidenceVariance } from './statistics/incidenceColumns.js'
 export * from './statistics/lifeTable.js'
 export * from './statistics/metaAnalysis.js'
+export * from './statistics/monitoring.js'
 export type { CodeColumn } from './statistics/numeric/codes.js'
 export * from './statistics/numeric/distributions.js'
 export * from './statistics/planning.js'
@@ -95,6 +97,7 @@ export type {
   GeneralisedLinearFit,
   GeneralisedLinearOptions,
 } from './statistics/regression/generalisedLinear.js'
+export * from './statistics/regression/linear.js'
 export * from './statistics/regression/logistic.js'
 export * from './statistics/regression/mixed.js'
 export * from './statistics/regression/negativeBinomial.js'
@@ -116,6 +119,7 @@ export {
   type RestrictedMeanOptions,
   restrictedMeanSurvivalTime,
 } from './statistics/restrictedMean.js'
+export { type ColumnSummary, summariseColumn } from './statistics/summary.js'
 export {
   kaplanMeier,
   kaplanMeierByGroup,

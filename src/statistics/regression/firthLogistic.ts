@@ -137,7 +137,7 @@ function profileOf(prepared: PreparedModel, name: string, j: number, fit: Penali
   const { problem, design } = prepared
   const isConstant = name === interceptName && j === 0
   const held: WorkingProblem = isConstant
-    ? { ...problem, design: standardiseDesign(design, true, problem.weights, false) }
+    ? { ...problem, design: standardiseDesign(design, true, problem.weights, { centred: false }) }
     : problem
   const width = held.design.width
   const best = isConstant ? maximisePenalised(held, uncentred(problem, held, fit)) : fit

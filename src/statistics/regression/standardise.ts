@@ -26,15 +26,17 @@ const rankTolerance = 1e-10
  * Centres and scales the columns of a design and refuses those that carry no information of their own.
  *
  * @param weights rows of weight 0 do not count; default all 1
- * @param centred default true; where false columns are scaled only
+ * @param options.centred default true; where false columns are scaled only
+ * @param options.checkRank default true; where false collinear columns are left to the caller
  * @throws NumericalError `constant-covariate`, `collinear-covariate`, each by name
  */
 export function standardiseDesign(
   design: DesignMatrix,
   intercept: boolean,
   weights?: Float64Array,
-  centred = true,
+  options: { readonly centred?: boolean; readonly checkRank?: boolean } = {},
 ): StandardisedDesign {
+  const { centred = true, checkRank = true } = options
   const lead = intercept ? 1 : 0
   const width = design.names.length + lead
   const values = new Float64Array(design.rows * width)
@@ -52,7 +54,7 @@ export function standardiseDesign(
   if (intercept) for (let row = 0; row < design.rows; row++) values[row * width] = 1
   const names = intercept ? [interceptName, ...design.names] : design.names
   const standardised = { names, rows: design.rows, width, values, map }
-  requireFullRank(standardised, weights)
+  if (checkRank) requireFullRank(standardised, weights)
   return standardised
 }
 
@@ -147,7 +149,8 @@ function requireFullRank(design: StandardisedDesign, weights?: Float64Array): vo
   throw collinearCovariate(names[dependent]!, others)
 }
 
-function constantCovariate(name: string): NumericalError {
+/** Refusal of a covariate that never changes. */
+export function constantCovariate(name: string): NumericalError {
   return new NumericalError({
     code: 'constant-covariate',
     problem: `covariate ${name} has the same value in every row that counts.`,
@@ -156,7 +159,8 @@ function constantCovariate(name: string): NumericalError {
   })
 }
 
-function collinearCovariate(name: string, others: readonly string[]): NumericalError {
+/** Refusal of a covariate that the others fix. */
+export function collinearCovariate(name: string, others: readonly string[]): NumericalError {
   return new NumericalError({
     code: 'collinear-covariate',
     problem: `covariate ${name} is fixed by ${others.join(', ')}: it adds nothing of its own.`,

@@ -5,17 +5,21 @@ import { distributionMethods } from './distributions.js'
 import { kaplanMeierMethods } from './kaplanMeier.js'
 import { logRankMethods } from './logRank.js'
 import { metaMethods } from './meta.js'
+import { monitoringMethods } from './monitoring.js'
 import { planningMethods } from './planning.js'
 import { proportionMethods } from './proportions.js'
 import { rateMethods } from './rates.js'
 import { regressionMethods } from './regression.js'
+import { strdMethods } from './strd.js'
 
 const methods: ReadonlyMap<string, ReferenceMethod> = new Map(
   Object.entries({
     ...distributionMethods,
     ...regressionMethods,
+    ...strdMethods,
     ...metaMethods,
     ...planningMethods,
+    ...monitoringMethods,
     ...kaplanMeierMethods,
     ...logRankMethods,
     ...proportionMethods,
