@@ -1,8 +1,11 @@
 import type { CohortSummary } from '../cohort/attrition.js'
+import type { Cohort } from '../cohort/cohort.js'
 import type { CohortDefinition } from '../cohort/definition.js'
-import type { IncidenceResult } from './incidence.js'
-import type { RetentionResult } from './retention.js'
-import type { TighteningComparisonResult } from './tighteningComparison.js'
+import { deepFreeze } from '../core/plain.js'
+import { type IncidenceResult, incidence } from './incidence.js'
+import { type RetentionResult, retention } from './retention.js'
+import { type AnalysisSettings, defaultSettings } from './settings.js'
+import { compareTightening, type TighteningComparisonResult } from './tighteningComparison.js'
 
 export type { Attrition, AttritionStep, CohortSummary } from '../cohort/attrition.js'
 export type { CohortDefinition, EndpointName } from '../cohort/definition.js'
@@ -15,13 +18,22 @@ export interface AuditResult {
   readonly retention: RetentionResult
   /** Absent where one of the two groups is empty. */
   readonly comparison: TighteningComparisonResult | undefined
-  readonly settings: AuditSettings
+  readonly settings: AnalysisSettings
 }
 
-/** Settings of the analysis that the report prints. */
-export interface AuditSettings {
-  readonly level: number
-  readonly horizonsYears: readonly number[]
-  readonly leastAtRisk: number
-  readonly seed: number
+/**
+ * Asks a cohort the questions of an audit: how often, how long, and single against repeated tightening.
+ *
+ * @param cohort restorations with time at risk
+ * @param settings level, horizons, least number at risk, seed; default `defaultSettings`
+ */
+export function auditCohort(cohort: Cohort, settings: AnalysisSettings = defaultSettings): AuditResult {
+  return deepFreeze({
+    definition: cohort.definition,
+    summary: cohort.summary,
+    incidence: incidence(cohort, settings),
+    retention: retention(cohort, settings),
+    comparison: compareTightening(cohort, settings),
+    settings,
+  })
 }

@@ -1,4 +1,22 @@
+import type { Cohort } from '../cohort/cohort.js'
+import { restorationStatus } from '../cohort/selection.js'
+import { daysPerYear } from '../core/calendar.js'
 import type { Estimate } from '../core/estimate.js'
+import { deepFreeze } from '../core/plain.js'
+import { type ClusteredEstimate, clusteredProportion } from '../statistics/clusteredProportion.js'
+import { type ClusteredRate, clusteredRate } from '../statistics/clusteredRate.js'
+import { compensatedSum } from '../statistics/numeric/columns.js'
+import { risksAt } from '../statistics/riskAtTimes.js'
+import {
+  type CohortRows,
+  cohortRows,
+  countPatients,
+  countStatus,
+  presentGroups,
+  rowsOfGroup,
+} from './cohortRows.js'
+import { medianFollowUp } from './followUp.js'
+import { type AnalysisSettings, defaultSettings } from './settings.js'
 
 /** Cumulative incidence at one horizon. */
 export interface HorizonRisk {
@@ -23,9 +41,9 @@ export interface GroupIncidence {
   /** Median follow-up in years by the reverse product-limit method. */
   readonly medianFollowUpYears: Estimate
   /** Share with the endpoint, whatever the follow-up. */
-  readonly proportion: Estimate
+  readonly proportion: ClusteredEstimate
   /** Endpoints per 100 restoration-years. */
-  readonly ratePer100Years: Estimate
+  readonly ratePer100Years: ClusteredRate
   readonly horizons: readonly HorizonRisk[]
 }
 
@@ -34,4 +52,52 @@ export interface IncidenceResult {
   readonly overall: GroupIncidence
   readonly byGroup: readonly GroupIncidence[]
   readonly level: number
+}
+
+/**
+ * How often the endpoint happened: share, rate per 100 restoration-years and cumulative incidence at the horizons, in
+ * all restorations and by exposure group, each with an interval that allows for several restorations in one patient.
+ *
+ * @param cohort restorations with time at risk
+ * @param settings level, horizons, least number at risk; default `defaultSettings`
+ */
+export function incidence(cohort: Cohort, settings: AnalysisSettings = defaultSettings): IncidenceResult {
+  const groups = presentGroups(cohort)
+  return deepFreeze({
+    overall: groupIncidence('all', cohortRows(cohort), settings),
+    byGroup: groups.map((group) => groupIncidence(group, rowsOfGroup(cohort, group), settings)),
+    level: settings.level,
+  })
+}
+
+function groupIncidence(group: string, rows: CohortRows, settings: AnalysisSettings): GroupIncidence {
+  const { level } = settings
+  return {
+    group,
+    restorations: rows.n,
+    patients: countPatients(rows),
+    events: countStatus(rows, restorationStatus.endpoint),
+    competingEvents: countStatus(rows, restorationStatus.competing),
+    restorationYears: compensatedSum(rows.yearsAtRisk),
+    medianFollowUpYears: medianFollowUp(rows, level),
+    proportion: clusteredProportion(rows.event, rows.patient, { level }),
+    ratePer100Years: clusteredRate(rows.event, rows.yearsAtRisk, rows.patient, { level, per: 100 }),
+    horizons: horizonRisks(rows, settings),
+  }
+}
+
+function horizonRisks(rows: CohortRows, settings: AnalysisSettings): readonly HorizonRisk[] {
+  const { level, horizonsYears, leastAtRisk } = settings
+  const times = horizonsYears.map((years) => years * daysPerYear)
+  const risks = risksAt(rows.timeDays, rows.status, times, {
+    entry: rows.entryDays,
+    cluster: rows.patient,
+    level,
+  })
+  return risks.map((risk, i) => ({
+    years: horizonsYears[i]!,
+    risk,
+    atRisk: risk.atRisk,
+    thin: risk.atRisk < leastAtRisk,
+  }))
 }

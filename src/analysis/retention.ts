@@ -1,4 +1,21 @@
+import type { Cohort } from '../cohort/cohort.js'
+import type { EndpointName } from '../cohort/definition.js'
+import { restorationStatus } from '../cohort/selection.js'
+import { daysPerYear } from '../core/calendar.js'
 import type { Estimate, Quantity } from '../core/estimate.js'
+import { deepFreeze } from '../core/plain.js'
+import { cumulativeIncidence, type IncidenceCurve } from '../statistics/competingRisks.js'
+import { kaplanMeier, type SurvivalCurve } from '../statistics/survival.js'
+import { curveCutTime, survivalAt } from '../statistics/survivalAt.js'
+import {
+  type CohortRows,
+  cohortRows,
+  countPatients,
+  countStatus,
+  presentGroups,
+  rowsOfGroup,
+} from './cohortRows.js'
+import { type AnalysisSettings, defaultSettings } from './settings.js'
 
 /** One step of a retention curve; the first stands at time 0, the last at the end of follow-up. */
 export interface RetentionRow {
@@ -60,4 +77,124 @@ export interface RetentionResult {
   /** Curves are cut where fewer than this many are at risk. */
   readonly leastAtRisk: number
   readonly level: number
+}
+
+/** What each endpoint's curve shows. */
+const titles: Readonly<Record<EndpointName, string>> = {
+  screw_loosening: 'free of first screw loosening',
+  screw_fracture: 'free of screw fracture',
+  screw_complication: 'free of screw loosening and screw fracture',
+  loss_of_retention: 'free of decementation',
+  veneer_chipping: 'free of veneer chipping',
+  implant_loss: 'free of implant loss',
+  removal: 'still in place',
+}
+
+/**
+ * How long restorations stay free of the endpoint: product-limit curve and cumulative incidence, in all restorations
+ * and by exposure group, with intervals that allow for several restorations in one patient.
+ *
+ * @param cohort restorations with time at risk
+ * @param settings level, horizons, least number at risk; default `defaultSettings`
+ */
+export function retention(cohort: Cohort, settings: AnalysisSettings = defaultSettings): RetentionResult {
+  const all = cohortRows(cohort)
+  const tickYears = ticks(all)
+  const curves = (group: string, rows: CohortRows): GroupRetention =>
+    groupRetention(group, rows, tickYears, settings)
+  return deepFreeze({
+    title: titles[cohort.definition.endpoint],
+    overall: curves('all', all),
+    byGroup: presentGroups(cohort).map((group) => curves(group, rowsOfGroup(cohort, group))),
+    tickYears,
+    leastAtRisk: settings.leastAtRisk,
+    level: settings.level,
+  })
+}
+
+/** Whole years from 0 to the last follow-up, every second or fifth of them where follow-up is long. */
+function ticks(rows: CohortRows): readonly number[] {
+  const last = rows.timeYears.reduce((most, years) => Math.max(most, years), 0)
+  const step = last <= 10 ? 1 : last <= 20 ? 2 : 5
+  const count = Math.max(1, Math.floor(last / step))
+  return Array.from({ length: count + 1 }, (_one, i) => i * step)
+}
+
+function groupRetention(
+  group: string,
+  rows: CohortRows,
+  tickYears: readonly number[],
+  settings: AnalysisSettings,
+): GroupRetention {
+  const { level, leastAtRisk, horizonsYears } = settings
+  const options = { entry: rows.entryDays, cluster: rows.patient, level }
+  const curve = kaplanMeier(rows.timeDays, rows.event, options)
+  const causes = cumulativeIncidence(rows.timeDays, rows.status, { ...options, causes: 2 }).causes
+  const atTicks = survivalAt(
+    curve,
+    tickYears.map((years) => years * daysPerYear),
+  )
+  return {
+    group,
+    restorations: rows.n,
+    patients: countPatients(rows),
+    events: countStatus(rows, restorationStatus.endpoint),
+    method: curve.method,
+    rows: curve.rows.map((row) => ({
+      timeDays: row.time,
+      timeYears: row.time / daysPerYear,
+      atRisk: row.atRisk,
+      events: row.events,
+      censored: row.censored,
+      retention: row.survival,
+      lower: row.lower,
+      upper: row.upper,
+    })),
+    incidenceRows: incidenceRows(causes[0]!),
+    competingRows: incidenceRows(causes[1]!),
+    atRiskAtTicks: atTicks.map((one) => one.atRisk),
+    eventsByTicks: atTicks.map((one) => one.events),
+    cutAtYears: curveCutTime(curve, leastAtRisk) / daysPerYear,
+    horizons: horizonRetention(curve, horizonsYears, leastAtRisk),
+  }
+}
+
+/** Steps at which the incidence changes, led by time 0 and closed by the last follow-up. */
+function incidenceRows(curve: IncidenceCurve): readonly IncidenceRow[] {
+  const last = curve.rows.length - 1
+  return curve.rows
+    .filter((row, i) => i === 0 || i === last || row.events > 0)
+    .map((row) => ({
+      timeDays: row.time,
+      timeYears: row.time / daysPerYear,
+      risk: row.incidence,
+      lower: row.lower,
+      upper: row.upper,
+    }))
+}
+
+function horizonRetention(
+  curve: SurvivalCurve,
+  horizonsYears: readonly number[],
+  leastAtRisk: number,
+): GroupRetention['horizons'] {
+  const times = horizonsYears.map((years) => years * daysPerYear)
+  return survivalAt(curve, times).map((at, i) => ({
+    years: horizonsYears[i]!,
+    retention: {
+      estimate: at.survival,
+      interval: at.interval,
+      level: curve.level,
+      method: curve.method,
+      ...(typeof at.standardError === 'number' && typeof at.survival === 'number'
+        ? { standardError: { value: at.standardError, scale: 'probability' } }
+        : {}),
+      n: curve.n,
+      events: at.events,
+      clusters: curve.clusters,
+      warnings: curve.warnings,
+      reference: curve.reference,
+    },
+    thin: at.atRisk < leastAtRisk,
+  }))
 }

@@ -1,4 +1,17 @@
+import type { Cohort } from '../cohort/cohort.js'
+import { textCovariate } from '../cohort/covariates.js'
+import { type ExposureGroup, exposureGroups } from '../cohort/definition.js'
+import { daysPerYear } from '../core/calendar.js'
 import type { Contrast, TestResult, Warning } from '../core/estimate.js'
+import { deepFreeze } from '../core/plain.js'
+import { compareRisksAt } from '../statistics/riskAtTimes.js'
+import { type CohortRows, cohortRows, countPatients } from './cohortRows.js'
+import { curveTest } from './curveTest.js'
+import { type ComparedGroups, type HazardRatioVariant, hazardRatioVariants } from './hazardRatios.js'
+import { overlapShare } from './overlap.js'
+import { type AnalysisSettings, defaultSettings } from './settings.js'
+
+export type { HazardRatioVariant } from './hazardRatios.js'
 
 /** Contrast of two groups at one horizon. */
 export interface HorizonContrast {
@@ -7,15 +20,6 @@ export interface HorizonContrast {
   readonly riskDifference: Contrast
   /** Fewer than the least number at risk in either group. */
   readonly thin: boolean
-}
-
-/** A hazard ratio together with what was allowed for. */
-export interface HazardRatioVariant {
-  /** Stable key, such as "crude" or "adjusted". */
-  readonly key: string
-  /** What it allows for, in words. */
-  readonly allowsFor: string
-  readonly hazardRatio: Contrast
 }
 
 /** Answer to "did repeated tightening do better than a single one". */
@@ -29,7 +33,7 @@ export interface TighteningComparisonResult {
   readonly horizons: readonly HorizonContrast[]
   /** Test of two curves, patients kept together. */
   readonly curveTest: TestResult
-  /** Crude first, then adjusted; the last that could be estimated leads. */
+  /** Crude first, then adjusted; the last that could be estimated leads where overlap suffices. */
   readonly hazardRatios: readonly HazardRatioVariant[]
   /** Share of restorations in cells of clinic, operator and year that hold both protocols. */
   readonly overlapShare: number
@@ -39,4 +43,96 @@ export interface TighteningComparisonResult {
   readonly reasons: readonly { readonly reason: string; readonly restorations: number }[]
   readonly warnings: readonly Warning[]
   readonly level: number
+}
+
+/** Least share of restorations in shared cells for an adjusted estimate to lead. */
+const leastOverlap = 0.5
+
+/**
+ * Sets the restorations tightened again within the window against those tightened once: difference of risks at the
+ * horizons, test of the curves, hazard ratios crude and adjusted, and how far the two protocols overlapped.
+ *
+ * @param cohort restorations with time at risk
+ * @param settings level, horizons, least number at risk; default `defaultSettings`
+ * @returns undefined where one of the two groups is empty
+ */
+export function compareTightening(
+  cohort: Cohort,
+  settings: AnalysisSettings = defaultSettings,
+): TighteningComparisonResult | undefined {
+  const group: ExposureGroup = 'repeated in the window'
+  const against: ExposureGroup = 'single'
+  const groupCode = exposureGroups.indexOf(group)
+  const againstCode = exposureGroups.indexOf(against)
+  const rows = cohortRows(cohort, (row) => [groupCode, againstCode].includes(cohort.exposure[row]!))
+  const inGroup = Uint8Array.from(rows.exposure, (code) => (code === groupCode ? 1 : 0))
+  if (!inGroup.includes(1) || !inGroup.includes(0)) return undefined
+  const names = { group, against }
+  const share = overlapShare(cohort, rows.row, (row) => cohort.exposure[row] === groupCode)
+  const { variants, warnings } = hazardRatioVariants(cohort, rows, inGroup, names, settings)
+  return deepFreeze({
+    ...names,
+    ...countsByGroup(cohort, names),
+    horizons: horizonContrasts(rows, inGroup, names, settings),
+    curveTest: curveTest(rows, inGroup, settings),
+    hazardRatios: variants,
+    overlapShare: share,
+    adjustedMayLead: share >= leastOverlap,
+    reasons: reasonCounts(cohort, rows),
+    warnings,
+    level: settings.level,
+  })
+}
+
+function countsByGroup(
+  cohort: Cohort,
+  names: ComparedGroups,
+): Pick<TighteningComparisonResult, 'restorations' | 'patients' | 'events'> {
+  const groups = [names.group, names.against].map((name) => {
+    const code = exposureGroups.indexOf(name)
+    return [name, cohortRows(cohort, (row) => cohort.exposure[row] === code)] as const
+  })
+  const counted = (count: (rows: CohortRows) => number): Readonly<Record<string, number>> =>
+    Object.fromEntries(groups.map(([name, rows]) => [name, count(rows)]))
+  return {
+    restorations: counted((rows) => rows.n),
+    patients: counted(countPatients),
+    events: counted((rows) => rows.event.reduce((sum, one) => sum + one, 0)),
+  }
+}
+
+function horizonContrasts(
+  rows: CohortRows,
+  inGroup: Uint8Array,
+  names: ComparedGroups,
+  settings: AnalysisSettings,
+): readonly HorizonContrast[] {
+  const { level, horizonsYears, leastAtRisk } = settings
+  const labels = Array.from(inGroup, (one) => (one === 1 ? names.group : names.against))
+  const comparison = compareRisksAt(
+    rows.timeDays,
+    rows.status,
+    labels,
+    horizonsYears.map((years) => years * daysPerYear),
+    { entry: rows.entryDays, cluster: rows.patient, level, against: names.against },
+  )
+  const [difference] = comparison.differences
+  return horizonsYears.map((years, i) => ({
+    years,
+    riskDifference: difference!.at[i]!,
+    thin: comparison.groups.some(({ risks }) => risks[i]!.atRisk < leastAtRisk),
+  }))
+}
+
+/** How the groups came about, most frequent reason first. */
+function reasonCounts(cohort: Cohort, rows: CohortRows): TighteningComparisonResult['reasons'] {
+  const reason = textCovariate(cohort, 'tightening_reason')
+  const counts = new Map<string, number>()
+  for (const row of rows.row) {
+    const name = reason[row] ?? 'unknown'
+    counts.set(name, (counts.get(name) ?? 0) + 1)
+  }
+  return [...counts]
+    .sort(([leftName, left], [rightName, right]) => right - left || (leftName < rightName ? -1 : 1))
+    .map(([name, restorations]) => ({ reason: name, restorations }))
 }

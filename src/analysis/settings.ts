@@ -1,0 +1,19 @@
+/** Settings of the analysis; the report prints them. */
+export interface AnalysisSettings {
+  /** Confidence level; default 0.95. */
+  readonly level: number
+  /** Horizons of the cumulative incidence in years; default 1, 3 and 5. */
+  readonly horizonsYears: readonly number[]
+  /** Curves are cut, and horizons flagged, where fewer are at risk; default 10. */
+  readonly leastAtRisk: number
+  /** Seed of whatever is resampled; default 20250101. */
+  readonly seed: number
+}
+
+/** The settings that are used where nothing else is asked for. */
+export const defaultSettings: AnalysisSettings = Object.freeze({
+  level: 0.95,
+  horizonsYears: Object.freeze([1, 3, 5]),
+  leastAtRisk: 10,
+  seed: 20250101,
+})
