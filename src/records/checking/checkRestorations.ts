@@ -1,6 +1,7 @@
 import { missingDay, unknownCode } from '../columns.js'
 import type { ProblemKind, ProblemList } from '../problems.js'
-import { markRepeated, rowComparison } from '../understanding/identicalRows.js'
+import { markIdenticalAmong, rowOrder } from '../understanding/identicalRows.js'
+import { forEachShared, groupRows } from '../understanding/rowGroups.js'
 import { daysOrMissing, rowStatus, type TypedTable } from '../understanding/typedTable.js'
 
 /** Sets a row aside with its reason. */
@@ -34,50 +35,36 @@ export function checkRestorations(table: TypedTable, today: number, problems: Pr
 
 /** One identifier on several rows: identical rows count once, rows that differ are all set aside. */
 function checkDoubledIds(table: TypedTable, problems: ProblemList): void {
-  const { codes } = table.categories.get('restoration_id')!
-  const groups = rowsByKey(table, (row) => (codes[row] === unknownCode ? undefined : codes[row]!))
-  const same = rowComparison(table)
-  for (const rows of groups) {
-    const first = rows[0]!
-    if (rows.every((row) => same(first, row))) {
-      for (const row of rows.slice(1)) markRepeated(table, row, problems)
-    } else for (const row of rows) setAside(table, row, doubledId, problems)
-  }
+  const { codes, labels } = table.categories.get('restoration_id')!
+  const order = rowOrder(table)
+  forEachShared(groupRows(codes, labels.length, keptIn(table)), (rows) => {
+    if (rows.every((row) => order(rows[0]!, row) === 0)) markIdenticalAmong(table, rows, order, problems)
+    else for (const row of rows) setAside(table, row, doubledId, problems)
+  })
 }
 
 /** One patient, position and day of delivery on several rows: which of them is true cannot be known. */
 function checkDoubledSites(table: TypedTable, problems: ProblemList): void {
-  const patient = table.categories.get('patient_id')?.codes
+  const patient = table.categories.get('patient_id')
   const position = table.categories.get('tooth_position')?.codes
   const delivery = table.dates.get('delivery_date')
   if (patient === undefined || position === undefined || delivery === undefined) return
-  const groups = rowsByKey(table, (row) => {
-    if (patient[row] === unknownCode || position[row] === unknownCode) return undefined
-    return delivery[row] === missingDay ? undefined : `${patient[row]} ${position[row]} ${delivery[row]}`
+  const isWanted = (row: number): boolean =>
+    table.status[row] === rowStatus.kept && position[row] !== unknownCode && delivery[row] !== missingDay
+  forEachShared(groupRows(patient.codes, patient.labels.length, isWanted), (rows) => {
+    const order = (left: number, right: number): number =>
+      position[left]! - position[right]! || delivery[left]! - delivery[right]!
+    const sorted = rows.slice().sort(order)
+    for (const [index, row] of sorted.entries()) {
+      const isLike = (other: number | undefined): boolean => other !== undefined && order(other, row) === 0
+      if (isLike(sorted[index - 1]) || isLike(sorted[index + 1])) setAside(table, row, doubledSite, problems)
+    }
   })
-  for (const rows of groups) for (const row of rows) setAside(table, row, doubledSite, problems)
 }
 
-/** Kept rows that share a key, as groups of two or more. */
-export function rowsByKey(
-  table: TypedTable,
-  keyOf: (row: number) => string | number | undefined,
-): readonly (readonly number[])[] {
-  const first = new Map<string | number, number>()
-  const shared = new Map<string | number, number[]>()
-  for (let row = 0; row < table.rowCount; row++) {
-    const key = table.status[row] === rowStatus.kept ? keyOf(row) : undefined
-    if (key === undefined) continue
-    const earlier = first.get(key)
-    if (earlier === undefined) {
-      first.set(key, row)
-      continue
-    }
-    const group = shared.get(key)
-    if (group === undefined) shared.set(key, [earlier, row])
-    else group.push(row)
-  }
-  return [...shared.values()]
+/** Whether a row of a table is kept. */
+export function keptIn(table: TypedTable): (row: number) => boolean {
+  return (row) => table.status[row] === rowStatus.kept
 }
 
 const doubledId = {

@@ -1,6 +1,6 @@
 import { missingDay, unknownCode } from '../columns.js'
 import type { ProblemKind, ProblemList } from '../problems.js'
-import { markRepeated, rowComparison } from '../understanding/identicalRows.js'
+import { markIdenticalAmong, rowOrder } from '../understanding/identicalRows.js'
 import { codesIn, rowStatus, type TypedTable } from '../understanding/typedTable.js'
 import { setAside } from './checkRestorations.js'
 import type { LinkedRows } from './linkRows.js'
@@ -22,14 +22,14 @@ function checkSequences({ table, order, firstRow, day }: LinkedRows, problems: P
   const sequence = table.numbers.get('sequence')!
   const minutes = table.numbers.get('minutes_since_first')
   const screw = codesIn(table, 'screw_position')
-  const same = rowComparison(table)
+  const likeness = rowOrder(table)
   for (let restoration = 0; restoration + 1 < firstRow.length; restoration++) {
     const rows = keptRows(table, order, firstRow, restoration)
     if (rows.length === 0) continue
     for (const ofScrew of groupedBy(rows, (row) => screw?.[row] ?? unknownCode)) {
       const bySequence = groupedBy(ofScrew, (row) => sequence[row]!)
       for (const doubled of bySequence)
-        if (doubled.length > 1) setAsideDoubled(table, doubled, same, problems)
+        if (doubled.length > 1) setAsideDoubled(table, doubled, likeness, problems)
       const kept = ofScrew.filter((row) => table.status[row] === rowStatus.kept)
       kept.sort((left, right) => sequence[left]! - sequence[right]!)
       if (kept.some((row, index) => sequence[row] !== index + 1)) {
@@ -58,11 +58,11 @@ function runsBackward(
 function setAsideDoubled(
   table: TypedTable,
   rows: readonly number[],
-  same: (left: number, right: number) => boolean,
+  likeness: (left: number, right: number) => number,
   problems: ProblemList,
 ): void {
-  if (rows.every((row) => same(rows[0]!, row))) {
-    for (const row of rows.slice(1)) markRepeated(table, row, problems)
+  if (rows.every((row) => likeness(rows[0]!, row) === 0)) {
+    markIdenticalAmong(table, rows, likeness, problems)
   } else for (const row of rows) setAside(table, row, doubledSequence, problems)
 }
 

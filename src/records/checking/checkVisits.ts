@@ -1,6 +1,7 @@
 import { missingDay, unknownCode } from '../columns.js'
 import type { ProblemKind, ProblemList } from '../problems.js'
-import { markRepeated, rowComparison } from '../understanding/identicalRows.js'
+import { markIdenticalAmong, rowOrder } from '../understanding/identicalRows.js'
+import { forEachShared, groupRows } from '../understanding/rowGroups.js'
 import { daysOrMissing, rowStatus, type TypedTable } from '../understanding/typedTable.js'
 import { setAside } from './checkRestorations.js'
 import { keptRows, warn } from './checkTightenings.js'
@@ -18,11 +19,13 @@ export function checkVisits(linked: LinkedRows, problems: ProblemList): RemovalD
   const reader = visitReader(linked)
   const restorations = linked.firstRow.length - 1
   const removedDay = new Int32Array(restorations).fill(missingDay)
-  const same = rowComparison(linked.table)
+  const order = rowOrder(linked.table)
   for (let restoration = 0; restoration < restorations; restoration++) {
     const rows = keptRows(linked.table, linked.order, linked.firstRow, restoration)
     if (rows.length === 0) continue
-    markRepeats(linked, rows, same, problems)
+    if (rows.some((row, index) => index > 0 && linked.day[row] === linked.day[rows[index - 1]!])) {
+      markIdenticalAmong(linked.table, rows, order, problems)
+    }
     removedDay[restoration] = checkCourse(linked, rows, reader, problems)
     checkOnset(linked, rows, reader, problems)
     for (const row of rows) {
@@ -63,22 +66,6 @@ function visitReader({ table }: LinkedRows): VisitReader {
     type: label('visit_type'),
     status,
     onset: table.days.get('onset_day'),
-  }
-}
-
-/** Identical rows of one restoration and day count once. */
-function markRepeats(
-  { table, day }: LinkedRows,
-  rows: readonly number[],
-  same: (left: number, right: number) => boolean,
-  problems: ProblemList,
-): void {
-  for (let index = 1; index < rows.length; index++) {
-    for (let earlier = index - 1; earlier >= 0 && day[rows[earlier]!] === day[rows[index]!]; earlier--) {
-      if (!same(rows[earlier]!, rows[index]!)) continue
-      markRepeated(table, rows[index]!, problems)
-      break
-    }
   }
 }
 
@@ -163,29 +150,29 @@ function checkAgreement(
 
 /** Two restorations of one patient on one site at a time: the removal of the first is not on record. */
 export function checkSites(restorations: TypedTable, removals: RemovalDays, problems: ProblemList): void {
-  const patient = restorations.categories.get('patient_id')!.codes
+  const patient = restorations.categories.get('patient_id')!
   const position = restorations.categories.get('tooth_position')?.codes
   if (position === undefined) return
   const delivery = daysOrMissing(restorations.dates, 'delivery_date', restorations.rowCount)
-  const sites = new Map<number, number[]>()
-  for (let row = 0; row < restorations.rowCount; row++) {
-    if (restorations.status[row] !== rowStatus.kept || delivery[row] === missingDay) continue
-    if (position[row] === unknownCode || patient[row] === unknownCode) continue
-    const key = patient[row]! * 64 + position[row]!
-    const site = sites.get(key)
-    if (site === undefined) sites.set(key, [row])
-    else site.push(row)
+  const isWanted = (row: number): boolean =>
+    restorations.status[row] === rowStatus.kept &&
+    delivery[row] !== missingDay &&
+    position[row] !== unknownCode
+  const goneBy = (row: number): number => {
+    const removed = removals.removedDay[row]!
+    return removed === missingDay ? Number.POSITIVE_INFINITY : delivery[row]! + removed
   }
-  for (const rows of sites.values()) {
-    if (rows.length < 2) continue
-    rows.sort((left, right) => delivery[left]! - delivery[right]!)
-    for (let index = 1; index < rows.length; index++) {
-      const earlier = rows[index - 1]!
-      const removed = removals.removedDay[earlier]!
-      const goneBy = removed === missingDay ? Number.POSITIVE_INFINITY : delivery[earlier]! + removed
-      if (goneBy > delivery[rows[index]!]!) warn(restorations, earlier, twoOnOneSite, problems)
+  forEachShared(groupRows(patient.codes, patient.labels.length, isWanted), (rows) => {
+    const sorted = rows
+      .slice()
+      .sort((left, right) => position[left]! - position[right]! || delivery[left]! - delivery[right]!)
+    for (let index = 0; index + 1 < sorted.length; index++) {
+      const [row, next] = [sorted[index]!, sorted[index + 1]!]
+      if (position[row] === position[next] && delivery[next]! < goneBy(row)) {
+        warn(restorations, row, twoOnOneSite, problems)
+      }
     }
-  }
+  })
 }
 
 const afterRemoval: Fault = {

@@ -81,7 +81,12 @@ function keptInOrder(table: TypedTable): Int32Array {
   return rows.filter((row) => table.status[row] === rowStatus.kept)
 }
 
+/** Columns of the kept rows; the columns themselves where every row is kept in its place. */
 function gathered(table: TypedTable, kept: Int32Array): Columns {
+  if (kept.length === table.rowCount && kept.every((row, position) => row === position)) {
+    for (const { labels } of table.categories.values()) Object.freeze(labels)
+    return { categories: table.categories, numbers: table.numbers, days: table.days }
+  }
   const categories = new Map<string, CategoryColumn>()
   for (const [field, { labels, codes }] of table.categories) {
     categories.set(

@@ -43,11 +43,8 @@ function restorationOfRows(table: TypedTable, restorations: TypedTable, problems
     const code = their.codes[row]!
     if (code !== unknownCode && restorations.status[row] !== rowStatus.repeated) rowOfCode[code] = row
   }
-  const codeOfLabel = new Map(their.labels.map((label, code) => [label, code]))
-  const rowOfOwnCode = Int32Array.from(own.labels, (label) => {
-    const code = codeOfLabel.get(label)
-    return code === undefined ? -1 : rowOfCode[code]!
-  })
+  const rowOfOwnCode =
+    own.labels === their.labels ? rowOfCode : rowsByLabel(own.labels, their.labels, rowOfCode)
   const restoration = new Int32Array(table.rowCount).fill(-1)
   for (let row = 0; row < table.rowCount; row++) {
     const code = own.codes[row]!
@@ -60,6 +57,14 @@ function restorationOfRows(table: TypedTable, restorations: TypedTable, problems
       setAside(table, row, withRestoration, problems)
   }
   return restoration
+}
+
+function rowsByLabel(own: readonly string[], their: readonly string[], rowOfCode: Int32Array): Int32Array {
+  const codeOfLabel = new Map(their.map((label, code) => [label, code]))
+  return Int32Array.from(own, (label) => {
+    const code = codeOfLabel.get(label)
+    return code === undefined ? -1 : rowOfCode[code]!
+  })
 }
 
 function placeInTime(
@@ -141,11 +146,26 @@ function orderedRows(
   for (let one = 0; one < restorations; one++) {
     const from = firstRow[one]!
     const to = firstRow[one + 1]!
-    if (to - from > 1) {
+    if (to - from > 1 && !isOrdered(order, from, to, key, place)) {
       order.subarray(from, to).sort((a, b) => key(a) - key(b) || place(a) - place(b) || a - b)
     }
   }
   return { order, firstRow }
+}
+
+/** Files mostly come in order already, and sorting each small stretch costs more than looking. */
+function isOrdered(
+  order: Int32Array,
+  from: number,
+  to: number,
+  key: (row: number) => number,
+  place: (row: number) => number,
+): boolean {
+  for (let at = from + 1; at < to; at++) {
+    const step = key(order[at]!) - key(order[at - 1]!)
+    if (step < 0 || (step === 0 && place(order[at]!) < place(order[at - 1]!))) return false
+  }
+  return true
 }
 
 const noSuchRestoration = {

@@ -1,19 +1,28 @@
 import type { ProblemList } from '../problems.js'
+import { forEachShared, groupRows } from './rowGroups.js'
 import { rowStatus, type TypedTable } from './typedTable.js'
 
-/** A reader that says whether two rows are equal in every field. */
-export function rowComparison(table: TypedTable): (left: number, right: number) => boolean {
-  const columns: ArrayLike<number>[] = [
+/** An order of rows in which rows that are equal in every field stand together. */
+export function rowOrder(table: TypedTable): (left: number, right: number) => number {
+  const whole: Int32Array[] = [
     ...[...table.categories.values()].map((column) => column.codes),
-    ...table.numbers.values(),
     ...table.dates.values(),
     ...table.days.values(),
   ]
-  return (left, right) => columns.every((column) => Object.is(column[left], column[right]))
+  const numbers = [...table.numbers.values()]
+  return (left, right) => {
+    for (const column of whole) if (column[left] !== column[right]) return column[left]! - column[right]!
+    for (const column of numbers) {
+      if (Object.is(column[left], column[right])) continue
+      if (Number.isNaN(column[left])) return 1
+      return Number.isNaN(column[right]) ? -1 : column[left]! - column[right]!
+    }
+    return 0
+  }
 }
 
 /** Marks a row as an identical repeat of an earlier one, which counts once. */
-export function markRepeated(table: TypedTable, row: number, problems: ProblemList): void {
+function markRepeated(table: TypedTable, row: number, problems: ProblemList): void {
   table.status[row] = rowStatus.repeated
   problems.add(
     {
@@ -28,24 +37,26 @@ export function markRepeated(table: TypedTable, row: number, problems: ProblemLi
   )
 }
 
-/** Marks identical rows among those that share a key; rows with an undefined key are left alone. */
-export function markIdenticalRows(
+/** Marks identical rows among the given ones: the first of them in the table counts. */
+export function markIdenticalAmong(
   table: TypedTable,
-  keyOf: (row: number) => string | number | undefined,
+  rows: ArrayLike<number>,
+  order: (left: number, right: number) => number,
   problems: ProblemList,
 ): void {
-  const groups = new Map<string | number, number | number[]>()
-  const same = rowComparison(table)
-  for (let row = 0; row < table.rowCount; row++) {
-    const key = table.status[row] === rowStatus.kept ? keyOf(row) : undefined
-    if (key === undefined) continue
-    const group = groups.get(key)
-    if (group === undefined) {
-      groups.set(key, row)
-      continue
-    }
-    const earlier = typeof group === 'number' ? [group] : group
-    if (earlier.some((other) => same(other, row))) markRepeated(table, row, problems)
-    else groups.set(key, [...earlier, row])
+  const sorted = Array.from(rows).sort((left, right) => order(left, right) || left - right)
+  for (let index = 1; index < sorted.length; index++) {
+    if (order(sorted[index - 1]!, sorted[index]!) === 0) markRepeated(table, sorted[index]!, problems)
   }
+}
+
+/** Marks identical rows among those that share a code of a column. */
+export function markIdenticalRows(table: TypedTable, field: string, problems: ProblemList): void {
+  const column = table.categories.get(field)
+  if (column === undefined) return
+  const order = rowOrder(table)
+  const isKept = (row: number): boolean => table.status[row] === rowStatus.kept
+  forEachShared(groupRows(column.codes, column.labels.length, isKept), (rows) =>
+    markIdenticalAmong(table, rows, order, problems),
+  )
 }

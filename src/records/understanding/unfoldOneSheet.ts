@@ -1,10 +1,11 @@
-import { missingDay, unknownCode } from '../columns.js'
+import { type CategoryColumn, missingDay, unknownCode } from '../columns.js'
 import type { ProblemList } from '../problems.js'
 import { oneSheetOwnFields } from '../schema/oneSheetFields.js'
 import { fieldOf } from '../schema.js'
 import { checkOneSheet } from './checkOneSheet.js'
 import { markIdenticalRows } from './identicalRows.js'
 import { daysOrMissing, rowStatus, type TypedTable, typedTable } from './typedTable.js'
+import { UnfoldedRows } from './unfoldedRows.js'
 
 /** What the one-sheet form cannot answer, in words. */
 export const oneSheetCannotAnswer: readonly string[] = Object.freeze([
@@ -27,7 +28,7 @@ export interface TypedTables {
  * their restoration.
  */
 export function unfoldOneSheet(sheet: TypedTable, today: number, problems: ProblemList): TypedTables {
-  markIdenticalRows(sheet, siteKey(sheet), problems)
+  markIdenticalRows(sheet, 'patient_id', problems)
   checkOneSheet(sheet, today, problems)
   const restorations = restorationsOf(sheet)
   if (!restorations.categories.has('restoration_id')) makeRestorationIds(restorations, problems)
@@ -37,14 +38,6 @@ export function unfoldOneSheet(sheet: TypedTable, today: number, problems: Probl
     tightenings: tighteningsOf(sheet, ids),
     visits: visitsOf(sheet, ids),
   }
-}
-
-/** Key of patient, position and delivery, by which identical rows are found. */
-function siteKey(sheet: TypedTable): (row: number) => string {
-  const patient = sheet.categories.get('patient_id')
-  const position = sheet.categories.get('tooth_position')
-  const delivery = sheet.dates.get('delivery_date')
-  return (row) => `${patient?.codes[row]} ${position?.codes[row]} ${delivery?.[row]}`
 }
 
 function restorationsOf(sheet: TypedTable): TypedTable {
@@ -93,77 +86,46 @@ function makeRestorationIds(table: TypedTable, problems: ProblemList): void {
   )
 }
 
-/** Rows of an unfolded table as they are made, one sheet row after another. */
-class UnfoldedRows {
-  readonly #sheet: TypedTable
-  readonly #from: number[] = []
-  readonly #cells = new Map<string, number[]>()
-
-  constructor(sheet: TypedTable) {
-    this.#sheet = sheet
-  }
-
-  add(sheetRow: number, cells: Readonly<Record<string, number>>): void {
-    const at = this.#from.push(sheetRow) - 1
-    for (const [name, value] of Object.entries(cells)) {
-      const column = this.#cells.get(name) ?? []
-      this.#cells.set(name, column)
-      column[at] = value
-    }
-  }
-
-  finish(name: 'tightenings' | 'visits', ids: { labels: readonly string[]; codes: Int32Array }): TypedTable {
-    const sourceRow = Int32Array.from(this.#from, (row) => this.#sheet.sourceRow[row]!)
-    const table = typedTable(name, this.#sheet.file, sourceRow)
-    table.status.set(Uint8Array.from(this.#from, (row) => this.#sheet.status[row]!))
-    table.categories.set('restoration_id', {
-      labels: ids.labels,
-      codes: Int32Array.from(this.#from, (row) => ids.codes[row]!),
-    })
-    for (const [field, cells] of this.#cells) {
-      const length = this.#from.length
-      const { kind, codes } = fieldOf(name, field)!
-      const filled = (missing: number): number[] => Array.from({ length }, (_, row) => cells[row] ?? missing)
-      if (kind === 'code') {
-        table.categories.set(field, { labels: codes!, codes: Int32Array.from(filled(unknownCode)) })
-      } else if (kind === 'date') table.dates.set(field, Int32Array.from(filled(missingDay)))
-      else if (kind === 'day') table.days.set(field, Int32Array.from(filled(missingDay)))
-      else table.numbers.set(field, Float64Array.from(filled(Number.NaN)))
-    }
-    return table
-  }
-}
-
 function codeIn(table: 'tightenings' | 'visits', field: string, code: string): number {
   return fieldOf(table, field)!.codes!.indexOf(code)
 }
 
-function tighteningsOf(sheet: TypedTable, ids: { labels: readonly string[]; codes: Int32Array }): TypedTable {
+function tighteningsOf(sheet: TypedTable, ids: CategoryColumn): TypedTable {
   const times = sheet.numbers.get('tightenings_at_delivery')
   const wait = sheet.numbers.get('wait_minutes')
   const torque = sheet.numbers.get('target_torque_ncm')
   const context = codeIn('tightenings', 'context', 'delivery')
   const first = codeIn('tightenings', 'action', 'tighten')
   const again = codeIn('tightenings', 'action', 'tighten_again')
-  const rows = new UnfoldedRows(sheet)
+  const rows = new UnfoldedRows('tightenings', [
+    'sequence',
+    'minutes_since_first',
+    'target_torque_ncm',
+    'days_since_delivery',
+    'context',
+    'action',
+  ])
   for (let row = 0; row < sheet.rowCount; row++) {
     if (sheet.status[row] === rowStatus.repeated) continue
     const count = times?.[row] ?? Number.NaN
     for (let sequence = 1; sequence <= count; sequence++) {
-      rows.add(row, {
+      const waited = sequence === 2 ? (wait?.[row] ?? Number.NaN) : Number.NaN
+      const minutes = sequence === 1 ? 0 : waited
+      rows.add(
+        row,
         sequence,
-        minutes_since_first: sequence === 1 ? 0 : sequence === 2 ? (wait?.[row] ?? Number.NaN) : Number.NaN,
-        days_since_delivery: 0,
+        minutes,
+        torque?.[row] ?? Number.NaN,
+        0,
         context,
-        action: sequence === 1 ? first : again,
-        target_torque_ncm: torque?.[row] ?? Number.NaN,
-      })
+        sequence === 1 ? first : again,
+      )
     }
   }
-  return rows.finish('tightenings', ids)
+  return rows.finish(sheet, ids)
 }
 
-function visitsOf(sheet: TypedTable, ids: { labels: readonly string[]; codes: Int32Array }): TypedTable {
+function visitsOf(sheet: TypedTable, ids: CategoryColumn): TypedTable {
   const date = (field: string): Int32Array => daysOrMissing(sheet.dates, field, sheet.rowCount)
   const lastCheck = date('last_check_date')
   const checkBefore = date('last_check_before_loosening_date')
@@ -172,32 +134,38 @@ function visitsOf(sheet: TypedTable, ids: { labels: readonly string[]; codes: In
   const deceased = date('deceased_date')
   const reason = sheet.categories.get('removal_reason')
   const code = (field: string, label: string): number => codeIn('visits', field, label)
-  const checked = { screw_checked: code('screw_checked', 'yes'), finding: code('finding', 'none') }
-  const unchecked = { screw_checked: code('screw_checked', 'no'), finding: code('finding', 'none') }
-  const loose = { ...checked, finding: code('finding', 'screw_loosening') }
+  const [yes, no] = [code('screw_checked', 'yes'), code('screw_checked', 'no')]
+  const [none, loose, lost] = ['none', 'screw_loosening', 'implant_loss'].map((word) => code('finding', word))
+  const gone = code('restoration_status', 'removed')
   const byImplantLoss = code('removal_reason', 'implant_loss')
-  const rows = new UnfoldedRows(sheet)
+  const fromRecords = code('visit_type', 'records_only')
+  const dead = code('patient_status', 'deceased')
+  const rows = new UnfoldedRows('visits', [
+    'visit_date',
+    'screw_checked',
+    'finding',
+    'restoration_status',
+    'removal_reason',
+    'visit_type',
+    'patient_status',
+  ])
+  const unknown = unknownCode
   for (let row = 0; row < sheet.rowCount; row++) {
     if (sheet.status[row] === rowStatus.repeated) continue
-    const add = (day: number, cells: Readonly<Record<string, number>>): void => {
-      if (day !== missingDay) rows.add(row, { visit_date: day, ...cells })
+    const [before, found, last] = [checkBefore[row]!, loosening[row]!, lastCheck[row]!]
+    const check = (day: number, finding: number): void => {
+      if (day !== missingDay) rows.add(row, day, yes, finding, unknown, unknown, unknown, unknown)
     }
-    add(checkBefore[row]!, checked)
-    add(loosening[row]!, loose)
-    if (lastCheck[row] !== loosening[row] && lastCheck[row] !== checkBefore[row])
-      add(lastCheck[row]!, checked)
-    const removalReason = reason?.codes[row] ?? unknownCode
-    add(removed[row]!, {
-      ...unchecked,
-      ...(removalReason === byImplantLoss ? { finding: code('finding', 'implant_loss') } : {}),
-      restoration_status: code('restoration_status', 'removed'),
-      removal_reason: removalReason,
-    })
-    add(deceased[row]!, {
-      ...unchecked,
-      visit_type: code('visit_type', 'records_only'),
-      patient_status: code('patient_status', 'deceased'),
-    })
+    check(before, none!)
+    check(found, loose!)
+    if (last !== found && last !== before) check(last, none!)
+    if (removed[row] !== missingDay) {
+      const why = reason?.codes[row] ?? unknown
+      rows.add(row, removed[row]!, no, why === byImplantLoss ? lost! : none!, gone, why, unknown, unknown)
+    }
+    if (deceased[row] !== missingDay) {
+      rows.add(row, deceased[row]!, no, none!, unknown, unknown, fromRecords, dead)
+    }
   }
-  return rows.finish('visits', ids)
+  return rows.finish(sheet, ids)
 }
