@@ -1,0 +1,35 @@
+/** One run of the road over generated data; prints its stages as JSON. */
+import { join } from 'node:path'
+
+const [folder, restorations] = [process.argv[2], Number(process.argv[3])]
+const { writeDemo } = await import('../dist/demo/writeDemo.js')
+const { demoSettings } = await import('../dist/demo/settings.js')
+await writeDemo(folder, demoSettings(restorations === 0 ? {} : { restorations }))
+
+const seconds = []
+async function stage(name, work) {
+  const start = performance.now()
+  const result = await work()
+  seconds.push([name, (performance.now() - start) / 1000])
+  return result
+}
+
+const modules = await stage('load', async () => ({
+  ...(await import('../dist/records/readDataset.js')),
+  ...(await import('../dist/cohort/cohort.js')),
+  ...(await import('../dist/analysis/audit.js')),
+  ...(await import('../dist/report/writeReport.js')),
+}))
+const records = await stage('read', () => modules.readRecords(folder, { today: 20_650 }))
+const cohort = await stage('cohort', () => modules.buildCohort(records))
+const result = await stage('analyse', () => modules.auditCohort(cohort))
+await stage('report', () =>
+  modules.writeAuditReport(result, { outDir: join(folder, 'report'), date: '2026-01-31', version: 'bench' }),
+)
+console.log(
+  JSON.stringify({
+    restorations: records.restorations.rowCount,
+    seconds,
+    peakMegabytes: Math.round(process.resourceUsage().maxRSS / 1024),
+  }),
+)

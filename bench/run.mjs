@@ -1,0 +1,21 @@
+/**
+ *   npm run bench                          everything below, in moderate sizes
+ *   npm run bench -- road                  from records to report, stage by stage
+ *   npm run bench -- estimators [--full]   the estimators, beside R where it is installed
+ */
+import { cpus } from 'node:os'
+
+const words = process.argv.slice(2)
+const wanted = words.filter((word) => !word.startsWith('--'))
+const asked = (name) => wanted.length === 0 || wanted.includes(name)
+
+console.log(`Node ${process.version}, ${cpus().length} cores (${cpus()[0]?.model ?? 'unknown'})`)
+if (asked('road')) {
+  const { timeRoad } = await import('./road.mjs')
+  await timeRoad()
+}
+if (asked('estimators')) {
+  const { timeEstimators, versionOfR } = await import('./estimators.mjs')
+  console.log(`\n${versionOfR()}`)
+  timeEstimators(words.includes('--full'))
+}

@@ -1,0 +1,45 @@
+import { basename, extname, join, resolve } from 'node:path'
+import type { Command } from 'commander'
+import { startProgress } from '../progress.js'
+import { dayOfMaking } from '../today.js'
+import { version } from '../version.js'
+
+/** Adds `holdfast audit`: from a data set to a report. */
+export function addAudit(program: Command): void {
+  program
+    .command('audit')
+    .description('read a data set, compute incidence, retention and the comparison, and write the report')
+    .argument('<dataset>', 'folder with the three tables, or the one-sheet CSV')
+    .option('--out <dir>', 'folder for the report; default reports/ and the name of the data set')
+    .option('--date <iso>', 'date of making to print, instead of today')
+    .helpOption('--help', 'print this help')
+    .addHelpText(
+      'after',
+      '\nExamples:\n  holdfast audit data-demo\n  holdfast audit my-practice --out reports/2026\n  holdfast audit one-sheet.csv --date 2026-01-31',
+    )
+    .action(audit)
+}
+
+async function audit(dataset: string, options: { out?: string; date?: string }): Promise<void> {
+  const [{ readRecords }, { buildCohort }, { auditCohort }, { writeAuditReport, auditInThreeLines }] =
+    await Promise.all([
+      import('../../records/readDataset.js'),
+      import('../../cohort/cohort.js'),
+      import('../../analysis/audit.js'),
+      import('../../report/writeReport.js'),
+    ])
+  const made = dayOfMaking(options.date)
+  const progress = startProgress('reading')
+  const records = await readRecords(dataset, { today: made.day, onProgress: progress.update }).finally(
+    progress.stop,
+  )
+  const result = auditCohort(buildCohort(records))
+  const outDir = options.out ?? join('reports', nameOf(dataset))
+  const written = await writeAuditReport(result, { outDir, date: made.iso, version })
+  process.stdout.write(`${auditInThreeLines(result).join('\n')}\nReport: ${written.htmlPath}\n`)
+}
+
+function nameOf(dataset: string): string {
+  const name = basename(resolve(dataset))
+  return name.slice(0, name.length - extname(name).length) || 'audit'
+}

@@ -1,0 +1,28 @@
+import type { Command } from 'commander'
+import { exitCodes } from '../../core/errors.js'
+import { startProgress } from '../progress.js'
+import { dayOfMaking } from '../today.js'
+
+/** Adds `holdfast check`: says what is wrong with a data set and what an audit would do with it; writes nothing. */
+export function addCheck(program: Command): void {
+  program
+    .command('check')
+    .description('say what is wrong with a data set, row by row, with the mend; writes nothing')
+    .argument('<dataset>', 'folder with the three tables, or the one-sheet CSV')
+    .option('--date <iso>', 'the day after which dates lie in the future, instead of today')
+    .helpOption('--help', 'print this help')
+    .addHelpText('after', '\nExamples:\n  holdfast check data-demo\n  holdfast check one-sheet.csv')
+    .action(check)
+}
+
+async function check(dataset: string, options: { date?: string }): Promise<void> {
+  const { checkRecords } = await import('../../records/readDataset.js')
+  const { problemList } = await import('../problemList.js')
+  const progress = startProgress('reading')
+  const { problems, records } = await checkRecords(dataset, {
+    today: dayOfMaking(options.date).day,
+    onProgress: progress.update,
+  }).finally(progress.stop)
+  process.stdout.write(problemList(problems))
+  if (records === undefined) process.exitCode = exitCodes.data
+}

@@ -1,0 +1,32 @@
+#!/usr/bin/env node
+import { Command, CommanderError } from 'commander'
+import { exitCodes } from '../core/errors.js'
+import { addAudit } from './commands/audit.js'
+import { addCheck } from './commands/check.js'
+import { addDemo } from './commands/demo.js'
+import { addVerify } from './commands/verify.js'
+import { reportFailure } from './failure.js'
+import { version } from './version.js'
+
+/** Runs one command and answers with the exit code: 0 well, 1 the data, 2 the call, 3 a fault of the software. */
+export async function run(words: readonly string[]): Promise<number> {
+  const program = new Command('holdfast')
+    .description(
+      'Audit of implant restorations: from the records of a practice to a report that can be handed on.',
+    )
+    .version(version, '--version', 'print the version')
+    .helpOption('--help', 'print this help')
+    .helpCommand(false)
+    .showHelpAfterError('Add --help for the options and examples.')
+    .exitOverride()
+  for (const add of [addAudit, addCheck, addDemo, addVerify]) add(program)
+  try {
+    await program.parseAsync(words, { from: 'user' })
+    return Number(process.exitCode ?? exitCodes.ok)
+  } catch (thrown) {
+    if (thrown instanceof CommanderError) return thrown.exitCode === 0 ? exitCodes.ok : exitCodes.usage
+    return reportFailure(thrown)
+  }
+}
+
+process.exitCode = await run(process.argv.slice(2))
