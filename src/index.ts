@@ -48,18 +48,53 @@ export {
   type IncidenceCurve,
   type IncidenceRow,
 } from './statistics/competingRisks.js'
+export * from './statistics/contingency.js'
 export * from './statistics/cumulativeHazard.js'
 export type { CurveOptions } from './statistics/curveOptions.js'
 export type { EntryStep } from './statistics/delayedEntry.js'
 export type { IncidenceVariance } from './statistics/incidenceColumns.js'
 export * from './statistics/lifeTable.js'
+export {
+  type EventTime,
+  type PooledDifferenceVariance,
+  type PooledOptions,
+  type ProportionStratum,
+  pooledOddsRatio,
+  pooledRateRatio,
+  pooledRiskDifference,
+  pooledRiskRatio,
+  type RateStratum,
+} from './statistics/mantelHaenszel.js'
+export {
+  type MeanContrast,
+  type MeanOptions,
+  meanDifference,
+  pairedMeanDifference,
+  type SummaryFigures,
+  summaryFigures,
+} from './statistics/means.js'
 export * from './statistics/metaAnalysis.js'
 export * from './statistics/monitoring.js'
 export type { CodeColumn } from './statistics/numeric/codes.js'
 export * from './statistics/numeric/distributions.js'
+export {
+  studentisedRangeUpperQuantile,
+  studentisedRangeUpperTail,
+} from './statistics/numeric/studentisedRange.js'
+export * from './statistics/oddsRatio.js'
+export * from './statistics/pairedAndTrend.js'
 export * from './statistics/planning.js'
 export type { ProportionMethod } from './statistics/proportionLimits.js'
 export * from './statistics/proportions.js'
+export * from './statistics/ranks.js'
+export {
+  type RateContrastOptions,
+  type RateRatioMethod,
+  type RateTest,
+  rateDifference,
+  rateRatio,
+  rateTest,
+} from './statistics/rateComparison.js'
 export type { RateMethod } from './statistics/rateLimits.js'
 export { type RateOptions, rate, rateInterval } from './statistics/rates.js'
 export type { ClusterColumn } from './statistics/regression/clusters.js'
@@ -119,6 +154,7 @@ export {
   type RestrictedMeanOptions,
   restrictedMeanSurvivalTime,
 } from './statistics/restrictedMean.js'
+export * from './statistics/stratifiedTests.js'
 export { type ColumnSummary, summariseColumn } from './statistics/summary.js'
 export {
   kaplanMeier,

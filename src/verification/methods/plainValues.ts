@@ -11,6 +11,12 @@ export function limitsOf(interval: Interval): readonly Quantity[] {
   return [interval.lower, interval.upper]
 }
 
+/** Both limits in a list, or the one state of an interval that cannot be had. */
+export function limitsOrState(interval: Interval): Quantity | readonly Quantity[] {
+  const { lower } = interval
+  return typeof lower !== 'number' && lower.state === 'not-estimable' ? lower : limitsOf(interval)
+}
+
 /** A list of numbers; a lone number becomes a list of one. */
 export function numbersOf(value: unknown): readonly number[] {
   return Array.isArray(value) ? value.map(Number) : [Number(value)]
