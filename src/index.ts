@@ -53,6 +53,15 @@ export * from './statistics/cumulativeHazard.js'
 export type { CurveOptions } from './statistics/curveOptions.js'
 export type { EntryStep } from './statistics/delayedEntry.js'
 export type { IncidenceVariance } from './statistics/incidenceColumns.js'
+export {
+  type IntervalCensoredEstimate,
+  type IntervalCensoredOptions,
+  intervalCensoredSurvival,
+  type MassInterval,
+  type SurvivalBounds,
+  survivalBounds,
+} from './statistics/intervalCensored.js'
+export type { IntervalTimes } from './statistics/intervalTimes.js'
 export * from './statistics/lifeTable.js'
 export {
   type EventTime,
@@ -77,6 +86,11 @@ export * from './statistics/metaAnalysis.js'
 export * from './statistics/monitoring.js'
 export type { CodeColumn } from './statistics/numeric/codes.js'
 export * from './statistics/numeric/distributions.js'
+export {
+  restrictedCubicSpline,
+  splineCovariates,
+  splineKnots,
+} from './statistics/numeric/splines.js'
 export {
   studentisedRangeUpperQuantile,
   studentisedRangeUpperTail,
@@ -104,6 +118,16 @@ export type { PairCounts } from './statistics/regression/concordancePairs.js'
 export * from './statistics/regression/conditionalLogistic.js'
 export type { CountOptions } from './statistics/regression/counts.js'
 export * from './statistics/regression/cox.js'
+export * from './statistics/regression/coxContrasts.js'
+export {
+  type BootstrappedHazardRatio,
+  bootstrapCox,
+  type CoxBootstrapInput,
+  type CoxReplicator,
+  type CoxReplicatorOptions,
+  coxBootstrapTask,
+  coxReplicator,
+} from './statistics/regression/coxReplicator.js'
 export { type CoxResiduals, coxResiduals } from './statistics/regression/coxResiduals.js'
 export {
   type FewClusters,
@@ -136,6 +160,7 @@ export * from './statistics/regression/linear.js'
 export * from './statistics/regression/logistic.js'
 export * from './statistics/regression/mixed.js'
 export * from './statistics/regression/negativeBinomial.js'
+export * from './statistics/regression/parametric.js'
 export * from './statistics/regression/poisson.js'
 export {
   type HazardStep,
@@ -143,7 +168,9 @@ export {
   predictedHazard,
   type StratumHazard,
 } from './statistics/regression/predictedHazard.js'
+export * from './statistics/regression/predictedRisk.js'
 export * from './statistics/regression/proportionalHazards.js'
+export * from './statistics/regression/recurrentModels.js'
 export type { RowOptions, TimesAtRisk } from './statistics/regression/timesAtRisk.js'
 export type { TimeTransform } from './statistics/regression/timeTransform.js'
 export {
@@ -154,6 +181,7 @@ export {
   type RestrictedMeanOptions,
   restrictedMeanSurvivalTime,
 } from './statistics/restrictedMean.js'
+export * from './statistics/sensitivity.js'
 export * from './statistics/stratifiedTests.js'
 export { type ColumnSummary, summariseColumn } from './statistics/summary.js'
 export {

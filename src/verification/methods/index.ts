@@ -1,7 +1,10 @@
 import type { ReferenceMethod } from '../referenceCase.js'
 import { agreementMethods } from './agreement.js'
+import { balanceMethods } from './balance.js'
+import { competingMethods } from './competing.js'
 import { coxMethods } from './cox.js'
 import { distributionMethods } from './distributions.js'
+import { intervalCensoredMethods } from './intervalCensored.js'
 import { kaplanMeierMethods } from './kaplanMeier.js'
 import { logRankMethods } from './logRank.js'
 import { metaMethods } from './meta.js'
@@ -9,6 +12,8 @@ import { monitoringMethods } from './monitoring.js'
 import { planningMethods } from './planning.js'
 import { proportionMethods } from './proportions.js'
 import { rateMethods } from './rates.js'
+import { meanCountMethods } from './recurrent.js'
+import { recurrentRegressionMethods } from './recurrentRegression.js'
 import { regressionMethods } from './regression.js'
 import { strdMethods } from './strd.js'
 
@@ -19,13 +24,18 @@ const methods: ReadonlyMap<string, ReferenceMethod> = new Map(
     ...strdMethods,
     ...metaMethods,
     ...planningMethods,
+    ...balanceMethods,
     ...monitoringMethods,
     ...kaplanMeierMethods,
     ...logRankMethods,
+    ...competingMethods,
+    ...meanCountMethods,
     ...proportionMethods,
     ...rateMethods,
     ...agreementMethods,
     ...coxMethods,
+    ...intervalCensoredMethods,
+    ...recurrentRegressionMethods,
   }),
 )
 

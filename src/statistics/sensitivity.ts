@@ -1,0 +1,37 @@
+/** How far an answer depends on what is not known: the entrance to the files of sensitivity/. */
+export {
+  type EValue,
+  type EValueOptions,
+  eValue,
+  eValueOfMeanDifference,
+  eValueOfRiskDifference,
+  type RatioScale,
+  type RiskCounts,
+} from './sensitivity/eValue.js'
+export {
+  type GroupWithLost,
+  type LostOptions,
+  type LostScenario,
+  type LostScenarios,
+  lostScenarios,
+  type TippingPoint,
+  type TippingPoints,
+  tippingPoints,
+} from './sensitivity/lostToFollowUp.js'
+export {
+  type Accuracy,
+  type CorrectedAssociation,
+  type CorrectedMeasure,
+  correctedForMisclassification,
+  type MisclassificationOptions,
+  type MisclassifiedItem,
+  type OutcomeTable,
+} from './sensitivity/misclassification.js'
+export {
+  type AccuracyBelief,
+  type ProbabilisticCorrection,
+  type ProbabilisticOptions,
+  probabilisticMisclassification,
+  type ShareBelief,
+  type SimulationInterval,
+} from './sensitivity/probabilisticMisclassification.js'
