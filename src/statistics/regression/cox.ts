@@ -86,6 +86,7 @@ export function coxRegression(times: TimesAtRisk, covariates: Covariates, option
           ),
         }),
     ties: settings.ties,
+    ...(denominator === undefined ? {} : { degreesOfFreedom: denominator }),
     level: settings.level,
     method,
     ...frame,

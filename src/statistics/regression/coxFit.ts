@@ -30,6 +30,11 @@ const leastInformation = 1e-11
 /** Last Newton step, times the widest covariate, above which the likelihood has no maximum in that direction. */
 const runawayStep = 0.1
 
+/** Whether the last Newton step of a coefficient is too long for one near a maximum. */
+export function isRunaway(step: number, spread: number): boolean {
+  return Math.abs(step) * spread > runawayStep
+}
+
 /** Log partial likelihood of a design by the way ties are treated. */
 export function likelihoodOf(design: CoxDesign, ties: Ties): (coefficients: Float64Array) => LikelihoodPoint {
   return ties === 'exact' ? exactLikelihood(design) : partialLikelihood(design, { ties })
@@ -50,7 +55,7 @@ export function fitCore(whole: CoxDesign, ties: Ties): CoxCore {
   const start = new Float64Array(fitted.length)
   const atZero = all ? wholeAtZero : evaluate(start)
   const maximum = newtonMaximum(evaluate, start, { startPoint: atZero })
-  const monotone = Array.from(maximum.step, (step, j) => Math.abs(step) * design.spread[j]! > runawayStep)
+  const monotone = Array.from(maximum.step, (step, j) => isRunaway(step, design.spread[j]!))
   return {
     design,
     fitted,

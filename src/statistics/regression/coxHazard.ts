@@ -13,6 +13,8 @@ export interface CoxHazard {
   readonly hazard: Float64Array
   /** Sum of the squared terms of each increment over their weights: the variance of the increment. */
   readonly hazardSquare: Float64Array
+  /** The same with the shares that those with the event at this time undergo. */
+  readonly eventHazardSquare: Float64Array
   /** Hazard increment that those with the event at this time undergo (smaller under Efron's ties). */
   readonly eventHazard: Float64Array
   /** Increments times the risk-set mean of each scaled covariate, row-major. */
@@ -36,6 +38,7 @@ export function hazardAt(
   const shift = fillRisk(design, coefficients, predictor, risk, weight)
   const hazard = new Float64Array(times)
   const hazardSquare = new Float64Array(times)
+  const eventHazardSquare = new Float64Array(times)
   const eventHazard = new Float64Array(times)
   const hazardMean = new Float64Array(times * size)
   const eventHazardMean = new Float64Array(times * size)
@@ -48,6 +51,7 @@ export function hazardAt(
       const increment = tied.mean / denominator
       hazard[k]! += increment
       hazardSquare[k]! += increment / denominator
+      eventHazardSquare[k]! += ((1 - taken) * increment) / denominator
       eventHazard[k]! += increment * (1 - taken)
       for (let j = 0; j < size; j++) {
         const average = (atRisk[1 + j]! - taken * withEvent[1 + j]!) / denominator
@@ -60,7 +64,17 @@ export function hazardAt(
   const relativeRisk = predictor
   for (let place = 0; place < predictor.length; place++)
     relativeRisk[place] = Math.exp(predictor[place]! - shift)
-  return { relativeRisk, shift, hazard, hazardSquare, eventHazard, hazardMean, eventHazardMean, mean }
+  return {
+    relativeRisk,
+    shift,
+    hazard,
+    hazardSquare,
+    eventHazardSquare,
+    eventHazard,
+    hazardMean,
+    eventHazardMean,
+    mean,
+  }
 }
 
 /** Sums from the first event time on of a row-major table, one extra row of zeros in front. */

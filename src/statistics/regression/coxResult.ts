@@ -30,6 +30,8 @@ export interface CoxFit {
   readonly scoreTest: TestResult
   readonly robustScoreTest?: TestResult
   readonly ties: Ties
+  /** Degrees of freedom of Student's t behind the robust intervals; absent where the normal stands. */
+  readonly degreesOfFreedom?: number
   readonly level: number
   readonly method: string
   readonly n: number

@@ -71,12 +71,12 @@ export function predictedHazard(
 }
 
 /** Profile in scaled covariates and its relative risk against a row at the centre. */
-interface ScaledProfile {
+export interface ScaledProfile {
   readonly x: Float64Array
   readonly predictor: number
 }
 
-function scaledProfile(core: CoxCore, at: PredictionProfile): ScaledProfile {
+export function scaledProfile(core: CoxCore, at: PredictionProfile): ScaledProfile {
   const { names, centre, scale } = core.design
   for (const name of Object.keys(at)) if (!names.includes(name)) throw unknownColumn(name, names)
   const x = Float64Array.from(names, (name, j) => ((at[name] ?? 0) - centre[j]!) / scale[j]!)

@@ -1,0 +1,3 @@
+import { describeTopic } from './topic.js'
+
+describeTopic('interval_censored')
