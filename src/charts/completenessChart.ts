@@ -7,7 +7,7 @@ import { type FigureOptions, figureMeasures, neutralInk } from './theme.js'
 import { chartWords, completenessHeading, printable } from './words.js'
 
 /** How complete one field is, as the cohort hands it on. */
-export type FieldCompleteness = CohortSummary['quality']['completeness'][number]
+export type ChartedField = CohortSummary['quality']['completeness'][number]
 
 interface FieldRow {
   readonly label: string
@@ -23,7 +23,7 @@ interface FieldRow {
  * @param options size (default page), generated (default false)
  */
 export function completenessChart(
-  fields: readonly FieldCompleteness[],
+  fields: readonly ChartedField[],
   options: FigureOptions = {},
 ): ChartSpecification {
   const size = options.size ?? 'page'
@@ -91,7 +91,7 @@ export function completenessChart(
   })
 }
 
-function incompleteFields(fields: readonly FieldCompleteness[]): FieldRow[] {
+function incompleteFields(fields: readonly ChartedField[]): FieldRow[] {
   return fields
     .filter((field) => field.unknown > 0)
     .map((field) => {

@@ -39,8 +39,35 @@ export function framed(options: FrameOptions): ChartSpecification {
     width: plotWidth(size, margins),
     height: plotHeightPx,
     config: chartConfig(size),
-    layer: layers.map((layer, index) => ({ ...layer, name: `${layer.name ?? 'text'}_${index}` })),
+    layer: numbered([...layers.filter((layer) => !isPlaced(layer)), ...gathered(layers.filter(isPlaced))]),
   }
+}
+
+/** Layers with a name of their own each, as Vega-Lite wants them. */
+function numbered(layers: readonly ChartLayer[]): ChartLayer[] {
+  return layers.map((layer, index) => ({ ...layer, name: `${layer.name ?? 'text'}_${index}` }))
+}
+
+function isPlaced({ mark, encoding }: ChartLayer): boolean {
+  return mark.type === 'text' && encoding.x?.value !== undefined && encoding.y?.value !== undefined
+}
+
+/** Placed texts of one style become one layer, since every layer costs time; they are drawn above all else. */
+function gathered(layers: readonly ChartLayer[]): ChartLayer[] {
+  const byStyle = new Map<string, ChartLayer>()
+  for (const { data, mark, encoding } of layers) {
+    const style = JSON.stringify(mark)
+    const together = byStyle.get(style) ?? { name: 'text', data: { values: [] }, mark, encoding: placedTexts }
+    together.data.values.push({ ...data.values[0]!, x: encoding.x!.value!, y: encoding.y!.value! })
+    byStyle.set(style, together)
+  }
+  return [...byStyle.values()]
+}
+
+const placedTexts: ChartLayer['encoding'] = {
+  x: { field: 'x', type: 'quantitative', scale: null, axis: null },
+  y: { field: 'y', type: 'quantitative', scale: null, axis: null },
+  text: { field: 'text', type: 'nominal' },
 }
 
 /** Text at a fixed place, in pixels from the upper left corner of the plot. */

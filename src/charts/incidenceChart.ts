@@ -14,7 +14,15 @@ import {
 import { shareScaleUp } from './shareScale.js'
 import type { ChartSpecification } from './specification.js'
 import { groupMark } from './theme.js'
-import { chartWords, groupName, incidenceHeading, levelInWords, printable, yearsInWords } from './words.js'
+import {
+  chartWords,
+  endpointOfTitle,
+  groupName,
+  incidenceHeading,
+  levelInWords,
+  printable,
+  yearsInWords,
+} from './words.js'
 
 /** Options of the cumulative incidence chart. */
 export interface IncidenceChartOptions extends CurveChartOptions {
@@ -37,7 +45,7 @@ export function incidenceChart(
   options: IncidenceChartOptions = {},
 ): ChartSpecification {
   const groups = chosenGroups(result, options.groups)
-  const endpoint = printable(options.endpoint ?? result.title.replace(/^free of /, ''))
+  const endpoint = printable(options.endpoint ?? endpointOfTitle(result.title))
   const curves = groups.map((group) => incidenceCurve(group))
   const competing = options.competing === false ? undefined : competingCurve(result)
   const all = competing === undefined ? curves : [...curves, competing]

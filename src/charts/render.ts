@@ -1,7 +1,7 @@
 import { readFile } from 'node:fs/promises'
 import { createRequire } from 'node:module'
 import { UsageError } from '../core/errors.js'
-import { withResolution } from './pngResolution.js'
+import { pngOf } from './png.js'
 import type { ChartSpecification } from './specification.js'
 import { finishedSvg } from './svg.js'
 
@@ -70,7 +70,7 @@ export async function pngFromSvg(svg: string, options: PngOptions = {}): Promise
       defaultFontFamily: 'DejaVu Sans Condensed',
     },
   })
-  return withResolution(picture.asPng(), dpi)
+  return pngOf({ width: picture.width, height: picture.height, pixels: picture.pixels }, dpi)
 }
 
 /** Bytes of the font of our figures, for those who embed it. */

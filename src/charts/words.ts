@@ -42,6 +42,11 @@ export function incidenceHeading(endpoint: string): string {
   return `Cumulative incidence of ${endpoint}`
 }
 
+/** What happens, taken from what a curve shows: "free of screw fracture" shows screw fracture. */
+export function endpointOfTitle(title: string): string {
+  return title.startsWith('free of ') ? title.slice('free of '.length) : 'the event'
+}
+
 /** Which interval the bands show. */
 export function bandNote(level: string): string {
   return `Bands: ${level} intervals.`
@@ -120,7 +125,13 @@ export const ratioTitle = 'Hazard ratio (logarithmic scale)'
 
 /** Name of a variant of the hazard ratio, with what it allows for. */
 export function variantLabel(key: string, allowsFor: string): string {
-  return `${upperFirst(printable(key))} (allows for ${printable(allowsFor)})`
+  return `${upperFirst(printable(key))} (allows ${allowedInWords(allowsFor)})`
+}
+
+/** "for x", or "also for x" where a result says "also x", more than the variant before it. */
+export function allowedInWords(allowsFor: string): string {
+  const more = printable(allowsFor).replace(/^also (for )?/, '')
+  return `${allowsFor.startsWith('also ') ? 'also for' : 'for'} ${more}`
 }
 
 /** "1,201 restorations in 745 patients". */

@@ -80,7 +80,7 @@ describe('PNG', () => {
   })
 })
 
-/** Bytes other than white paper among the (filtered) image data: enough to see whether text was drawn. */
+/** Bytes of colour other than those of white paper; rows are unfiltered. */
 function inkedBytes(png: Uint8Array): number {
   const buffer = Buffer.from(png)
   const parts: Buffer[] = []
@@ -90,5 +90,5 @@ function inkedBytes(png: Uint8Array): number {
       parts.push(buffer.subarray(at + 8, at + 8 + length))
     at += 12 + length
   }
-  return inflateSync(Buffer.concat(parts)).reduce((sum, byte) => sum + (byte === 0 ? 0 : 1), 0)
+  return inflateSync(Buffer.concat(parts)).reduce((sum, byte) => sum + (byte === 255 ? 0 : 1), 0)
 }

@@ -193,20 +193,29 @@ function incidenceOf(group: string, subjects: readonly Subject[], leastAtRisk: n
         events,
         zero ? 'exact limit with patients as n' : 'Wilson score on the effective sample size',
       ),
+      designEffect: 1.2,
+      effectiveSampleSize: n / 1.2,
+      intraclassCorrelation: 0.1,
+      naive: { lower: 0, upper: 1 },
       warnings: [
         warning('ignores-follow-up', 'The proportion ignores how long each restoration was followed.'),
       ],
     },
-    ratePer100Years: estimated(
-      rate,
-      {
-        lower: zero ? 0 : rate * Math.exp(-z / Math.sqrt(events)),
-        upper: zero ? 369 / years : rate * Math.exp(z / Math.sqrt(events)),
-      },
-      n,
-      events,
-      'log rate with patient-robust variance',
-    ),
+    ratePer100Years: {
+      timeAtRisk: years,
+      designEffect: 1.2,
+      naive: { lower: 0, upper: 200 },
+      ...estimated(
+        rate,
+        {
+          lower: zero ? 0 : rate * Math.exp(-z / Math.sqrt(events)),
+          upper: zero ? 369 / years : rate * Math.exp(z / Math.sqrt(events)),
+        },
+        n,
+        events,
+        'log rate with patient-robust variance',
+      ),
+    },
     horizons,
   }
 }
@@ -281,10 +290,15 @@ function comparisonOf(groups: readonly GroupIncidence[]): TighteningComparisonRe
       reference: 'fixture',
     },
     hazardRatios: [
-      { key: 'crude', allowsFor: 'nothing', hazardRatio: ratio(0) },
+      {
+        key: 'crude',
+        allowsFor: 'follow-up and several restorations in one patient',
+        hazardRatio: ratio(0),
+      },
       {
         key: 'adjusted',
-        allowsFor: 'region, connection, bruxism, delivery year; stratified by clinic',
+        allowsFor:
+          'also region of the mouth, connection, bruxism, calendar year of delivery, clinic (as strata)',
         hazardRatio: ratio(0.06),
       },
     ],

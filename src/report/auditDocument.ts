@@ -1,0 +1,52 @@
+import type { AuditResult } from '../analysis/audit.js'
+import { citationsOf } from './citation.js'
+import type { ReportDocument } from './document.js'
+import { answerSection } from './sections/answerSection.js'
+import { cohortSection } from './sections/cohortSection.js'
+import { comparisonSection } from './sections/comparisonSection.js'
+import { incidenceSection } from './sections/incidenceSection.js'
+import {
+  cautionsSection,
+  definitionsSection,
+  methodsSection,
+  provenanceSection,
+} from './sections/methodSections.js'
+import { qualitySection } from './sections/qualitySection.js'
+import { retentionSection } from './sections/retentionSection.js'
+import { labels, reportSummary, reportTitle } from './wording.js'
+
+/** What a report needs to know besides the results. */
+export interface ReportOptions {
+  /** Date of making, printed as it is given; the only thing in which two reports of the same data differ. */
+  readonly date: string
+  /** Version of the toolkit. */
+  readonly version: string
+}
+
+/** Sections of the audit report, in order. To add a question, add its section here. */
+const sections = [
+  answerSection,
+  incidenceSection,
+  retentionSection,
+  comparisonSection,
+  cohortSection,
+  qualitySection,
+  definitionsSection,
+  methodsSection,
+  cautionsSection,
+  provenanceSection,
+] as const
+
+/** The audit report as a document, apart from any format. */
+export function auditDocument(audit: AuditResult, options: ReportOptions): ReportDocument {
+  const cite = citationsOf(audit)
+  const context = { audit, cite, version: options.version }
+  return {
+    title: reportTitle(audit),
+    kicker: labels.kicker,
+    summary: reportSummary(audit, cite),
+    generated: audit.summary.source.generated,
+    date: options.date,
+    sections: sections.map((section) => section(context)),
+  }
+}

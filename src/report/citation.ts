@@ -1,0 +1,60 @@
+import { type Estimate, type Interval, isNumber, type Quantity } from '../core/estimate.js'
+import { formatQuantity } from '../core/format.js'
+import type { CitedNumber, Inline, Phrase } from './document.js'
+import { type FormatName, numberFormats } from './numberFormats.js'
+
+/** Reads numbers out of a result by their path, so that what is printed and where it came from cannot part. */
+export interface Citations {
+  /** A number that is always there, such as a count. */
+  number(path: string, format: FormatName): CitedNumber
+  /** A quantity: the number, or its state in words. */
+  quantity(path: string, format: FormatName): Inline
+  /** The quantity itself, for choosing words. */
+  read(path: string): Quantity
+  /** The estimate at a path. */
+  estimate(path: string): Estimate
+  /** "6.4% to 10.2%", or one phrase where there is no interval; the path leads to the object that holds it. */
+  interval(path: string, format: FormatName): Phrase
+}
+
+/** Opens the citations of one result. */
+export function citationsOf(result: object): Citations {
+  const number = (path: string, format: FormatName): CitedNumber => {
+    const value = resolvePath(result, path)
+    if (typeof value !== 'number') throw new TypeError(`no number stands at ${path} of the results`)
+    return { kind: 'number', text: numberFormats[format].text(value), path, format, value }
+  }
+  const read = (path: string): Quantity => resolvePath(result, path) as Quantity
+  const quantity = (path: string, format: FormatName): Inline => {
+    const value = read(path)
+    return isNumber(value) ? number(path, format) : formatQuantity(value, numberFormats[format].text)
+  }
+  const interval = (path: string, format: FormatName): Phrase => {
+    const { lower, upper } = resolvePath(result, `${path}.interval`) as Interval
+    if (!isNumber(lower) && !isNumber(upper) && lower.state === upper.state) {
+      return [formatQuantity(lower, numberFormats[format].text)]
+    }
+    return [quantity(`${path}.interval.lower`, format), ' to ', quantity(`${path}.interval.upper`, format)]
+  }
+  return { number, read, quantity, interval, estimate: (path) => resolvePath(result, path) as Estimate }
+}
+
+/**
+ * Value at a path such as `retention.byGroup.0.horizons.1.retention.estimate`; undefined where there is none. A step
+ * whose name holds a dot (the name of a group) is written in brackets: `comparison.events["a.b"]`.
+ */
+export function resolvePath(result: unknown, path: string): unknown {
+  const steps = path.match(/\["(?:[^"\\]|\\.)*"\]|[^.[\]]+/g) ?? []
+  let value: unknown = result
+  for (const step of steps) {
+    const key = step.startsWith('[') ? (JSON.parse(step.slice(1, -1)) as string) : step
+    if (typeof value !== 'object' || value === null || !Object.hasOwn(value, key)) return undefined
+    value = (value as Record<string, unknown>)[key]
+  }
+  return value
+}
+
+/** A step of a path for any name. */
+export function pathStep(name: string): string {
+  return `[${JSON.stringify(name)}]`
+}

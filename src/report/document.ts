@@ -1,0 +1,184 @@
+import type { ChartSpecification } from '../charts/specification.js'
+
+/** A number in the text, with the place in the results that it was read from. */
+export interface CitedNumber {
+  readonly kind: 'number'
+  readonly text: string
+  /** Place in results.json, such as `incidence.overall.events`. */
+  readonly path: string
+  /** Name of the rounding rule, a key of `numberFormats`. */
+  readonly format: string
+  readonly value: number
+}
+
+/** Text that came with the data (a title, a file name, a code of the practice), kept apart from our own. */
+export interface ForeignText {
+  readonly kind: 'foreign'
+  readonly text: string
+}
+
+/** Text that stands out. */
+export interface StrongText {
+  readonly kind: 'strong'
+  readonly content: Phrase
+}
+
+/** A pointer to a section, table or figure of the document. */
+export interface Pointer {
+  readonly kind: 'pointer'
+  readonly target: string
+  readonly text: string
+}
+
+/** A part of running text. */
+export type Inline = string | CitedNumber | ForeignText | StrongText | Pointer
+
+/** Running text. */
+export type Phrase = readonly Inline[]
+
+/** A paragraph; `lead` opens a section with its main point, `note` explains in small type. */
+export interface Paragraph {
+  readonly kind: 'paragraph'
+  readonly tone: 'plain' | 'lead' | 'note'
+  readonly content: Phrase
+}
+
+/** A heading within a section. */
+export interface Heading {
+  readonly kind: 'heading'
+  readonly text: string
+}
+
+/** An unordered list. */
+export interface BulletList {
+  readonly kind: 'list'
+  readonly items: readonly Phrase[]
+}
+
+/** Terms with what they mean. */
+export interface TermList {
+  readonly kind: 'terms'
+  readonly entries: readonly { readonly term: string; readonly meaning: Phrase }[]
+}
+
+/** A headline number with its interval. */
+export interface KeyFigure {
+  readonly label: Phrase
+  readonly value: Phrase
+  readonly interval: Phrase
+}
+
+/** Headline numbers, side by side. */
+export interface KeyFigures {
+  readonly kind: 'key-figures'
+  readonly figures: readonly KeyFigure[]
+}
+
+/** A column of a table; its CSV form may take several columns (estimate, lower, upper). */
+export interface Column {
+  readonly title: string
+  readonly align: 'start' | 'end'
+  readonly csvTitles: readonly string[]
+}
+
+/** A cell: what is read, and its plain form for CSV, one entry for each CSV column. */
+export interface Cell {
+  readonly content: Phrase
+  /** Second line, such as the interval of an estimate. */
+  readonly under?: Phrase
+  readonly csv: readonly CsvValue[]
+}
+
+/** A value of a CSV cell: a number of ours, or text. */
+export type CsvValue = { readonly number: string } | { readonly text: string }
+
+/** A table; the first cell of each row names the row. */
+export interface Table {
+  readonly kind: 'table'
+  readonly id: string
+  readonly caption: string
+  readonly columns: readonly Column[]
+  readonly rows: readonly (readonly Cell[])[]
+  readonly notes: readonly Phrase[]
+}
+
+/** A figure, drawn once for the page and once for one column (and for small screens). */
+export interface Figure {
+  readonly kind: 'figure'
+  readonly id: string
+  readonly caption: string
+  readonly page: ChartSpecification
+  readonly column: ChartSpecification
+  readonly notes: readonly Phrase[]
+}
+
+/** A block of a section. */
+export type Block = Paragraph | Heading | BulletList | TermList | KeyFigures | Table | Figure
+
+/** A section with its blocks; `aside` holds what has to be read beside it. */
+export interface Section {
+  readonly id: string
+  readonly title: string
+  readonly blocks: readonly Block[]
+  readonly aside?: { readonly title: string; readonly blocks: readonly Block[] }
+}
+
+/** A whole report, apart from any way of writing it down. */
+export interface ReportDocument {
+  readonly title: Phrase
+  readonly kicker: string
+  /** Line under the title: period, numbers, places. */
+  readonly summary: Phrase
+  readonly generated: boolean
+  /** Date of making as given; the only thing that differs between two reports of the same data. */
+  readonly date: string
+  readonly sections: readonly Section[]
+}
+
+/** Plain text of a phrase, for terminals and for names. */
+export function plainText(phrase: Phrase): string {
+  return phrase
+    .map((part) => {
+      if (typeof part === 'string') return part
+      return part.kind === 'strong' ? plainText(part.content) : part.text
+    })
+    .join('')
+}
+
+/** Template tag that joins words, numbers and phrases into one phrase. */
+export function phrase(words: TemplateStringsArray, ...parts: readonly (Inline | Phrase | number)[]): Phrase {
+  const joined: Inline[] = []
+  words.forEach((word, index) => {
+    if (word !== '') joined.push(word)
+    const part = parts[index]
+    if (part === undefined) return
+    if (typeof part === 'number') joined.push(String(part))
+    else if (isPhrase(part)) joined.push(...part)
+    else joined.push(part)
+  })
+  return joined
+}
+
+/** Phrases one after the other, with something between them. */
+export function joinPhrases(phrases: readonly Phrase[], between: string): Phrase {
+  return phrases.flatMap((part, index) => (index === 0 ? part : [between, ...part]))
+}
+
+/** A paragraph. */
+export function paragraph(content: Phrase, tone: Paragraph['tone'] = 'plain'): Paragraph {
+  return { kind: 'paragraph', tone, content }
+}
+
+/** Text of the data, marked as such. */
+export function foreign(text: string): ForeignText {
+  return { kind: 'foreign', text }
+}
+
+/** Text that stands out. */
+export function strong(content: Phrase): StrongText {
+  return { kind: 'strong', content }
+}
+
+function isPhrase(part: Inline | Phrase): part is Phrase {
+  return Array.isArray(part)
+}

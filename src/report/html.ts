@@ -1,0 +1,117 @@
+import { createHash } from 'node:crypto'
+import { renderSvg } from '../charts/render.js'
+import type { Figure, ReportDocument, Section } from './document.js'
+import { plainText } from './document.js'
+import { type BlockContext, blockHtml, type DrawnFigure, sectionHtml } from './htmlBlocks.js'
+import { escapeHtml, phraseHtml } from './htmlText.js'
+import { styleSheet } from './styleSheet.js'
+import { labels } from './wording.js'
+
+/** Draws every figure of a document in both sizes. */
+export async function drawFigures(document: ReportDocument): Promise<ReadonlyMap<string, DrawnFigure>> {
+  const pictures = new Map<string, DrawnFigure>()
+  for (const figure of figuresOf(document)) {
+    pictures.set(figure.id, { page: await renderSvg(figure.page), column: await renderSvg(figure.column) })
+  }
+  return pictures
+}
+
+/** Every figure of a document, in order. */
+export function figuresOf(document: ReportDocument): readonly Figure[] {
+  return document.sections.flatMap((section) =>
+    section.blocks.filter((block): block is Figure => block.kind === 'figure'),
+  )
+}
+
+/**
+ * One HTML file that holds everything: text, style and figures. It loads nothing and runs nothing, and its content
+ * security policy says so. Only the line with the date of making differs between two reports of the same data.
+ */
+export function documentHtml(document: ReportDocument, pictures: ReadonlyMap<string, DrawnFigure>): string {
+  const style = styleSheet(document.generated)
+  const context: BlockContext = { pictures, numbers: numbersOf(document) }
+  const [first, ...rest] = document.sections
+  const title = plainText(document.title)
+  return [
+    '<!doctype html>',
+    '<html lang="en">',
+    '<head>',
+    '<meta charset="utf-8">',
+    `<meta http-equiv="Content-Security-Policy" content="${policy(style)}">`,
+    '<meta name="viewport" content="width=device-width, initial-scale=1">',
+    '<meta name="color-scheme" content="light dark">',
+    '<meta name="referrer" content="no-referrer">',
+    `<title>${escapeHtml(document.generated ? `${title} (${labels.generatedShort})` : title)}</title>`,
+    `<style>${style}</style>`,
+    '</head>',
+    '<body>',
+    `<a class="skip" href="#answer">${labels.toAnswer}</a>`,
+    ...(document.generated ? [`<p class="generated" role="note">${labels.generatedStrip}</p>`] : []),
+    '<div class="sheet">',
+    headHtml(document),
+    '<main>',
+    sectionHtml(first!, context),
+    '</main>',
+    sideHtml(document, first!, context),
+    ...rest.map((section) => sectionHtml(section, context)),
+    `<footer>${escapeHtml(labels.footer)}</footer>`,
+    '</div>',
+    '</body>',
+    '</html>',
+    '',
+  ].join('\n')
+}
+
+function headHtml(document: ReportDocument): string {
+  return [
+    '<header class="head">',
+    `<p class="kicker">${escapeHtml(document.kicker)}</p>`,
+    `<h1>${phraseHtml(document.title)}</h1>`,
+    `<p class="meta">${phraseHtml(document.summary)}.</p>`,
+    `<p class="meta">${labels.made} ${escapeHtml(document.date)}</p>`,
+    '</header>',
+  ].join('\n')
+}
+
+function sideHtml(document: ReportDocument, first: Section, context: BlockContext): string {
+  const { aside } = first
+  const care =
+    aside === undefined
+      ? []
+      : [
+          '<aside class="care" aria-labelledby="care-title">',
+          `<h2 id="care-title">${escapeHtml(aside.title)}</h2>`,
+          ...aside.blocks.map((block) => blockHtml(block, context)),
+          '</aside>',
+        ]
+  const entries = document.sections.map(
+    ({ id, title }) => `<li><a href="#${id}">${escapeHtml(title)}</a></li>`,
+  )
+  return [
+    '<div class="side">',
+    ...care,
+    '<nav aria-labelledby="contents-title">',
+    `<h2 id="contents-title">${labels.contents}</h2>`,
+    `<ol>\n${entries.join('\n')}\n</ol>`,
+    '</nav>',
+    '</div>',
+  ].join('\n')
+}
+
+/** Tables and figures are numbered through the document, each kind by itself. */
+function numbersOf(document: ReportDocument): ReadonlyMap<string, number> {
+  const numbers = new Map<string, number>()
+  const counts = { table: 0, figure: 0 }
+  for (const block of document.sections.flatMap((section) => section.blocks)) {
+    if (block.kind !== 'table' && block.kind !== 'figure') continue
+    counts[block.kind]++
+    numbers.set(block.id, counts[block.kind])
+  }
+  return numbers
+}
+
+/** Nothing may be loaded or run; the one style is known by its hash. */
+function policy(style: string): string {
+  const hash = createHash('sha256').update(style).digest('base64')
+  return `default-src 'none'; style-src 'sha256-${hash}'; img-src data:; base-uri 'none'; form-action 'none'`
+}

@@ -1,0 +1,113 @@
+import type { Block, Cell, Figure, KeyFigures, Section, Table, TermList } from './document.js'
+import { escapeHtml, phraseHtml } from './htmlText.js'
+import { labels } from './wording.js'
+
+/** The two pictures of a figure, as SVG. */
+export interface DrawnFigure {
+  readonly page: string
+  readonly column: string
+}
+
+/** What blocks need besides themselves: pictures by figure id, and the numbers of tables and figures. */
+export interface BlockContext {
+  readonly pictures: ReadonlyMap<string, DrawnFigure>
+  readonly numbers: ReadonlyMap<string, number>
+}
+
+/** HTML of a section; its aside is placed by the page. */
+export function sectionHtml(section: Section, context: BlockContext): string {
+  const blocks = section.blocks.map((block) => blockHtml(block, context)).join('\n')
+  return (
+    `<section id="${section.id}" aria-labelledby="${section.id}-title">\n` +
+    `<h2 id="${section.id}-title">${escapeHtml(section.title)}</h2>\n${blocks}\n</section>`
+  )
+}
+
+/** HTML of one block. */
+export function blockHtml(block: Block, context: BlockContext): string {
+  switch (block.kind) {
+    case 'paragraph': {
+      const tone = block.tone === 'plain' ? '' : ` class="${block.tone}"`
+      return `<p${tone}>${phraseHtml(block.content)}</p>`
+    }
+    case 'heading':
+      return `<h3>${escapeHtml(block.text)}</h3>`
+    case 'list':
+      return `<ul>\n${block.items.map((item) => `<li>${phraseHtml(item)}</li>`).join('\n')}\n</ul>`
+    case 'terms':
+      return termsHtml(block)
+    case 'key-figures':
+      return keyFiguresHtml(block)
+    case 'table':
+      return tableHtml(block, context)
+    case 'figure':
+      return figureHtml(block, context)
+  }
+}
+
+function termsHtml({ entries }: TermList): string {
+  const items = entries.map(
+    ({ term, meaning }) => `<div><dt>${escapeHtml(term)}</dt><dd>${phraseHtml(meaning)}</dd></div>`,
+  )
+  return `<dl class="terms">\n${items.join('\n')}\n</dl>`
+}
+
+function keyFiguresHtml({ figures }: KeyFigures): string {
+  const items = figures.map(
+    ({ label, value, interval }) =>
+      `<li><span class="value">${phraseHtml(value)}</span> <span class="label">${phraseHtml(label)}</span> ` +
+      `<span class="interval">${phraseHtml(interval)}</span></li>`,
+  )
+  return `<ul class="key-figures">\n${items.join('\n')}\n</ul>`
+}
+
+/**
+ * A table. On small screens every row becomes a card whose cells carry the heads of their columns; the roles are
+ * spelt out because some browsers take them away from a table that is laid out in another way.
+ */
+function tableHtml(table: Table, { numbers }: BlockContext): string {
+  const number = `<span class="number">${labels.table} ${numbers.get(table.id) ?? ''}.</span>`
+  const heads = table.columns.map(
+    ({ title, align }) =>
+      `<th role="columnheader" scope="col"${align === 'end' ? ' class="end"' : ''}>${escapeHtml(title)}</th>`,
+  )
+  const rows = table.rows.map((row) => {
+    const cells = row.map((cell, index) => {
+      const { title, align } = table.columns[index]!
+      if (index === 0) return `<th role="rowheader" scope="row">${phraseHtml(cell.content)}</th>`
+      const kind = align === 'end' ? ' class="end"' : ''
+      return `<td role="cell" data-head="${escapeHtml(title)}"${kind}>${cellHtml(cell)}</td>`
+    })
+    return `<tr role="row">${cells.join('')}</tr>`
+  })
+  const wide = table.columns.length > 3 ? ' class="wide"' : ''
+  const notes = table.notes.map((note) => `<p class="note">${phraseHtml(note)}</p>`)
+  return [
+    `<div class="table" id="${table.id}">`,
+    `<table role="table"${wide}>`,
+    `<caption>${number} ${escapeHtml(table.caption)}</caption>`,
+    `<thead role="rowgroup"><tr role="row">${heads.join('')}</tr></thead>`,
+    `<tbody role="rowgroup">\n${rows.join('\n')}\n</tbody>`,
+    '</table>',
+    ...notes,
+    '</div>',
+  ].join('\n')
+}
+
+function cellHtml({ content, under }: Cell): string {
+  const first = `<span class="first">${phraseHtml(content)}</span>`
+  return under === undefined ? first : `${first} <span class="under">${phraseHtml(under)}</span>`
+}
+
+function figureHtml(figure: Figure, { pictures, numbers }: BlockContext): string {
+  const picture = pictures.get(figure.id)
+  const notes = figure.notes.map((note) => `<p class="note">${phraseHtml(note)}</p>`)
+  return [
+    `<figure id="${figure.id}">`,
+    `<div class="picture page">${picture?.page ?? ''}</div>`,
+    `<div class="picture column">${picture?.column ?? ''}</div>`,
+    `<figcaption><span class="number">${labels.figure} ${numbers.get(figure.id) ?? ''}.</span> ${escapeHtml(figure.caption)}</figcaption>`,
+    ...notes,
+    '</figure>',
+  ].join('\n')
+}

@@ -1,0 +1,33 @@
+import type { Inline, Phrase } from './document.js'
+
+/** Escapes text for HTML content and for attributes in double quotes. */
+export function escapeHtml(text: string): string {
+  return text
+    .replaceAll('&', '&amp;')
+    .replaceAll('<', '&lt;')
+    .replaceAll('>', '&gt;')
+    .replaceAll('"', '&quot;')
+    .replaceAll("'", '&#39;')
+}
+
+/** HTML of running text. Text of the data is isolated, so that its direction cannot turn ours. */
+export function phraseHtml(phrase: Phrase): string {
+  return phrase.map(inlineHtml).join('')
+}
+
+function inlineHtml(part: Inline): string {
+  if (typeof part === 'string') return escapeHtml(part)
+  switch (part.kind) {
+    case 'number':
+      return (
+        `<data value="${escapeHtml(String(part.value))}" data-result="${escapeHtml(part.path)}" ` +
+        `data-format="${escapeHtml(part.format)}">${escapeHtml(part.text)}</data>`
+      )
+    case 'foreign':
+      return `<bdi>${escapeHtml(part.text)}</bdi>`
+    case 'strong':
+      return `<strong>${phraseHtml(part.content)}</strong>`
+    case 'pointer':
+      return `<a href="#${escapeHtml(part.target)}">${escapeHtml(part.text)}</a>`
+  }
+}

@@ -1,0 +1,75 @@
+import {
+  formatCount,
+  formatNumber,
+  formatPercent,
+  formatPoints,
+  formatPValue,
+  formatRate,
+  formatRatio,
+  formatYears,
+  roundTo,
+} from '../core/format.js'
+
+/** How a number of the results is written in prose and tables, and how in a CSV column. */
+export interface NumberFormat {
+  readonly text: (value: number) => string
+  /** Without unit or grouping, for a machine; the unit stands in the head of the column. */
+  readonly plain: (value: number) => string
+  readonly unit: string
+}
+
+/** Names of the ways of writing numbers. */
+export type FormatName =
+  | 'count'
+  | 'percent'
+  | 'points'
+  | 'points-size'
+  | 'rate'
+  | 'ratio'
+  | 'years'
+  | 'restoration-years'
+  | 'p-value'
+  | 'calendar-year'
+  | 'level'
+  | 'statistic'
+  | 'whole'
+
+/** Every way of writing a number of the results; the rounding itself is that of core/format.ts. */
+export const numberFormats: Readonly<Record<FormatName, NumberFormat>> = Object.freeze({
+  count: { text: formatCount, plain: (value) => formatNumber(value, 0), unit: '' },
+  percent: { text: formatPercent, plain: (value) => formatNumber(value * 100, 1), unit: '%' },
+  points: { text: formatPoints, plain: (value) => formatNumber(value * 100, 1), unit: 'percentage points' },
+  'points-size': {
+    text: pointsSize,
+    plain: (value) => formatNumber(Math.abs(value) * 100, 1),
+    unit: 'percentage points',
+  },
+  rate: { text: formatRate, plain: formatRate, unit: '' },
+  ratio: { text: formatRatio, plain: formatRatio, unit: '' },
+  years: { text: formatYears, plain: formatYears, unit: 'years' },
+  'restoration-years': { text: restorationYears, plain: plainYears, unit: '' },
+  'p-value': { text: formatPValue, plain: formatPValue, unit: '' },
+  'calendar-year': { text: String, plain: String, unit: '' },
+  level: { text: levelText, plain: levelText, unit: '' },
+  statistic: { text: formatRatio, plain: formatRatio, unit: '' },
+  whole: { text: String, plain: String, unit: '' },
+})
+
+/** Size of a difference in percentage points without its sign; what rounds to nothing is still not nothing. */
+function pointsSize(difference: number): string {
+  const size = formatNumber(Math.abs(difference) * 100, 1)
+  return size === '0.0' && difference !== 0 ? 'less than 0.1' : size
+}
+
+/** Restoration-years: one decimal below a hundred, whole from there on. */
+function restorationYears(years: number): string {
+  return years < 100 ? formatYears(years) : formatCount(years)
+}
+
+function plainYears(years: number): string {
+  return formatNumber(years, years < 100 ? 1 : 0)
+}
+
+function levelText(level: number): string {
+  return `${roundTo(level * 100, 4)}%`
+}

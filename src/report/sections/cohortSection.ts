@@ -1,0 +1,33 @@
+import { attritionDiagram } from '../../charts/attritionDiagram.js'
+import { foreignCell, numberCell, numberColumn, textColumn } from '../cells.js'
+import { type Block, paragraph, type Section, type Table } from '../document.js'
+import { cohortRemarks, cohortSentence, labels } from '../wording.js'
+import { figure, type SectionContext, table } from './context.js'
+
+/** Who the report is about, with every row of the source accounted for. */
+export function cohortSection(context: SectionContext): Section {
+  const { audit, cite } = context
+  const remarks = cohortRemarks(audit, cite)
+  const blocks: Block[] = [
+    paragraph(cohortSentence(audit, cite)),
+    figure('attrition', context, (options) => attritionDiagram(audit.summary, options)),
+    attritionTable(context),
+  ]
+  if (remarks.length > 0) blocks.push({ kind: 'list', items: remarks })
+  return { id: 'cohort', title: labels.sections.cohort, blocks }
+}
+
+function attritionTable({ audit, cite }: SectionContext): Table {
+  const { columns } = labels
+  return table('attrition', {
+    columns: [textColumn(columns.step), numberColumn(columns.leftOut), numberColumn(columns.remaining)],
+    rows: audit.summary.attrition.steps.map(({ reason }, index) => {
+      const at = `summary.attrition.steps.${index}`
+      return [
+        foreignCell(reason),
+        numberCell(cite, `${at}.leftOut`, 'count'),
+        numberCell(cite, `${at}.remaining`, 'count'),
+      ]
+    }),
+  })
+}

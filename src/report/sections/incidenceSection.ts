@@ -1,0 +1,112 @@
+import { incidenceChart } from '../../charts/incidenceChart.js'
+import { yearsInWords } from '../../charts/words.js'
+import { estimateCell, estimateColumn, numberCell, numberColumn, textColumn, wordCell } from '../cells.js'
+import type { Citations } from '../citation.js'
+import { paragraph, type Section, type Table } from '../document.js'
+import { endpointOf, groupTitle, incidenceSentence, labels, rateSentence, thinMark } from '../wording.js'
+import { figure, groupPaths, type SectionContext, table } from './context.js'
+import { mainGroups } from './retentionSection.js'
+import { warningNotes } from './warningNotes.js'
+
+/** How often: events, rate and cumulative incidence by group, with the figure. */
+export function incidenceSection(context: SectionContext): Section {
+  const { audit, cite } = context
+  return {
+    id: 'incidence',
+    title: labels.sections.incidence,
+    blocks: [
+      paragraph([...incidenceSentence(audit, cite), ' ', ...rateSentence(audit, cite)]),
+      figure('incidence', context, (options) =>
+        incidenceChart(audit.retention, {
+          ...options,
+          groups: mainGroups(audit),
+          endpoint: endpointOf(audit).name,
+        }),
+      ),
+      risksTable(context),
+      eventsTable(context),
+      followedTable(context),
+    ],
+  }
+}
+
+/** Who was followed, and for how long. */
+function followedTable({ audit, cite }: SectionContext): Table {
+  const { columns } = labels
+  const groups = groupPaths(audit.incidence, 'incidence')
+  return table('followed', {
+    columns: [
+      textColumn(columns.group),
+      numberColumn(columns.restorations),
+      numberColumn(columns.patients),
+      numberColumn(columns.restorationYears),
+      estimateColumn(columns.followUp, 'years'),
+    ],
+    rows: groups.map(({ group, path }) => [
+      wordCell(groupTitle(group, audit.definition)),
+      numberCell(cite, `${path}.restorations`, 'count'),
+      numberCell(cite, `${path}.patients`, 'count'),
+      numberCell(cite, `${path}.restorationYears`, 'restoration-years'),
+      estimateCell(cite, `${path}.medianFollowUpYears`, 'years'),
+    ]),
+    notes: warningNotes(audit, warningsOf(cite, groups, ['medianFollowUpYears'])),
+  })
+}
+
+/** What happened, as a share and as a rate. */
+function eventsTable({ audit, cite }: SectionContext): Table {
+  const { columns } = labels
+  const groups = groupPaths(audit.incidence, 'incidence')
+  return table('events', {
+    columns: [
+      textColumn(columns.group),
+      numberColumn(columns.events),
+      numberColumn(columns.competing),
+      estimateColumn(columns.share, 'percent'),
+      estimateColumn(columns.rate, 'rate'),
+    ],
+    rows: groups.map(({ group, path }) => [
+      wordCell(groupTitle(group, audit.definition)),
+      numberCell(cite, `${path}.events`, 'count'),
+      numberCell(cite, `${path}.competingEvents`, 'count'),
+      estimateCell(cite, `${path}.proportion`, 'percent'),
+      estimateCell(cite, `${path}.ratePer100Years`, 'rate'),
+    ]),
+    notes: warningNotes(audit, warningsOf(cite, groups, ['proportion', 'ratePer100Years'])),
+  })
+}
+
+function warningsOf(cite: Citations, groups: ReturnType<typeof groupPaths>, quantities: readonly string[]) {
+  return groups.flatMap(({ group, path }) =>
+    quantities.map((quantity) => ({ group, warnings: cite.estimate(`${path}.${quantity}`).warnings })),
+  )
+}
+
+function risksTable({ audit, cite }: SectionContext): Table {
+  const { columns } = labels
+  const groups = groupPaths(audit.incidence, 'incidence')
+  const horizons = audit.incidence.overall.horizons
+  const all = [audit.incidence.overall, ...audit.incidence.byGroup]
+  const anyThin = all.some((group) => group.horizons.some((horizon) => horizon.thin))
+  const sources = all.flatMap((group) =>
+    group.horizons.map((horizon) => ({ group: group.group, warnings: horizon.risk.warnings })),
+  )
+  return table('risks', {
+    columns: [
+      textColumn(columns.group),
+      ...horizons.flatMap(({ years }) => [
+        estimateColumn(yearsInWords(years), 'percent'),
+        numberColumn(`${columns.atRisk}, ${yearsInWords(years)}`),
+      ]),
+    ],
+    rows: groups.map(({ group, path }, row) => [
+      wordCell(groupTitle(group, audit.definition)),
+      ...horizons.flatMap((_, index) => {
+        const at = `${path}.horizons.${index}`
+        const mark = all[row]!.horizons[index]!.thin ? ' †' : ''
+        return [estimateCell(cite, `${at}.risk`, 'percent', mark), numberCell(cite, `${at}.atRisk`, 'count')]
+      }),
+    ]),
+    notes: [...(anyThin ? [[thinMark(audit.settings.leastAtRisk)]] : []), ...warningNotes(audit, sources)],
+  })
+}

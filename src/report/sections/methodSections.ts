@@ -1,0 +1,112 @@
+import type { AuditResult } from '../../analysis/audit.js'
+import type { Estimate } from '../../core/estimate.js'
+import { foreignCell, phraseCell, textColumn, wordCell } from '../cells.js'
+import { paragraph, plainText, type Section, type Table } from '../document.js'
+import {
+  cautions,
+  definitions,
+  generatedCaution,
+  labels,
+  methodsParagraphs,
+  provenanceSentence,
+  settingLines,
+} from '../wording.js'
+import { type SectionContext, table } from './context.js'
+
+/** Working definitions. */
+export function definitionsSection({ audit, cite }: SectionContext): Section {
+  return {
+    id: 'definitions',
+    title: labels.sections.definitions,
+    blocks: [{ kind: 'terms', entries: definitions(audit, cite) }],
+  }
+}
+
+/** What was really done: a text that can be taken over, and the method of each number. */
+export function methodsSection({ audit, cite, version }: SectionContext): Section {
+  return {
+    id: 'methods',
+    title: labels.sections.methods,
+    blocks: [
+      ...methodsParagraphs(audit, cite, version).map((content) => paragraph(content)),
+      methodsTable(audit),
+    ],
+  }
+}
+
+/** All cautions. */
+export function cautionsSection({ audit }: SectionContext): Section {
+  const items = audit.summary.source.generated ? [generatedCaution, ...cautions] : cautions
+  return {
+    id: 'cautions',
+    title: labels.sections.cautions,
+    blocks: [{ kind: 'list', items: items.map((item) => [item]) }],
+  }
+}
+
+/** Version, settings, seed, files and their checksums. */
+export function provenanceSection({ audit, cite, version }: SectionContext): Section {
+  const { columns } = labels
+  const { source } = audit.summary
+  return {
+    id: 'provenance',
+    title: labels.sections.provenance,
+    blocks: [
+      paragraph(provenanceSentence(version)),
+      table('settings', {
+        columns: [textColumn(columns.setting), textColumn(columns.value)],
+        rows: settingLines(audit, cite).map(({ name, value }) => [
+          wordCell(name),
+          phraseCell(value, plainText(value)),
+        ]),
+      }),
+      table('files', {
+        columns: [textColumn(columns.file), textColumn(columns.checksum)],
+        rows: [
+          ...source.files.map(({ name, sha256 }) => [foreignCell(name), foreignCell(sha256)]),
+          [wordCell(labels.allFiles), foreignCell(source.sha256)],
+        ],
+      }),
+    ],
+  }
+}
+
+function methodsTable(audit: AuditResult): Table {
+  const { columns } = labels
+  return table('methods', {
+    columns: [textColumn(columns.quantity), textColumn(columns.method), textColumn(columns.page)],
+    rows: methodsUsed(audit).map(({ quantity, method, reference }) => [
+      wordCell(quantity),
+      foreignCell(method),
+      foreignCell(reference),
+    ]),
+  })
+}
+
+interface MethodUsed {
+  readonly quantity: string
+  readonly method: string
+  readonly reference: string
+}
+
+/** Every method that a result of this audit names, in the order of the report, each once for each quantity. */
+export function methodsUsed(audit: AuditResult): readonly MethodUsed[] {
+  const { quantities } = labels
+  const groups = [audit.incidence.overall, ...audit.incidence.byGroup]
+  const curves = [audit.retention.overall, ...audit.retention.byGroup]
+  const { comparison } = audit
+  const named: [string, readonly Pick<Estimate, 'method' | 'reference'>[]][] = [
+    [quantities.risk, groups.flatMap((group) => group.horizons.map((horizon) => horizon.risk))],
+    [quantities.proportion, groups.map((group) => group.proportion)],
+    [quantities.rate, groups.map((group) => group.ratePer100Years)],
+    [quantities.followUp, groups.map((group) => group.medianFollowUpYears)],
+    [quantities.retention, curves.flatMap((curve) => curve.horizons.map((horizon) => horizon.retention))],
+    [quantities.difference, comparison?.horizons.map((horizon) => horizon.riskDifference) ?? []],
+    [quantities.ratio, comparison?.hazardRatios.map((variant) => variant.hazardRatio) ?? []],
+    [quantities.test, comparison === undefined ? [] : [comparison.curveTest]],
+  ]
+  return named.flatMap(([quantity, results]) => {
+    const seen = new Map(results.map((result) => [`${result.method}\n${result.reference}`, result]))
+    return [...seen.values()].map(({ method, reference }) => ({ quantity, method, reference }))
+  })
+}

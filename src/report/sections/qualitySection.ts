@@ -1,0 +1,124 @@
+import type { CohortSummary } from '../../analysis/audit.js'
+import { completenessChart } from '../../charts/completenessChart.js'
+import { printable } from '../../charts/words.js'
+import { foreignCell, numberCell, numberColumn, phraseCell, textColumn, wordCell } from '../cells.js'
+import { type Block, foreign, paragraph, type Section, type Table } from '../document.js'
+import { rowRanges } from '../rowRanges.js'
+import {
+  completenessSentence,
+  labels,
+  moreRowsNote,
+  qualitySentence,
+  severityWords,
+  sourceRowsNote,
+} from '../wording.js'
+import { figure, type SectionContext, table } from './context.js'
+
+type RecordProblem = CohortSummary['quality']['problems'][number]
+
+/** Data quality: every problem, every row set aside, every field. */
+export function qualitySection(context: SectionContext): Section {
+  const { audit, cite } = context
+  const { problems, completeness } = audit.summary.quality
+  const blocks: Block[] = [paragraph(qualitySentence(audit, cite)), rowsTable(context)]
+  if (problems.length > 0) blocks.push(problemsTable(context))
+  if (problems.some((problem) => problem.severity === 'set-aside')) blocks.push(setAsideTable(context))
+  blocks.push(paragraph(completenessSentence(audit)))
+  if (completeness.some((field) => field.unknown > 0)) {
+    blocks.push(figure('completeness', context, (options) => completenessChart(completeness, options)))
+  }
+  if (completeness.length > 0) blocks.push(completenessTable(context))
+  return { id: 'quality', title: labels.sections.quality, blocks }
+}
+
+function rowsTable({ audit, cite }: SectionContext): Table {
+  const { columns } = labels
+  return table('rows', {
+    columns: [textColumn(columns.table), numberColumn(columns.read), numberColumn(columns.setAside)],
+    rows: Object.keys(audit.summary.quality.rows).map((name) => {
+      const at = `summary.quality.rows.${name}`
+      return [
+        wordCell(name),
+        numberCell(cite, `${at}.read`, 'count'),
+        numberCell(cite, `${at}.setAside`, 'count'),
+      ]
+    }),
+  })
+}
+
+const severityOrder = ['stop', 'set-aside', 'warn', 'note'] as const
+
+/** Problems with their places in the results, the gravest first. */
+function orderedProblems(context: SectionContext): { problem: RecordProblem; index: number }[] {
+  return context.audit.summary.quality.problems
+    .map((problem, index) => ({ problem, index }))
+    .sort((a, b) => severityOrder.indexOf(a.problem.severity) - severityOrder.indexOf(b.problem.severity))
+}
+
+function placeOf({ place }: RecordProblem): string {
+  const file = place.file ?? ''
+  return [file, place.column ?? ''].filter((part) => part !== '').join(', ') || labels.wholeFile
+}
+
+function problemsTable(context: SectionContext): Table {
+  const { columns } = labels
+  return table('problems', {
+    columns: [
+      textColumn(columns.problem),
+      textColumn(columns.place),
+      numberColumn(columns.count),
+      textColumn(columns.what),
+      textColumn(columns.expected),
+      textColumn(columns.mend),
+      textColumn(columns.rows),
+    ],
+    rows: orderedProblems(context).map(({ problem, index }) => [
+      foreignCell(problem.problem),
+      foreignCell(placeOf(problem)),
+      numberCell(context.cite, `summary.quality.problems.${index}.count`, 'count'),
+      wordCell(severityWords[problem.severity]),
+      foreignCell(problem.expected),
+      foreignCell(problem.mend),
+      rowsCell(problem, 12),
+    ]),
+    notes: [[sourceRowsNote]],
+  })
+}
+
+function setAsideTable(context: SectionContext): Table {
+  const { columns } = labels
+  const setAside = orderedProblems(context).filter(({ problem }) => problem.severity === 'set-aside')
+  return table('set-aside', {
+    columns: [textColumn(columns.problem), textColumn(columns.file), textColumn(columns.rows)],
+    rows: setAside.map(({ problem }) => [
+      foreignCell(problem.problem),
+      foreignCell(problem.place.file ?? labels.wholeFile),
+      rowsCell(problem, 1000),
+    ]),
+    notes: [[sourceRowsNote]],
+  })
+}
+
+/** Rows as ranges; where not all are shown, how many are. */
+function rowsCell(problem: RecordProblem, most: number): ReturnType<typeof wordCell> {
+  if (problem.rows.length === 0) return wordCell(labels.noRows)
+  const all = rowRanges(problem.rows, Number.POSITIVE_INFINITY).text
+  const { text, shown } = rowRanges(problem.rows, most)
+  const more = shown < problem.count ? `; ${moreRowsNote(shown, problem.count)}` : ''
+  return phraseCell([`${text}${more}`], all)
+}
+
+function completenessTable({ audit, cite }: SectionContext): Table {
+  const { columns } = labels
+  return table('completeness', {
+    columns: [textColumn(columns.field), numberColumn(columns.known), numberColumn(columns.unknown)],
+    rows: audit.summary.quality.completeness.map(({ table: name, field }, index) => {
+      const at = `summary.quality.completeness.${index}`
+      return [
+        phraseCell([`${name}: `, foreign(printable(field))], `${name}: ${printable(field)}`),
+        numberCell(cite, `${at}.known`, 'count'),
+        numberCell(cite, `${at}.unknown`, 'count'),
+      ]
+    }),
+  })
+}

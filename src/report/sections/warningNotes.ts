@@ -1,0 +1,15 @@
+import type { AuditResult } from '../../analysis/audit.js'
+import { gatheredWarnings } from '../cells.js'
+import type { Phrase } from '../document.js'
+import { warningNote } from '../wording.js'
+
+/** Notes under a table, one for each warning of the results that it shows, with the groups that it is about. */
+export function warningNotes(
+  audit: AuditResult,
+  sources: Parameters<typeof gatheredWarnings>[0],
+): readonly Phrase[] {
+  const all = new Set(sources.map(({ group }) => group)).size
+  return gatheredWarnings(sources).map(({ text, groups }) =>
+    warningNote(groups.length === all && all > 1 ? [] : groups, text, audit),
+  )
+}

@@ -1,0 +1,166 @@
+import { groupMarks, neutralInk } from '../charts/theme.js'
+import { labels } from './wording.js'
+
+/**
+ * The one style sheet of a report. It holds nothing out of the data, so that its hash, which the content security
+ * policy allows, is that of our own text. Colours come from the theme of the charts; in the dark, figures change
+ * their inks by the same table.
+ */
+export function styleSheet(generated: boolean): string {
+  return [
+    colourRules(),
+    pageRules,
+    answerRules,
+    tableRules,
+    figureRules,
+    wideRules,
+    smallRules,
+    printRules(generated),
+  ].join('\n')
+}
+
+const inkPairs = [...Object.values(neutralInk), ...Object.values(groupMarks).map(({ ink }) => ink)]
+
+function colourRules(): string {
+  const variables = (mode: 'light' | 'dark'): string =>
+    Object.entries(neutralInk)
+      .map(([name, ink]) => `--${name}:${ink[mode]}`)
+      .concat(`--accent:${groupMarks.single!.ink[mode]}`)
+      .join(';')
+  const figureInks = inkPairs.map(
+    ({ light, dark }) =>
+      `.picture [fill="${light}"]{fill:${dark}}.picture [stroke="${light}"]{stroke:${dark}}`,
+  )
+  return [
+    `:root{color-scheme:light dark;${variables('light')}}`,
+    `@media screen and (prefers-color-scheme:dark){:root{${variables('dark')}}${figureInks.join('')}}`,
+  ].join('\n')
+}
+
+const sans =
+  'ui-sans-serif,system-ui,-apple-system,"Segoe UI",Roboto,"Helvetica Neue","Noto Sans","Liberation Sans",Arial,sans-serif'
+const serif =
+  '"Iowan Old Style","Charter","Bitstream Charter","Source Serif 4",Cambria,Georgia,"Noto Serif","Liberation Serif",serif'
+
+const pageRules = `
+*{box-sizing:border-box}
+html{-webkit-text-size-adjust:100%;text-size-adjust:100%;scroll-padding-top:3.5rem}
+body{margin:0;background:var(--surface);color:var(--text);font:400 1rem/1.55 ${sans};overflow-wrap:anywhere}
+.sheet{max-width:46rem;margin:0 auto;padding:0 1rem 4rem}
+h1,h2,h3,.lead,.value{font-family:${serif}}
+h1{font-size:clamp(1.6rem,1.2rem + 1.6vw,2.3rem);line-height:1.15;font-weight:600;margin:.2rem 0 .5rem;letter-spacing:-.01em;text-wrap:balance}
+h2{font-size:1.45rem;line-height:1.25;font-weight:600;margin:0 0 .9rem;letter-spacing:-.005em}
+h3{font-size:1.1rem;margin:1.6rem 0 .5rem}
+p{margin:0 0 1rem;max-width:42rem}
+a{color:var(--accent);text-underline-offset:.15em}
+a:focus-visible,summary:focus-visible{outline:3px solid var(--accent);outline-offset:2px;border-radius:2px}
+ul{margin:0 0 1rem;padding-left:1.2rem}
+li{margin:0 0 .45rem;max-width:41rem}
+data{font-variant-numeric:tabular-nums lining-nums}
+.skip{position:absolute;left:-999rem}
+.skip:focus{position:fixed;left:1rem;top:.5rem;z-index:9;background:var(--surface);padding:.4rem .8rem}
+.generated{position:sticky;top:0;z-index:5;margin:0;max-width:none;padding:.45rem 1rem;text-align:center;font-weight:600;font-size:.875rem;background:var(--warning);color:var(--surface)}
+header.head{padding:2.2rem 0 1.2rem}
+.kicker{margin:0;font-size:.8125rem;font-weight:600;letter-spacing:.06em;text-transform:uppercase;color:var(--accent)}
+.meta{margin:0;color:var(--quiet)}
+section{padding-top:2.4rem;margin-top:2.4rem;border-top:1px solid var(--grid)}
+section#answer{padding-top:1.6rem;margin-top:0;border-top:3px solid var(--text)}
+.note{font-size:.8125rem;line-height:1.45;color:var(--quiet);margin:.35rem 0 0;max-width:none}
+.terms{margin:0}
+.terms div{padding:.55rem 0;border-top:1px solid var(--grid)}
+.terms dt{font-weight:600}
+.terms dd{margin:.1rem 0 0;max-width:42rem}
+.side nav ol{list-style:none;margin:0;padding:0;font-size:.9rem}
+.side nav li{margin:0}
+.side nav a{display:block;padding:.3rem 0;text-decoration:none}
+.side nav a:hover{text-decoration:underline}
+.side h2{font-family:inherit;font-size:.8125rem;letter-spacing:.06em;text-transform:uppercase;color:var(--quiet);margin:0 0 .5rem}
+.care{background:var(--panel);border-left:3px solid var(--warning);padding:1rem 1.1rem;margin:1.6rem 0;border-radius:0 3px 3px 0}
+.care ul{font-size:.9rem;line-height:1.45;padding-left:1rem;margin:0}
+.care li:last-child{margin:0}
+.care h2{color:var(--warning)}
+footer{margin-top:2.4rem;padding-top:1rem;border-top:1px solid var(--grid);font-size:.8125rem;color:var(--quiet)}`
+
+const answerRules = `
+.lead{font-size:clamp(1.15rem,1.02rem + .55vw,1.4rem);line-height:1.4;margin:0 0 1rem;max-width:none;text-wrap:pretty}
+.lead strong{font-weight:600}
+.key-figures{list-style:none;padding:0;margin:1.6rem 0;display:grid;grid-template-columns:repeat(auto-fit,minmax(12rem,1fr));gap:1rem 1.6rem}
+.key-figures li{border-top:1px solid var(--frame);padding-top:.6rem;margin:0;display:flex;flex-direction:column}
+.value{font-size:2.15rem;line-height:1.1;font-weight:600;letter-spacing:-.01em;color:var(--accent)}
+.label{font-size:.9rem;line-height:1.35;margin-top:.3rem}
+.interval{font-size:.8125rem;color:var(--quiet);margin-top:.25rem}`
+
+const tableRules = `
+.table{margin:1.6rem 0}
+table{width:100%;border-collapse:collapse;font-size:.8438rem;line-height:1.4;border-bottom:1px solid var(--frame)}
+caption,figcaption{text-align:left;font-size:.9rem;padding:0 0 .5rem;color:var(--text)}
+.number{font-weight:600}
+th,td{padding:.42rem .5rem;text-align:left;vertical-align:top;font-variant-numeric:tabular-nums lining-nums}
+th:first-child,td:first-child{padding-left:0}
+th:last-child,td:last-child{padding-right:0}
+thead th{font-weight:600;vertical-align:bottom;border-top:1.5px solid var(--text);border-bottom:1px solid var(--frame);line-height:1.25;hyphens:auto}
+table{overflow-wrap:break-word}
+bdi{overflow-wrap:anywhere}
+tbody th{font-weight:400}
+tbody th:first-child{min-width:6.5rem}
+td .under{display:block;font-size:.92em;color:var(--quiet)}
+.end .first,.end .under{white-space:nowrap}
+tbody tr+tr>*{border-top:1px solid var(--grid)}
+.end{text-align:right}`
+
+const figureRules = `
+figure{margin:1.8rem 0}
+figcaption{padding:.6rem 0 0}
+.picture svg{display:block;max-width:100%;height:auto}
+.picture.column{display:none}`
+
+/** Room beside the text: cautions next to the answer, and the contents. */
+const wideRules = `
+@media screen and (min-width:72rem){
+.sheet{max-width:68rem;display:grid;grid-template-columns:minmax(0,46rem) minmax(0,17rem);column-gap:4rem;align-items:start}
+.sheet>*{grid-column:1}
+header.head{grid-column:1/-1}
+.side{grid-column:2;grid-row:2/span 40;position:sticky;top:3rem}
+.care{margin-top:0}
+}`
+
+/** On a small screen each row of a wide table becomes a card; figures are the narrow ones. */
+const smallRules = `
+@media screen and (max-width:40rem){
+.picture.page{display:none}
+.picture.column{display:block}
+table.wide,table.wide tbody,table.wide tr,table.wide th,table.wide td,table.wide caption{display:block}
+table.wide thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}
+table.wide tbody tr{padding:.6rem 0;border-top:1px solid var(--frame)}
+table.wide tbody tr>*{border:0;padding:.12rem 0}
+table.wide tbody th{font-weight:600}
+table.wide td{display:grid;grid-template-columns:minmax(0,1fr) minmax(0,1.15fr);column-gap:1rem}
+table.wide td::before{content:attr(data-head);color:var(--quiet);text-align:left}
+table.wide td>*{min-width:0;grid-column:2}
+table.wide td::before{grid-column:1;grid-row:1/span 2}
+table.wide .end{text-align:left}
+}`
+
+function printRules(generated: boolean): string {
+  const mark = generated
+    ? `@top-center{content:"${labels.generatedStrip}";font:600 8pt ${sans};color:${neutralInk.warning.light}}`
+    : ''
+  return `
+@page{size:A4;margin:18mm 16mm 16mm;${mark}@bottom-right{content:counter(page) " / " counter(pages);font:8pt ${sans};color:${neutralInk.quiet.light}}}
+@media print{
+html{font-size:10pt}
+body{background:#fff}
+.sheet{max-width:none;padding:0}
+.generated{position:static}
+.side nav,.skip{display:none}
+header.head{padding:.4rem 0 1rem}
+h2,h3,caption{break-after:avoid}
+section{margin-top:1.4rem;padding-top:1.2rem}
+p,li,.terms div{orphans:3;widows:3}
+figure,.key-figures,.care,tr,.terms div{break-inside:avoid}
+thead{display:table-header-group}
+table{font-size:8.2pt}
+.table .note{break-before:avoid}
+a{color:inherit;text-decoration:none}
+}`
+}

@@ -1,0 +1,47 @@
+/**
+ * The only place for sentences and labels of the report (those inside figures are in charts/words.ts). Sentences are
+ * made from estimates and their intervals, never from P values.
+ */
+export * from './wording/cohortWords.js'
+export * from './wording/comparisonWords.js'
+export * from './wording/explanationWords.js'
+export * from './wording/incidenceWords.js'
+export * from './wording/labels.js'
+export * from './wording/provenanceWords.js'
+export * from './wording/terms.js'
+
+/**
+ * Words that no sentence of ours may hold, since observational data and large P values do not bear them. A test looks
+ * for them, as whole words, in every string of every report.
+ */
+export const forbiddenWords: readonly string[] = Object.freeze([
+  'no difference',
+  'not different',
+  'no effect',
+  'prevents',
+  'prevent',
+  'prevented',
+  'causes',
+  'caused',
+  'leads to',
+  'due to',
+  'safe',
+  'safely',
+  'works',
+  'worked',
+  'effective',
+  'ineffective',
+  'proves',
+  'proven',
+  'proof',
+  'protects',
+  'protective',
+  'guarantees',
+  'guaranteed',
+  'significant',
+  'significantly',
+  'insignificant',
+  'superior',
+  'inferior',
+  'best practice',
+])

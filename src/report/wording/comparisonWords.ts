@@ -1,0 +1,169 @@
+import type { AuditResult } from '../../analysis/audit.js'
+import type { HazardRatioVariant, TighteningComparisonResult } from '../../analysis/tighteningComparison.js'
+import { allowedInWords } from '../../charts/words.js'
+import { isNumber } from '../../core/estimate.js'
+import { type Citations, pathStep } from '../citation.js'
+import { foreign, type KeyFigure, type Phrase, phrase, strong } from '../document.js'
+import { horizonYears, intervalLine, intervalName, withInterval } from './incidenceWords.js'
+import { groupInBrief, groupInSentence } from './terms.js'
+
+const at = 'comparison'
+
+/** Position of the horizon whose difference leads: 3 years, or the longest that can be estimated. */
+export function leadingDifference(comparison: TighteningComparisonResult): number {
+  const estimable = comparison.horizons
+    .map((horizon, index) => ({ horizon, index }))
+    .filter(({ horizon }) => isNumber(horizon.riskDifference.estimate))
+  const firm = estimable.filter(({ horizon }) => !horizon.thin)
+  const wished = firm.find(({ horizon }) => horizon.years === 3) ?? firm.at(-1) ?? estimable.at(-1)
+  return wished?.index ?? Math.max(0, comparison.horizons.length - 1)
+}
+
+/**
+ * Position of the hazard ratio that leads: the last that could be estimated, or the crude one where the protocols
+ * overlap too little; undefined where none could be estimated.
+ */
+export function leadingRatio(comparison: TighteningComparisonResult): number | undefined {
+  const estimable = comparison.hazardRatios
+    .map((variant, index) => ({ variant, index }))
+    .filter(({ variant }) => isNumber(variant.hazardRatio.estimate))
+  const wished = comparison.adjustedMayLead
+    ? estimable.at(-1)
+    : estimable.find(({ variant }) => variant.key === 'crude')
+  return wished?.index
+}
+
+/** The main sentence on the comparison, made from the interval of the risk difference. */
+export function differenceSentence(audit: AuditResult, cite: Citations): Phrase {
+  const { comparison, definition } = audit
+  if (comparison === undefined) {
+    return phrase`Single and repeated tightening cannot be compared here: one of the two groups is empty.`
+  }
+  if (comparison.horizons.length === 0)
+    return phrase`No horizon was asked for at which risks could be compared.`
+  const index = leadingDifference(comparison)
+  const { riskDifference } = comparison.horizons[index]!
+  const path = `${at}.horizons.${index}`
+  const years = horizonYears(cite, `${path}.years`)
+  const group = groupInSentence(comparison.group, definition)
+  const against = groupInSentence(comparison.against, definition)
+  if (!isNumber(riskDifference.estimate)) {
+    const { estimate } = riskDifference
+    const reason = estimate.state === 'not-estimable' ? phrase`: ${foreign(estimate.reason)}` : []
+    return phrase`How the risk by ${years} differs between ${group} and ${against} cannot be estimated${reason}.`
+  }
+  return differenceInWords(cite, `${path}.riskDifference`, { years, group, against })
+}
+
+interface DifferenceNames {
+  readonly years: Phrase
+  readonly group: string
+  readonly against: string
+}
+
+/** A risk difference with its interval, both ways where the interval holds both directions. */
+export function differenceInWords(cite: Citations, path: string, names: DifferenceNames): Phrase {
+  const { years, group, against } = names
+  const { estimate, interval } = cite.estimate(path)
+  const { lower, upper } = interval
+  const size = cite.number(`${path}.estimate`, 'points-size')
+  if (!isNumber(lower) || !isNumber(upper)) {
+    return phrase`The risk by ${years} was ${sideInWords(cite, `${path}.estimate`)} with ${group} than with ${against}; no interval can be given, so nothing follows from it.`
+  }
+  const limits = (from: string, to: string): Phrase =>
+    phrase`${intervalName(cite)} ${cite.number(`${path}.interval.${from}`, 'points-size')} to ${cite.number(`${path}.interval.${to}`, 'points-size')} points`
+  if (upper < 0) {
+    return phrase`${associated(group)} a ${strong(['lower'])} risk by ${years} than ${against}: by ${size} percentage points (${limits('upper', 'lower')} lower).`
+  }
+  if (lower > 0) {
+    return phrase`${associated(group)} a ${strong(['higher'])} risk by ${years} than ${against}: by ${size} percentage points (${limits('lower', 'upper')} higher).`
+  }
+  const observed =
+    estimate === 0
+      ? phrase`The risk by ${years} came out equal with ${group} and with ${against}`
+      : phrase`The risk by ${years} was ${sideInWords(cite, `${path}.estimate`)} with ${group} than with ${against}`
+  return phrase`${observed}, but the data are compatible with anything from ${sideInWords(cite, `${path}.interval.lower`)} to ${sideInWords(cite, `${path}.interval.upper`)} (${intervalName(cite)}): they leave the direction open.`
+}
+
+/** "3.9 percentage points lower". */
+function sideInWords(cite: Citations, path: string): Phrase {
+  const value = cite.read(path) as number
+  if (value === 0) return phrase`${cite.number(path, 'points-size')} percentage points either way`
+  return phrase`${cite.number(path, 'points-size')} percentage points ${value < 0 ? 'lower' : 'higher'}`
+}
+
+function associated(group: string): string {
+  return `${group.charAt(0).toUpperCase()}${group.slice(1)} was associated with`
+}
+
+/** The sentence on the hazard ratio that leads. */
+export function ratioSentence(audit: AuditResult, cite: Citations): Phrase {
+  const { comparison } = audit
+  if (comparison === undefined || comparison.hazardRatios.length === 0) return []
+  const index = leadingRatio(comparison)
+  if (index === undefined) {
+    const { estimate } = comparison.hazardRatios.at(-1)!.hazardRatio
+    const reason =
+      !isNumber(estimate) && estimate.state === 'not-estimable' ? phrase`: ${foreign(estimate.reason)}` : []
+    return phrase`A hazard ratio cannot be estimated${reason}.`
+  }
+  const variant = comparison.hazardRatios[index]!
+  const path = `${at}.hazardRatios.${index}.hazardRatio`
+  return phrase`${allowingFor(variant)} the hazard ratio was ${cite.number(`${path}.estimate`, 'ratio')}${withInterval(cite, path, 'ratio')}; ${ratioReading(audit, variant)}.`
+}
+
+function allowingFor({ allowsFor }: HazardRatioVariant): Phrase {
+  return phrase`Allowing ${foreign(allowedInWords(allowsFor))},`
+}
+
+function ratioReading(audit: AuditResult, variant: HazardRatioVariant): Phrase {
+  const { group, against } = audit.comparison!
+  const name = groupInSentence(group, audit.definition)
+  const other = groupInSentence(against, audit.definition)
+  const { lower, upper } = variant.hazardRatio.interval
+  if (isNumber(upper) && upper < 1)
+    return phrase`the whole interval lies below 1, towards fewer events with ${name} than with ${other}`
+  if (isNumber(lower) && lower > 1)
+    return phrase`the whole interval lies above 1, towards more events with ${name} than with ${other}`
+  if (!isNumber(upper) && !isNumber(lower)) return phrase`without an interval nothing follows from it`
+  return phrase`the interval holds values on both sides of 1, so that fewer and more events with ${name} than with ${other} both remain possible`
+}
+
+/** Whether like was compared with like: overlap of the protocols. */
+export function overlapSentence(audit: AuditResult, cite: Citations): Phrase {
+  const { comparison } = audit
+  if (comparison === undefined) return []
+  const share = cite.number(`${at}.overlapShare`, 'percent')
+  const cells = phrase`${share} of the restorations compared lie in cells of clinic, operator and delivery year that hold both ways of tightening`
+  if (comparison.adjustedMayLead) return phrase`${cells}.`
+  return phrase`Only ${cells}: there is too little to compare like with like, so no adjusted estimate leads.`
+}
+
+/** Number of restorations, patients and events in each of the two groups. */
+export function groupSizesSentence(audit: AuditResult, cite: Citations): Phrase {
+  const { comparison, definition } = audit
+  if (comparison === undefined) return []
+  const size = (group: string): Phrase => {
+    const step = pathStep(group)
+    return phrase`${cite.number(`${at}.events${step}`, 'count')} events among ${cite.number(`${at}.restorations${step}`, 'count')} restorations in ${cite.number(`${at}.patients${step}`, 'count')} patients with ${groupInSentence(group, definition)}`
+  }
+  return phrase`Compared are ${size(comparison.group)}, and ${size(comparison.against)}.`
+}
+
+/** What is known from elsewhere about the question. */
+export const unsettledSentence =
+  'Whether a second tightening after a wait keeps screws tight for longer is unsettled: bench studies point in ' +
+  'different directions, and no randomised clinical comparison with loosening as its endpoint is known to the makers ' +
+  'of this report.'
+
+/** Headline number of the comparison. */
+export function comparisonKeyFigure(audit: AuditResult, cite: Citations): KeyFigure | undefined {
+  const { comparison } = audit
+  if (comparison === undefined || comparison.horizons.length === 0) return undefined
+  const path = `${at}.horizons.${leadingDifference(comparison)}`
+  return {
+    label: phrase`percentage points in risk by ${horizonYears(cite, `${path}.years`)}, ${groupInBrief(comparison.group)} minus ${groupInBrief(comparison.against)}`,
+    value: [cite.quantity(`${path}.riskDifference.estimate`, 'points')],
+    interval: intervalLine(cite, `${path}.riskDifference`, 'points'),
+  }
+}

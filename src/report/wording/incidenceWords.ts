@@ -1,0 +1,175 @@
+import type { AuditResult } from '../../analysis/audit.js'
+import { isNumber } from '../../core/estimate.js'
+import type { Citations } from '../citation.js'
+import { foreign, type KeyFigure, type Phrase, phrase, strong } from '../document.js'
+import { endpointOf } from './terms.js'
+
+/** Fewer events than this lead the report with the remark that they are few. */
+export const fewEvents = 10
+
+/** "95% interval", with the level where it stands in the results. */
+export function intervalName(cite: Citations): Phrase {
+  return phrase`${cite.number('settings.level', 'level')} interval`
+}
+
+/** " (95% interval 6.4% to 10.2%)"; a reason where there is no interval. */
+export function withInterval(
+  cite: Citations,
+  path: string,
+  format: 'percent' | 'rate' | 'years' | 'ratio',
+): Phrase {
+  const { lower, upper } = cite.estimate(path).interval
+  if (!isNumber(lower) && !isNumber(upper)) {
+    const reason = lower.state === 'not-estimable' ? phrase`: ${foreign(lower.reason)}` : []
+    return phrase` (no interval can be given${reason})`
+  }
+  return phrase` (${intervalName(cite)} ${cite.interval(path, format)})`
+}
+
+/** Years of a horizon: "3 years". */
+export function horizonYears(cite: Citations, path: string): Phrase {
+  const value = cite.read(path)
+  return phrase`${cite.number(path, 'whole')} ${value === 1 ? 'year' : 'years'}`
+}
+
+/**
+ * Position of the horizon that leads: 3 years where it can be estimated with enough at risk, else the longest such
+ * horizon, else the longest that can be estimated at all.
+ */
+export function headlineHorizon(audit: AuditResult): number {
+  const { horizons } = audit.incidence.overall
+  const estimable = horizons
+    .map((horizon, index) => ({ horizon, index }))
+    .filter(({ horizon }) => isNumber(horizon.risk.estimate))
+  const firm = estimable.filter(({ horizon }) => !horizon.thin)
+  const wished = firm.find(({ horizon }) => horizon.years === 3) ?? firm.at(-1) ?? estimable.at(-1)
+  return wished?.index ?? Math.max(0, horizons.length - 1)
+}
+
+/** The main sentence on how often: the risk at the leading horizon, or what none seen still leaves open. */
+export function incidenceSentence(audit: AuditResult, cite: Citations): Phrase {
+  const { overall } = audit.incidence
+  if (overall.events === 0) return noEventsSentence(audit, cite, 'incidence.overall')
+  const at = `incidence.overall.horizons.${headlineHorizon(audit)}`
+  const { one, name } = endpointOf(audit)
+  if (overall.horizons.length === 0) return overallSentence(audit, cite)
+  const risk = cite.estimate(`${at}.risk`)
+  if (!isNumber(risk.estimate)) {
+    const reason = risk.estimate.state === 'not-estimable' ? phrase`: ${foreign(risk.estimate.reason)}` : []
+    return phrase`The risk of ${name} by ${horizonYears(cite, `${at}.years`)} cannot be estimated${reason}. ${overallSentence(audit, cite)}`
+  }
+  return phrase`By ${horizonYears(cite, `${at}.years`)} after delivery, ${one} had been found in ${strong(
+    phrase`${cite.number(`${at}.risk.estimate`, 'percent')} of restorations`,
+  )}${withInterval(cite, `${at}.risk`, 'percent')}.`
+}
+
+/** The main sentence on how long: the share free of the event at the leading horizon. */
+export function retentionSentence(audit: AuditResult, cite: Citations): Phrase {
+  const index = headlineHorizon(audit)
+  const horizon = audit.retention.overall.horizons[index]
+  const { name } = endpointOf(audit)
+  if (horizon === undefined) return phrase`The curve shows the share of restorations free of ${name}.`
+  const at = `retention.overall.horizons.${index}`
+  if (!isNumber(horizon.retention.estimate)) {
+    return phrase`The share free of ${name} at ${horizonYears(cite, `${at}.years`)} cannot be estimated.`
+  }
+  return phrase`An estimated ${cite.number(`${at}.retention.estimate`, 'percent')} of restorations were free of ${name} at ${horizonYears(cite, `${at}.years`)}${withInterval(cite, `${at}.retention`, 'percent')}, had no competing event come first. Where there are competing events, risks are to be read from the cumulative incidence above, not from one minus this curve.`
+}
+
+function overallSentence(audit: AuditResult, cite: Citations): Phrase {
+  const at = 'incidence.overall'
+  return phrase`${cite.number(`${at}.events`, 'count')} of ${cite.number(`${at}.restorations`, 'count')} restorations had ${endpointOf(audit).one} during follow-up.`
+}
+
+/** "None of the 40…: an incidence of up to 8.8% is still compatible with the data". */
+export function noEventsSentence(audit: AuditResult, cite: Citations, at: string): Phrase {
+  const { one } = endpointOf(audit)
+  const count = cite.number(`${at}.restorations`, 'count')
+  const limit = cite.read(`${at}.proportion.interval.upper`)
+  const seen = phrase`${strong([`None of the `, count, ` restorations had ${one}`])} during follow-up (${cite.number(`${at}.events`, 'count')} of ${count})`
+  if (!isNumber(limit)) return phrase`${seen}; no upper limit can be given. None seen is not never.`
+  return phrase`${seen}: an incidence of up to ${cite.number(`${at}.proportion.interval.upper`, 'percent')} is still compatible with the data (exact upper limit of the ${intervalName(cite)}). None seen is not never.`
+}
+
+/** Says, before anything else, that events are few. */
+export function fewEventsSentence(audit: AuditResult, cite: Citations): Phrase | undefined {
+  const { events } = audit.incidence.overall
+  if (events === 0 || events >= fewEvents) return undefined
+  const { one, many } = endpointOf(audit)
+  const seen =
+    events === 1
+      ? phrase`Only ${one} was seen`
+      : phrase`Only ${cite.number('incidence.overall.events', 'count')} ${many} were seen`
+  return phrase`${seen}: too few for more than the wide intervals that follow, and no comparison can rest on them.`
+}
+
+/** The rate over all time at risk. */
+export function rateSentence(audit: AuditResult, cite: Citations): Phrase {
+  const at = 'incidence.overall'
+  const years = cite.number(`${at}.restorationYears`, 'restoration-years')
+  if (!isNumber(audit.incidence.overall.ratePer100Years.estimate)) {
+    return phrase`A rate over the ${years} restoration-years at risk cannot be estimated.`
+  }
+  return phrase`Over ${years} restoration-years at risk the rate was ${cite.number(`${at}.ratePer100Years.estimate`, 'rate')} for every 100 restoration-years${withInterval(cite, `${at}.ratePer100Years`, 'rate')}.`
+}
+
+/** What the answer rests on: restorations, patients, period, follow-up, events. */
+export function baseSentence(audit: AuditResult, cite: Citations): Phrase {
+  const at = 'incidence.overall'
+  const { overall } = audit.incidence
+  const years = deliveryPeriod(audit, cite)
+  const followUp = isNumber(overall.medianFollowUpYears.estimate)
+    ? phrase`, followed for a median of ${cite.number(`${at}.medianFollowUpYears.estimate`, 'years')} years`
+    : []
+  const competing =
+    overall.competingEvents === 0
+      ? phrase`; no competing event was seen`
+      : phrase`; ${cite.number(`${at}.competingEvents`, 'count')} ended by a competing event first`
+  return phrase`This rests on ${cite.number(`${at}.restorations`, 'count')} ${overall.restorations === 1 ? 'restoration' : 'restorations'} in ${cite.number(`${at}.patients`, 'count')} ${overall.patients === 1 ? 'patient' : 'patients'}${years}${followUp}: ${cite.number(`${at}.events`, 'count')} had ${endpointOf(audit).one}${competing}.`
+}
+
+/** ", delivered 2017 to 2023", or nothing where years are unknown. */
+export function deliveryPeriod(audit: AuditResult, cite: Citations): Phrase {
+  const { first, last } = audit.summary.deliveryYears
+  if (first <= 0 || last <= 0) return []
+  const at = 'summary.deliveryYears'
+  if (first === last) return phrase`, delivered in ${cite.number(`${at}.first`, 'calendar-year')}`
+  return phrase`, delivered ${cite.number(`${at}.first`, 'calendar-year')} to ${cite.number(`${at}.last`, 'calendar-year')}`
+}
+
+/** Headline numbers on how often. */
+export function incidenceKeyFigures(audit: AuditResult, cite: Citations): readonly KeyFigure[] {
+  const { overall } = audit.incidence
+  const at = `incidence.overall.horizons.${headlineHorizon(audit)}`
+  const { name } = endpointOf(audit)
+  const rate: KeyFigure = {
+    label: ['events for every 100 restoration-years'],
+    value: [cite.quantity('incidence.overall.ratePer100Years.estimate', 'rate')],
+    interval: intervalLine(cite, 'incidence.overall.ratePer100Years', 'rate'),
+  }
+  if (overall.events === 0 || overall.horizons.length === 0) {
+    const seen: KeyFigure = {
+      label: phrase`restorations with ${name}`,
+      value: phrase`${cite.number('incidence.overall.events', 'count')} of ${cite.number('incidence.overall.restorations', 'count')}`,
+      interval: intervalLine(cite, 'incidence.overall.proportion', 'percent'),
+    }
+    return [seen, rate]
+  }
+  const risk: KeyFigure = {
+    label: phrase`with ${name} by ${horizonYears(cite, `${at}.years`)}`,
+    value: [cite.quantity(`${at}.risk.estimate`, 'percent')],
+    interval: intervalLine(cite, `${at}.risk`, 'percent'),
+  }
+  return [risk, rate]
+}
+
+/** "95% interval 6.4% to 10.2%", under a headline number. */
+export function intervalLine(
+  cite: Citations,
+  path: string,
+  format: 'percent' | 'rate' | 'points' | 'ratio',
+): Phrase {
+  const { lower, upper } = cite.estimate(path).interval
+  if (!isNumber(lower) && !isNumber(upper)) return ['no interval can be given']
+  return phrase`${intervalName(cite)} ${cite.interval(path, format)}`
+}

@@ -1,0 +1,159 @@
+import type { AuditResult, CohortDefinition, EndpointName } from '../../analysis/audit.js'
+import { printable, upperFirst } from '../../charts/words.js'
+
+/** Words for one endpoint in the places where a sentence needs it. */
+export interface EndpointWords {
+  /** "first screw loosening". */
+  readonly name: string
+  /** "a first screw loosening", to stand after "had". */
+  readonly one: string
+  /** "first screw loosenings". */
+  readonly many: string
+  readonly meaning: string
+}
+
+/** Words for every endpoint. */
+export const endpointWords: Readonly<Record<EndpointName, EndpointWords>> = Object.freeze({
+  screw_loosening: {
+    name: 'first screw loosening',
+    one: 'a first screw loosening',
+    many: 'first screw loosenings',
+    meaning: 'the first visit at which the screw of the restoration was found loose',
+  },
+  screw_fracture: {
+    name: 'first screw fracture',
+    one: 'a first screw fracture',
+    many: 'first screw fractures',
+    meaning: 'the first visit at which the screw of the restoration was found broken',
+  },
+  screw_complication: {
+    name: 'first screw complication',
+    one: 'a first screw complication',
+    many: 'first screw complications',
+    meaning: 'the first visit at which the screw of the restoration was found loose or broken',
+  },
+  loss_of_retention: {
+    name: 'first loss of retention',
+    one: 'a first loss of retention',
+    many: 'first losses of retention',
+    meaning: 'the first visit at which the cement was found to have given way',
+  },
+  veneer_chipping: {
+    name: 'first chipping of the veneer',
+    one: 'a first chipping of the veneer',
+    many: 'first chippings of the veneer',
+    meaning: 'the first visit at which the veneer was found chipped',
+  },
+  implant_loss: {
+    name: 'loss of the implant',
+    one: 'a loss of the implant',
+    many: 'losses of implants',
+    meaning: 'the visit at which the implant was found lost',
+  },
+  removal: {
+    name: 'removal of the restoration',
+    one: 'a removal of the restoration',
+    many: 'removals of restorations',
+    meaning: 'the visit at which the restoration was found removed or lost',
+  },
+})
+
+const restorationTypeWords: Readonly<Record<string, string>> = Object.freeze({
+  single_crown: 'single crowns',
+  splinted_crowns: 'splinted crowns',
+  fixed_partial: 'fixed partial prostheses',
+  fixed_partial_cantilever: 'fixed partial prostheses with a cantilever',
+  full_arch: 'full-arch prostheses',
+})
+
+/** Types of restoration in words: "single crowns and splinted crowns". */
+export function restorationTypesInWords(definition: CohortDefinition): string {
+  return listInWords(definition.restorationTypes.map((type) => known(restorationTypeWords, type)))
+}
+
+/** "a, b and c". */
+export function listInWords(parts: readonly string[]): string {
+  if (parts.length < 2) return parts.join('')
+  return `${parts.slice(0, -1).join(', ')} and ${parts.at(-1)}`
+}
+
+/** "10 to 15 minutes". */
+export function windowInWords(definition: CohortDefinition): string {
+  const { from, to } = definition.waitWindowMinutes
+  return `${from} to ${to} minutes`
+}
+
+/** Name of an exposure group in tables and headings. */
+export function groupTitle(group: string, definition: CohortDefinition): string {
+  const titles: Readonly<Record<string, string>> = {
+    all: 'All restorations',
+    single: 'Single tightening',
+    'repeated in the window': `Repeated after ${windowInWords(definition)}`,
+    'repeated outside the window': `Repeated, not after ${windowInWords(definition)}`,
+    'undone and tightened again': 'Undone and tightened again',
+    other: 'Other handling',
+    unknown: 'Handling not known',
+  }
+  return known(titles, group)
+}
+
+/** Name of an exposure group inside a sentence: "with a single tightening". */
+export function groupInSentence(group: string, definition: CohortDefinition): string {
+  const names: Readonly<Record<string, string>> = {
+    single: 'a single tightening',
+    'repeated in the window': `tightening repeated after ${windowInWords(definition)}`,
+    'repeated outside the window': 'tightening repeated outside the window',
+    'undone and tightened again': 'a screw undone and tightened again',
+    other: 'other handling',
+    unknown: 'unknown handling',
+  }
+  return known(names, group)
+}
+
+/** Shortest name of a group, where the full one stands near by. */
+export function groupInBrief(group: string): string {
+  return known({ single: 'single', 'repeated in the window': 'repeated' }, group)
+}
+
+const reasonWords: Readonly<Record<string, string>> = Object.freeze({
+  period_policy: 'rule of the practice at the time',
+  operator_choice: 'choice of the operator',
+  manufacturer_instruction: 'instruction of the maker',
+  random: 'chance (randomised)',
+  other: 'another reason',
+  unknown: 'not recorded',
+})
+
+/** Why a group came about, in words. */
+export function reasonInWords(reason: string): string {
+  return known(reasonWords, reason)
+}
+
+/** What each severity of a problem means for the rows that have it. */
+export const severityWords = Object.freeze({
+  stop: 'stopped the run',
+  'set-aside': 'set aside',
+  warn: 'kept, with a warning',
+  note: 'kept, noted',
+})
+
+/** Form of the source in words. */
+export const sourceFormWords = Object.freeze({
+  'three-tables': 'three linked tables (restorations, tightenings, visits)',
+  'one-sheet': 'one sheet with a row for each restoration',
+})
+
+/** The words that belong to the definition of one audit. */
+export function endpointOf(audit: AuditResult): EndpointWords {
+  return endpointWords[audit.definition.endpoint]
+}
+
+/** "First screw loosenings". */
+export function endpointTitle(audit: AuditResult): string {
+  return upperFirst(endpointOf(audit).many)
+}
+
+/** A code in words; a code of the user's own stands as it is, made fit to print. */
+function known(words: Readonly<Record<string, string>>, code: string): string {
+  return Object.hasOwn(words, code) ? words[code]! : printable(code)
+}
