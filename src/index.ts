@@ -1,3 +1,13 @@
+export * from './analysis/audit.js'
+export {
+  type GroupIncidence,
+  type HorizonRisk,
+  type IncidenceResult,
+  incidence,
+} from './analysis/incidence.js'
+export { type GroupRetention, type RetentionResult, retention } from './analysis/retention.js'
+export * from './analysis/settings.js'
+export * from './analysis/tighteningComparison.js'
 export { attritionDiagram } from './charts/attritionDiagram.js'
 export { type ChartedField, completenessChart } from './charts/completenessChart.js'
 export { hazardRatioChart } from './charts/hazardRatioChart.js'
@@ -7,6 +17,8 @@ export { type CurveChartOptions, retentionChart } from './charts/retentionChart.
 export { type RiskDifferenceChartOptions, riskDifferenceChart } from './charts/riskDifferenceChart.js'
 export type { ChartSpecification } from './charts/specification.js'
 export type { FigureOptions, FigureSize } from './charts/theme.js'
+export * from './cohort/cohort.js'
+export * from './cohort/definition.js'
 export * from './core/calendar.js'
 export * from './core/errors.js'
 export * from './core/estimate.js'
@@ -160,7 +172,13 @@ export * from './statistics/regression/linear.js'
 export * from './statistics/regression/logistic.js'
 export * from './statistics/regression/mixed.js'
 export * from './statistics/regression/negativeBinomial.js'
-export * from './statistics/regression/parametric.js'
+export {
+  type LifetimeDistribution,
+  type ParametricFit,
+  type ParametricOptions,
+  parametricRegression,
+} from './statistics/regression/parametric.js'
+export * from './statistics/regression/parametricSurvival.js'
 export * from './statistics/regression/poisson.js'
 export {
   type HazardStep,
@@ -173,6 +191,7 @@ export * from './statistics/regression/proportionalHazards.js'
 export * from './statistics/regression/recurrentModels.js'
 export type { RowOptions, TimesAtRisk } from './statistics/regression/timesAtRisk.js'
 export type { TimeTransform } from './statistics/regression/timeTransform.js'
+export * from './statistics/resampling.js'
 export {
   compareRestrictedMeans,
   type RestrictedMean,
@@ -181,6 +200,7 @@ export {
   type RestrictedMeanOptions,
   restrictedMeanSurvivalTime,
 } from './statistics/restrictedMean.js'
+export * from './statistics/riskAtTimes.js'
 export * from './statistics/sensitivity.js'
 export * from './statistics/stratifiedTests.js'
 export { type ColumnSummary, summariseColumn } from './statistics/summary.js'
