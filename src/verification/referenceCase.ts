@@ -7,6 +7,14 @@ import { UsageError } from '../core/errors.js'
 /** Computes what a reference case expects, as plain nested values under the same keys as `expected`. */
 export type ReferenceMethod = (reference: ReferenceCase) => unknown
 
+/**
+ * Answers under every reading that the options of a case leave open, such as whether a column of clusters that no
+ * option names is meant. The case agrees if it agrees whole under one of them.
+ */
+export class OpenReadings {
+  constructor(readonly readings: readonly unknown[]) {}
+}
+
 const toleranceShape = z.object({ rel: z.number().optional(), abs: z.number().optional() })
 
 const caseShape = z.object({

@@ -8,9 +8,9 @@ import { firthCoxRegression, logLimit } from '../../statistics/regression/firth.
 import { frailtyRegression } from '../../statistics/regression/frailty.js'
 import { cumulativeHazardAt, predictedHazard } from '../../statistics/regression/predictedHazard.js'
 import { proportionalHazardsTest } from '../../statistics/regression/proportionalHazards.js'
-import type { ReferenceCase, ReferenceMethod } from '../referenceCase.js'
+import { OpenReadings, type ReferenceCase, type ReferenceMethod } from '../referenceCase.js'
 import { textList } from './regressionModel.js'
-import { columnsNamed, type RiskSetModel, riskSetModel, tableOf } from './riskSetModel.js'
+import { columnsNamed, type RiskSetModel, riskSetModel, tableOf, unnamedClusters } from './riskSetModel.js'
 
 export const coxMethods: Readonly<Record<string, ReferenceMethod>> = {
   cox,
@@ -18,8 +18,17 @@ export const coxMethods: Readonly<Record<string, ReferenceMethod>> = {
   'cox.frailty': frailty,
 }
 
+/** Where the options leave open whether a column of clusters is meant, both readings are given. */
 function cox(reference: ReferenceCase): unknown {
-  const model = riskSetModel(reference, columnsNamed(reference.options.model))
+  const named = columnsNamed(reference.options.model)
+  const clusters = unnamedClusters(reference, named)
+  const plain = coxAnswers(reference, named)
+  if (clusters === undefined) return plain
+  return new OpenReadings([plain, coxAnswers(reference, { ...named, cluster: clusters })])
+}
+
+function coxAnswers(reference: ReferenceCase, named: Readonly<Record<string, unknown>>): unknown {
+  const model = riskSetModel(reference, named)
   const options = coxOptionsOf(reference, model)
   const fit = coxRegression(model.times, model.covariates, options)
   const answers = {

@@ -24,6 +24,18 @@ type Columns = Readonly<Record<string, unknown>>
 /** Names that tables give to a column of case weights where the options leave it out. */
 const weightNames = ['wt', 'weight', 'weights']
 
+/** Names that tables give to a column of clusters where the options leave it out. */
+const clusterNames = ['cl', 'cluster']
+
+/**
+ * Columns that the case may mean as clusters without naming them: the options leave open whether they are used, so
+ * that both readings have to be tried.
+ */
+export function unnamedClusters(reference: ReferenceCase, model: Columns): string | undefined {
+  if (model.cluster !== undefined || reference.options.cluster !== undefined) return undefined
+  return tableOf(reference).names.find((name) => clusterNames.includes(name.toLowerCase()))
+}
+
 /** Reads a model: `time` or `start` and `stop`, `event`, `covariates` and all that may stand beside them. */
 export function riskSetModel(reference: ReferenceCase, model: Columns): RiskSetModel {
   const { options } = reference
