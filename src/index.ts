@@ -64,6 +64,8 @@ export * from './statistics/contingency.js'
 export * from './statistics/cumulativeHazard.js'
 export type { CurveOptions } from './statistics/curveOptions.js'
 export type { EntryStep } from './statistics/delayedEntry.js'
+export * from './statistics/effectSizes.js'
+export * from './statistics/equivalence.js'
 export type { IncidenceVariance } from './statistics/incidenceColumns.js'
 export {
   type IntervalCensoredEstimate,
@@ -86,6 +88,7 @@ export {
   pooledRiskRatio,
   type RateStratum,
 } from './statistics/mantelHaenszel.js'
+export * from './statistics/manyMeans.js'
 export {
   type MeanContrast,
   type MeanOptions,
@@ -227,3 +230,4 @@ export {
   riskDifference,
   riskRatio,
 } from './statistics/twoProportions.js'
+export * from './statistics/varianceRatio.js'

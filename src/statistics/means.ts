@@ -1,9 +1,10 @@
 import { NumericalError } from '../core/errors.js'
 import { type Contrast, noInterval, notEstimable, type Quantity } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
-import { compensatedSum, requireFinite, requireLevel, requireSameLength } from './numeric/columns.js'
+import { requireFinite, requireLevel, requireSameLength } from './numeric/columns.js'
 import { requireAmount, requireCount } from './numeric/counts.js'
 import { studentTQuantile, studentTUpperTail } from './numeric/distributions.js'
+import { meanOf, standardDeviationOf } from './summary.js'
 import { type ContrastNames, unnamedGroups } from './twoProportions.js'
 
 /** Number, mean and standard deviation of a group, as papers print them. */
@@ -33,7 +34,7 @@ export interface MeanContrast extends Contrast {
 }
 
 /**
- * Number, mean and standard deviation of a column, in two passes with compensated sums.
+ * Number, mean and standard deviation of a column, as `meanDifference` takes them.
  *
  * @param values at least one value
  * @throws NumericalError `not-finite`, `no-values`
@@ -50,11 +51,8 @@ export function summaryFigures(values: ArrayLike<number>): SummaryFigures {
       mend: 'leave the group out.',
     })
   }
-  const mean = compensatedSum(values) / n
-  const residuals = Float64Array.from(values, (value) => value - mean)
-  const squares = compensatedSum(residuals.map((residual) => residual * residual))
-  const drift = compensatedSum(residuals) ** 2 / n
-  const standardDeviation = n === 1 ? 0 : Math.sqrt(Math.max(0, squares - drift) / (n - 1))
+  const mean = meanOf(values)
+  const standardDeviation = n === 1 ? 0 : standardDeviationOf(values)
   return Object.freeze({ n, mean, standardDeviation })
 }
 
@@ -68,7 +66,7 @@ export function summaryFigures(values: ArrayLike<number>): SummaryFigures {
  * @returns frozen contrast with its t test; tagged where a variance cannot be estimated or both are 0
  * @throws NumericalError `not-a-count`, `not-an-amount`, `not-finite`, `level-out-of-range`
  * Sources: Student 1908; Welch 1947; Satterthwaite 1946.
- * @example meanDifference({ n: 9, mean: 38.1, standardDeviation: 16 }, { n: 8, mean: 32.8, standardDeviation: 1.1 }).pValue // => 0.3502
+ * @example meanDifference({ n: 9, mean: 38.1, standardDeviation: 16 }, { n: 8, mean: 32.8, standardDeviation: 1.1 }).pValue // => 0.3504
  */
 export function meanDifference(
   group: SummaryFigures,

@@ -49,27 +49,23 @@ export const proportionLimitsBy: Readonly<
  * the product of the two roots, so that it keeps its digits where events are few.
  */
 export function wilsonLimits(p: number, n: number, critical: number): Limits {
-  return [wilsonLower(p, n, critical), 1 - wilsonLower(1 - p, n, critical)]
-}
-
-function wilsonLower(p: number, n: number, critical: number): number {
   const squared = critical * critical
   const spread = critical * Math.sqrt((p * (1 - p)) / n + squared / (4 * n * n))
-  return p === 0 ? 0 : (p * p) / (p + squared / (2 * n) + spread)
+  const sum = p + squared / (2 * n) + spread
+  return [p === 0 ? 0 : (p * p) / sum, p === 1 ? 1 : Math.min(1, sum / (1 + squared / n))]
 }
 
+/** Newcombe's (1998) method 4, the lower limit's difference of two near numbers turned into a quotient. */
 function wilsonCorrectedLimits(x: number, n: number, level: number): Limits {
   const critical = normalCritical(level)
-  return [wilsonCorrectedLower(x, n, critical), 1 - wilsonCorrectedLower(n - x, n, critical)]
-}
-
-/** Newcombe's (1998) method 4, its difference of two near numbers turned into a quotient. */
-function wilsonCorrectedLower(x: number, n: number, critical: number): number {
-  if (x === 0) return 0
   const squared = critical * critical
-  const centre = 2 * x + squared - 1
-  const root = squared - 2 - 1 / n + 4 * (x / n) * (n - x + 1)
-  return (2 * x - 1) ** 2 / (2 * n * (centre + critical * Math.sqrt(root)))
+  const p = x / n
+  const below = 2 * x + squared - 1 + critical * Math.sqrt(squared - 2 - 1 / n + 4 * p * (n - x + 1))
+  const above = 2 * x + squared + 1 + critical * Math.sqrt(squared + 2 - 1 / n + 4 * p * (n - x - 1))
+  return [
+    x === 0 ? 0 : (2 * x - 1) ** 2 / (2 * n * below),
+    x === n ? 1 : Math.min(1, above / (2 * (n + squared))),
+  ]
 }
 
 /** Clopper and Pearson's (1934) limits through beta quantiles. */

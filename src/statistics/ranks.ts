@@ -36,7 +36,7 @@ const allAlike = 'all values are alike'
  * @throws NumericalError `not-finite`
  * Sources: Mann and Whitney 1947; Lehmann 1975; Streitberg and Röhmel 1986 (exact with ties: sums at least as far
  * from their mean).
- * @example rankSumTest([0.8, 0.83, 1.89], [1.15, 0.88, 0.9, 0.74]).statistic // => 5
+ * @example rankSumTest([0.8, 0.83, 1.89], [1.15, 0.88, 0.9, 0.74]).statistic // => 6
  */
 export function rankSumTest(first: ArrayLike<number>, second: ArrayLike<number>): TwoSampleRankTest {
   requireFinite('first', first)
