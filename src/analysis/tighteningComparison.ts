@@ -74,7 +74,7 @@ export function compareTightening(
     ...names,
     ...countsByGroup(cohort, names),
     horizons: horizonContrasts(rows, inGroup, names, settings),
-    curveTest: curveTest(rows, inGroup, settings),
+    curveTest: curveTest(cohort, rows, inGroup, settings),
     hazardRatios: variants,
     overlapShare: share,
     adjustedMayLead: share >= leastOverlap,

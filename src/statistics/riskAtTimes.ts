@@ -9,7 +9,8 @@ import {
   warning,
 } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
-import { allCauses, type CumulativeIncidenceOptions } from './competingRisks.js'
+import { comparatorOf } from './comparator.js'
+import type { CumulativeIncidenceOptions } from './competingRisks.js'
 import {
   criticalValue,
   curveWarnings,
@@ -23,8 +24,7 @@ import { addInfluence, sumOfSquares, weightingAt } from './influenceTotals.js'
 import { type CodeColumn, type Codes, codesOf, singleCode } from './numeric/codes.js'
 import { type NumberColumn, requireSameLength } from './numeric/columns.js'
 import { exactUpperOfNone } from './proportionLimits.js'
-import { comparatorOf } from './restrictedMean.js'
-import { type RiskSet, riskSet, rowsOfStratum } from './riskSet.js'
+import { allCauses, type RiskSet, riskSet, rowsOfStratum } from './riskSet.js'
 import { hybridDifferenceLimits } from './scoreLimits.js'
 import { probabilityInterval } from './survivalInterval.js'
 
