@@ -30,6 +30,8 @@ export type { DemoScenario } from './demo/scenario.js'
 export { type DemoOptions, type DemoSettings, defaultDemoSettings, demoSettings } from './demo/settings.js'
 export type { DemoTruth } from './demo/truth.js'
 export { type WriteDemoOptions, type WrittenDemo, writeDemo } from './demo/writeDemo.js'
+export { show } from './notebook/display.js'
+export { openRecords, writeReport } from './notebook/practice.js'
 export * from './records/columns.js'
 export * from './records/dataset.js'
 export { problemInWords, RecordsRefused, rowsInWords } from './records/problems.js'
@@ -42,6 +44,12 @@ export {
   sheetFields,
   tableNames,
 } from './records/schema.js'
+export {
+  auditInThreeLines,
+  type WriteReportOptions,
+  type WrittenReport,
+  writeAuditReport,
+} from './report/writeReport.js'
 export { type AnalysisOfVariance, oneWayAnalysisOfVariance } from './statistics/analysisOfVariance.js'
 export * from './statistics/clusteredComparison.js'
 export {
@@ -66,6 +74,7 @@ export type { CurveOptions } from './statistics/curveOptions.js'
 export type { EntryStep } from './statistics/delayedEntry.js'
 export * from './statistics/effectSizes.js'
 export * from './statistics/equivalence.js'
+export * from './statistics/imputation.js'
 export type { IncidenceVariance } from './statistics/incidenceColumns.js'
 export {
   type IntervalCensoredEstimate,
@@ -204,6 +213,7 @@ export {
   restrictedMeanSurvivalTime,
 } from './statistics/restrictedMean.js'
 export * from './statistics/riskAtTimes.js'
+export * from './statistics/rubinsRules.js'
 export * from './statistics/sensitivity.js'
 export * from './statistics/stratifiedTests.js'
 export { type ColumnSummary, summariseColumn } from './statistics/summary.js'
@@ -231,3 +241,4 @@ export {
   riskRatio,
 } from './statistics/twoProportions.js'
 export * from './statistics/varianceRatio.js'
+export * from './statistics/weighting.js'

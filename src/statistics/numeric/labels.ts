@@ -1,3 +1,5 @@
+import { NumericalError } from '../../core/errors.js'
+
 /** Labels of rows: names or numbers that say which stratum, patient or group a row belongs to. */
 export type Labels = ArrayLike<string | number>
 
@@ -12,14 +14,14 @@ export interface LabelCodes {
 /** Widest range of whole numbers, per row, that is looked up in a table instead of a dictionary. */
 const tableShare = 4
 
-/** Numbers the distinct labels in ascending order. */
-export function encodeLabels(labels: Labels): LabelCodes {
-  return encodeSmallIntegers(labels) ?? encodeAny(labels)
-}
-
-/** Number of distinct labels. */
-export function countLabels(labels: Labels): number {
-  return encodeLabels(labels).levels.length
+/**
+ * Numbers the distinct labels in ascending order.
+ *
+ * @param name what the labels are, for the error
+ * @throws NumericalError `missing-label` where a row has no label
+ */
+export function encodeLabels(labels: Labels, name = 'labels'): LabelCodes {
+  return encodeSmallIntegers(labels) ?? encodeAny(labels, name)
 }
 
 function encodeSmallIntegers(labels: Labels): LabelCodes | undefined {
@@ -47,11 +49,14 @@ function encodeSmallIntegers(labels: Labels): LabelCodes | undefined {
   return { codes, levels }
 }
 
-function encodeAny(labels: Labels): LabelCodes {
+function encodeAny(labels: Labels, name: string): LabelCodes {
   const firstSeen = new Map<string | number, number>()
   const codes = new Int32Array(labels.length)
   for (let row = 0; row < labels.length; row++) {
-    const label = labels[row]!
+    const label = labels[row]
+    if (label === undefined || label === null || label === '' || Number.isNaN(label)) {
+      throw missingLabel(name, row, labels.length)
+    }
     let code = firstSeen.get(label)
     if (code === undefined) {
       code = firstSeen.size
@@ -71,4 +76,13 @@ function byNumberThenText(a: string | number, b: string | number): number {
   if (typeof a === 'number' && typeof b === 'number') return a - b
   const [left, right] = [String(a), String(b)]
   return left < right ? -1 : left > right ? 1 : 0
+}
+
+function missingLabel(name: string, row: number, rows: number): NumericalError {
+  return new NumericalError({
+    code: 'missing-label',
+    problem: `column ${name} is empty, first in row ${row + 1} of ${rows}.`,
+    expected: 'a label in every row.',
+    mend: `leave out rows without ${name}, or give them a label of their own.`,
+  })
 }

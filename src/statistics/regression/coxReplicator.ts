@@ -93,12 +93,13 @@ export interface CoxBootstrapInput {
   readonly times: TimesAtRisk
   readonly covariates: Covariates
   readonly clusters: Labels
-  readonly options: CoxReplicatorOptions
+  /** Default none. */
+  readonly options?: CoxReplicatorOptions
 }
 
 /** Prepares bootstrap replicates in a thread: log hazard ratios of clusters drawn with replacement. */
 export function prepareCoxBootstrap(input: unknown): Replicate {
-  const { times, covariates, clusters, options } = input as CoxBootstrapInput
+  const { times, covariates, clusters, options = {} } = input as CoxBootstrapInput
   const replicator = coxReplicator(times, covariates, clusters, options)
   const counts = new Float64Array(replicator.clusters)
   return (stream) => {

@@ -37,7 +37,7 @@ export function clusterCodes(
   clusters: Labels,
   weight: Float64Array | undefined,
 ): ClusterCodes & { readonly present: number } {
-  const { codes, levels } = encodeLabels(clusters)
+  const { codes, levels } = encodeLabels(clusters, 'clusters')
   if (weight === undefined) return { codes, count: levels.length, present: levels.length }
   const seen = new Uint8Array(levels.length)
   for (let row = 0; row < codes.length; row++) if (weight[row]! > 0) seen[codes[row]!] = 1

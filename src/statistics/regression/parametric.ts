@@ -1,16 +1,8 @@
 import { NumericalError, UsageError } from '../../core/errors.js'
-import {
-  type Interval,
-  noInterval,
-  notEstimable,
-  type Quantity,
-  type Warning,
-  warning,
-} from '../../core/estimate.js'
+import { notEstimable, type Quantity, type Warning, warning } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
 import { type CheckedIntervals, checkIntervals, type IntervalTimes } from '../intervalTimes.js'
 import { type NumberColumn, requireLevel, requireSameLength } from '../numeric/columns.js'
-import { normalUpperQuantile } from '../numeric/distributions.js'
 import type { Labels } from '../numeric/labels.js'
 import { invertFactored, sandwich } from '../numeric/matrix.js'
 import { type LikelihoodPoint, type Maximum, newtonMaximum } from '../numeric/optimise.js'
@@ -69,7 +61,8 @@ export interface ParametricFit {
   readonly reference: string
 }
 
-const families: Readonly<Record<LifetimeDistribution, LifetimeFamily>> = {
+/** Standard distributions by the distribution of time. */
+export const lifetimeFamilies: Readonly<Record<LifetimeDistribution, LifetimeFamily>> = {
   exponential: extremeValueFamily,
   weibull: extremeValueFamily,
   'log-logistic': logisticFamily,
@@ -100,7 +93,7 @@ export function parametricRegression(
 ): ParametricFit {
   const { level = 0.95, clusters, weights } = options
   requireLevel(level)
-  const family = families[distribution]
+  const family = lifetimeFamilies[distribution]
   if (family === undefined) throw unknownDistribution()
   requireSameLength({ lower: times.lower, ...covariates, clusters, weights })
   const rows = checkIntervals(times, weights)
@@ -163,7 +156,8 @@ function fitState(rows: CheckedIntervals, fit: Maximum<LikelihoodPoint>, oneClus
       warning: warning('no-events', `Nothing can be estimated: ${reason}.`),
     }
   }
-  if (!fit.converged || fit.step.some((step) => Math.abs(step) > 1e-2)) {
+  const flat = fit.factor.dependent.length > 0 || fit.step.some((step) => Math.abs(step) > 1e-2)
+  if (!fit.converged || flat) {
     const reason = 'the likelihood has no maximum, as where one group has no event'
     return { reason, errorReason: reason, warning: warning('separated', `No estimate: ${reason}.`) }
   }
@@ -287,53 +281,7 @@ function unknownDistribution(): UsageError {
   return new UsageError({
     code: 'unknown-distribution',
     problem: 'there is no such distribution of time to event.',
-    expected: `one of ${Object.keys(families).join(', ')}.`,
+    expected: `one of ${Object.keys(lifetimeFamilies).join(', ')}.`,
     mend: 'choose one of these.',
   })
-}
-
-/** Share without the event that a parametric regression predicts at a time. */
-export interface ParametricSurvival {
-  readonly time: number
-  readonly survival: Quantity
-  readonly interval: Interval
-}
-
-/**
- * Shares without the event at chosen times that a parametric regression predicts, with intervals on the
- * log-minus-log scale.
- *
- * @param at values of the columns by coefficient name; default 0
- * @example parametricSurvival(parametricRegression({ lower: [1, 2, 4], upper: [1, 2, 4] }, {}, 'exponential'), {}, [1])[0].survival // => 0.6514
- */
-export function parametricSurvival(
-  fit: ParametricFit,
-  at: Readonly<Record<string, number>>,
-  times: readonly number[],
-): readonly ParametricSurvival[] {
-  const family = families[fit.distribution]
-  const width = fit.covariance.length
-  const x = fit.coefficients.map((one, j) => (j === 0 ? 1 : (at[one.name] ?? 0)))
-  const predictor = fit.coefficients.reduce((sum, one, j) => sum + Number(one.estimate) * x[j]!, 0)
-  const scale = Number(fit.scale)
-  const known = fit.coefficients.every((one) => typeof one.estimate === 'number')
-  const quantile = normalUpperQuantile((1 - fit.level) / 2)
-  return deepFreeze(
-    times.map((time) => {
-      const none = notEstimable('the fit has no estimate')
-      if (!known) return { time, survival: none, interval: noInterval(none.reason) }
-      if (!(time > 0)) return { time, survival: 1, interval: { lower: 1, upper: 1 } }
-      const w = (Math.log(time) - predictor) / scale
-      const logSurvival = family.logUpper(w)
-      const slope = Math.exp(family.logDensity(w) - logSurvival) / -logSurvival
-      const gradient = Array.from({ length: width }, (_, j) => slope * (j < x.length ? -x[j]! / scale : -w))
-      const variance = gradient.reduce(
-        (sum, a, i) => sum + gradient.reduce((inner, b, j) => inner + a * fit.covariance[i]![j]! * b, 0),
-        0,
-      )
-      const limit = (sign: number): number =>
-        Math.exp(logSurvival * Math.exp(sign * quantile * Math.sqrt(variance)))
-      return { time, survival: Math.exp(logSurvival), interval: { lower: limit(1), upper: limit(-1) } }
-    }),
-  )
 }

@@ -167,7 +167,7 @@ export function marginalRows(episodes: Episodes, unit: Labels, maximum: number):
 
 /** Rows of each unit in the order of time. */
 function rowsOfUnits(episodes: Episodes, unit: Labels): readonly (readonly number[])[] {
-  const { codes, levels } = encodeLabels(unit)
+  const { codes, levels } = encodeLabels(unit, 'unit')
   const units: number[][] = levels.map(() => [])
   codes.forEach((code, row) => {
     units[code]!.push(row)

@@ -61,7 +61,7 @@ export function checkRows(times: TimesAtRisk, options: RowOptions): CheckedRows 
   if (weights !== undefined) requireNonNegative('weights', weights)
   if (offset !== undefined) requireFinite('offset', offset)
   const weight = weights === undefined ? undefined : asDoubles(weights)
-  const coded = strata === undefined ? undefined : encodeLabels(strata)
+  const coded = strata === undefined ? undefined : encodeLabels(strata, 'strata')
   const { n, events } = counted(times.event, weight)
   if (n === 0) throw noRows()
   return {
