@@ -9,7 +9,7 @@ import { logisticRegression } from '../../statistics/regression/logistic.js'
 import { negativeBinomialRegression } from '../../statistics/regression/negativeBinomial.js'
 import { poissonRegression } from '../../statistics/regression/poisson.js'
 import { thetaInformation, thetaScore } from '../../statistics/regression/theta.js'
-import type { ReferenceCase, ReferenceMethod } from '../referenceCase.js'
+import { OpenReadings, type ReferenceCase, type ReferenceMethod } from '../referenceCase.js'
 import { byName, type RegressionModel, referenceName, regressionModel } from './regressionModel.js'
 
 export const regressionMethods: Readonly<Record<string, ReferenceMethod>> = {
@@ -60,19 +60,23 @@ function generalisedLinear(reference: ReferenceCase, fitter: Fitter): object {
   }
 }
 
+/** The standard error of theta is given at the estimate, and as software prints it that stops a step before. */
 function negativeBinomial(reference: ReferenceCase): unknown {
   const model = regressionModel(reference)
   const fit = negativeBinomialRegression(model.response, model.covariates, optionsOf(model, reference))
-  return {
+  const answers = {
     ...generalisedLinear(reference, negativeBinomialRegression),
     theta: fit.theta,
-    se_theta: errorBeforeLastStep(model.response, fit.fittedMeans),
     alpha_1_over_theta: fit.alpha,
   }
+  return new OpenReadings([
+    { ...answers, se_theta: fit.thetaStandardError },
+    { ...answers, se_theta: errorBeforeLastStep(model.response, fit.fittedMeans) },
+  ])
 }
 
 /**
- * Standard error of theta as the reference software prints it: it iterates from the moment estimate until a step is
+ * Standard error of theta as common software prints it, which iterates from the moment estimate until a step is
  * below the fourth root of the machine precision, and takes the information one step before the end. The toolkit's
  * own figure is taken at the estimate and differs in the sixth digit.
  */

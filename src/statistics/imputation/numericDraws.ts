@@ -1,0 +1,155 @@
+import type { RandomStream } from '../../core/random.js'
+import { type CholeskyFactor, choleskyFactor, solveFactored } from '../numeric/matrix.js'
+import { addOuterProduct, mirrorUpper } from '../regression/standardise.js'
+
+/** A linear model of the observed values with one draw of its parameters. */
+export interface LinearDraw {
+  readonly estimate: Float64Array
+  /** Coefficients drawn from their posterior. */
+  readonly drawn: Float64Array
+  /** Residual standard deviation drawn from its posterior. */
+  readonly spread: number
+}
+
+/** Share of each predictor's own square that is added to it, so that collinear predictors can be solved. */
+const ridge = 1e-6
+
+/** Draws the parameters of a linear model under the usual flat prior (Rubin 1987, example 5.1). */
+export function drawLinear(
+  x: Float64Array,
+  y: Float64Array,
+  width: number,
+  random: RandomStream,
+): LinearDraw {
+  const products = new Float64Array(width * width)
+  const right = new Float64Array(width)
+  for (let row = 0; row < y.length; row++) {
+    addOuterProduct(products, x, row * width, width, 1)
+    for (let j = 0; j < width; j++) right[j]! += x[row * width + j]! * y[row]!
+  }
+  for (let j = 0; j < width; j++) products[j * width + j]! += ridge * (products[j * width + j]! + 1)
+  const factor = choleskyFactor(mirrorUpper(products, width), width)
+  const estimate = solveFactored(factor, right)
+  let squares = 0
+  for (let row = 0; row < y.length; row++) squares += (y[row]! - product(x, row * width, estimate)) ** 2
+  const degrees = Math.max(1, y.length - width)
+  const spread = Math.sqrt(squares / (2 * random.gamma(degrees / 2)))
+  return { estimate, drawn: perturbed(estimate, factor, spread, random), spread }
+}
+
+/** Value drawn for each missing row from the linear model. */
+export function normalDraws(x: Float64Array, draw: LinearDraw, random: RandomStream): Float64Array {
+  const width = draw.drawn.length
+  return Float64Array.from(
+    { length: x.length / width },
+    (_, row) => product(x, row * width, draw.drawn) + draw.spread * random.normal(),
+  )
+}
+
+/**
+ * Predictive mean matching: the observed value of one of the donors whose predicted means, at the estimated
+ * coefficients, lie nearest to that of the missing row at the drawn ones (Little 1988; Van Buuren 2018, type 1).
+ */
+export function matchedDraws(
+  observedX: Float64Array,
+  observedY: Float64Array,
+  missingX: Float64Array,
+  draw: LinearDraw,
+  donors: number,
+  random: RandomStream,
+): Float64Array {
+  const width = draw.drawn.length
+  const count = observedY.length
+  const predicted = new Float64Array(count)
+  for (let row = 0; row < count; row++) predicted[row] = product(observedX, row * width, draw.estimate)
+  const order = orderByValue(predicted, random)
+  const sorted = new Float64Array(count)
+  for (let i = 0; i < count; i++) sorted[i] = predicted[order[i]!]!
+  const taken = Math.min(donors, count)
+  const values = new Float64Array(missingX.length / width)
+  for (let row = 0; row < values.length; row++) {
+    const first = nearestWindow(sorted, product(missingX, row * width, draw.drawn), taken)
+    values[row] = observedY[order[first + random.index(taken)]!]!
+  }
+  return values
+}
+
+/** Scalar product of a row of a row-major table with coefficients. */
+export function product(x: Float64Array, start: number, coefficients: Float64Array): number {
+  let sum = 0
+  for (let j = 0; j < coefficients.length; j++) sum += x[start + j]! * coefficients[j]!
+  return sum
+}
+
+/** Estimate plus a normal draw with the inverse of the factored matrix times spread² as covariance. */
+export function perturbed(
+  estimate: Float64Array,
+  factor: CholeskyFactor,
+  spread: number,
+  random: RandomStream,
+): Float64Array {
+  const { size, lower } = factor
+  const step = Float64Array.from({ length: size }, () => random.normal())
+  for (let i = size - 1; i >= 0; i--) {
+    const pivot = lower[i * size + i]!
+    let sum = step[i]!
+    for (let k = i + 1; k < size; k++) sum -= lower[k * size + i]! * step[k]!
+    step[i] = pivot === 0 ? 0 : sum / pivot
+  }
+  return estimate.map((value, j) => value + spread * step[j]!)
+}
+
+/** Where the run of the given length that lies nearest to the target starts in an ascending list. */
+function nearestWindow(sorted: Float64Array, target: number, length: number): number {
+  let low = 0
+  let high = sorted.length
+  while (low < high) {
+    const middle = (low + high) >> 1
+    if (sorted[middle]! < target) low = middle + 1
+    else high = middle
+  }
+  let first = low
+  for (let taken = 0; taken < length; taken++) {
+    const end = first + taken
+    const takeBelow =
+      first > 0 && (end >= sorted.length || target - sorted[first - 1]! <= sorted[end]! - target)
+    if (takeBelow) first--
+  }
+  return first
+}
+
+/**
+ * Positions in ascending order of a value, ties in random order. Value and place in a random order are packed into one
+ * whole number below 2^52 each, which sorts without a comparison function; values closer than the packing resolves
+ * count as ties.
+ */
+function orderByValue(values: Float64Array, random: RandomStream): Int32Array {
+  const count = values.length
+  const places = 2 ** Math.ceil(Math.log2(count + 1))
+  const order = shuffled(count, random)
+  let least = Number.POSITIVE_INFINITY
+  let most = Number.NEGATIVE_INFINITY
+  for (let i = 0; i < count; i++) {
+    if (values[i]! < least) least = values[i]!
+    if (values[i]! > most) most = values[i]!
+  }
+  const steps = (2 ** 52 / places - 1) / (most > least ? most - least : 1)
+  const keys = new Float64Array(count)
+  for (let i = 0; i < count; i++) keys[i] = Math.floor((values[order[i]!]! - least) * steps) * places + i
+  keys.sort()
+  const sorted = new Int32Array(count)
+  for (let i = 0; i < count; i++) sorted[i] = order[keys[i]! % places]!
+  return sorted
+}
+
+/** Positions in random order, so that ties among predicted means fall by chance. */
+function shuffled(count: number, random: RandomStream): Int32Array {
+  const order = Int32Array.from({ length: count }, (_, i) => i)
+  for (let i = count - 1; i > 0; i--) {
+    const other = random.index(i + 1)
+    const kept = order[i]!
+    order[i] = order[other]!
+    order[other] = kept
+  }
+  return order
+}
