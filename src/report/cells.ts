@@ -26,6 +26,17 @@ export function estimateColumn(title: string, format: FormatName): Column {
   }
 }
 
+/** A column of text with a second line, which has a column of its own in CSV. */
+export function doubleColumn(title: string, csvTitles: readonly [string, string]): Column {
+  return { title, align: 'start', csvTitles }
+}
+
+/** A cell of text of the data with a second line. */
+export function doubleCell(first: string, second: string): Cell {
+  const [above, below] = [printable(first), printable(second)]
+  return { content: [foreign(above)], under: [foreign(below)], csv: [{ text: above }, { text: below }] }
+}
+
 /** A cell of our own words. */
 export function wordCell(text: string): Cell {
   return { content: [text], csv: [{ text }] }
@@ -62,7 +73,7 @@ export function estimateCell(cite: Citations, path: string, format: FormatName, 
   const none =
     !isNumber(cite.read(`${path}.interval.lower`)) && !isNumber(cite.read(`${path}.interval.upper`))
   return {
-    content: [estimate, ...(mark === '' ? [] : [mark])],
+    content: [estimate, ...(mark === '' || typeof estimate === 'string' ? [] : [mark])],
     ...(none ? {} : { under: cite.interval(path, format) }),
     csv: [csvOf(estimate, format), csvOf(lower, format), csvOf(upper, format)],
   }

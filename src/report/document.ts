@@ -77,6 +77,8 @@ export interface KeyFigures {
 /** A column of a table; its CSV form may take several columns (estimate, lower, upper). */
 export interface Column {
   readonly title: string
+  /** Title that stands alone, where the short one leans on its neighbours. */
+  readonly longTitle?: string
   readonly align: 'start' | 'end'
   readonly csvTitles: readonly string[]
 }

@@ -99,7 +99,7 @@ function sideHtml(document: ReportDocument, first: Section, context: BlockContex
 }
 
 /** Tables and figures are numbered through the document, each kind by itself. */
-function numbersOf(document: ReportDocument): ReadonlyMap<string, number> {
+export function numbersOf(document: ReportDocument): ReadonlyMap<string, number> {
   const numbers = new Map<string, number>()
   const counts = { table: 0, figure: 0 }
   for (const block of document.sections.flatMap((section) => section.blocks)) {

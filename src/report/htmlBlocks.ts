@@ -14,6 +14,9 @@ export interface BlockContext {
   readonly numbers: ReadonlyMap<string, number>
 }
 
+/** Tables of up to this many rows are kept on one page in print. */
+const shortRows = 10
+
 /** HTML of a section; its aside is placed by the page. */
 export function sectionHtml(section: Section, context: BlockContext): string {
   const blocks = section.blocks.map((block) => blockHtml(block, context)).join('\n')
@@ -73,18 +76,18 @@ function tableHtml(table: Table, { numbers }: BlockContext): string {
   )
   const rows = table.rows.map((row) => {
     const cells = row.map((cell, index) => {
-      const { title, align } = table.columns[index]!
-      if (index === 0) return `<th role="rowheader" scope="row">${phraseHtml(cell.content)}</th>`
+      const { title, longTitle, align } = table.columns[index]!
+      if (index === 0) return `<th role="rowheader" scope="row">${cellHtml(cell)}</th>`
       const kind = align === 'end' ? ' class="end"' : ''
-      return `<td role="cell" data-head="${escapeHtml(title)}"${kind}>${cellHtml(cell)}</td>`
+      return `<td role="cell" data-head="${escapeHtml(longTitle ?? title)}"${kind}>${cellHtml(cell)}</td>`
     })
     return `<tr role="row">${cells.join('')}</tr>`
   })
-  const wide = table.columns.length > 3 ? ' class="wide"' : ''
+  const short = table.rows.length <= shortRows ? ' short' : ''
   const notes = table.notes.map((note) => `<p class="note">${phraseHtml(note)}</p>`)
   return [
-    `<div class="table" id="${table.id}">`,
-    `<table role="table"${wide}>`,
+    `<div class="table${short}" id="${table.id}">`,
+    `<table role="table"${isWide(table) ? ' class="wide"' : ''}>`,
     `<caption>${number} ${escapeHtml(table.caption)}</caption>`,
     `<thead role="rowgroup"><tr role="row">${heads.join('')}</tr></thead>`,
     `<tbody role="rowgroup">\n${rows.join('\n')}\n</tbody>`,
@@ -92,6 +95,12 @@ function tableHtml(table: Table, { numbers }: BlockContext): string {
     ...notes,
     '</div>',
   ].join('\n')
+}
+
+/** Tables of more columns than a small screen holds, numbers taking less room than words. */
+function isWide({ columns }: Table): boolean {
+  const words = columns.filter((column) => column.align === 'start').length
+  return columns.length + words > 4
 }
 
 function cellHtml({ content, under }: Cell): string {

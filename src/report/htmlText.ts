@@ -15,6 +15,9 @@ export function phraseHtml(phrase: Phrase): string {
   return phrase.map(inlineHtml).join('')
 }
 
+/** A word that may have to be broken anywhere to fit a cell or a small screen. */
+const longWord = /\S{25,}/
+
 function inlineHtml(part: Inline): string {
   if (typeof part === 'string') return escapeHtml(part)
   switch (part.kind) {
@@ -24,7 +27,7 @@ function inlineHtml(part: Inline): string {
         `data-format="${escapeHtml(part.format)}">${escapeHtml(part.text)}</data>`
       )
     case 'foreign':
-      return `<bdi>${escapeHtml(part.text)}</bdi>`
+      return `<bdi${longWord.test(part.text) ? ' class="long"' : ''}>${escapeHtml(part.text)}</bdi>`
     case 'strong':
       return `<strong>${phraseHtml(part.content)}</strong>`
     case 'pointer':

@@ -44,7 +44,7 @@ export const numberFormats: Readonly<Record<FormatName, NumberFormat>> = Object.
     plain: (value) => formatNumber(Math.abs(value) * 100, 1),
     unit: 'percentage points',
   },
-  rate: { text: formatRate, plain: formatRate, unit: '' },
+  rate: { text: rateText, plain: formatRate, unit: '' },
   ratio: { text: formatRatio, plain: formatRatio, unit: '' },
   years: { text: formatYears, plain: formatYears, unit: 'years' },
   'restoration-years': { text: restorationYears, plain: plainYears, unit: '' },
@@ -64,6 +64,11 @@ function pointsSize(difference: number): string {
 /** Restoration-years: one decimal below a hundred, whole from there on. */
 function restorationYears(years: number): string {
   return years < 100 ? formatYears(years) : formatCount(years)
+}
+
+/** From a hundred on a rate is written whole: its decimals would say more than is known. */
+function rateText(rate: number): string {
+  return rate < 100 ? formatRate(rate) : formatCount(rate)
 }
 
 function plainYears(years: number): string {

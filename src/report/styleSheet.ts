@@ -100,10 +100,10 @@ th:first-child,td:first-child{padding-left:0}
 th:last-child,td:last-child{padding-right:0}
 thead th{font-weight:600;vertical-align:bottom;border-top:1.5px solid var(--text);border-bottom:1px solid var(--frame);line-height:1.25;hyphens:auto}
 table{overflow-wrap:break-word}
-bdi{overflow-wrap:anywhere}
+bdi.long{overflow-wrap:anywhere}
 tbody th{font-weight:400}
 tbody th:first-child{min-width:6.5rem}
-td .under{display:block;font-size:.92em;color:var(--quiet)}
+tbody .under{display:block;font-size:.92em;color:var(--quiet)}
 .end .first,.end .under{white-space:nowrap}
 tbody tr+tr>*{border-top:1px solid var(--grid)}
 .end{text-align:right}`
@@ -123,6 +123,20 @@ header.head{grid-column:1/-1}
 .side{grid-column:2;grid-row:2/span 40;position:sticky;top:3rem}
 .care{margin-top:0}
 }`
+
+/**
+ * Style of a part of a report inside another page, such as the output of a notebook cell: the same rules, nested below
+ * one class so that they touch nothing else, always on light paper.
+ */
+export function fragmentStyle(): string {
+  const variables = Object.entries(neutralInk)
+    .map(([name, ink]) => `--${name}:${ink.light}`)
+    .concat(`--accent:${groupMarks.single!.ink.light}`)
+    .join(';')
+  const page = `${variables};color-scheme:light;background:var(--surface);color:var(--text);font:400 1rem/1.55 ${sans};max-width:46rem;padding:.2rem 1rem 1rem`
+  const text = `h2{font:600 1.35rem/1.25 ${serif};margin:.4rem 0 .8rem}.lead,.value{font-family:${serif}}p{margin:0 0 1rem;max-width:42rem}.note{font-size:.8125rem;line-height:1.45;color:var(--quiet);margin:.35rem 0 0}.generated{color:var(--warning);font-weight:600;font-size:.8125rem;margin:0}.terms dt{font-weight:600}`
+  return `.holdfast-part{${page};${text}${answerRules}${tableRules}${figureRules}}`
+}
 
 /** On a small screen each row of a wide table becomes a card; figures are the narrow ones. */
 const smallRules = `
@@ -151,13 +165,13 @@ function printRules(generated: boolean): string {
 html{font-size:10pt}
 body{background:#fff}
 .sheet{max-width:none;padding:0}
-.generated{position:static}
+.generated{position:static;padding:0 0 .6rem;background:none;color:var(--warning)}
 .side nav,.skip{display:none}
 header.head{padding:.4rem 0 1rem}
 h2,h3,caption{break-after:avoid}
 section{margin-top:1.4rem;padding-top:1.2rem}
 p,li,.terms div{orphans:3;widows:3}
-figure,.key-figures,.care,tr,.terms div{break-inside:avoid}
+figure,.table.short,.key-figures,.care,tr,.terms div{break-inside:avoid}
 thead{display:table-header-group}
 table{font-size:8.2pt}
 .table .note{break-before:avoid}

@@ -18,6 +18,7 @@ import {
   groupSizesSentence,
   labels,
   overlapSentence,
+  primaryContrast,
   ratioSentence,
   reasonInWords,
   thinMark,
@@ -38,7 +39,7 @@ export function comparisonSection(context: SectionContext): Section {
   }
   const blocks: Block[] = [
     opening,
-    paragraph(groupSizesSentence(audit, cite)),
+    paragraph([...groupSizesSentence(audit, cite), ' ', primaryContrast]),
     ...differenceBlocks(context, comparison),
     ...ratioBlocks(context, comparison),
     testTable(context, comparison),
@@ -109,7 +110,7 @@ function ratioBlocks(context: SectionContext, comparison: TighteningComparisonRe
       rows: comparison.hazardRatios.map(({ key, allowsFor }, index) => {
         const at = `comparison.hazardRatios.${index}.hazardRatio`
         return [
-          wordCell(variantTitle(key)),
+          foreignCell(variantTitle(key)),
           estimateCell(cite, at, 'ratio'),
           foreignCell(allowsFor),
           numberCell(cite, `${at}.n`, 'count'),
@@ -155,7 +156,7 @@ function reasonsTable({ cite }: SectionContext, comparison: TighteningComparison
   return table('reasons', {
     columns: [textColumn(labels.columns.reason), numberColumn(labels.columns.restorations)],
     rows: comparison.reasons.map(({ reason }, index) => [
-      wordCell(reasonInWords(reason)),
+      foreignCell(reasonInWords(reason)),
       numberCell(cite, `comparison.reasons.${index}.restorations`, 'count'),
     ]),
   })

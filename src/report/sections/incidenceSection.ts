@@ -1,9 +1,9 @@
 import { incidenceChart } from '../../charts/incidenceChart.js'
 import { yearsInWords } from '../../charts/words.js'
-import { estimateCell, estimateColumn, numberCell, numberColumn, textColumn, wordCell } from '../cells.js'
+import { estimateCell, estimateColumn, foreignCell, numberCell, numberColumn, textColumn } from '../cells.js'
 import type { Citations } from '../citation.js'
-import { paragraph, type Section, type Table } from '../document.js'
-import { endpointOf, groupTitle, incidenceSentence, labels, rateSentence, thinMark } from '../wording.js'
+import { type Column, paragraph, type Section, type Table } from '../document.js'
+import { endpointOf, groupTitle, horizonsSentence, labels, rateSentence, thinMark } from '../wording.js'
 import { figure, groupPaths, type SectionContext, table } from './context.js'
 import { mainGroups } from './retentionSection.js'
 import { warningNotes } from './warningNotes.js'
@@ -15,7 +15,7 @@ export function incidenceSection(context: SectionContext): Section {
     id: 'incidence',
     title: labels.sections.incidence,
     blocks: [
-      paragraph([...incidenceSentence(audit, cite), ' ', ...rateSentence(audit, cite)]),
+      paragraph([...horizonsSentence(audit, cite), ' ', ...rateSentence(audit, cite)]),
       figure('incidence', context, (options) =>
         incidenceChart(audit.retention, {
           ...options,
@@ -43,7 +43,7 @@ function followedTable({ audit, cite }: SectionContext): Table {
       estimateColumn(columns.followUp, 'years'),
     ],
     rows: groups.map(({ group, path }) => [
-      wordCell(groupTitle(group, audit.definition)),
+      foreignCell(groupTitle(group, audit.definition)),
       numberCell(cite, `${path}.restorations`, 'count'),
       numberCell(cite, `${path}.patients`, 'count'),
       numberCell(cite, `${path}.restorationYears`, 'restoration-years'),
@@ -66,7 +66,7 @@ function eventsTable({ audit, cite }: SectionContext): Table {
       estimateColumn(columns.rate, 'rate'),
     ],
     rows: groups.map(({ group, path }) => [
-      wordCell(groupTitle(group, audit.definition)),
+      foreignCell(groupTitle(group, audit.definition)),
       numberCell(cite, `${path}.events`, 'count'),
       numberCell(cite, `${path}.competingEvents`, 'count'),
       estimateCell(cite, `${path}.proportion`, 'percent'),
@@ -74,6 +74,11 @@ function eventsTable({ audit, cite }: SectionContext): Table {
     ]),
     notes: warningNotes(audit, warningsOf(cite, groups, ['proportion', 'ratePer100Years'])),
   })
+}
+
+function atRiskColumn(years: number): Column {
+  const longTitle = `${labels.columns.atRisk}, ${yearsInWords(years)}`
+  return { title: labels.columns.atRisk, longTitle, align: 'end', csvTitles: [longTitle] }
 }
 
 function warningsOf(cite: Citations, groups: ReturnType<typeof groupPaths>, quantities: readonly string[]) {
@@ -96,11 +101,11 @@ function risksTable({ audit, cite }: SectionContext): Table {
       textColumn(columns.group),
       ...horizons.flatMap(({ years }) => [
         estimateColumn(yearsInWords(years), 'percent'),
-        numberColumn(`${columns.atRisk}, ${yearsInWords(years)}`),
+        atRiskColumn(years),
       ]),
     ],
     rows: groups.map(({ group, path }, row) => [
-      wordCell(groupTitle(group, audit.definition)),
+      foreignCell(groupTitle(group, audit.definition)),
       ...horizons.flatMap((_, index) => {
         const at = `${path}.horizons.${index}`
         const mark = all[row]!.horizons[index]!.thin ? ' †' : ''

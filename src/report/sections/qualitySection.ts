@@ -1,8 +1,17 @@
 import type { CohortSummary } from '../../analysis/audit.js'
 import { completenessChart } from '../../charts/completenessChart.js'
-import { printable } from '../../charts/words.js'
-import { foreignCell, numberCell, numberColumn, phraseCell, textColumn, wordCell } from '../cells.js'
-import { type Block, foreign, paragraph, type Section, type Table } from '../document.js'
+import { printable, upperFirst } from '../../charts/words.js'
+import {
+  doubleCell,
+  doubleColumn,
+  foreignCell,
+  numberCell,
+  numberColumn,
+  phraseCell,
+  textColumn,
+  wordCell,
+} from '../cells.js'
+import { type Block, type Cell, foreign, paragraph, type Section, type Table } from '../document.js'
 import { rowRanges } from '../rowRanges.js'
 import {
   completenessSentence,
@@ -64,25 +73,25 @@ function problemsTable(context: SectionContext): Table {
   const { columns } = labels
   return table('problems', {
     columns: [
-      textColumn(columns.problem),
-      textColumn(columns.place),
-      numberColumn(columns.count),
+      doubleColumn(columns.problem, [columns.problem, columns.place]),
       textColumn(columns.what),
-      textColumn(columns.expected),
-      textColumn(columns.mend),
-      textColumn(columns.rows),
+      doubleColumn(columns.expectedAndMend, [columns.expected, columns.mend]),
+      doubleColumn(columns.rows, [columns.count, columns.rows]),
     ],
     rows: orderedProblems(context).map(({ problem, index }) => [
-      foreignCell(problem.problem),
-      foreignCell(placeOf(problem)),
-      numberCell(context.cite, `summary.quality.problems.${index}.count`, 'count'),
+      doubleCell(upperFirst(problem.problem), placeOf(problem)),
       wordCell(severityWords[problem.severity]),
-      foreignCell(problem.expected),
-      foreignCell(problem.mend),
-      rowsCell(problem, 12),
+      doubleCell(upperFirst(problem.expected), upperFirst(problem.mend)),
+      countedRowsCell(context, problem, index),
     ]),
     notes: [[sourceRowsNote]],
   })
+}
+
+function countedRowsCell({ cite }: SectionContext, problem: RecordProblem, index: number): Cell {
+  const count = numberCell(cite, `summary.quality.problems.${index}.count`, 'count')
+  const rows = rowsCell(problem, 12)
+  return { content: count.content, under: rows.content, csv: [...count.csv, ...rows.csv] }
 }
 
 function setAsideTable(context: SectionContext): Table {
@@ -91,7 +100,7 @@ function setAsideTable(context: SectionContext): Table {
   return table('set-aside', {
     columns: [textColumn(columns.problem), textColumn(columns.file), textColumn(columns.rows)],
     rows: setAside.map(({ problem }) => [
-      foreignCell(problem.problem),
+      foreignCell(upperFirst(problem.problem)),
       foreignCell(problem.place.file ?? labels.wholeFile),
       rowsCell(problem, 1000),
     ]),
@@ -100,7 +109,7 @@ function setAsideTable(context: SectionContext): Table {
 }
 
 /** Rows as ranges; where not all are shown, how many are. */
-function rowsCell(problem: RecordProblem, most: number): ReturnType<typeof wordCell> {
+function rowsCell(problem: RecordProblem, most: number): Cell {
   if (problem.rows.length === 0) return wordCell(labels.noRows)
   const all = rowRanges(problem.rows, Number.POSITIVE_INFINITY).text
   const { text, shown } = rowRanges(problem.rows, most)

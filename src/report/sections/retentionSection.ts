@@ -1,7 +1,7 @@
 import type { AuditResult } from '../../analysis/audit.js'
 import { retentionChart } from '../../charts/retentionChart.js'
 import { yearsInWords } from '../../charts/words.js'
-import { estimateCell, estimateColumn, numberCell, textColumn, wordCell } from '../cells.js'
+import { estimateCell, estimateColumn, foreignCell, numberCell, textColumn } from '../cells.js'
 import type { Citations } from '../citation.js'
 import { type Block, type Cell, type Column, paragraph, type Section, type Table } from '../document.js'
 import { atRiskNote, groupTitle, labels, retentionSentence, thinMark } from '../wording.js'
@@ -52,7 +52,7 @@ function retentionTable({ audit, cite }: SectionContext): Table {
       ...horizons.map(({ years }) => estimateColumn(yearsInWords(years), 'percent')),
     ],
     rows: groupPaths(audit.retention, 'retention').map(({ group, path }, row) => [
-      wordCell(groupTitle(group, audit.definition)),
+      foreignCell(groupTitle(group, audit.definition)),
       ...horizons.map((_, index) =>
         estimateCell(
           cite,
@@ -82,15 +82,12 @@ function atRiskTable({ audit, cite }: SectionContext): Table {
       textColumn(columns.group),
       ...tickYears.map((years): Column => {
         const title = yearsInWords(years)
-        return {
-          title,
-          align: 'end',
-          csvTitles: [`${columns.atRisk}, ${title}`, `${columns.events}, ${title}`],
-        }
+        const csvTitles = [`${columns.atRisk}, ${title}`, `${columns.events}, ${title}`]
+        return { title, longTitle: csvTitles[0]!, align: 'end', csvTitles }
       }),
     ],
     rows: groupPaths(audit.retention, 'retention').map(({ group, path }) => [
-      wordCell(groupTitle(group, audit.definition)),
+      foreignCell(groupTitle(group, audit.definition)),
       ...tickYears.map((_, index) => atRiskCell(cite, path, index)),
     ]),
     notes: [[atRiskNote]],

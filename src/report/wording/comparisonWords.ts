@@ -109,7 +109,7 @@ export function ratioSentence(audit: AuditResult, cite: Citations): Phrase {
   }
   const variant = comparison.hazardRatios[index]!
   const path = `${at}.hazardRatios.${index}.hazardRatio`
-  return phrase`${allowingFor(variant)} the hazard ratio was ${cite.number(`${path}.estimate`, 'ratio')}${withInterval(cite, path, 'ratio')}; ${ratioReading(audit, variant)}.`
+  return phrase`${allowingFor(variant)} the hazard ratio, a secondary measure, was ${cite.number(`${path}.estimate`, 'ratio')}${withInterval(cite, path, 'ratio')}; ${ratioReading(audit, variant)}.`
 }
 
 function allowingFor({ allowsFor }: HazardRatioVariant): Phrase {
@@ -138,6 +138,12 @@ export function overlapSentence(audit: AuditResult, cite: Citations): Phrase {
   if (comparison.adjustedMayLead) return phrase`${cells}.`
   return phrase`Only ${cells}: there is too little to compare like with like, so no adjusted estimate leads.`
 }
+
+/** What the difference in risk allows for, and that it is the contrast declared beforehand. */
+export const primaryContrast =
+  'The difference in risk is the primary contrast: it is fixed in the toolkit, not chosen from the results. It allows for follow-up, ' +
+  'competing events and several restorations in one patient, not for other ways in which the groups differed; ' +
+  'everything else in this section is secondary.'
 
 /** Number of restorations, patients and events in each of the two groups. */
 export function groupSizesSentence(audit: AuditResult, cite: Citations): Phrase {

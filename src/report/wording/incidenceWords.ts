@@ -1,7 +1,8 @@
 import type { AuditResult } from '../../analysis/audit.js'
+import { upperFirst } from '../../charts/words.js'
 import { isNumber } from '../../core/estimate.js'
 import type { Citations } from '../citation.js'
-import { foreign, type KeyFigure, type Phrase, phrase, strong } from '../document.js'
+import { foreign, joinPhrases, type KeyFigure, type Phrase, phrase, strong } from '../document.js'
 import { endpointOf } from './terms.js'
 
 /** Fewer events than this lead the report with the remark that they are few. */
@@ -61,6 +62,22 @@ export function incidenceSentence(audit: AuditResult, cite: Citations): Phrase {
   return phrase`By ${horizonYears(cite, `${at}.years`)} after delivery, ${one} had been found in ${strong(
     phrase`${cite.number(`${at}.risk.estimate`, 'percent')} of restorations`,
   )}${withInterval(cite, `${at}.risk`, 'percent')}.`
+}
+
+/** The risk at every horizon in one sentence; at those that cannot be estimated, that it cannot. */
+export function horizonsSentence(audit: AuditResult, cite: Citations): Phrase {
+  const { overall } = audit.incidence
+  if (overall.events === 0 || overall.horizons.length === 0) return incidenceSentence(audit, cite)
+  const parts = overall.horizons.map((horizon, index): Phrase => {
+    const at = `incidence.overall.horizons.${index}`
+    const years = horizonYears(cite, `${at}.years`)
+    if (!isNumber(horizon.risk.estimate)) return phrase`by ${years} in a share that cannot be estimated`
+    const { lower, upper } = horizon.risk.interval
+    const limits =
+      isNumber(lower) || isNumber(upper) ? cite.interval(`${at}.risk`, 'percent') : ['no interval']
+    return phrase`by ${years} in ${cite.number(`${at}.risk.estimate`, 'percent')} (${limits})`
+  })
+  return phrase`${upperFirst(endpointOf(audit).one)} had been found ${joinPhrases(parts, ', ')} of restorations; in brackets ${intervalName(cite)}s, competing events allowed for.`
 }
 
 /** The main sentence on how long: the share free of the event at the leading horizon. */

@@ -1,0 +1,19 @@
+import { renderSvg } from '../charts/render.js'
+import type { Figure, ReportDocument, Section } from './document.js'
+import { numbersOf } from './html.js'
+import { type DrawnFigure, sectionHtml } from './htmlBlocks.js'
+import { fragmentStyle } from './styleSheet.js'
+import { labels } from './wording.js'
+
+/**
+ * One section of a report as a piece of HTML that can stand inside another page, such as the output of a notebook cell.
+ * Tables and figures carry the numbers that they have in the whole report.
+ */
+export async function sectionFragment(document: ReportDocument, section: Section): Promise<string> {
+  const pictures = new Map<string, DrawnFigure>()
+  const figures = section.blocks.filter((block): block is Figure => block.kind === 'figure')
+  for (const figure of figures) pictures.set(figure.id, { page: await renderSvg(figure.page), column: '' })
+  const mark = document.generated ? `<p class="generated">${labels.generatedStrip}</p>` : ''
+  const content = sectionHtml(section, { pictures, numbers: numbersOf(document) })
+  return `<div class="holdfast-part"><style>${fragmentStyle()}</style>${mark}${content}</div>`
+}

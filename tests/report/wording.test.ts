@@ -1,0 +1,219 @@
+import { describe, expect, test } from 'vitest'
+import type { AuditResult } from '../../src/analysis/audit.js'
+import { chartWords } from '../../src/charts/words.js'
+import { noInterval, notEstimable, type Quantity, unbounded } from '../../src/core/estimate.js'
+import { auditDocument } from '../../src/report/auditDocument.js'
+import { citationsOf } from '../../src/report/citation.js'
+import { type Block, type Phrase, plainText } from '../../src/report/document.js'
+import * as wording from '../../src/report/wording.js'
+import {
+  differenceInWords,
+  differenceSentence,
+  fewEventsSentence,
+  forbiddenWords,
+  incidenceSentence,
+  overlapSentence,
+  ratioSentence,
+} from '../../src/report/wording.js'
+import { auditInThreeLines } from '../../src/report/writeReport.js'
+import { fixtureAudit, fixtures } from './fixture.js'
+
+const usual = fixtures.usual!()
+
+function difference(estimate: Quantity, lower: Quantity, upper: Quantity): string {
+  const result = { settings: { level: 0.95 }, d: { estimate, interval: { lower, upper } } }
+  const names = { years: ['3 years'], group: 'group A', against: 'group B' }
+  return plainText(differenceInWords(citationsOf(result), 'd', names))
+}
+
+describe('a risk difference in words, from its interval', () => {
+  test.each([
+    [
+      'wholly below nothing',
+      [-0.039, -0.065, -0.012],
+      'Group A was associated with a lower risk by 3 years than group B: by 3.9 percentage points (95% interval 1.2 to 6.5 points lower).',
+    ],
+    [
+      'wholly above nothing',
+      [0.021, 0.004, 0.038],
+      'Group A was associated with a higher risk by 3 years than group B: by 2.1 percentage points (95% interval 0.4 to 3.8 points higher).',
+    ],
+    [
+      'both directions',
+      [-0.012, -0.034, 0.01],
+      'The risk by 3 years was 1.2 percentage points lower with group A than with group B, but the data are compatible with anything from 3.4 percentage points lower to 1.0 percentage points higher (95% interval): they leave the direction open.',
+    ],
+    [
+      'a limit that only rounds to nothing',
+      [-0.02, -0.04, -0.0002],
+      'Group A was associated with a lower risk by 3 years than group B: by 2.0 percentage points (95% interval less than 0.1 to 4.0 points lower).',
+    ],
+    [
+      'a limit of exactly nothing',
+      [-0.02, -0.04, 0],
+      'The risk by 3 years was 2.0 percentage points lower with group A than with group B, but the data are compatible with anything from 4.0 percentage points lower to 0.0 percentage points either way (95% interval): they leave the direction open.',
+    ],
+    [
+      'an estimate of exactly nothing',
+      [0, -0.1, 0.1],
+      'The risk by 3 years came out equal with group A and with group B, but the data are compatible with anything from 10.0 percentage points lower to 10.0 percentage points higher (95% interval): they leave the direction open.',
+    ],
+    [
+      'no interval',
+      [-0.02, notEstimable('one patient'), notEstimable('one patient')],
+      'The risk by 3 years was 2.0 percentage points lower with group A than with group B; no interval can be given, so nothing follows from it.',
+    ],
+  ] as [string, [Quantity, Quantity, Quantity], string][])('%s', (_name, [estimate, lower, upper], words) => {
+    expect(difference(estimate, lower, upper)).toBe(words)
+  })
+})
+
+describe('how often, in words', () => {
+  const sentence = (audit: AuditResult): string => plainText(incidenceSentence(audit, citationsOf(audit)))
+
+  test('the risk at 3 years leads, with its interval', () => {
+    expect(sentence(usual)).toMatch(
+      /^By 3 years after delivery, a first screw loosening had been found in 10\.2% of restorations \(95% interval \d+\.\d% to \d+\.\d%\)\.$/,
+    )
+  })
+
+  test('none seen is said with its upper limit', () => {
+    expect(sentence(fixtures['no events']!())).toBe(
+      'None of the 40 restorations had a first screw loosening during follow-up (0 of 40): an incidence of up to 13.7% is still compatible with the data (exact upper limit of the 95% interval). None seen is not never.',
+    )
+  })
+
+  test('a limit that cannot be had is said, too', () => {
+    expect(sentence(fixtures['nothing estimable']!())).toContain('no upper limit can be given')
+  })
+
+  test('few events are said first', () => {
+    const few = fixtureAudit({ groups: [{ group: 'single', restorations: 30, hazard: 0.05 }] })
+    expect(few.incidence.overall.events).toBeLessThan(10)
+    expect(plainText(fewEventsSentence(few, citationsOf(few))!)).toMatch(
+      /^Only \d first screw loosenings were seen: too few/,
+    )
+    const [first] = auditDocument(few, { date: 'd', version: 'v' }).sections
+    expect(textsOf(first!.blocks)[0]).toMatch(/^Only \d/)
+    expect(fewEventsSentence(usual, citationsOf(usual))).toBeUndefined()
+  })
+})
+
+describe('the comparison in words', () => {
+  const withComparison = (change: object): AuditResult => ({
+    ...usual,
+    comparison: { ...usual.comparison!, ...change },
+  })
+  const ratioOf = (estimate: Quantity, lower: Quantity, upper: Quantity): AuditResult =>
+    withComparison({
+      hazardRatios: [
+        {
+          key: 'crude',
+          allowsFor: 'follow-up',
+          hazardRatio: {
+            ...usual.comparison!.hazardRatios[0]!.hazardRatio,
+            estimate,
+            interval: { lower, upper },
+          },
+        },
+      ],
+    })
+  const ratio = (audit: AuditResult): string => plainText(ratioSentence(audit, citationsOf(audit)))
+
+  test.each([
+    [[0.56, 0.38, 0.82], 'the whole interval lies below 1, towards fewer events'],
+    [[1.9, 1.2, 3.1], 'the whole interval lies above 1, towards more events'],
+    [[0.8, 0.5, 1.3], 'holds values on both sides of 1'],
+    [[0.8, 0.5, unbounded('above')], '0.50 to no upper limit'],
+    [[0.8, noInterval('r').lower, noInterval('r').upper], 'without an interval nothing follows from it'],
+    [[notEstimable('no events'), notEstimable('x'), notEstimable('x')], 'cannot be estimated: no events'],
+  ] as [[Quantity, Quantity, Quantity], string][])('a hazard ratio %j', ([estimate, lower, upper], words) => {
+    expect(ratio(ratioOf(estimate, lower, upper))).toContain(words)
+  })
+
+  test('the adjusted ratio leads only where the protocols overlap enough', () => {
+    expect(ratio(usual)).toMatch(/^Allowing also for region of the mouth/)
+    const apart = withComparison({ adjustedMayLead: false, overlapShare: 0.2 })
+    expect(ratio(apart)).toMatch(/^Allowing for follow-up and several restorations/)
+    expect(plainText(overlapSentence(apart, citationsOf(apart)))).toMatch(
+      /^Only 20\.0% .* no adjusted estimate leads\.$/,
+    )
+  })
+
+  test('an empty group is said', () => {
+    const one = fixtures['one group only']!()
+    expect(plainText(differenceSentence(one, citationsOf(one)))).toContain('cannot be compared')
+  })
+})
+
+describe('no sentence claims more than observations bear', () => {
+  test.each(Object.keys(fixtures).filter((name) => name !== 'hostile'))('in the report of %s', (name) => {
+    const audit = fixtures[name]!()
+    const document = auditDocument(audit, { date: '2026-05-04', version: '0.1.0' })
+    const words = document.sections.flatMap((section) => [
+      section.title,
+      ...textsOf(section.blocks),
+      ...textsOf(section.aside?.blocks ?? []),
+    ])
+    for (const text of [...words, ...auditInThreeLines(audit)]) expectNoForbiddenWord(text)
+  })
+
+  test('in labels, captions and the words of figures', () => {
+    for (const text of stringsOf([wording, chartWords])) {
+      if (!forbiddenWords.includes(text)) expectNoForbiddenWord(text)
+    }
+  })
+
+  test('and the test can fail', () => {
+    expect(() => expectNoForbiddenWord('Repeated tightening prevents loosening.')).toThrow()
+    expect(() => expectNoForbiddenWord('There was no difference.')).toThrow()
+  })
+})
+
+describe('three lines for the terminal', () => {
+  test.each(Object.keys(fixtures))('are there for %s', (name) => {
+    const lines = auditInThreeLines(fixtures[name]!())
+    expect(lines).toHaveLength(3)
+    for (const line of lines) expect(line).toMatch(/^\S.*\.$/)
+    expect(lines.join()).not.toMatch(/NaN|undefined|null|Infinity|\[object/)
+  })
+})
+
+function expectNoForbiddenWord(text: string): void {
+  for (const word of forbiddenWords) {
+    expect(new RegExp(`\\b${word}\\b`, 'i').test(text), `“${word}” in “${text}”`).toBe(false)
+  }
+}
+
+function textsOf(blocks: readonly Block[]): string[] {
+  const phrases = (block: Block): readonly Phrase[] => {
+    switch (block.kind) {
+      case 'paragraph':
+        return [block.content]
+      case 'heading':
+        return [[block.text]]
+      case 'list':
+        return block.items
+      case 'terms':
+        return block.entries.flatMap(({ term, meaning }) => [[term], meaning])
+      case 'key-figures':
+        return block.figures.flatMap(({ label, value, interval }) => [label, value, interval])
+      case 'table':
+        return [
+          [block.caption],
+          ...block.columns.map(({ title }) => [title]),
+          ...block.rows.flat().flatMap(({ content, under }) => [content, under ?? []]),
+          ...block.notes,
+        ]
+      case 'figure':
+        return [[block.caption], [block.page.description], ...block.notes]
+    }
+  }
+  return blocks.flatMap(phrases).map(plainText)
+}
+
+function stringsOf(value: unknown): string[] {
+  if (typeof value === 'string') return [value]
+  if (typeof value !== 'object' || value === null) return []
+  return Object.values(value).flatMap(stringsOf)
+}
