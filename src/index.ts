@@ -74,8 +74,11 @@ export type { CurveOptions } from './statistics/curveOptions.js'
 export type { EntryStep } from './statistics/delayedEntry.js'
 export * from './statistics/effectSizes.js'
 export * from './statistics/equivalence.js'
+export * from './statistics/followUp.js'
+export * from './statistics/grayTest.js'
 export * from './statistics/imputation.js'
 export type { IncidenceVariance } from './statistics/incidenceColumns.js'
+export * from './statistics/incidenceContrast.js'
 export {
   type IntervalCensoredEstimate,
   type IntervalCensoredOptions,
@@ -121,6 +124,7 @@ export {
 } from './statistics/numeric/studentisedRange.js'
 export * from './statistics/oddsRatio.js'
 export * from './statistics/pairedAndTrend.js'
+export * from './statistics/permutationTest.js'
 export * from './statistics/planning.js'
 export type { ProportionMethod } from './statistics/proportionLimits.js'
 export * from './statistics/proportions.js'
@@ -135,6 +139,7 @@ export {
 } from './statistics/rateComparison.js'
 export type { RateMethod } from './statistics/rateLimits.js'
 export { type RateOptions, rate, rateInterval } from './statistics/rates.js'
+export * from './statistics/recurrent.js'
 export type { ClusterColumn } from './statistics/regression/clusters.js'
 export type { RegressionCoefficient } from './statistics/regression/coefficients.js'
 export * from './statistics/regression/concordance.js'
@@ -167,6 +172,13 @@ export {
 } from './statistics/regression/design.js'
 export type { WorkingCorrelation } from './statistics/regression/equationSolver.js'
 export * from './statistics/regression/estimatingEquations.js'
+export {
+  type FineGrayFit,
+  type FineGrayOptions,
+  fineGrayRegression,
+} from './statistics/regression/fineGray.js'
+export type { CensoringTies } from './statistics/regression/fineGrayDesign.js'
+export type { FineGrayTies } from './statistics/regression/fineGrayLikelihood.js'
 export {
   type FirthFit,
   type FirthOptions,
@@ -215,6 +227,7 @@ export {
 export * from './statistics/riskAtTimes.js'
 export * from './statistics/rubinsRules.js'
 export * from './statistics/sensitivity.js'
+export * from './statistics/smoothedHazard.js'
 export * from './statistics/stratifiedTests.js'
 export { type ColumnSummary, summariseColumn } from './statistics/summary.js'
 export {
@@ -231,6 +244,7 @@ export {
 } from './statistics/survivalAt.js'
 export type { IntervalScale } from './statistics/survivalInterval.js'
 export * from './statistics/survivalQuantiles.js'
+export * from './statistics/timeLost.js'
 export {
   type ContrastNames,
   type ContrastOptions,

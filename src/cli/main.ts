@@ -1,12 +1,12 @@
 #!/usr/bin/env node
 import { Command, CommanderError } from 'commander'
 import { exitCodes } from '../core/errors.js'
+import { version } from '../notebook/version.js'
 import { addAudit } from './commands/audit.js'
 import { addCheck } from './commands/check.js'
 import { addDemo } from './commands/demo.js'
 import { addVerify } from './commands/verify.js'
 import { reportFailure } from './failure.js'
-import { version } from './version.js'
 
 /** Runs one command and answers with the exit code: 0 well, 1 the data, 2 the call, 3 a fault of the software. */
 export async function run(words: readonly string[]): Promise<number> {

@@ -1,10 +1,10 @@
 import { dayFromIso, isoFromDay } from '../core/calendar.js'
 import { UsageError } from '../core/errors.js'
+import { today } from '../notebook/today.js'
 
 /** The day of making: as the option gives it, else today by the clock of the machine. */
 export function dayOfMaking(option: string | undefined): { readonly iso: string; readonly day: number } {
-  const iso = option ?? localToday()
-  const day = dayFromIso(iso)
+  const day = option === undefined ? today() : dayFromIso(option)
   if (day === undefined) {
     throw new UsageError({
       code: 'bad-date',
@@ -14,10 +14,4 @@ export function dayOfMaking(option: string | undefined): { readonly iso: string;
     })
   }
   return { iso: isoFromDay(day), day }
-}
-
-function localToday(): string {
-  const now = new Date()
-  const two = (value: number): string => String(value).padStart(2, '0')
-  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`
 }

@@ -146,15 +146,17 @@ function append(outputs: CellOutput[], output: CellOutput): void {
 function errorFailure(outputs: CellOutput[], cell: number): NotebookFailure {
   const last = outputs.at(-1)
   const text = last?.output_type === 'stream' && last.name === 'stderr' ? String(last.text) : ''
-  const first = text.split('\n').find((line) => line.trim() !== '') ?? 'error without a text'
-  const match = /^(?:Uncaught )?(\w*Error): (.*)$/.exec(first.trim())
+  const lines = text.split('\n').map((line) => line.trim())
+  const named = lines.map((line) => /^(?:Uncaught )?(\w*(?:Error|Refused)): (.*)$/.exec(line))
+  const match = named.find((one) => one !== null)
+  const first = match?.[0] ?? lines.find((line) => line !== '') ?? 'error without a text'
   const error: CellOutput = {
     output_type: 'error',
     ename: match?.[1] ?? 'Error',
-    evalue: match?.[2] ?? first.trim(),
+    evalue: match?.[2] ?? first,
     traceback: asLines(text),
   }
   if (text === '') outputs.push(error)
   else outputs[outputs.length - 1] = error
-  return { cell, cause: 'error', detail: first.trim() }
+  return { cell, cause: 'error', detail: first }
 }

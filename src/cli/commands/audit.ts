@@ -1,8 +1,8 @@
 import { basename, extname, join, resolve } from 'node:path'
 import type { Command } from 'commander'
+import { version } from '../../notebook/version.js'
 import { startProgress } from '../progress.js'
 import { dayOfMaking } from '../today.js'
-import { version } from '../version.js'
 
 /** Adds `holdfast audit`: from a data set to a report. */
 export function addAudit(program: Command): void {

@@ -1,0 +1,32 @@
+import type { AuditResult } from '../analysis/audit.js'
+import { isoFromDay } from '../core/calendar.js'
+import type { RecordSet } from '../records/dataset.js'
+import { readRecords } from '../records/readDataset.js'
+import { type WrittenReport, writeAuditReport } from '../report/writeReport.js'
+import { today } from './today.js'
+import { version } from './version.js'
+
+/**
+ * Opens a data set: reads it, checks it, and stops with the whole list where something must be mended first.
+ *
+ * @param path folder with the three tables, or the one-sheet file; relative to the folder of the notebook
+ * @throws RecordsRefused with every problem; UsageError where there is no such path
+ */
+export async function openRecords(path: string): Promise<RecordSet<'local'>> {
+  return readRecords(path, { today: today() })
+}
+
+/**
+ * Writes the audit report to a folder: a page that can be read and printed, figures, tables and results.
+ *
+ * @param audit result of `auditCohort`
+ * @param options folder to write to, and the date of making (ISO) to print, by default that of the machine
+ * @throws UsageError where the folder holds something else than an earlier report
+ */
+export async function writeReport(
+  audit: AuditResult,
+  options: { readonly outDir: string; readonly date?: string },
+): Promise<WrittenReport> {
+  const { outDir, date = isoFromDay(today()) } = options
+  return writeAuditReport(audit, { outDir, date, version })
+}
