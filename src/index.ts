@@ -58,6 +58,7 @@ export {
   clusteredProportion,
 } from './statistics/clusteredProportion.js'
 export * from './statistics/clusteredRate.js'
+export * from './statistics/clusteredRateRatio.js'
 export { type ClusterAgreement, clusterAgreement } from './statistics/clustering.js'
 export * from './statistics/comparison.js'
 export {

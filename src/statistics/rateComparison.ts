@@ -17,7 +17,7 @@ import {
   binomialUpperTail,
   chiSquareUpperTail,
 } from './numeric/distributions.js'
-import { exactLimits, midPLimits } from './proportionLimits.js'
+import { exactLimits, type Limits, midPLimits } from './proportionLimits.js'
 import { type ContrastNames, unnamedGroups } from './twoProportions.js'
 
 /** Interval methods of a rate ratio. */
@@ -84,14 +84,31 @@ function ratioInterval(
     const factor = Math.exp(normalCritical(level) * Math.sqrt(1 / x1 + 1 / x2))
     return { lower: ((x1 / x2) * timeRatio) / factor, upper: (x1 / x2) * timeRatio * factor }
   }
-  // The share of the group's events and its complement come from mirrored limits, so that both keep their digits.
-  const limitsOf = method === 'exact' ? exactLimits : midPLimits
   const n = x1 + x2
   if (n === 0) return { lower: 0, upper: quantityOf(Number.POSITIVE_INFINITY, noEvents) }
-  const [lower, upper] = limitsOf(x1, n, level)
-  const [otherLower, otherUpper] = limitsOf(x2, n, level)
-  const scaledLimit = (odds: number): Quantity => quantityOf(odds * timeRatio, noEvents)
-  return { lower: scaledLimit(lower / otherUpper), upper: scaledLimit(upper / otherLower) }
+  const [lower, upper] = oddsLimits(x1, x2, (x) =>
+    (method === 'exact' ? exactLimits : midPLimits)(x, n, level),
+  )
+  return {
+    lower: quantityOf(lower * timeRatio, noEvents),
+    upper: quantityOf(upper * timeRatio, noEvents),
+  }
+}
+
+/** Limits of odds from those of a share and of its complement, mirrored so that both keep their digits. */
+function oddsLimits(x1: number, x2: number, limitsOf: (x: number) => Limits): Limits {
+  const [lower, upper] = limitsOf(x1)
+  const [otherLower, otherUpper] = limitsOf(x2)
+  return [lower / otherUpper, upper / otherLower]
+}
+
+/** Conditional exact limits of a rate ratio from events and times that may be effective, that is fractional. */
+export function effectiveRateRatioLimits(group: EventTime, against: EventTime, level: number): Limits {
+  const n = group.events + against.events
+  if (n === 0) return [0, Number.POSITIVE_INFINITY]
+  const timeRatio = against.timeAtRisk / group.timeAtRisk
+  const [lower, upper] = oddsLimits(group.events, against.events, (x) => exactLimits(x, n, level))
+  return [lower * timeRatio, upper * timeRatio]
 }
 
 /**

@@ -3,8 +3,10 @@ import { describe, expect, it } from 'vitest'
 import { clusteredRiskDifference, clusteredRiskRatio } from '../../src/statistics/clusteredComparison.js'
 import { clusteredProportion } from '../../src/statistics/clusteredProportion.js'
 import { clusteredRate } from '../../src/statistics/clusteredRate.js'
+import { clusteredRateRatio } from '../../src/statistics/clusteredRateRatio.js'
 import { clusterAgreement } from '../../src/statistics/clustering.js'
 import { proportionInterval } from '../../src/statistics/proportions.js'
+import { rateRatio } from '../../src/statistics/rateComparison.js'
 import { rateInterval } from '../../src/statistics/rates.js'
 import { riskDifference, riskRatio } from '../../src/statistics/twoProportions.js'
 
@@ -207,6 +209,55 @@ describe('clusteredRiskDifference and clusteredRiskRatio', () => {
     const empty = clusteredRiskRatio([0, 1], [1, 1], [1, 1])
     expect(empty.estimate).toHaveProperty('reason', 'a group has no units')
     expect(() => clusteredRiskRatio([0, 1], [1, 2], [1, 1])).toThrow(/column group/)
+  })
+})
+
+describe('clusteredRateRatio', () => {
+  // R 4.2 geepack 1.3.9, geeglm(status ~ x + offset(log(time)), id, poisson, independence), data survival::kidney.
+  const { status, time, id, age } = readColumns('kidney')
+
+  it('agrees with R geepack for groups within and of whole clusters', () => {
+    const second = id!.map((one, row) => (id!.indexOf(one) < row ? 1 : 0))
+    const within = clusteredRateRatio(status!, time!, second, id!)
+    expect(Math.log(within.estimate as number)).toBeCloseTo(-0.00864244118473862, 9)
+    expect(within.standardError?.value).toBeCloseTo(0.261869682501717, 9)
+    const meanAge = (one: number): number => {
+      const ages = age!.filter((_, row) => id![row] === one)
+      return ages.reduce((sum, value) => sum + value, 0) / ages.length
+    }
+    const old = id!.map((one) => (meanAge(one) > 45 ? 1 : 0))
+    const whole = clusteredRateRatio(status!, time!, old, id!)
+    expect(Math.log(whole.estimate as number)).toBeCloseTo(0.309923741156815, 9)
+    expect(whole.standardError?.value).toBeCloseTo(0.315381920172532, 9)
+    expect(whole.sharedClusters).toBe(0)
+  })
+
+  it('a group without events: exact limits on effective events and times', () => {
+    const answer = clusteredRateRatio(
+      [0, 0, 0, 1, 2, 0],
+      [1, 1, 1, 1, 1, 1],
+      [1, 1, 1, 0, 0, 0],
+      [1, 1, 2, 3, 3, 4],
+    )
+    // Reference group: deff = (2/1) (1² + 1²) / 3 = 4/3; group: 3 rows of 2 clusters. Upper odds 1/0.025^(1/2.25) − 1.
+    const odds = 1 / 0.025 ** (1 / 2.25) - 1
+    expect(answer.interval.upper).toBeCloseTo((odds * (3 / (4 / 3))) / (3 / 1.5), 9)
+    expect(answer.estimate).toBe(0)
+    expect(answer.warnings[0]?.code).toBe('group-without-variation')
+  })
+
+  it('independent rows, one cluster, no time, wrong columns', () => {
+    const independent = clusteredRateRatio([1, 2, 0, 1], [3, 4, 5, 6], [1, 1, 0, 0], [1, 2, 3, 4])
+    const expected = rateRatio({ events: 3, timeAtRisk: 7 }, { events: 1, timeAtRisk: 11 })
+    expect(independent.interval).toEqual(expected.interval)
+    const single = clusteredRateRatio([1, 2, 0, 1], [3, 4, 5, 6], [1, 1, 0, 0], [1, 1, 3, 4])
+    expect(single.interval.lower).toHaveProperty('reason', 'a group comes from only one cluster')
+    const idle = clusteredRateRatio([0, 1], [0, 1], [1, 0], [1, 1])
+    expect(idle.estimate).toHaveProperty('reason', 'a group has no time at risk')
+    expect(() => clusteredRateRatio([1], [1], [2], [1])).toThrow(
+      'column group cannot be read, first in row 1 of 1. Expected: 1 for rows of the group and 0 for rows of the reference. Mend: leave out rows of neither.',
+    )
+    expect(() => clusteredRateRatio([1.5], [1], [1], [1])).toThrow(/column event cannot be read/)
   })
 })
 
