@@ -33,13 +33,20 @@ const connectionsOfSystem: Readonly<Record<string, Readonly<Record<string, numbe
 /** Share of restorations on a locking taper, which has no screw to loosen. */
 const screwlessShare = 0.008
 
-/** Draws the restorations of a patient's first treatment plan: distinct sites, one per delivery. */
+/** Positions that the generator fills: 7 of each quadrant. */
+const positionsInMouth = Object.keys(toothWeights).length * Object.keys(quadrantWeights).length
+
+/** Draws the restorations of a patient's first treatment plan: distinct sites, one per delivery as long as any is free. */
 export function drawSites(random: RandomStream, patient: DemoPatient): readonly DemoSite[] {
   const taken = new Set<string>()
-  return patient.deliveries.map((delivery, order) => {
+  const sites: DemoSite[] = []
+  for (const delivery of patient.deliveries) {
+    // Two full arches leave nothing to restore.
+    if (taken.size >= positionsInMouth) break
     const position = drawFreePosition(random, taken)
-    return drawSite(random, patient, position, taken, `${patient.id}_i${order + 1}`, delivery)
-  })
+    sites.push(drawSite(random, patient, position, taken, `${patient.id}_i${sites.length + 1}`, delivery))
+  }
+  return sites
 }
 
 function drawFreePosition(random: RandomStream, taken: Set<string>): string {
