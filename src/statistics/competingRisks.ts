@@ -19,9 +19,11 @@ import {
 import { type ClusteredRows, clusteredRows, clustersOfStrata, clusterVariances } from './influence.js'
 import { type CodeColumn, type Codes, codesOf, singleCode } from './numeric/codes.js'
 import { type NumberColumn, requireSameLength } from './numeric/columns.js'
-import { eventsOfStratum, type RiskSet, riskSet, rowsOfStratum } from './riskSet.js'
+import { allCauses, eventsOfStratum, type RiskSet, riskSet, rowsOfStratum } from './riskSet.js'
 import { emptyGroup } from './survival.js'
 import { type IntervalScale, probabilityInterval } from './survivalInterval.js'
+
+export { allCauses } from './riskSet.js'
 
 /** Options of the cumulative incidence. */
 export interface CumulativeIncidenceOptions extends Omit<CurveOptions, 'variance'> {
@@ -188,11 +190,6 @@ function varianceOf(stratum: number, columns: IncidenceColumns, setting: Setting
   }
   const estimator = variance === 'aalen' ? aalenIncidenceVariance : greenwoodIncidenceVariance
   return estimator(risk, stratum, columns, ending)
-}
-
-/** Numbers of all causes of a risk set. */
-export function allCauses(risk: RiskSet): readonly number[] {
-  return Array.from({ length: risk.causes }, (_unused, k) => k + 1)
 }
 
 const oneCluster = noInterval('all rows are of one patient')

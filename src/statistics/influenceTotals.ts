@@ -14,12 +14,12 @@ export interface TimeWeighting {
 export function weightingAt(times: Float64Array, process: InfluenceProcess, time: number): TimeWeighting {
   let last = -1
   while (last + 1 < times.length && times[last + 1]! <= time) last++
-  return weighting(process, times.length, (at) => (at === last ? 1 : 0))
+  return weightingBy(process, times.length, (at) => (at === last ? 1 : 0))
 }
 
 /** Integrates the influence over time from the first cell to an end. */
 export function weightingOver(times: Float64Array, process: InfluenceProcess, end: number): TimeWeighting {
-  return weighting(process, times.length, (at) => spanOf(times, at, end))
+  return weightingBy(process, times.length, (at) => spanOf(times, at, end))
 }
 
 /** How much of the span from one cell's time to the next lies before the end; the last cell runs on to the end. */
@@ -28,7 +28,12 @@ export function spanOf(times: Float64Array, at: number, end: number): number {
   return Math.max(0, Math.min(next, end) - times[at]!)
 }
 
-function weighting(process: InfluenceProcess, cells: number, measure: (at: number) => number): TimeWeighting {
+/** Weights the influence at each cell by a measure of any sign. */
+export function weightingBy(
+  process: InfluenceProcess,
+  cells: number,
+  measure: (at: number) => number,
+): TimeWeighting {
   const tail = process.loading.map(() => new Float64Array(cells))
   const head = process.loading.map(() => new Float64Array(cells))
   process.loading.forEach((loading, j) => {

@@ -1,6 +1,7 @@
 import { NumericalError } from '../core/errors.js'
 import type { Contrast, Quantity } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
+import { comparatorOf } from './comparator.js'
 import { type CurveOptions, curveWarnings, resolveCurveOptions } from './curveOptions.js'
 import { groupContrast } from './groupContrast.js'
 import { clusteredRows } from './influence.js'
@@ -16,6 +17,7 @@ import {
 import { type RiskSet, riskSet } from './riskSet.js'
 import { emptyGroup } from './survival.js'
 
+export { comparatorOf } from './comparator.js'
 export type { RestrictedMean } from './restrictedMeanArea.js'
 
 /** Options of the restricted mean. */
@@ -102,18 +104,6 @@ function compare(
     groups: areas.map((area) => area.summary),
     differences: others.map((area) => contrast(area, areas[comparator]!, setting, false)),
     ratios: others.map((area) => contrast(area, areas[comparator]!, setting, true)),
-  })
-}
-
-/** Position of the comparator among sorted labels: the one named, or the first. */
-export function comparatorOf(labels: readonly string[], against: string | undefined): number {
-  const position = against === undefined ? 0 : labels.indexOf(against)
-  if (position >= 0) return position
-  throw new NumericalError({
-    code: 'no-such-group',
-    problem: `no row belongs to the comparator ${against}.`,
-    expected: `one of the groups ${labels.join(', ')}.`,
-    mend: 'name a group that occurs in the column.',
   })
 }
 

@@ -226,3 +226,8 @@ export function eventsOfStratum(risk: RiskSet, stratum: number, cause = 1): numb
   }
   return rows
 }
+
+/** Numbers of all causes of a risk set. */
+export function allCauses(risk: RiskSet): readonly number[] {
+  return Array.from({ length: risk.causes }, (_unused, k) => k + 1)
+}

@@ -1,0 +1,190 @@
+import { UsageError } from '../../core/errors.js'
+import { notEstimable, type Warning, warning } from '../../core/estimate.js'
+import { deepFreeze } from '../../core/plain.js'
+import type { CodeColumn } from '../numeric/codes.js'
+import { type NumberColumn, requireLevel } from '../numeric/columns.js'
+import { choleskyFactor, invertFactored, matrixRows, sandwich } from '../numeric/matrix.js'
+import { type LikelihoodPoint, type Maximum, newtonMaximum } from '../numeric/optimise.js'
+import { type RegressionCoefficient, waldCoefficient } from './coefficients.js'
+import type { Covariates, DesignOptions } from './design.js'
+import {
+  type CensoringTies,
+  type FineGrayDesign,
+  orderedClusters,
+  prepareFineGray,
+} from './fineGrayDesign.js'
+import { fineGrayClusterScores } from './fineGrayInfluence.js'
+import { type FineGrayTies, fineGrayLikelihood, fineGraySums } from './fineGrayLikelihood.js'
+import { addOuterProduct, mirrorUpper } from './standardise.js'
+
+/** Options of the Fine–Gray regression. */
+export interface FineGrayOptions extends DesignOptions {
+  /** Number of the cause of interest; every other above 0 competes. Default: 1. */
+  readonly cause?: number | undefined
+  /** Patient of each row. Default: every row its own. */
+  readonly cluster?: CodeColumn | undefined
+  /**
+   * 'robust' (default): scores summed over patients, the estimated distribution of censoring allowed for;
+   * 'weights-known': the same without that allowance; 'model': inverse information.
+   */
+  readonly variance?: 'robust' | 'weights-known' | 'model' | undefined
+  /** Tied events of interest. Default: 'breslow'; 'efron' has no 'robust' variance. */
+  readonly ties?: FineGrayTies | undefined
+  /** Censorings tied with events in the distribution of censoring. Default: 'together'. */
+  readonly censoringTies?: CensoringTies | undefined
+  /** Confidence level. Default: 0.95. */
+  readonly level?: number | undefined
+  /** With fewer than 30 patients: Student's t on patients − 1 (default) or the normal. */
+  readonly fewClusters?: 'student-t' | 'normal' | undefined
+}
+
+/** A fitted Fine–Gray regression. */
+export interface FineGrayFit {
+  /** One per covariate; `ratio` is the subdistribution hazard ratio. */
+  readonly coefficients: readonly RegressionCoefficient[]
+  /** Covariance of the coefficients, in the units of the input. */
+  readonly covariance: readonly (readonly number[])[]
+  readonly logLikelihood: number
+  readonly logLikelihoodAtZero: number
+  readonly level: number
+  readonly method: string
+  readonly n: number
+  /** Events of the cause of interest. */
+  readonly events: number
+  readonly competingEvents: number
+  readonly clusters: number
+  readonly iterations: number
+  readonly converged: boolean
+  readonly warnings: readonly Warning[]
+  readonly reference: string
+}
+
+/** Last Newton step, times the widest covariate, above which the likelihood has no maximum in that direction. */
+const runawayStep = 0.1
+
+/**
+ * Subdistribution hazard ratios of one cause where others compete (Fine and Gray 1999). Rows with a competing event
+ * stay in later risk sets with the probability of still being uncensored, from one pooled product-limit curve of
+ * censoring; computed in time linear in rows.
+ *
+ * @param time follow-up, zero or more; late entry is not provided for
+ * @param cause 0 where censored, otherwise the number of the cause that ended the follow-up
+ * @param covariates columns by name; texts are categories and become treatment contrasts
+ * @param options cause of interest (1), patients, variance ('robust'), ties ('breslow'), tied censorings ('together'),
+ * level (0.95), interactions, baselines
+ * @returns coefficients with ratios and intervals; a covariate that separates the events has none
+ * @throws NumericalError for columns as in `cumulativeIncidence`, no event of the cause, constant or collinear
+ * covariates; UsageError for the robust variance with Efron's ties
+ *
+ * @example fineGrayRegression([1, 2, 3, 4, 5, 6], [1, 2, 1, 0, 1, 1], { x: [1, 0, 0, 1, 1, 0] }).coefficients[0].ratio // => 2.7374
+ */
+export function fineGrayRegression(
+  time: NumberColumn,
+  cause: NumberColumn,
+  covariates: Covariates,
+  options: FineGrayOptions = {},
+): FineGrayFit {
+  const { ties = 'breslow', censoringTies = 'together', level = 0.95, fewClusters = 'student-t' } = options
+  const variance = options.variance ?? (ties === 'efron' ? 'weights-known' : 'robust')
+  requireLevel(level)
+  if (ties === 'efron' && variance === 'robust') throw noRobustEfron()
+  const design = prepareFineGray(time, cause, options.cause ?? 1, covariates, censoringTies, options)
+  const maximum = newtonMaximum(fineGrayLikelihood(design, ties), new Float64Array(design.size))
+  const separated = Array.from(maximum.step, (step, j) => Math.abs(step) * design.spread[j]! > runawayStep)
+  const clusters = orderedClusters(design, options.cluster)
+  const scaled =
+    variance === 'model'
+      ? invertFactored(maximum.factor)
+      : robustCovariance(design, maximum, ties, clusters, variance === 'robust')
+  const covariance = scaled.map(
+    (value, at) => value / (design.scale[Math.floor(at / design.size)]! * design.scale[at % design.size]!),
+  )
+  const repeats = options.cluster !== undefined && variance !== 'model'
+  const few = repeats && clusters.count < 30 && fewClusters === 'student-t'
+  const coefficients = design.names.map((name, j) => {
+    const error = repeats && clusters.count < 2 ? Number.NaN : Math.sqrt(covariance[j * design.size + j]!)
+    const reason = separated[j]
+      ? 'the covariate separates the events from the rest'
+      : 'all rows are of one patient'
+    const estimate = separated[j] ? notEstimable(reason) : maximum.at[j]! / design.scale[j]!
+    const degreesOfFreedom = few ? clusters.count - 1 : Number.POSITIVE_INFINITY
+    return waldCoefficient(name, estimate, error, { level, degreesOfFreedom }, reason)
+  })
+  return deepFreeze({
+    coefficients,
+    covariance: matrixRows(covariance, design.size),
+    logLikelihood: maximum.point.value,
+    logLikelihoodAtZero: fineGraySums(design, ties, new Float64Array(design.size)).logLikelihood,
+    level,
+    method: methodName(ties, variance, options.cluster !== undefined),
+    n: design.rows,
+    events: design.events.reduce((sum, count) => sum + count, 0),
+    competingEvents: design.outcome.reduce((sum, outcome) => sum + (outcome === 2 ? 1 : 0), 0),
+    clusters: clusters.count,
+    iterations: maximum.iterations,
+    converged: maximum.converged && !separated.includes(true),
+    warnings: fitWarnings(design, maximum, separated, repeats ? clusters.count : undefined),
+    reference: 'fine-gray',
+  })
+}
+
+function robustCovariance(
+  design: FineGrayDesign,
+  maximum: Maximum<LikelihoodPoint>,
+  ties: FineGrayTies,
+  clusters: { readonly codes: Int32Array; readonly count: number },
+  censoringEstimated: boolean,
+): Float64Array {
+  const { size } = design
+  const sums = fineGraySums(design, ties, maximum.at)
+  const scores = fineGrayClusterScores(design, sums, clusters, censoringEstimated)
+  const meat = new Float64Array(size * size)
+  for (let at = 0; at < scores.length; at += size) addOuterProduct(meat, scores, at, size, 1)
+  const bread = invertFactored(choleskyFactor(maximum.point.information, size))
+  return sandwich(bread, mirrorUpper(meat, size), size)
+}
+
+function methodName(ties: FineGrayTies, variance: string, clustered: boolean): string {
+  const unit = clustered ? 'by patient' : 'by row'
+  const names: Readonly<Record<string, string>> = {
+    robust: `variance robust ${unit}, censoring estimated`,
+    'weights-known': `variance robust ${unit}, weights taken as known`,
+    model: 'model variance',
+  }
+  return `Fine–Gray regression, ${ties === 'efron' ? "Efron's" : "Breslow's"} ties, ${names[variance]}`
+}
+
+function fitWarnings(
+  design: FineGrayDesign,
+  maximum: Maximum<LikelihoodPoint>,
+  separated: readonly boolean[],
+  clusters: number | undefined,
+): Warning[] {
+  const warnings: Warning[] = []
+  const names = design.names.filter((_name, j) => separated[j])
+  if (names.length > 0) {
+    warnings.push(
+      warning(
+        'separated',
+        `The likelihood rises without end in ${names.join(', ')}, as where one group has no event.`,
+      ),
+    )
+  } else if (!maximum.converged) {
+    warnings.push(warning('not-converged', `No maximum was found in ${maximum.iterations} iterations.`))
+  }
+  if (clusters !== undefined && clusters < 2) {
+    warnings.push(warning('one-cluster', 'All rows are of one patient: no interval can be given.'))
+  } else if (clusters !== undefined && clusters < 30) {
+    warnings.push(warning('few-clusters', `Only ${clusters} patients: read the intervals with care.`))
+  }
+  return warnings
+}
+
+function noRobustEfron(): UsageError {
+  return new UsageError({
+    code: 'no-robust-efron',
+    problem: "the variance that allows for estimated censoring is known for Breslow's ties only.",
+    expected: "Breslow's ties, or a variance that takes the weights as known.",
+    mend: "leave ties out, or ask for the variance 'weights-known'.",
+  })
+}
