@@ -1,0 +1,3 @@
+import { describeTopic } from './topic.js'
+
+describeTopic('recurrent')
