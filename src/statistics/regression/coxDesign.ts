@@ -43,7 +43,7 @@ export function prepareCox(
   const rows = checkRows(times, options)
   const columns = expandToColumns(covariates, options)
   const order = orderAtRisk(rows)
-  return { rows, order, ...gathered(columns, order), ...gatheredRows(rows, order) }
+  return { rows, order, ...gathered(columns, rows, order), ...gatheredRows(rows, order) }
 }
 
 /** What each coefficient compares: a level against its baseline, or one unit more of a number. */
@@ -64,38 +64,55 @@ export function comparatorsOf(
 
 function gathered(
   columns: readonly DesignColumn[],
+  rows: CheckedRows,
   order: RiskOrder,
 ): Pick<CoxDesign, 'columns' | 'names' | 'size' | 'x' | 'centre' | 'scale' | 'spread'> {
   const size = columns.length
   const places = order.row.length
   const x = new Float64Array(places * size)
-  const centre = new Float64Array(size)
-  const scale = new Float64Array(size).fill(1)
-  const spread = new Float64Array(size)
-  columns.forEach((column, j) => {
-    const values = column.values
-    let sum = 0
-    for (let place = 0; place < places; place++) sum += values[order.row[place]!]!
-    const middle = places === 0 ? 0 : sum / places
-    let deviation = 0
-    let widest = 0
-    for (let place = 0; place < places; place++) {
-      const distance = values[order.row[place]!]! - middle
-      x[place * size + j] = distance
-      deviation += Math.abs(distance)
-      if (Math.abs(distance) > widest) widest = Math.abs(distance)
+  const spans = columns.map((column) => spanOf(column.values, rows.weight))
+  columns.forEach(({ values }, j) => {
+    const { centre, scale } = spans[j]!
+    for (let place = 0, at = j; place < places; place++, at += size) {
+      x[at] = (values[order.row[place]!]! - centre) / scale
     }
-    const mean = places === 0 ? 0 : deviation / places
-    centre[j] = middle
-    if (mean > 1e-13 * Math.abs(middle)) {
-      scale[j] = mean
-      for (let at = j; at < x.length; at += size) x[at]! /= mean
-    } else {
-      for (let at = j; at < x.length; at += size) x[at] = 0
-    }
-    spread[j] = widest / scale[j]!
   })
-  return { columns, names: columns.map((column) => column.name), size, x, centre, scale, spread }
+  return {
+    columns,
+    names: columns.map((column) => column.name),
+    size,
+    x,
+    centre: Float64Array.from(spans, (span) => span.centre),
+    scale: Float64Array.from(spans, (span) => span.scale),
+    spread: Float64Array.from(spans, (span) => span.spread),
+  }
+}
+
+/** Mean, mean absolute deviation, and the widest deviation in units of it; a constant column keeps the scale 1. */
+function spanOf(
+  values: Float64Array,
+  weight: Float64Array | undefined,
+): { readonly centre: number; readonly scale: number; readonly spread: number } {
+  let count = 0
+  let sum = 0
+  let least = Number.POSITIVE_INFINITY
+  let most = Number.NEGATIVE_INFINITY
+  for (let row = 0; row < values.length; row++) {
+    if (weight !== undefined && weight[row] === 0) continue
+    const value = values[row]!
+    count++
+    sum += value
+    if (value < least) least = value
+    if (value > most) most = value
+  }
+  if (!(most > least)) return { centre: least, scale: 1, spread: 0 }
+  const centre = sum / count
+  let deviation = 0
+  for (let row = 0; row < values.length; row++) {
+    if (weight === undefined || weight[row] !== 0) deviation += Math.abs(values[row]! - centre)
+  }
+  const scale = deviation / count
+  return { centre, scale, spread: Math.max(most - centre, centre - least) / scale }
 }
 
 function gatheredRows(rows: CheckedRows, order: RiskOrder): Pick<CoxDesign, 'weight' | 'offset'> {

@@ -117,24 +117,31 @@ export function expectedEvents(design: CoxDesign, hazards: CoxHazard): Float64Ar
  */
 export function scoreResiduals(design: CoxDesign, hazards: CoxHazard): Float64Array {
   const { size, x } = design
-  const { bucketStart, eventEnd, firstCovered, row } = design.order
+  const { bucketStart, eventEnd, firstCovered } = design.order
+  const { relativeRisk, mean, eventHazard, eventHazardMean } = hazards
   const sums = cumulated(hazards.hazard, 1)
   const meanSums = cumulated(hazards.hazardMean, size)
   const starts = stratumStarts(design)
-  const residuals = new Float64Array(row.length * size)
+  const residuals = new Float64Array(x.length)
   for (let k = 0; k < eventEnd.length; k++) {
-    for (let place = bucketStart[k]!; place < bucketStart[k + 1]!; place++) {
+    const events = eventEnd[k]!
+    const end = bucketStart[k + 1]!
+    for (let place = bucketStart[k]!, at = place * size; place < end; place++) {
       const first = firstCovered === undefined ? starts[k]! : firstCovered[place]!
-      const event = place < eventEnd[k]!
-      const hazard = (event ? sums[k]! + hazards.eventHazard[k]! : sums[k + 1]!) - sums[first]!
-      const risk = hazards.relativeRisk[place]!
-      for (let j = 0; j < size; j++) {
-        const through = event
-          ? meanSums[k * size + j]! + hazards.eventHazardMean[k * size + j]!
-          : meanSums[(k + 1) * size + j]!
-        const value = x[place * size + j]!
-        const expected = risk * (value * hazard - (through - meanSums[first * size + j]!))
-        residuals[place * size + j] = (event ? value - hazards.mean[k * size + j]! : 0) - expected
+      const risk = relativeRisk[place]!
+      // Those with the event see less of its increment under Efron's ties, and their own part of the score.
+      const event = place < events
+      const through = event ? k : k + 1
+      const hazard = sums[through]! - sums[first]! + (event ? eventHazard[k]! : 0)
+      for (let j = 0; j < size; j++, at++) {
+        const value = x[at]!
+        let passed = meanSums[through * size + j]! - meanSums[first * size + j]!
+        let own = 0
+        if (event) {
+          passed += eventHazardMean[k * size + j]!
+          own = value - mean[k * size + j]!
+        }
+        residuals[at] = own - risk * (value * hazard - passed)
       }
     }
   }

@@ -21,18 +21,24 @@ export function clusterScores(
   clusters: ClusterCodes | undefined,
 ): Float64Array {
   const { size, weight } = design
-  const { row } = design.order
   const residuals = scoreResiduals(design, hazardAt(design, settings, coefficients))
-  if (clusters === undefined) {
-    if (weight !== undefined)
-      for (let i = 0; i < residuals.length; i++) residuals[i]! *= weight[Math.floor(i / size)]!
-    return residuals
+  if (weight !== undefined) {
+    for (let i = 0; i < residuals.length; i++) residuals[i]! *= weight[Math.floor(i / size)]!
   }
+  return clusters === undefined ? residuals : summedByCluster(design, residuals, clusters)
+}
+
+/** Walks rows in the order of the input, in which clusters mostly lie together, so that memory is read in stretches. */
+function summedByCluster(design: CoxDesign, residuals: Float64Array, clusters: ClusterCodes): Float64Array {
+  const { size } = design
+  const places = new Int32Array(design.rows.rows).fill(-1)
+  for (let place = 0; place < design.order.row.length; place++) places[design.order.row[place]!] = place
   const sums = new Float64Array(clusters.count * size)
-  for (let place = 0; place < row.length; place++) {
-    const share = weight === undefined ? 1 : weight[place]!
-    const at = clusters.codes[row[place]!]! * size
-    for (let j = 0; j < size; j++) sums[at + j]! += share * residuals[place * size + j]!
+  for (let row = 0; row < places.length; row++) {
+    const place = places[row]!
+    if (place < 0) continue
+    const at = clusters.codes[row]! * size
+    for (let j = 0; j < size; j++) sums[at + j]! += residuals[place * size + j]!
   }
   return sums
 }
