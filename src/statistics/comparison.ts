@@ -217,7 +217,7 @@ function testWarnings(cluster: CodeColumn | undefined, rows: number): Warning[] 
   return [
     warning(
       'patients-repeat',
-      'Patients repeat, and this test takes their restorations as independent: its P value is too small as a rule.',
+      'Patients repeat, and this test takes their rows as independent: its P value is too small as a rule.',
     ),
   ]
 }

@@ -106,7 +106,7 @@ function repeatWarnings(cluster: CodeColumn | undefined, rows: number): Warning[
   return [
     warning(
       'patients-repeat',
-      'Patients repeat, and this test takes their restorations as independent: its P value is too small as a rule.',
+      'Patients repeat, and this test takes their rows as independent: its P value is too small as a rule.',
     ),
   ]
 }

@@ -38,7 +38,7 @@ export interface PermutationTestResult extends TestResult {
 
 /**
  * Permutation test of two hazards that keeps patients whole: within strata, the kinds of patients who hold one kind
- * only are exchanged; the labels of a patient who holds both are permuted among that patient's own restorations.
+ * only are exchanged; the labels of a patient who holds both are permuted among that patient's own rows.
  *
  * The statistic is the log-rank score (the events of one group beyond those expected), centred and scaled by its exact
  * mean and variance under these permutations; the P value is (1 + as extreme) / (1 + replicates) (Phipson and Smyth

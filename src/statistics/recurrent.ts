@@ -30,7 +30,7 @@ export type MeanCountVariance = 'lawless-nadeau' | 'nelson' | 'poisson'
 /** Options of the mean cumulative count. */
 export interface MeanCountOptions
   extends Pick<CurveOptions, 'entry' | 'weights' | 'cluster' | 'level' | 'fewClusters'> {
-  /** Restoration of each row. Default: every row its own. */
+  /** Unit of each row, where a unit has several stretches. Default: every row its own. */
   readonly unit?: CodeColumn | undefined
   /** Variance. Default: 'lawless-nadeau', summed over `cluster`, or over `unit` where no cluster is given. */
   readonly variance?: MeanCountVariance | undefined

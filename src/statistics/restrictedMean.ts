@@ -63,7 +63,7 @@ export function restrictedMeanSurvivalTime(
 
 /**
  * Restricted means of all groups at one horizon, with the difference and ratio of each against a comparator. Patients
- * who hold restorations in both groups are allowed for: their influences on both means are summed before squaring.
+ * with rows in both groups are allowed for: their influences on both means are summed before squaring.
  * The ratio's interval is on its log scale.
  *
  * @param group whole-number codes or texts, one per row
