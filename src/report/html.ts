@@ -46,14 +46,16 @@ export function documentHtml(document: ReportDocument, pictures: ReadonlyMap<str
     '</head>',
     '<body>',
     `<a class="skip" href="#answer">${labels.toAnswer}</a>`,
-    ...(document.generated ? [`<p class="generated" role="note">${labels.generatedStrip}</p>`] : []),
+    ...(document.generated
+      ? [`<aside class="generated" aria-label="${labels.generatedName}">${labels.generatedStrip}</aside>`]
+      : []),
     '<div class="sheet">',
     headHtml(document),
     '<main>',
     sectionHtml(first!, context),
-    '</main>',
     sideHtml(document, first!, context),
     ...rest.map((section) => sectionHtml(section, context)),
+    '</main>',
     `<footer>${escapeHtml(labels.footer)}</footer>`,
     '</div>',
     '</body>',

@@ -117,10 +117,10 @@ figcaption{padding:.6rem 0 0}
 /** Room beside the text: cautions next to the answer, and the contents. */
 const wideRules = `
 @media screen and (min-width:72rem){
-.sheet{max-width:68rem;display:grid;grid-template-columns:minmax(0,46rem) minmax(0,17rem);column-gap:4rem;align-items:start}
-.sheet>*{grid-column:1}
-header.head{grid-column:1/-1}
-.side{grid-column:2;grid-row:2/span 40;position:sticky;top:3rem}
+.sheet{max-width:68rem}
+main{display:grid;grid-template-columns:minmax(0,46rem) minmax(0,17rem);column-gap:4rem;align-items:start}
+main>*{grid-column:1}
+.side{grid-column:2;grid-row:1/span 40;position:sticky;top:3rem}
 .care{margin-top:0}
 }`
 

@@ -92,7 +92,9 @@ describe('the page', () => {
   })
 
   test('says on top, in its title, in print and in each picture that demo data are generated', () => {
-    expect(page()).toContain('<p class="generated" role="note">Generated demonstration data')
+    expect(page()).toContain(
+      '<aside class="generated" aria-label="Kind of data">Generated demonstration data',
+    )
     expect(page()).toMatch(/<title>[^<]*\(generated demonstration data\)<\/title>/)
     expect(page()).toContain('@top-center{content:"Generated demonstration data')
     const figures = figuresOf(auditDocument(fixtures.usual!(), options)).length

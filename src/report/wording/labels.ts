@@ -7,6 +7,7 @@ export const labels = Object.freeze({
   made: 'Made on',
   contents: 'Contents',
   toAnswer: 'Skip to the answer',
+  generatedName: 'Kind of data',
   generatedShort: 'generated demonstration data',
   footer:
     'Made with Holdfast, which reads the records of a practice on the machine of the practice and sends nothing anywhere.',
