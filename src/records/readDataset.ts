@@ -2,8 +2,12 @@ import { deepFreeze, sha256 } from '../core/plain.js'
 import type { QualityReport, RecordProblem, RecordSet, RecordSource } from './dataset.js'
 import { checkGate } from './gate/checkGate.js'
 import { ProblemList, RecordsRefused } from './problems.js'
+import type { HeaderSettings } from './reading/headerRow.js'
 import { type LocatedSource, locateSource } from './reading/locate.js'
 import { readTables, type SourceTables } from './reading/readTables.js'
+import type { ColumnMap } from './understanding/columnMap.js'
+import { columnMapBeside } from './understanding/findColumnMap.js'
+import { isKnownHeader } from './understanding/headerSynonyms.js'
 import { tablesOfSource } from './understanding/tablesOfSource.js'
 import { oneSheetCannotAnswer } from './understanding/unfoldOneSheet.js'
 import { type ValidatedTables, validate } from './validate.js'
@@ -14,6 +18,8 @@ export interface ReadingOptions {
   readonly today: number
   /** Largest share of the rows of a table that may be set aside; default 0.05. */
   readonly setAsideLimit?: number
+  /** Column map to use; by default the one that lies beside the data set, if any. */
+  readonly columnMap?: ColumnMap
   /** Told the share of the work that is done, from 0 to 1. */
   readonly onProgress?: (share: number) => void
 }
@@ -47,8 +53,17 @@ export async function readRecords(path: string, options: ReadingOptions): Promis
 export async function checkRecords(path: string, options: ReadingOptions): Promise<RecordCheck> {
   const problems = new ProblemList()
   const source = await locateSource(path, problems)
-  const read = await readTables(source, problems, options.onProgress)
-  const tables = tablesOfSource(read.tables, source, options.today, problems, checkGate)
+  const columnMap = options.columnMap ?? (await columnMapBeside(path))
+  if (columnMap !== undefined) noteMap(columnMap, problems)
+  const read = await readTables(source, problems, {
+    headerOf: (file) => headerSettings(file, columnMap),
+    ...(options.onProgress === undefined ? {} : { onProgress: options.onProgress }),
+  })
+  const tables = tablesOfSource(read, source, problems, {
+    today: options.today,
+    gate: checkGate,
+    ...(columnMap === undefined ? {} : { columnMap }),
+  })
   if (tables === undefined) return refused(problems)
   const validated = validate(tables.typed, options.today, options.setAsideLimit ?? 0.05, problems)
   const all = problems.all()
@@ -56,6 +71,38 @@ export async function checkRecords(path: string, options: ReadingOptions): Promi
   if (problems.stops) return Object.freeze({ problems: all, quality })
   const records = recordSet(validated, sourceOf(source, read, tables.form), quality)
   return Object.freeze({ problems: all, quality, records })
+}
+
+function noteMap(columnMap: ColumnMap, problems: ProblemList): void {
+  problems.add(columnMap.confirmed ? mapUsed : mapUnconfirmed)
+}
+
+const mapUsed = {
+  severity: 'note',
+  code: 'column-map-used',
+  problem: 'columns and words were read as the column map says.',
+  expected: 'a map that the user has confirmed.',
+  mend: 'nothing needs doing.',
+} as const
+
+const mapUnconfirmed = {
+  severity: 'stop',
+  code: 'map-not-confirmed',
+  problem: 'the column map is a proposal that nobody has confirmed.',
+  expected: 'a map in which "confirmed" is true.',
+  mend: 'read the map, correct it where it is wrong, and write "confirmed": true.',
+} as const
+
+function headerSettings(file: string, columnMap: ColumnMap | undefined): HeaderSettings {
+  const sheets = columnMap?.sheets ?? []
+  const sheet =
+    sheets.find((one) => one.file.startsWith(file)) ?? (sheets.length === 1 ? sheets[0] : undefined)
+  const { headerRow, headerRows } = sheet ?? {}
+  return {
+    isHeader: isKnownHeader,
+    ...(headerRow === undefined ? {} : { headerRow }),
+    ...(headerRows === undefined ? {} : { headerRows }),
+  }
 }
 
 function refused(problems: ProblemList): RecordCheck {

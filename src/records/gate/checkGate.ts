@@ -1,4 +1,4 @@
-import type { ProblemList } from '../problems.js'
+import { ProblemList } from '../problems.js'
 import { countsOf, type TextColumn, type TextTable } from '../reading/textTable.js'
 import { type Field, saysUnknown } from '../schema.js'
 import { identifierOfHeader } from './identifierHeaders.js'
@@ -13,19 +13,46 @@ import {
  * The gate: stops where a header or a value certainly identifies a person, and warns where it may. Values are never
  * printed; a header is named by its position where it is not a field, since it may itself be a name.
  *
- * @param fieldOfColumn field of a column, undefined where it belongs to none
+ * @param fieldOfColumn field of a column, undefined where it belongs to none; left out for a sheet that is not read as
+ *   records, in which only certain identifiers count
  */
 export function checkGate(
   text: TextTable,
-  fieldOfColumn: (column: TextColumn) => Field | undefined,
+  fieldOfColumn: ((column: TextColumn) => Field | undefined) | undefined,
   problems: ProblemList,
 ): void {
+  const found = fieldOfColumn === undefined ? new ProblemList() : problems
   for (const column of text.columns) {
-    const field = fieldOfColumn(column)
+    const field = fieldOfColumn?.(column)
     if (!holdsValues(column)) continue
-    if (field === undefined && checkHeader(text, column, problems)) continue
-    checkValues(text, column, field, problems)
+    if (field === undefined && checkHeader(text, column, found)) continue
+    checkValues(text, column, field, found)
   }
+  checkOutside(text, found)
+  if (fieldOfColumn === undefined) addDefinite(found, problems)
+}
+
+function addDefinite(found: ProblemList, problems: ProblemList): void {
+  for (const { severity, code, place, problem, expected, mend, count } of found.all()) {
+    if (severity !== 'stop') continue
+    const { file, column } = place
+    const kind = { severity, code, problem, expected, mend, ...(file && { file }), ...(column && { column }) }
+    problems.add(kind, undefined, count)
+  }
+}
+
+/** Titles above the table are not read as records, but they travel with the file. */
+function checkOutside(text: TextTable, problems: ProblemList): void {
+  const found = text.outside.map((value) => identifierOfValue(value)).filter((one) => one !== undefined)
+  if (found.length === 0) return
+  problems.add({
+    severity: 'warn',
+    code: 'possible-identifier-above-table',
+    file: text.file,
+    problem: `what stands above the header may hold ${found[0]!.kind}.`,
+    expected: 'a table that begins with its header.',
+    mend: 'delete the rows above the header, in a copy.',
+  })
 }
 
 function holdsValues(column: TextColumn): boolean {

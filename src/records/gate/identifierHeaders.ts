@@ -1,3 +1,5 @@
+import { headerWords } from '../headerWords.js'
+
 /** How sure the gate is that something identifies a person. */
 export type GateVerdict = 'definite' | 'possible'
 
@@ -86,18 +88,6 @@ const headerKinds: readonly HeaderKind[] = [
       /^(?:clinic name|practice(?: name)?|hospital|occupation|job|profession|employer|ethnicity|race|religion|nationality|country of birth|referr(?:er|ing dentist|ing doctor)|referred by|gp|dentist|doctor|surgeon|provider|praxis|beruf|arbeitgeber|uberweiser|zahnarzt|behandler|cabinet|praticien|profession|medecin|dentista|medico|profesion|ocupacion|profissao|consultorio|studio|odontoiatra|professione|region|state|bundesland)$/,
   },
 ]
-
-/** Header in lower case without accents, words set apart by single spaces. */
-export function headerWords(header: string): string {
-  return header
-    .replace(/([a-zß-ÿ])([A-Z])/g, '$1 $2')
-    .toLowerCase()
-    .replace(/ß/g, 'ss')
-    .normalize('NFD')
-    .replace(/\p{M}+/gu, '')
-    .replace(/[^\p{L}\p{N}]+/gu, ' ')
-    .trim()
-}
 
 /** What a header announces, or undefined where it announces no identifier. */
 export function identifierOfHeader(

@@ -1,15 +1,13 @@
 import { Readable } from 'node:stream'
 import { CsvError, parse } from 'csv-parse'
 import type { ProblemList } from '../problems.js'
+import type { HeaderSettings } from './headerRow.js'
 import { type FileInspection, openContent, type TextEncoding } from './inspect.js'
 import { layoutOf, type Separator } from './separator.js'
 import { type TextTable, TextTableBuilder } from './textTable.js'
 
 /** Largest row that is read, in bytes: more than this is a quotation mark that never closes, or no table. */
 const largestRow = 8 << 20
-
-/** Told how far reading has come: bytes of the content read so far, and in all. */
-export type ReadingProgress = (file: string, bytesRead: number, bytesInAll: number) => void
 
 /**
  * Reads a separated text file into columns, streaming: comma, semicolon, tab or bar; UTF-8, UTF-16 or Windows-1252;
@@ -20,12 +18,13 @@ export async function importCsv(
   file: string,
   inspection: FileInspection,
   problems: ProblemList,
-  onProgress: ReadingProgress = () => {},
+  header: HeaderSettings = {},
+  onRead: (bytes: number) => void = () => {},
 ): Promise<TextTable> {
   const { encoding } = inspection
   const { separator, statedInFirstLine } = layoutOf(new TextDecoder(encoding).decode(inspection.head))
   noteEncoding(encoding, file, problems)
-  const builder = new TextTableBuilder(file, problems)
+  const builder = new TextTableBuilder(file, problems, header)
   let row = statedInFirstLine ? 1 : 0
   const parser = parserFor(separator, statedInFirstLine ? 2 : 1, (cells) => {
     row++
@@ -38,7 +37,7 @@ export async function importCsv(
   let read = 0
   content.on('data', (chunk: Buffer) => {
     read += chunk.length
-    onProgress(file, read, inspection.bytes)
+    onRead(read)
   })
   try {
     await drained(encoding === 'utf-8' ? content : recoded(content, encoding), parser)

@@ -1,7 +1,9 @@
 import { UsageError } from '../../core/errors.js'
 import type { ProblemList } from '../problems.js'
 import type { SheetName } from '../schema.js'
+import type { HeaderSettings } from './headerRow.js'
 import { importCsv } from './importCsv.js'
+import { importWorkbook } from './importWorkbook.js'
 import { type FileInspection, inspectFile } from './inspect.js'
 import { type LocatedFile, type LocatedSource, unreadable } from './locate.js'
 import type { TextTable } from './textTable.js'
@@ -10,39 +12,72 @@ import type { TextTable } from './textTable.js'
 export interface SourceTable {
   readonly sheet: SheetName | undefined
   readonly text: TextTable
+  /** Not read as records, but passed through the gate all the same. */
+  readonly spare: boolean
 }
 
 /** Every sheet of a data set as text. */
 export interface SourceTables {
   readonly tables: readonly SourceTable[]
   readonly files: readonly { readonly name: string; readonly sha256: string }[]
+  /** Every file gave at least one table. */
+  readonly complete: boolean
+}
+
+/** How the files of a data set are read. */
+export interface TableReadingOptions {
+  /** Where the header of a file is, and what it looks like. */
+  readonly headerOf?: (file: string) => HeaderSettings
+  readonly onProgress?: (share: number) => void
+}
+
+interface InspectedFile {
+  readonly file: LocatedFile
+  readonly inspection: FileInspection
 }
 
 /** Reads every file of a data set into text tables; what is wrong with a file goes to the problems. */
 export async function readTables(
   source: LocatedSource,
   problems: ProblemList,
-  onProgress: (share: number) => void = () => {},
+  options: TableReadingOptions = {},
 ): Promise<SourceTables> {
-  const inspected: { readonly file: LocatedFile; readonly inspection: FileInspection }[] = []
+  const inspected: InspectedFile[] = []
   for (const file of source.files) {
     const inspection = await inspectedOrProblem(file, problems)
     if (inspection !== undefined) inspected.push({ file, inspection })
   }
   const bytes = inspected.reduce((sum, { inspection }) => sum + inspection.bytes, 0)
   const tables: SourceTable[] = []
+  let complete = inspected.length === source.files.length
   let before = 0
-  for (const { file, inspection } of inspected) {
-    const read = (_name: string, now: number): void => onProgress((before + now) / bytes)
-    const text = await importCsv(file.path, file.name, inspection, problems, read)
-    if (text.columns.length > 0) tables.push({ sheet: file.sheet, text })
-    else if (!problems.stops) problems.add(emptyFile(file.name))
-    before += inspection.bytes
+  for (const one of inspected) {
+    const read = (now: number): void => options.onProgress?.((before + now) / bytes)
+    const found = await tablesOfFile(one, problems, options, read)
+    tables.push(...found)
+    if (found.length === 0) complete = false
+    before += one.inspection.bytes
   }
   return {
     tables,
+    complete,
     files: inspected.map(({ file, inspection }) => ({ name: file.name, sha256: inspection.sha256 })),
   }
+}
+
+async function tablesOfFile(
+  { file, inspection }: InspectedFile,
+  problems: ProblemList,
+  options: TableReadingOptions,
+  onRead: (bytes: number) => void,
+): Promise<readonly SourceTable[]> {
+  const { content } = inspection
+  const header = options.headerOf?.(file.name) ?? {}
+  if (content !== 'text') return importWorkbook(file, content === 'zip', problems, header)
+  const text = await importCsv(file.path, file.name, inspection, problems, header, onRead)
+  if (text.columns.length > 0) return [{ sheet: file.sheet, text, spare: false }]
+  if (!problems.stops) problems.add(emptyFile(file.name))
+  return []
 }
 
 async function inspectedOrProblem(
@@ -56,7 +91,8 @@ async function inspectedOrProblem(
     problems.add(problemOfReading(file.name, error))
     return undefined
   }
-  if (inspection.content === 'text') return inspection
+  const isWorkbook = inspection.content === 'zip' || inspection.content === 'old-workbook'
+  if (inspection.content === 'text' || (isWorkbook && !inspection.compressed)) return inspection
   problems.add(inspection.content === 'empty' ? emptyFile(file.name) : binaryFile(file.name))
   return undefined
 }

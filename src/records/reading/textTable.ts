@@ -1,4 +1,13 @@
-import type { ProblemList } from '../problems.js'
+import type { ProblemKind, ProblemList } from '../problems.js'
+import { cleaned, isBlank, keptCharacters } from './cellText.js'
+import {
+  type FileRow,
+  type HeaderSettings,
+  headerAmong,
+  isTotal,
+  joinedHeader,
+  rowsSearched,
+} from './headerRow.js'
 
 /** One column of a file as text: every distinct text once, and which of them each row holds. */
 export interface TextColumn {
@@ -21,50 +30,63 @@ export interface TextTable {
   readonly sourceRow: Int32Array
   /** Rows that could not be read as rows and were set aside while reading. */
   readonly setAsideRows: number
+  /** Texts that stand above the header: titles and the like, for the gate. */
+  readonly outside: readonly string[]
 }
 
-/** Longest text that is kept of a cell; more than this is never a value of the records. */
-const keptCharacters = 4_096
 /** Widest file that is read. */
 export const widestTable = 2_000
 
 /**
- * Takes rows of text one by one and keeps them as columns of distinct texts, so that memory is bounded by the
- * distinct values and one number a cell, whatever the size of the file. The first row that is not blank is the header.
+ * Takes rows of text one by one and keeps them as columns of distinct texts, so that memory is bounded by the distinct
+ * values and one number a cell, whatever the size of the file. The header is looked for among the first rows.
  */
 export class TextTableBuilder {
   readonly #file: string
   readonly #problems: ProblemList
+  readonly #settings: HeaderSettings
+  #searched: FileRow[] | undefined = []
   #headerCells: readonly string[] = []
   #columns: GrowingColumn[] = []
+  #outside: string[] = []
   #sourceRow = new Int32Array(1_024)
   #rowCount = 0
   #setAsideRows = 0
 
-  constructor(file: string, problems: ProblemList) {
+  constructor(file: string, problems: ProblemList, settings: HeaderSettings = {}) {
     this.#file = file
     this.#problems = problems
-  }
-
-  get rowCount(): number {
-    return this.#rowCount
+    this.#settings = settings
   }
 
   /** Takes the next row of the file. */
   addRow(cells: readonly string[], sourceRow: number): void {
-    if (this.#columns.length === 0) {
-      if (!isBlank(cells)) this.#takeHeader(cells, sourceRow)
+    if (this.#searched !== undefined) {
+      if (!isBlank(cells)) this.#searched.push({ cells: cells.slice(), sourceRow })
+      if (this.#searched.length === rowsSearched) this.#findHeader()
       return
     }
     if (this.#isRaggedOrBlank(cells, sourceRow)) return
-    if (cells[0]!.trim() === this.#headerCells[0] && this.#repeatsHeader(cells)) {
-      this.#note(
-        'repeated-header',
-        'the header row is repeated among the rows; the repeats were skipped.',
-        sourceRow,
-      )
-      return
+    if (isTotal(cells)) {
+      this.#note(totalRow, sourceRow)
+    } else if (cleaned(cells[0]!) === this.#headerCells[0] && this.#repeatsHeader(cells)) {
+      this.#note(repeatedHeader, sourceRow)
+    } else this.#keepRow(cells, sourceRow)
+  }
+
+  finish(): TextTable {
+    if (this.#searched !== undefined) this.#findHeader()
+    return {
+      file: this.#file,
+      columns: this.#columns.map((column, index) => column.finish(index + 1, this.#rowCount)),
+      rowCount: this.#rowCount,
+      sourceRow: this.#sourceRow.slice(0, this.#rowCount),
+      setAsideRows: this.#setAsideRows,
+      outside: this.#outside,
     }
+  }
+
+  #keepRow(cells: readonly string[], sourceRow: number): void {
     if (this.#rowCount === this.#sourceRow.length) this.#sourceRow = grown(this.#sourceRow)
     this.#sourceRow[this.#rowCount] = sourceRow
     const width = this.#columns.length
@@ -74,72 +96,48 @@ export class TextTableBuilder {
     this.#rowCount++
   }
 
-  finish(): TextTable {
-    return {
-      file: this.#file,
-      columns: this.#columns.map((column, index) => column.finish(index + 1, this.#rowCount)),
-      rowCount: this.#rowCount,
-      sourceRow: this.#sourceRow.slice(0, this.#rowCount),
-      setAsideRows: this.#setAsideRows,
-    }
+  #findHeader(): void {
+    const rows = this.#searched ?? []
+    this.#searched = undefined
+    if (rows.length === 0) return
+    const at = headerAmong(rows, this.#settings)
+    const header = rows[at]!
+    for (const row of rows.slice(0, at))
+      this.#outside.push(...row.cells.map(cleaned).filter((cell) => cell !== ''))
+    if (header.sourceRow > 1) this.#note(headerBelowTop, header.sourceRow)
+    const two = this.#settings.headerRows === 2 && at + 1 < rows.length
+    this.#takeHeader(two ? joinedHeader(header.cells, rows[at + 1]!.cells) : header.cells)
+    for (const row of rows.slice(at + (two ? 2 : 1))) this.addRow(row.cells, row.sourceRow)
   }
 
-  #takeHeader(cells: readonly string[], sourceRow: number): void {
+  #takeHeader(cells: readonly string[]): void {
     let width = cells.length
     while (width > 0 && cleaned(cells[width - 1]!) === '') width--
     if (width > widestTable) {
       this.#problems.add({
-        severity: 'stop',
-        code: 'too-many-columns',
+        ...tooManyColumns,
         file: this.#file,
         problem: `the header row has ${width} columns.`,
-        expected: `at most ${widestTable} columns.`,
-        mend: 'remove the columns that are not part of the records, in a copy of the file.',
       })
       width = 1
     }
     this.#headerCells = cells.slice(0, width).map(cleaned)
     this.#columns = this.#headerCells.map((header) => new GrowingColumn(header))
-    if (sourceRow > 1) {
-      this.#note(
-        'header-below-top',
-        'the header row is not the first row of the file; the rows above were skipped.',
-        sourceRow,
-      )
-    }
   }
 
   #isRaggedOrBlank(cells: readonly string[], sourceRow: number): boolean {
     const width = this.#columns.length
-    if (cells.length === width && cleaned(cells[0]!) !== '') return false
+    if (cells.length === width && cells[0] !== '') return isBlank(cells)
     if (isBlank(cells)) return true
     if (cells.length > width && !isBlank(cells.slice(width))) {
       this.#setAsideRows++
-      this.#problems.add(
-        {
-          severity: 'set-aside',
-          code: 'row-too-long',
-          file: this.#file,
-          problem: 'the row has more values than the header has columns.',
-          expected: `${width} values in every row.`,
-          mend: 'put a value that holds the separator between quotation marks, or remove the extra value.',
-        },
-        sourceRow,
-      )
+      const expected = `${width} values in every row.`
+      this.#problems.add({ ...rowTooLong, file: this.#file, expected }, sourceRow)
       return true
     }
-    if (cells.length < width) {
-      this.#problems.add(
-        {
-          severity: 'warn',
-          code: 'row-too-short',
-          file: this.#file,
-          problem: 'the row has fewer values than the header has columns; the missing ones count as unknown.',
-          expected: `${width} values in every row.`,
-          mend: 'fill the row up to its last column.',
-        },
-        sourceRow,
-      )
+    if (cells.length < width && !isTotal(cells)) {
+      const expected = `${width} values in every row.`
+      this.#problems.add({ ...rowTooShort, file: this.#file, expected }, sourceRow)
     }
     return false
   }
@@ -148,27 +146,59 @@ export class TextTableBuilder {
     return this.#headerCells.every((header, column) => cleaned(cells[column] ?? '') === header)
   }
 
-  #note(code: string, problem: string, sourceRow: number): void {
-    this.#problems.add(
-      {
-        severity: 'note',
-        code,
-        file: this.#file,
-        problem,
-        expected: 'one header row, at the top.',
-        mend: 'nothing needs doing.',
-      },
-      sourceRow,
-    )
+  #note(kind: Omit<ProblemKind, 'file'>, sourceRow: number): void {
+    this.#problems.add({ ...kind, file: this.#file }, sourceRow)
   }
 }
 
-/** Text of a cell without white space at its ends (no-break and zero-width space too), in Unicode form C. */
-export function cleaned(text: string): string {
-  const trimmed = text.replace(/^[\s\u200b\ufeff]+|[\s\u200b\ufeff]+$/gu, '')
-  const kept =
-    trimmed.length > keptCharacters ? Buffer.from(trimmed.slice(0, keptCharacters)).toString() : trimmed
-  return kept.normalize('NFC')
+type RowFault = Omit<ProblemKind, 'file'>
+
+const repeatedHeader: RowFault = {
+  severity: 'note',
+  code: 'repeated-header',
+  problem: 'the header row is repeated among the rows; the repeats were skipped.',
+  expected: 'one header row, at the top.',
+  mend: 'nothing needs doing.',
+}
+
+const headerBelowTop: RowFault = {
+  severity: 'note',
+  code: 'header-below-top',
+  problem: 'the header row is not the first row of the file; what stands above it was skipped.',
+  expected: 'one header row, at the top.',
+  mend: 'nothing, where the row is right; else say in the column map which it is ("headerRow").',
+}
+
+const totalRow: RowFault = {
+  severity: 'note',
+  code: 'total-row',
+  problem: 'a row holds a total or another summary of the rows and was skipped.',
+  expected: 'rows of records only.',
+  mend: 'nothing needs doing.',
+}
+
+const tooManyColumns: RowFault = {
+  severity: 'stop',
+  code: 'too-many-columns',
+  problem: '',
+  expected: `at most ${widestTable.toLocaleString('en-GB')} columns.`,
+  mend: 'remove the columns that are not part of the records, in a copy of the file.',
+}
+
+const rowTooLong: RowFault = {
+  severity: 'set-aside',
+  code: 'row-too-long',
+  problem: 'the row has more values than the header has columns.',
+  expected: '',
+  mend: 'put a value that holds the separator between quotation marks, or remove the extra value.',
+}
+
+const rowTooShort: RowFault = {
+  severity: 'warn',
+  code: 'row-too-short',
+  problem: 'the row has fewer values than the header has columns; the missing ones count as unknown.',
+  expected: '',
+  mend: 'fill the row up to its last column.',
 }
 
 class GrowingColumn {
@@ -208,10 +238,6 @@ function grown(column: Int32Array): Int32Array<ArrayBuffer> {
   const larger = new Int32Array(column.length * 2)
   larger.set(column)
   return larger
-}
-
-function isBlank(cells: readonly string[]): boolean {
-  return cells.every((cell) => cleaned(cell) === '')
 }
 
 /** How many rows hold each distinct text of a column. */

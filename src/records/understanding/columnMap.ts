@@ -1,28 +1,133 @@
-import type { SheetName } from '../schema.js'
-import type { DateOrder } from './dates.js'
-import type { DecimalMark } from './numbers.js'
+import { z } from 'zod'
+import { RecordError } from '../../core/errors.js'
+import { deepFreeze } from '../../core/plain.js'
+import { fieldOf, type SheetName } from '../schema.js'
 
-/** What the user has confirmed about one column of a file. */
-export interface MappedColumn {
-  /** Header as it stands in the file. */
-  readonly header: string
-  /** Field of the data dictionary; absent: the column is not used. */
-  readonly field?: string
-  readonly dateOrder?: DateOrder
-  readonly decimalMark?: DecimalMark
-  /** What the words of the column mean: word to code. */
-  readonly values?: Readonly<Record<string, string>>
+/** What stands in a proposed map where only the user can decide. */
+export const undecided = '?'
+
+const word = z.string().max(200)
+
+const mappedColumn = z.strictObject({
+  header: z.string(),
+  position: z.number().int().min(1).optional(),
+  field: z.string().nullable().default(null),
+  visit: z.number().int().min(1).max(200).optional(),
+  checked: z.union([z.boolean(), z.literal(undecided)]).optional(),
+  dateOrder: z.enum(['year-first', 'day-first', 'month-first', undecided]).optional(),
+  serialDates: z.union([z.literal(1900), z.literal(1904), z.literal(undecided)]).optional(),
+  twoDigitYearsFrom: z.union([z.number().int().min(1900).max(2000), z.literal(undecided)]).optional(),
+  monthNames: z.union([z.boolean(), z.literal(undecided)]).optional(),
+  partialDates: z.enum(['first', 'middle', 'last', 'unknown', undecided]).optional(),
+  decimalMark: z.enum(['.', ',', undecided]).optional(),
+  unit: z.string().optional(),
+  unitColumn: z.string().optional(),
+  scheme: z.enum(['iso-3950', '1-32', 'quadrant-letters', 'plus-minus', undecided]).optional(),
+  values: z.record(word, z.string()).optional(),
+  evidence: z.array(z.string()).optional(),
+})
+
+const mappedSheet = z.strictObject({
+  sheet: z.enum(['restorations', 'tightenings', 'visits', 'one_sheet']),
+  file: z.string(),
+  headerRow: z.number().int().min(1).optional(),
+  headerRows: z.union([z.literal(1), z.literal(2)]).optional(),
+  columns: z.array(mappedColumn),
+  constants: z.record(z.string(), z.string()).optional(),
+})
+
+const columnMapShape = z.strictObject({
+  holdfastColumnMap: z.literal(1),
+  confirmed: z.boolean(),
+  sheets: z.array(mappedSheet).min(1),
+})
+
+/** What a map says about one column of a file; `?` where the user has still to decide. */
+export type MappedColumn = Readonly<z.infer<typeof mappedColumn>>
+
+/** What a map says about one sheet. */
+export type MappedSheet = Readonly<z.infer<typeof mappedSheet>>
+
+/**
+ * What the columns of a practice's files mean: proposed by the toolkit with its evidence, saved as JSON, confirmed or
+ * edited by the user, and reused for every later export of the same form.
+ */
+export type ColumnMap = Readonly<z.infer<typeof columnMapShape>>
+
+/**
+ * Reads a column map from its JSON text.
+ *
+ * @param file name for messages
+ * @throws RecordError `bad-column-map` where it is not as described in docs/records-map.md
+ */
+export function parseColumnMap(text: string, file: string): ColumnMap {
+  let content: unknown
+  try {
+    content = JSON.parse(text.replace(/^\ufeff/, ''))
+  } catch {
+    throw badMap(file, 'it is not JSON')
+  }
+  const parsed = columnMapShape.safeParse(content)
+  if (!parsed.success) {
+    const issue = parsed.error.issues[0]!
+    throw badMap(file, `${issue.path.join('.') || 'it'}: ${issue.message.toLowerCase()}`)
+  }
+  for (const sheet of parsed.data.sheets) checkFields(sheet, file)
+  return deepFreeze(parsed.data)
 }
 
-/** What the user has confirmed about a sheet. */
-export interface MappedSheet {
-  readonly sheet: SheetName
-  /** Name of the file, or of the sheet in a workbook. */
-  readonly file: string
-  readonly columns: readonly MappedColumn[]
+/** The map as JSON text, one column a line as far as it goes, to be read and edited by people. */
+export function columnMapText(map: ColumnMap): string {
+  return `${JSON.stringify(map, null, 2)}\n`
 }
 
-/** Saved, confirmed by the user, and reused for every later export of the same form. */
-export interface ColumnMap {
-  readonly sheets: readonly MappedSheet[]
+/** The sheet of the field of a mapped column: columns with a visit number hold what the visits table holds. */
+export function sheetOfColumn(sheet: SheetName, column: MappedColumn): SheetName {
+  return column.visit === undefined ? sheet : 'visits'
+}
+
+function checkFields(sheet: MappedSheet, file: string): void {
+  for (const column of sheet.columns) {
+    if (column.visit !== undefined && sheet.sheet !== 'one_sheet') {
+      throw badMap(file, 'a visit number stands in a sheet that is not in the one-sheet form')
+    }
+    const { field } = column
+    if (field === null || field === undecided) continue
+    if (fieldOf(sheetOfColumn(sheet.sheet, column), field) === undefined) {
+      throw badMap(file, `there is no field ${field} in ${sheetOfColumn(sheet.sheet, column)}`)
+    }
+  }
+  for (const field of Object.keys(sheet.constants ?? {})) {
+    if (fieldOf(sheet.sheet, field) === undefined)
+      throw badMap(file, `there is no field ${field} in ${sheet.sheet}`)
+  }
+}
+
+function badMap(file: string, what: string): RecordError {
+  return new RecordError(
+    {
+      code: 'bad-column-map',
+      problem: `the column map cannot be used: ${what}.`,
+      expected: 'a column map as holdfast map writes it.',
+      mend: 'put it right, or make a new one with holdfast map.',
+    },
+    { file },
+  )
+}
+
+/** Places in a map where the user has still to decide, as "header: what", for messages. */
+export function openDecisions(
+  sheet: MappedSheet,
+): readonly { readonly header: string; readonly what: string }[] {
+  const open: { header: string; what: string }[] = []
+  for (const column of sheet.columns) {
+    for (const [what, value] of Object.entries(column)) {
+      if (what === 'evidence' || what === 'header') continue
+      if (value === undecided) open.push({ header: column.header, what })
+      if (what === 'values' && Object.values(value as Record<string, string>).includes(undecided)) {
+        open.push({ header: column.header, what })
+      }
+    }
+  }
+  return open
 }

@@ -14,6 +14,7 @@ export type DateOrderVerdict =
 const yearFirst =
   /^(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[T ]\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?(?:Z|[+-]\d{2}:?\d{2})?)?$/
 const compact = /^(\d{4})(\d{2})(\d{2})$/
+const yearLastOfTwo = /^(\d{1,2})[-/. ](\d{1,2})[-/. ](\d{4}|\d{2})$/
 const yearLast = /^(\d{1,2})[-/. ](\d{1,2})[-/. ](\d{4})(?:[T ]\d{1,2}:\d{2}(?::\d{2})?)?$/
 
 /**
@@ -22,8 +23,13 @@ const yearLast = /^(\d{1,2})[-/. ](\d{1,2})[-/. ](\d{4})(?:[T ]\d{1,2}:\d{2}(?::
  *
  * @param values distinct texts
  * @param counts rows that hold each
+ * @param twoDigitYears whether dates with a year of two digits count too; only where the column map reads them
  */
-export function dateOrderOf(values: readonly string[], counts: ArrayLike<number>): DateOrderVerdict {
+export function dateOrderOf(
+  values: readonly string[],
+  counts: ArrayLike<number>,
+  twoDigitYears = false,
+): DateOrderVerdict {
   let dayFirst = 0
   let monthFirst = 0
   let ambiguous = 0
@@ -31,7 +37,7 @@ export function dateOrderOf(values: readonly string[], counts: ArrayLike<number>
   for (let code = 0; code < values.length; code++) {
     const value = values[code]!
     if (counts[code] === 0) continue
-    const match = yearLast.exec(value)
+    const match = (twoDigitYears ? yearLastOfTwo : yearLast).exec(value)
     if (match === null) {
       if (yearFirst.test(value) || compact.test(value)) isoDates += counts[code]!
       continue

@@ -63,6 +63,7 @@ const unitWords: readonly (readonly [unit: string, words: RegExp])[] = [
   ['N·cm', /^(?:n\s?[·.*x⋅×-]?\s?cm)$/i],
   ['N·m', /^(?:n\s?[·.*x⋅×-]?\s?m)$/i],
   ['N·mm', /^(?:n\s?[·.*x⋅×-]?\s?mm)$/i],
+  ['kgf·cm', /^(?:kgf?\s?[·.*x⋅×-]?\s?cm)$/i],
   ['mm', /^mm$/i],
   ['cm', /^cm$/i],
   ['min', /^(?:min|mins|minutes?|minuten?|minutos?|minuti|')$/i],

@@ -1,7 +1,9 @@
 import { missingDay } from '../columns.js'
 import { countsOf, type TextColumn } from '../reading/textTable.js'
 import { type Field, saysUnknown } from '../schema.js'
+import { type MappedColumn, undecided } from './columnMap.js'
 import { type DateNeedingMap, type DateOrder, dateNeedingMap, dateOrderOf, dayOfText } from './dates.js'
+import { dayByMap } from './datesByMap.js'
 import type { ValueFault } from './faults.js'
 
 /** A column of dates as calendar day numbers, with the faults of its distinct texts. */
@@ -12,22 +14,24 @@ export interface DateReading {
 }
 
 /** Reads a column of dates; their order is stated, or decided once from all values, or the column stops. */
-export function readDates(field: Field, column: TextColumn, stated?: DateOrder): DateReading {
+export function readDates(field: Field, column: TextColumn, map?: MappedColumn): DateReading {
+  const stated = map?.dateOrder === undecided ? undefined : map?.dateOrder
   const bare = column.values.map((value) => (saysUnknown(value) ? '' : value))
   const faults: (ValueFault | undefined)[] = new Array(bare.length)
   const counts = countsOf(column)
-  const verdict = stated === undefined ? dateOrderOf(bare, counts) : undefined
+  const verdict =
+    stated === undefined ? dateOrderOf(bare, counts, typeof map?.twoDigitYearsFrom === 'number') : undefined
   const order = stated ?? (verdict?.state === 'decided' ? verdict.order : 'year-first')
   if (verdict?.state === 'undecidable' || verdict?.state === 'contradictory') {
     bare.forEach((value, code) => {
-      if (/^\d{1,2}[-/. ]\d{1,2}[-/. ]\d{4}/.test(value)) faults[code] = orderFault(verdict.state)
+      if (/^\d{1,2}[-/. ]\d{1,2}[-/. ]\d{2,4}/.test(value)) faults[code] = orderFault(verdict.state)
     })
   }
   const days = Int32Array.from(bare, (value, code) => {
     if (value === '' || faults[code] !== undefined) return missingDay
-    const day = dayOfText(value, order)
+    const day = dayOfText(value, order) ?? (map === undefined ? undefined : dayByMap(value, order, map))
     if (day === undefined) faults[code] = unreadable(field, value)
-    return day ?? missingDay
+    return day === undefined || day === 'unknown' ? missingDay : day
   })
   stopIfHopeless(bare, counts, days, faults)
   return { days: Int32Array.from(column.codes, (code) => days[code]!), order, faults }
@@ -54,6 +58,12 @@ const needsMap: Readonly<Record<DateNeedingMap, string>> = {
   'partial-date': 'a date lacks its day or its month.',
 }
 
+const mapLine: Readonly<Record<DateNeedingMap, string>> = {
+  'two-digit-year': '"twoDigitYearsFrom": 1950',
+  'month-in-words': '"monthNames": true',
+  'partial-date': '"partialDates": "middle" or "unknown"',
+}
+
 function unreadable(field: Field, text: string): ValueFault {
   const kind = dateNeedingMap(text)
   if (kind !== undefined) {
@@ -62,7 +72,7 @@ function unreadable(field: Field, text: string): ValueFault {
       code: kind,
       problem: needsMap[kind],
       expected: 'whole dates with a year of four digits, such as YYYY-MM-DD.',
-      mend: 'say in the column map how such dates are read, or write them out in a copy.',
+      mend: `say in the column map how such dates are read (${mapLine[kind]}), or write them out in a copy.`,
     }
   }
   const setAside = field.faulty === 'set-aside'

@@ -1,7 +1,9 @@
 import { countsOf, type TextColumn } from '../reading/textTable.js'
 import { type Field, saysUnknown } from '../schema.js'
+import type { MappedColumn } from './columnMap.js'
 import type { ValueFault } from './faults.js'
-import { type DecimalMark, decimalMarkOf, numberOfText, withUnit } from './numbers.js'
+import { type DecimalVerdict, decimalMarkOf, numberOfText, withUnit } from './numbers.js'
+import { unitFactor } from './unitFactors.js'
 
 /** A column of numbers, with the faults of its distinct texts. */
 export interface NumberReading {
@@ -9,41 +11,82 @@ export interface NumberReading {
   readonly faults: readonly (ValueFault | undefined)[]
 }
 
-/** What the column map says of a column of numbers. */
-export interface NumberSettings {
-  readonly decimalMark?: DecimalMark
-  /** Factor from the unit of the file to the unit of the field; only by the user's word. */
-  readonly factor?: number
-}
+/** What the column map says of a column of numbers, as far as it is needed here. */
+export type NumberSettings = Pick<MappedColumn, 'decimalMark' | 'unit'>
 
-/** Reads a column of numbers: decimal mark decided once for the column, units behind numbers checked, ranges kept. */
+/** In the map: every value has its unit beside it, and is converted by that. */
+export const unitsInCells = 'in-cells'
+
+/**
+ * Reads a column of numbers: the decimal mark decided once for the column, units behind numbers checked, ranges kept.
+ * Numbers are converted only where the column map says from which unit.
+ */
 export function readNumbers(field: Field, column: TextColumn, settings: NumberSettings = {}): NumberReading {
   const counts = countsOf(column)
   const bare = column.values.map((value) => (saysUnknown(value) ? '' : value))
   const faults: (ValueFault | undefined)[] = new Array(bare.length)
-  bare.forEach((value, code) => {
-    const parts = withUnit(value)
-    if (parts === undefined) return
-    if (parts.unit === field.unit) bare[code] = parts.number
-    else faults[code] = otherUnit(field)
-  })
-  const factor = settings.factor ?? 1
-  const verdict =
-    settings.decimalMark === undefined
-      ? decimalMarkOf(bare, counts, (value) => isPlausible(field, value * factor))
-      : ({ state: 'decided', mark: settings.decimalMark } as const)
+  const factors = takeUnits(field, bare, faults, settings.unit)
+  const verdict = decimalVerdict(field, bare, counts, factors, settings)
   const mark = verdict.state === 'decided' ? verdict.mark : '.'
   const numbers = Float64Array.from(bare, (value, code) => {
     if (value === '' || faults[code] !== undefined) return Number.NaN
     const number = numberOfText(value, mark)
-    const read = number === undefined ? undefined : number * factor
-    const { kept, fault } = judged(field, read)
+    const { kept, fault } = judged(
+      field,
+      number === undefined ? undefined : converted(number, factors[code]!),
+    )
     if (fault !== undefined) faults[code] = fault
     return kept
   })
   if (verdict.state !== 'decided') doubt(bare, faults, verdict.state)
   else if (isHopeless(bare, counts, numbers, faults)) markHopeless(bare, faults)
   return { values: Float64Array.from(column.codes, (code) => numbers[code]!), faults }
+}
+
+/** Takes the units off the texts and gives the factor of each; a unit that does not fit is a fault. */
+function takeUnits(
+  field: Field,
+  bare: string[],
+  faults: (ValueFault | undefined)[],
+  stated: string | undefined,
+): readonly number[] {
+  const own = field.unit ?? ''
+  const whole = stated === undefined || stated === unitsInCells ? 1 : (unitFactor(stated, own) ?? Number.NaN)
+  return bare.map((value, code) => {
+    if (value === '') return 1
+    const parts = withUnit(value)
+    if (parts === undefined) {
+      if (stated === unitsInCells) faults[code] = otherUnit(field)
+      return whole
+    }
+    bare[code] = parts.number
+    const factor =
+      stated === unitsInCells
+        ? unitFactor(parts.unit, own)
+        : parts.unit === (stated ?? own)
+          ? whole
+          : undefined
+    if (factor === undefined) faults[code] = otherUnit(field)
+    return factor ?? 1
+  })
+}
+
+/** Products such as 0.35 · 100 are cleared of the last bits that the conversion adds. */
+function converted(number: number, factor: number): number {
+  return factor === 1 ? number : Number((number * factor).toPrecision(12))
+}
+
+function decimalVerdict(
+  field: Field,
+  bare: readonly string[],
+  counts: Int32Array,
+  factors: readonly number[],
+  settings: NumberSettings,
+): DecimalVerdict {
+  const { decimalMark } = settings
+  if (decimalMark === '.' || decimalMark === ',') return { state: 'decided', mark: decimalMark }
+  const factor = factors.find((one) => one !== 1) ?? 1
+  return decimalMarkOf(bare, counts, (value) => isPlausible(field, value * factor))
 }
 
 function isPlausible(field: Field, value: number): boolean {

@@ -3,18 +3,20 @@ import { countsOf, type TextColumn } from '../reading/textTable.js'
 import { saysUnknown } from '../schema.js'
 import type { ValueFault } from './faults.js'
 import type { CategoryReading } from './readCodes.js'
-import { positionKind, positionNumber } from './toothPosition.js'
+import { type PositionScheme, positionKind, positionNumber, schemeReader } from './toothPosition.js'
 
 /**
  * Reads tooth positions by ISO 3950. Deciduous positions are refused: the row is set aside. Numbers that another scheme
  * uses and ISO 3950 does not put the whole column in doubt, unless lower positions from 33 on, which a scheme of 1 to 32
  * does not have, show that they are slips.
  */
-export function readPositions(column: TextColumn): CategoryReading {
+export function readPositions(column: TextColumn, scheme?: PositionScheme | '?'): CategoryReading {
   const counts = countsOf(column)
-  const numbers = column.values.map((value) => (saysUnknown(value) ? undefined : positionNumber(value)))
+  const numberOf = scheme === undefined || scheme === '?' ? positionNumber : schemeReader(scheme)
+  const numbers = column.values.map((value) => (saysUnknown(value) ? undefined : numberOf(value)))
   const inUse = numbers.filter((number, code) => number !== undefined && counts[code]! > 0) as number[]
-  const onlyIso = inUse.some((number) => number >= 33 && positionKind(number) === 'permanent')
+  const stated = scheme !== undefined && scheme !== '?'
+  const onlyIso = stated || inUse.some((number) => number >= 33 && positionKind(number) === 'permanent')
   const otherScheme =
     !onlyIso && inUse.some((number) => number >= 1 && number <= 32 && positionKind(number) === 'none')
   const labels: string[] = []

@@ -1,57 +1,109 @@
 import type { RecordSource } from '../dataset.js'
 import type { ProblemList } from '../problems.js'
 import type { LocatedSource } from '../reading/locate.js'
-import type { SourceTable } from '../reading/readTables.js'
+import type { SourceTables } from '../reading/readTables.js'
 import type { TextColumn, TextTable } from '../reading/textTable.js'
 import { oneSheetOwnFields } from '../schema/oneSheetFields.js'
 import { type Field, fieldOf, type SheetName, tableNames } from '../schema.js'
+import type { ColumnMap, MappedSheet } from './columnMap.js'
 import { headerWord, type MatchedColumn, matchColumns } from './matchColumns.js'
 import { readFields } from './readFields.js'
 import type { TypedTable } from './typedTable.js'
 import { type TypedTables, unfoldOneSheet } from './unfoldOneSheet.js'
+import { readVisitColumns, type VisitColumns } from './visitColumns.js'
 
 /** The gate, as it is called for every sheet. */
 export type Gate = (
   text: TextTable,
-  fieldOfColumn: (column: TextColumn) => Field | undefined,
+  fieldOfColumn: ((column: TextColumn) => Field | undefined) | undefined,
   problems: ProblemList,
 ) => void
+
+/** How the sheets of a data set become tables. */
+export interface TablingOptions {
+  readonly today: number
+  readonly gate: Gate
+  readonly columnMap?: ColumnMap
+}
+
+interface TypedSheet {
+  readonly table: TypedTable
+  /** Visits that stand side by side in the rows of the one-sheet form. */
+  readonly visits: readonly VisitColumns[]
+}
 
 /**
  * Makes typed tables of the sheets of a data set, in either form; undefined where something stops before there are
  * tables to check. Every sheet passes the gate.
  */
 export function tablesOfSource(
-  tables: readonly SourceTable[],
+  read: SourceTables,
   source: LocatedSource,
-  today: number,
   problems: ProblemList,
-  gate: Gate,
+  options: TablingOptions,
 ): { readonly typed: TypedTables; readonly form: RecordSource['form'] } | undefined {
-  const sheets = new Map<SheetName, TypedTable>()
-  for (const { sheet: named, text } of tables) {
-    const alone = named === 'restorations' && source.files.length === 1
-    const sheet = named === undefined || (alone && holdsOneSheet(text)) ? sheetOfHeaders(text) : named
-    const matched = matchColumns(text, sheet, undefined, problems)
-    gate(text, fieldFinder(matched), problems)
+  const sheets = new Map<SheetName, TypedSheet>()
+  const records = read.tables.filter((table) => !table.spare)
+  for (const { text, spare } of read.tables) if (spare) options.gate(text, undefined, problems)
+  for (const { sheet: named, text } of records) {
+    const map = mapOf(options.columnMap, text, named, records.length)
+    const sheet = map?.sheet ?? sheetOf(named, text, source)
     if (text.rowCount === 0) problems.add(noRows(text.file, sheet))
     if (sheets.has(sheet)) problems.add(twice(text.file, sheet))
-    // Without its required columns a sheet cannot be checked further, but the problems of its values can be listed.
-    sheets.set(sheet, readFields(text, sheet, matched, problems))
+    sheets.set(sheet, typedSheet(text, sheet, map, problems, options.gate))
   }
-  const allRead = tables.length === source.files.length
-  if (allRead && tables.length > 0 && !sheets.has('one_sheet')) requireTables(sheets, problems)
-  if (problems.all().some((one) => one.severity === 'stop' && !leavesRowsReadable.has(one.code)))
-    return undefined
+  if (read.complete && sheets.size > 0 && !sheets.has('one_sheet')) requireTables(sheets, problems)
+  const stops = problems.all().some((one) => one.severity === 'stop' && !leavesRowsReadable.has(one.code))
+  if (stops || sheets.size === 0) return undefined
   const oneSheet = sheets.get('one_sheet')
   if (oneSheet !== undefined) {
-    return { typed: unfoldOneSheet(oneSheet, today, problems), form: 'one-sheet' }
+    const typed = unfoldOneSheet(oneSheet.table, oneSheet.visits, options.today, problems)
+    return { typed, form: 'one-sheet' }
   }
-  const [restorations, tightenings, visits] = tableNames.map((name) => sheets.get(name)!)
+  const [restorations, tightenings, visits] = tableNames.map((name) => sheets.get(name)!.table)
   return {
     typed: { restorations: restorations!, tightenings: tightenings!, visits: visits! },
     form: 'three-tables',
   }
+}
+
+/** Without its required columns a sheet cannot be checked further, but the problems of its values can be listed. */
+function typedSheet(
+  text: TextTable,
+  sheet: SheetName,
+  map: MappedSheet | undefined,
+  problems: ProblemList,
+  gate: Gate,
+): TypedSheet {
+  const matched = matchColumns(text, sheet, map, problems)
+  gate(text, fieldFinder(matched), problems)
+  const own = matched.filter((one) => one.mapped?.visit === undefined)
+  return {
+    table: readFields(text, sheet, own, problems, map?.constants),
+    visits: readVisitColumns(text, matched, problems),
+  }
+}
+
+/** The part of a map that is meant for a sheet: by the name of the file, by its headers, or as the only one. */
+function mapOf(
+  map: ColumnMap | undefined,
+  text: TextTable,
+  named: SheetName | undefined,
+  tables: number,
+): MappedSheet | undefined {
+  if (map === undefined) return undefined
+  const headers = new Set(text.columns.map((column) => column.header))
+  const fits = (sheet: MappedSheet): boolean =>
+    sheet.columns.every((column) => column.field === null || headers.has(column.header))
+  const byName = map.sheets.find((sheet) => sheet.file === text.file)
+  const byKind = map.sheets.find((sheet) => sheet.sheet === named && fits(sheet))
+  const only = map.sheets.length === 1 && tables === 1 ? map.sheets[0] : undefined
+  return byName ?? byKind ?? map.sheets.find(fits) ?? only
+}
+
+function sheetOf(named: SheetName | undefined, text: TextTable, source: LocatedSource): SheetName {
+  const alone = named === 'restorations' && source.files.length === 1
+  return named === undefined || (alone && holdsOneSheet(text)) ? sheetOfHeaders(text) : named
 }
 
 /** Problems that stop the run and leave the rows readable, so that the checks across rows can still be made. */
@@ -84,7 +136,7 @@ function fieldFinder(matched: readonly MatchedColumn[]): (column: TextColumn) =>
   return (column) => fields.get(column)
 }
 
-function requireTables(sheets: ReadonlyMap<SheetName, TypedTable>, problems: ProblemList): void {
+function requireTables(sheets: ReadonlyMap<SheetName, TypedSheet>, problems: ProblemList): void {
   for (const name of tableNames) {
     if (sheets.has(name)) continue
     problems.add({

@@ -6,6 +6,7 @@ import { checkOneSheet } from './checkOneSheet.js'
 import { markIdenticalRows } from './identicalRows.js'
 import { daysOrMissing, rowStatus, type TypedTable, typedTable } from './typedTable.js'
 import { UnfoldedRows } from './unfoldedRows.js'
+import { addVisits, unfoldedVisitFields, type VisitColumns } from './visitColumns.js'
 
 /** What the one-sheet form cannot answer, in words. */
 export const oneSheetCannotAnswer: readonly string[] = Object.freeze([
@@ -27,7 +28,12 @@ export interface TypedTables {
  * first loosening, the first loosening, the last check, the removal and the death. Rows that are set aside go with
  * their restoration.
  */
-export function unfoldOneSheet(sheet: TypedTable, today: number, problems: ProblemList): TypedTables {
+export function unfoldOneSheet(
+  sheet: TypedTable,
+  visits: readonly VisitColumns[],
+  today: number,
+  problems: ProblemList,
+): TypedTables {
   markIdenticalRows(sheet, 'patient_id', problems)
   checkOneSheet(sheet, today, problems)
   const restorations = restorationsOf(sheet)
@@ -36,7 +42,7 @@ export function unfoldOneSheet(sheet: TypedTable, today: number, problems: Probl
   return {
     restorations,
     tightenings: tighteningsOf(sheet, ids),
-    visits: visitsOf(sheet, ids),
+    visits: visitsOf(sheet, ids, visits),
   }
 }
 
@@ -125,7 +131,28 @@ function tighteningsOf(sheet: TypedTable, ids: CategoryColumn): TypedTable {
   return rows.finish(sheet, ids)
 }
 
-function visitsOf(sheet: TypedTable, ids: CategoryColumn): TypedTable {
+function visitsOf(sheet: TypedTable, ids: CategoryColumn, visits: readonly VisitColumns[]): TypedTable {
+  const rows = new UnfoldedRows('visits', unfoldedVisitFields)
+  const add = ownVisits(sheet, rows)
+  const checkedDates = new Set<number>()
+  for (let row = 0; row < sheet.rowCount; row++) {
+    if (sheet.status[row] === rowStatus.repeated) continue
+    checkedDates.clear()
+    if (visits.length > 0) addVisits(row, visits, rows, checkedDates)
+    add(row, checkedDates)
+  }
+  const setAside = visits.reduce(
+    (sum, { table }) => sum + table.status.filter((status) => status === rowStatus.setAside).length,
+    0,
+  )
+  return rows.finish(sheet, ids, setAside)
+}
+
+/** Adder of the visits that the dates of the one-sheet form itself stand for. */
+function ownVisits(
+  sheet: TypedTable,
+  rows: UnfoldedRows,
+): (row: number, checkedDates: ReadonlySet<number>) => void {
   const date = (field: string): Int32Array => daysOrMissing(sheet.dates, field, sheet.rowCount)
   const lastCheck = date('last_check_date')
   const checkBefore = date('last_check_before_loosening_date')
@@ -135,37 +162,35 @@ function visitsOf(sheet: TypedTable, ids: CategoryColumn): TypedTable {
   const reason = sheet.categories.get('removal_reason')
   const code = (field: string, label: string): number => codeIn('visits', field, label)
   const [yes, no] = [code('screw_checked', 'yes'), code('screw_checked', 'no')]
-  const [none, loose, lost] = ['none', 'screw_loosening', 'implant_loss'].map((word) => code('finding', word))
+  const none = code('finding', 'none')
+  const loose = code('finding', 'screw_loosening')
+  const lost = code('finding', 'implant_loss')
   const gone = code('restoration_status', 'removed')
   const byImplantLoss = code('removal_reason', 'implant_loss')
   const fromRecords = code('visit_type', 'records_only')
   const dead = code('patient_status', 'deceased')
-  const rows = new UnfoldedRows('visits', [
-    'visit_date',
-    'screw_checked',
-    'finding',
-    'restoration_status',
-    'removal_reason',
-    'visit_type',
-    'patient_status',
-  ])
-  const unknown = unknownCode
-  for (let row = 0; row < sheet.rowCount; row++) {
-    if (sheet.status[row] === rowStatus.repeated) continue
+  const x = unknownCode
+  const m = missingDay
+  const visit = (
+    row: number,
+    day: number,
+    type: number,
+    checked: number,
+    finding: number,
+    status = x,
+    why = x,
+    patient = x,
+  ): void => rows.add(row, day, m, type, checked, x, finding, m, m, x, status, why, patient, x, Number.NaN)
+  return (row, checkedDates) => {
     const [before, found, last] = [checkBefore[row]!, loosening[row]!, lastCheck[row]!]
-    const check = (day: number, finding: number): void => {
-      if (day !== missingDay) rows.add(row, day, yes, finding, unknown, unknown, unknown, unknown)
+    if (before !== m && !checkedDates.has(before)) visit(row, before, x, yes, none)
+    if (found !== m) visit(row, found, x, yes, loose)
+    const isNew = last !== m && last !== found && last !== before && !checkedDates.has(last)
+    if (isNew) visit(row, last, x, yes, none)
+    if (removed[row] !== m) {
+      const why = reason?.codes[row] ?? x
+      visit(row, removed[row]!, x, no, why === byImplantLoss ? lost : none, gone, why)
     }
-    check(before, none!)
-    check(found, loose!)
-    if (last !== found && last !== before) check(last, none!)
-    if (removed[row] !== missingDay) {
-      const why = reason?.codes[row] ?? unknown
-      rows.add(row, removed[row]!, no, why === byImplantLoss ? lost! : none!, gone, why, unknown, unknown)
-    }
-    if (deceased[row] !== missingDay) {
-      rows.add(row, deceased[row]!, no, none!, unknown, unknown, fromRecords, dead)
-    }
+    if (deceased[row] !== m) visit(row, deceased[row]!, fromRecords, no, none, x, x, dead)
   }
-  return rows.finish(sheet, ids)
 }

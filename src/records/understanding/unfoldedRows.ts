@@ -42,12 +42,13 @@ export class UnfoldedRows {
   }
 
   /** The table, its rows linked to the identifiers and the fate of the sheet rows they come from. */
-  finish(sheet: TypedTable, ids: CategoryColumn): TypedTable {
+  finish(sheet: TypedTable, ids: CategoryColumn, setAsideWhileReading = 0): TypedTable {
     const from = this.#from.slice(0, this.#count)
     const table = typedTable(
       this.#name,
       sheet.file,
       from.map((row) => sheet.sourceRow[row]!),
+      setAsideWhileReading,
     )
     for (let row = 0; row < from.length; row++) table.status[row] = sheet.status[from[row]!]!
     const codes = from.map((row) => ids.codes[row]!)
@@ -60,8 +61,9 @@ export class UnfoldedRows {
         if (column.some((code) => code !== unknownCode)) {
           table.categories.set(field, { labels, codes: column as Int32Array })
         }
-      } else if (kind === 'number') table.numbers.set(field, column as Float64Array)
-      else if (column.some((day) => day !== missingDay)) table[kind].set(field, column as Int32Array)
+      } else if (kind === 'number') {
+        if (!column.every(Number.isNaN)) table.numbers.set(field, column as Float64Array)
+      } else if (column.some((day) => day !== missingDay)) table[kind].set(field, column as Int32Array)
     })
     return table
   }
