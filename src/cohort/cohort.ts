@@ -6,7 +6,7 @@ import type { Attrition, CohortSummary } from './attrition.js'
 import { type CohortDefinition, defaultDefinition, exposureGroups } from './definition.js'
 import { competingCauses, followHistories, type RestorationHistory } from './endpoint.js'
 import { type DeliveryDayExposure, deliveryDayExposure } from './exposure.js'
-import { endOfRisk, restorationStatus, type Selection, selectRestorations } from './selection.js'
+import { endOfRisk, mendOfEmpty, restorationStatus, type Selection, selectRestorations } from './selection.js'
 import { type TimeOrigin, timeOrigins } from './timeOrigin.js'
 
 /**
@@ -71,7 +71,7 @@ function emptyCohort(attrition: Attrition): CohortError {
     code: 'empty-cohort',
     problem: `no restoration has time at risk; left out: ${reasons.map((step) => `${step.leftOut} ${step.reason}`).join('; ') || 'none, the table is empty'}.`,
     expected: 'at least one single crown on a screw joint whose screw was checked after delivery.',
-    mend: 'record visits with screw_checked = yes, or define the cohort for the types of restoration that you have.',
+    mend: mendOfEmpty(attrition),
   })
 }
 

@@ -15,14 +15,34 @@ export interface Selection {
   readonly neverChecked: number
 }
 
-/** Codes and reasons of the steps of the account, in the order in which they are applied. */
+/** Codes and reasons of the steps of the account, in the order in which they are applied, with the mend of each. */
 const exclusions = [
-  ['other-type', 'other type of restoration than the cohort is defined for'],
-  ['type-unknown', 'type of restoration not known'],
-  ['screwless', 'screwless connection: no screw to loosen'],
-  ['event-before-recording', 'the endpoint had happened before findings were recorded'],
-  ['never-checked', 'never checked after delivery: no time at risk'],
-  ['no-time-at-risk', 'last check no later than the day from which findings were recorded'],
+  [
+    'other-type',
+    'other type of restoration than the cohort is defined for',
+    'define the cohort for the types of restoration that you have.',
+  ],
+  ['type-unknown', 'type of restoration not known', 'record restoration_type, such as single_crown.'],
+  [
+    'screwless',
+    'screwless connection: no screw to loosen',
+    'choose an endpoint other than the screw for screwless connections.',
+  ],
+  [
+    'event-before-recording',
+    'the endpoint had happened before findings were recorded',
+    'check observation_start_date against the dates of the findings.',
+  ],
+  [
+    'never-checked',
+    'never checked after delivery: no time at risk',
+    'record visits with screw_checked = yes.',
+  ],
+  [
+    'no-time-at-risk',
+    'last check no later than the day from which findings were recorded',
+    'check observation_start_date against the dates of the visits.',
+  ],
 ] as const
 
 type ExclusionCode = (typeof exclusions)[number][0]
@@ -112,4 +132,11 @@ export function endOfRisk(history: RestorationHistory, row: number, recallInterv
     return { day: lastLook, status: restorationStatus.censored, beyondRecall: true }
   }
   return { day: looked, status: restorationStatus.censored, beyondRecall: false }
+}
+
+/** What would mend an empty cohort: the mend of the reason for which most were left out. */
+export function mendOfEmpty(attrition: Attrition): string {
+  const counts = new Map(attrition.steps.map((step) => [step.code, step.leftOut]))
+  const [most] = [...exclusions].sort(([left], [right]) => (counts.get(right) ?? 0) - (counts.get(left) ?? 0))
+  return most![2]
 }

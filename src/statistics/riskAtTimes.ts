@@ -114,6 +114,7 @@ interface Setting {
   readonly resolved: ResolvedCurveOptions
   readonly cause: number
   readonly level: number
+  readonly entry: NumberColumn | undefined
 }
 
 function compared(
@@ -129,7 +130,7 @@ function compared(
   const resolved = resolveCurveOptions({ cluster, level, interval, fewClusters }, time.length)
   const risk = riskSet(time, cause, { entry, stratum })
   const rows = clusteredRows(risk, resolved.cluster)
-  const setting: Setting = { risk, rows, resolved, cause: of, level: resolved.level }
+  const setting: Setting = { risk, rows, resolved, cause: of, level: resolved.level, entry }
   const groups = stratum.labels.map((_group, s) => pointsOf(s, times, setting))
   const comparator = comparatorOf(stratum.labels, against)
   return deepFreeze({
@@ -201,7 +202,7 @@ interface Counts {
 }
 
 function countsAt(stratum: number, time: number, at: number, setting: Setting): Counts {
-  const { risk, rows, cause } = setting
+  const { risk, rows, cause, entry } = setting
   const from = risk.start[stratum]!
   const to = risk.start[stratum + 1]!
   let events = 0
@@ -214,8 +215,8 @@ function countsAt(stratum: number, time: number, at: number, setting: Setting): 
     if (risk.time[cell]! < time) continue
     for (let k = offset[cell]!; k < offset[cell + 1]!; k++) {
       const row = order[k]!
-      const entry = risk.rowEntryCell?.[row] ?? from
-      if (entry > from && risk.time[entry - 1]! >= time) continue
+      const entered = entry === undefined || entry[row] === 0 || entry[row]! < time
+      if (!entered) continue
       atRisk += 1
       clusters.add(rows.cluster?.[row] ?? row)
     }

@@ -1,0 +1,263 @@
+import { execFile } from 'node:child_process'
+import {
+  cpSync,
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  writeFileSync,
+} from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+
+const root = join(import.meta.dirname, '../..')
+const demo = join(root, 'data-demo')
+const scratch = mkdtempSync(join(tmpdir(), 'cli-'))
+afterAll(() => rmSync(scratch, { recursive: true, force: true }))
+
+interface Ended {
+  readonly code: number
+  readonly stdout: string
+  readonly stderr: string
+}
+
+/** Runs the built command in the scratch folder. */
+function holdfast(...words: readonly string[]): Promise<Ended> {
+  return new Promise((resolve) => {
+    execFile(
+      process.execPath,
+      [join(root, 'dist/cli/main.js'), ...words],
+      { cwd: scratch, maxBuffer: 1 << 26 },
+      (error, stdout, stderr) =>
+        resolve({ code: error === null ? 0 : Number(error.code ?? 99), stdout, stderr }),
+    )
+  })
+}
+
+/** A copy of the demo tables with one of them changed. */
+function changedDemo(name: string, table: string, change: (text: string) => string | Buffer): string {
+  const folder = join(scratch, name)
+  mkdirSync(folder)
+  for (const file of ['restorations.csv', 'tightenings.csv', 'visits.csv'])
+    cpSync(join(demo, file), join(folder, file))
+  writeFileSync(join(folder, table), change(readFileSync(join(demo, table), 'utf8')))
+  return folder
+}
+
+/** Changes one column of a CSV of plain fields. */
+function mapColumn(text: string, column: string, change: (value: string, row: number) => string): string {
+  const lines = text.split('\n')
+  const position = lines[0]!.split(',').indexOf(column)
+  return lines
+    .map((line, row) => {
+      if (row === 0 || line === '') return line
+      const fields = line.split(',')
+      fields[position] = change(fields[position]!, row)
+      return fields.join(',')
+    })
+    .join('\n')
+}
+
+function renamed(text: string, from: string, to: string): string {
+  const [head, ...rest] = text.split('\n')
+  return [
+    head!
+      .split(',')
+      .map((name) => (name === from ? to : name))
+      .join(','),
+    ...rest,
+  ].join('\n')
+}
+
+/** What a report of the scratch folder found overall. */
+function overallOf(name: string): unknown {
+  const results = JSON.parse(readFileSync(join(scratch, name, 'results.json'), 'utf8')) as {
+    incidence: {
+      overall: { restorations: number; events: number; competingEvents: number; restorationYears: number }
+    }
+  }
+  const { restorations, events, competingEvents, restorationYears } = results.incidence.overall
+  return { restorations, events, competingEvents, restorationYears }
+}
+
+describe('holdfast audit', () => {
+  let first: Ended
+  beforeAll(async () => {
+    first = await holdfast('audit', demo, '--out', 'report', '--date', '2026-01-31')
+  })
+
+  it('writes the report and prints where it is and the main result in three lines', () => {
+    expect(first).toMatchObject({ code: 0, stderr: '' })
+    const lines = first.stdout.trim().split('\n')
+    expect(lines).toHaveLength(4)
+    expect(lines[0]).toMatch(/^By 3 years after delivery, .* \d+\.\d% .*\(95% interval \d/)
+    expect(lines[3]).toBe('Report: report/report.html')
+    expect(readdirSync(join(scratch, 'report')).sort()).toEqual([
+      'figures',
+      'report.html',
+      'results.json',
+      'tables',
+    ])
+  })
+
+  it('gives the same bytes for the same data', async () => {
+    const read = (): readonly string[] =>
+      (readdirSync(join(scratch, 'report'), { recursive: true, withFileTypes: true }) ?? [])
+        .filter((entry) => entry.isFile())
+        .map((entry) => readFileSync(join(entry.parentPath, entry.name)).toString('base64'))
+    const before = read()
+    expect((await holdfast('audit', demo, '--out', 'report', '--date', '2026-01-31')).code).toBe(0)
+    expect(read()).toEqual(before)
+  })
+
+  it('differs in one line of the page where only the date differs', async () => {
+    const lines = (): readonly string[] =>
+      readFileSync(join(scratch, 'report/report.html'), 'utf8').split('\n')
+    const before = lines()
+    await holdfast('audit', demo, '--out', 'report', '--date', '2026-02-01')
+    const changed = lines().filter((line, i) => line !== before[i])
+    expect(changed).toHaveLength(1)
+    expect(changed[0]).toContain('2026-02-01')
+  })
+
+  it('takes the one-sheet form, with the same first loosenings', async () => {
+    const one = await holdfast('audit', join(demo, 'one-sheet.csv'), '--out', 'one', '--date', '2026-01-31')
+    expect(one.stderr).toBe('')
+    expect(one.code).toBe(0)
+    expect(overallOf('one')).toEqual(overallOf('report'))
+  })
+
+  it('leaves a folder alone that is no report of its own', async () => {
+    mkdirSync(join(scratch, 'mine'))
+    writeFileSync(join(scratch, 'mine/notes.txt'), 'keep')
+    const ended = await holdfast('audit', demo, '--out', 'mine')
+    expect(ended.code).toBe(2)
+    expect(readFileSync(join(scratch, 'mine/notes.txt'), 'utf8')).toBe('keep')
+  })
+})
+
+describe('what stops gives a readable list, exit code 1 and no report', () => {
+  const cases: readonly (readonly [string, () => string, RegExp])[] = [
+    [
+      'a missing column',
+      () => changedDemo('no-date', 'restorations.csv', (text) => renamed(text, 'delivery_date', 'day_of_it')),
+      /restorations\.csv.*delivery_date/s,
+    ],
+    [
+      'dates of undecidable order',
+      () =>
+        changedDemo('dates', 'restorations.csv', (text) =>
+          mapColumn(text, 'delivery_date', (_value, row) => `0${1 + (row % 9)}/0${1 + ((row * 7) % 9)}/2021`),
+        ),
+      /delivery_date/,
+    ],
+    [
+      'torque in N·m',
+      () =>
+        changedDemo('torque', 'tightenings.csv', (text) =>
+          mapColumn(text, 'target_torque_ncm', (value) => String(Number(value) / 100)),
+        ),
+      /target_torque_ncm/,
+    ],
+    [
+      "a patient's name in a column",
+      () => changedDemo('name', 'restorations.csv', (text) => renamed(text, 'implant_id', 'patient_name')),
+      /patient_name/,
+    ],
+    [
+      'more than 5% of rows set aside',
+      () =>
+        changedDemo('aside', 'visits.csv', (text) =>
+          mapColumn(text, 'visit_date', (value, row) => (row % 10 === 0 ? '2001-01-01' : value)),
+        ),
+      /5%/,
+    ],
+    [
+      'an empty file',
+      () => changedDemo('empty', 'visits.csv', (text) => `${text.split('\n')[0]}\n`),
+      /visits\.csv/,
+    ],
+    [
+      'a directory without data',
+      () => {
+        mkdirSync(join(scratch, 'nothing'))
+        return join(scratch, 'nothing')
+      },
+      /restorations\.csv/,
+    ],
+    ['a file of 0 bytes', () => changedDemo('zero', 'restorations.csv', () => ''), /restorations\.csv/],
+    [
+      'a binary file',
+      () =>
+        changedDemo('binary', 'restorations.csv', () =>
+          Buffer.from(Array.from({ length: 4096 }, (_one, i) => (i * 97) % 256)),
+        ),
+      /restorations\.csv/,
+    ],
+  ]
+
+  it.each(cases)('%s', async (name, make, place) => {
+    const out = `out-${name.replace(/\W+/g, '-')}`
+    const ended = await holdfast('audit', make(), '--out', out)
+    expect(ended.stderr).toMatch(place)
+    expect(ended.stderr).toMatch(/expected/i)
+    expect(ended.stderr).toMatch(/mend/i)
+    expect(ended.stderr).not.toMatch(/\n\s+at /)
+    expect(ended.code).toBe(1)
+    expect(existsSync(join(scratch, out))).toBe(false)
+  })
+})
+
+describe('holdfast check', () => {
+  it('lists what is set aside and what warns, and writes nothing', async () => {
+    const before = readdirSync(scratch)
+    const ended = await holdfast('check', demo)
+    expect(ended.code).toBe(0)
+    expect(ended.stdout).toContain('[duplicate-restoration] restorations.csv')
+    expect(ended.stdout).toMatch(/mend: /)
+    expect(readdirSync(scratch)).toEqual(before)
+  })
+})
+
+describe('holdfast demo', () => {
+  it('writes data that can be audited, and nothing over a folder of yours', async () => {
+    expect((await holdfast('demo', 'generated', '--seed', '5')).stdout).toBe(
+      'Generated demo data, seed 5, in generated\n',
+    )
+    expect((await holdfast('audit', 'generated', '--out', 'generated-report')).code).toBe(0)
+    mkdirSync(join(scratch, 'own'))
+    writeFileSync(join(scratch, 'own/restorations.csv'), 'mine')
+    expect((await holdfast('demo', 'own')).code).toBe(2)
+    expect(readFileSync(join(scratch, 'own/restorations.csv'), 'utf8')).toBe('mine')
+  })
+})
+
+describe('wrong calls end with exit code 2', () => {
+  it.each([
+    [['audit'], "missing required argument 'dataset'"],
+    [['audit', 'no-such-folder'], 'no-such-folder'],
+    [['audti', 'x'], "unknown command 'audti'"],
+    [['audit', '.', '--nothing'], "unknown option '--nothing'"],
+    [
+      ['audit', demo, '--date', '31.1.2026'],
+      '--date is not a calendar date. Expected: an ISO date such as 2026-01-31.',
+    ],
+    [['demo', 'x', '--seed', 'many'], 'Expected a whole number.'],
+    [['verify', '--topic', 'nothing'], 'there is no topic nothing.'],
+  ])('%j', async (words, message) => {
+    const ended = await holdfast(...words)
+    expect(ended.stderr).toContain(message)
+    expect(ended.code).toBe(2)
+  })
+})
+
+describe('help', () => {
+  it.each(['audit', 'check', 'demo', 'verify'])('of %s has examples', async (name) => {
+    const ended = await holdfast(name, '--help')
+    expect(ended.code).toBe(0)
+    expect(ended.stdout).toContain(`Examples:\n  holdfast ${name}`)
+  })
+})
