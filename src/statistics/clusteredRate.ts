@@ -10,10 +10,10 @@ import {
 } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
 import { fewClustersWarning, oneCluster } from './clusteredProportion.js'
-import { anyClusterRepeats, ratioVariance, sumByCluster, total } from './clustering.js'
+import { anyClusterRepeats, clusterSizes, ratioVariance, sumByCluster, total } from './clustering.js'
 import { requireLevel, requireNonNegative, requireSameLength } from './numeric/columns.js'
 import { clusterCritical, fewClusters, requirePositive } from './numeric/counts.js'
-import type { Labels } from './numeric/labels.js'
+import { encodeLabels, type Labels } from './numeric/labels.js'
 import type { Limits } from './proportionLimits.js'
 import { garwoodLimits } from './rateLimits.js'
 import { scaled } from './rates.js'
@@ -110,9 +110,10 @@ export function clusteredRate(
 }
 
 function rateCounts(event: ArrayLike<number>, timeAtRisk: ArrayLike<number>, cluster: Labels): RateCounts {
-  const events = sumByCluster(event, cluster)
-  const times = sumByCluster(timeAtRisk, cluster)
-  const sizes = sumByCluster(new Float64Array(event.length).fill(1), cluster)
+  const coded = encodeLabels(cluster)
+  const events = sumByCluster(event, coded)
+  const times = sumByCluster(timeAtRisk, coded)
+  const sizes = clusterSizes(coded)
   const allEvents = total(events)
   const time = total(times)
   const repeats = anyClusterRepeats(sizes)

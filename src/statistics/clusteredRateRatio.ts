@@ -10,10 +10,10 @@ import {
 import { deepFreeze } from '../core/plain.js'
 import type { ClusteredContrast, ClusteredContrastOptions } from './clusteredComparison.js'
 import { fewClustersWarning } from './clusteredProportion.js'
-import { ratioVariance, sumByCluster, total } from './clustering.js'
+import { ratioVariance, total } from './clustering.js'
 import { requireLevel, requireNonNegative, requireSameLength } from './numeric/columns.js'
 import { clusterCritical, fewClusters } from './numeric/counts.js'
-import type { Labels } from './numeric/labels.js'
+import { encodeLabels, type LabelCodes, type Labels } from './numeric/labels.js'
 import { effectiveRateRatioLimits, rateRatio } from './rateComparison.js'
 import { unnamedGroups } from './twoProportions.js'
 
@@ -57,8 +57,9 @@ export function clusteredRateRatio(
   requireSameLength({ event, timeAtRisk, group, cluster })
   requireNonNegative('timeAtRisk', timeAtRisk)
   requireColumns(event, group)
-  const one = sideOf(event, timeAtRisk, cluster, (row) => group[row] === 1)
-  const two = sideOf(event, timeAtRisk, cluster, (row) => group[row] === 0)
+  const coded = encodeLabels(cluster)
+  const one = sideOf(event, timeAtRisk, coded, (row) => group[row] === 1)
+  const two = sideOf(event, timeAtRisk, coded, (row) => group[row] === 0)
   const [first, second] = [totalsOf(one), totalsOf(two)]
   const naive = rateRatio(first, second, { level, comparator })
   const rows = one.sizes.map((size, i) => size + two.sizes[i]!)
@@ -150,19 +151,19 @@ function influenceOf(side: RateSide): Float64Array {
 function sideOf(
   event: ArrayLike<number>,
   timeAtRisk: ArrayLike<number>,
-  cluster: Labels,
+  { codes, levels }: LabelCodes,
   belongs: (row: number) => boolean,
 ): RateSide {
-  const masked = (value: (row: number) => number): Float64Array => {
-    const column = new Float64Array(event.length)
-    for (let row = 0; row < column.length; row++) if (belongs(row)) column[row] = value(row)
-    return sumByCluster(column, cluster)
+  const column = (): Float64Array => new Float64Array(levels.length)
+  const side = { events: column(), times: column(), sizes: column() }
+  for (let row = 0; row < codes.length; row++) {
+    if (!belongs(row)) continue
+    const cluster = codes[row]!
+    side.events[cluster]! += event[row]!
+    side.times[cluster]! += timeAtRisk[row]!
+    side.sizes[cluster]! += 1
   }
-  return {
-    events: masked((row) => event[row]!),
-    times: masked((row) => timeAtRisk[row]!),
-    sizes: masked(() => 1),
-  }
+  return side
 }
 
 function totalsOf(side: RateSide) {

@@ -1,6 +1,6 @@
 import { notEstimable, type Quantity } from '../core/estimate.js'
 import { requireSameLength, requireZeroOne } from './numeric/columns.js'
-import { encodeLabels, type Labels } from './numeric/labels.js'
+import { encodeLabels, type LabelCodes, type Labels } from './numeric/labels.js'
 
 /** Events and rows of each cluster. */
 export interface ClusterCounts {
@@ -43,16 +43,22 @@ export interface ClusterAgreement {
 export function countByCluster(event: ArrayLike<number>, cluster: Labels): ClusterCounts {
   requireSameLength({ event, cluster })
   requireZeroOne('event', event)
-  const sizes = new Float64Array(event.length)
-  return { events: sumByCluster(event, cluster), sizes: sumByCluster(sizes.fill(1), cluster) }
+  const coded = encodeLabels(cluster)
+  return { events: sumByCluster(event, coded), sizes: clusterSizes(coded) }
 }
 
-/** Sums a column of non-negative numbers within clusters, in the order of the clusters' labels. */
-export function sumByCluster(column: ArrayLike<number>, cluster: Labels): Float64Array {
-  const { codes, levels } = encodeLabels(cluster)
+/** Sums a column of numbers within clusters, in the order of the clusters' labels. */
+export function sumByCluster(column: ArrayLike<number>, { codes, levels }: LabelCodes): Float64Array {
   const sums = new Float64Array(levels.length)
   for (let row = 0; row < codes.length; row++) sums[codes[row]!]! += column[row]!
   return sums
+}
+
+/** Rows of each cluster. */
+export function clusterSizes({ codes, levels }: LabelCodes): Float64Array {
+  const sizes = new Float64Array(levels.length)
+  for (let row = 0; row < codes.length; row++) sizes[codes[row]!]! += 1
+  return sizes
 }
 
 /** Sum of a column over clusters. */

@@ -44,7 +44,8 @@ function clusteredBinary(reference: ReferenceCase): unknown {
 
 function trend(reference: ReferenceCase): unknown {
   const { x, n, scores } = reference.data
-  const test = trendTest(numbersOf(x), numbersOf(n), numbersOf(scores))
+  const positions = scores === undefined ? numbersOf(x).map((_, i) => i + 1) : numbersOf(scores)
+  const test = trendTest(numbersOf(x), numbersOf(n), positions)
   return {
     z: test.z,
     chisq: test.statistic,
