@@ -13,22 +13,22 @@ export {
   eventsForLogRank,
   type LogRankOptions,
   type PlannedEvents,
-  type PlannedRestorations,
-  restorationsForLogRank,
+  type PlannedLogRankSize,
+  sizeForLogRank,
 } from './planning/events.js'
 export type { ComparisonOptions, Planned } from './planning/planningOptions.js'
 export {
   eventsForHazardRatioPrecision,
   eventsForRatePrecision,
   type PlannedPrecision,
-  restorationsForDifferenceWidth,
-  restorationsForProportionWidth,
+  sizeForDifferenceWidth,
+  sizeForProportionWidth,
 } from './planning/precision.js'
 export {
   type DetectableProportion,
   detectableProportion,
   type PlannedTwoProportions,
-  restorationsForTwoProportions,
+  sizesForTwoProportions,
   type TwoProportionOptions,
 } from './planning/proportions.js'
 export { type PlannedTwoRates, type TwoRateOptions, timeForTwoRates } from './planning/rates.js'
@@ -38,4 +38,4 @@ export {
   type SimulationOptions,
   simulatedPower,
 } from './planning/simulatedPower.js'
-export { type PlannedZeroEvents, restorationsForZeroEvents } from './planning/zeroEvents.js'
+export { type PlannedZeroEvents, sizeForZeroEvents } from './planning/zeroEvents.js'

@@ -19,14 +19,13 @@ export {
   tippingPoints,
 } from './sensitivity/lostToFollowUp.js'
 export {
-  type Accuracy,
   type CorrectedAssociation,
   type CorrectedMeasure,
   correctedForMisclassification,
   type MisclassificationOptions,
   type MisclassifiedItem,
-  type OutcomeTable,
 } from './sensitivity/misclassification.js'
+export type { Accuracy, OutcomeTable } from './sensitivity/misclassificationTable.js'
 export {
   type AccuracyBelief,
   type ProbabilisticCorrection,

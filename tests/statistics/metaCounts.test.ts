@@ -49,13 +49,13 @@ describe('pooling rare events', () => {
     expect(petoMetaAnalysis(none).pooled.estimate).toMatchObject({ state: 'not-estimable' })
     expect(petoMetaAnalysis(none).q).toMatchObject({ state: 'not-estimable' })
     expect(mantelHaenszelMetaAnalysis(none, { measure: 'risk-difference' }).estimate).toMatchObject({
-      reason: 'no study has both an event and a restoration without one',
+      reason: 'no study has both an event and a unit without one',
     })
   })
 
-  it('refuses more events than restorations', () => {
+  it('refuses more events than units', () => {
     expect(() => mantelHaenszelMetaAnalysis({ ...counts, events1: [11, 0, 0] })).toThrow(
-      'column events1 exceeds its total, first in study 1 of 3. Expected: events counted once per restoration. Mend: count restorations with the event, or pool rates instead.',
+      'column events1 exceeds its total, first in study 1 of 3. Expected: events counted once per unit. Mend: count units with the event, or pool rates instead.',
     )
   })
 

@@ -56,7 +56,7 @@ describe('funnelPlot', () => {
     expect(() => funnelPlot([], [])).toThrow(
       'there are no units. Expected: at least one clinic or operator. Mend: pass one entry per unit.',
     )
-    expect(() => funnelPlot([5], [4])).toThrow('unit 1 has more events than restorations.')
+    expect(() => funnelPlot([5], [4])).toThrow('unit 1 has more events than cases.')
     expect(() => funnelPlot([0, 0], [10, 10])).toThrow(
       'the target is 0. Expected: a proportion between 0 and 1. Mend: use the proportion over all units, or an agreed standard.',
     )

@@ -8,12 +8,12 @@ import {
   eventsForRatePrecision,
   inflatedSize,
   plannedDesignEffect,
-  restorationsForDifferenceWidth,
-  restorationsForLogRank,
-  restorationsForProportionWidth,
-  restorationsForTwoProportions,
-  restorationsForZeroEvents,
   simulatedPower,
+  sizeForDifferenceWidth,
+  sizeForLogRank,
+  sizeForProportionWidth,
+  sizeForZeroEvents,
+  sizesForTwoProportions,
   timeForTwoRates,
 } from '../../src/statistics/planning.js'
 import { proportionInterval } from '../../src/statistics/proportions.js'
@@ -25,11 +25,11 @@ describe('planning by formula', () => {
     expect(detectableHazardRatio(events, { power: 0.9, allocation: 0.3 }).above).toBeCloseTo(1.7, 12)
   })
 
-  it('turns events into restorations by the share that has one', () => {
+  it('turns events into units by the share that has one', () => {
     // Risks 0.1 and 1 − √0.9 = 0.0513: share 0.07566; 65.3457 events (Schoenfeld) over that share.
-    const planned = restorationsForLogRank(0.5, 0.1)
+    const planned = sizeForLogRank(0.5, 0.1)
     expect(planned.eventShare).toBeCloseTo((0.1 + 1 - Math.sqrt(0.9)) / 2, 14)
-    expect(planned.restorations).toBeCloseTo(65.3456592588709 / ((1.1 - Math.sqrt(0.9)) / 2), 8)
+    expect(planned.size).toBeCloseTo(65.3456592588709 / ((1.1 - Math.sqrt(0.9)) / 2), 8)
   })
 
   it('finds the proportion that a size can tell (R 4.2.2, power.prop.test(n = 199, p1 = .1, power = .8): 0.19999)', () => {
@@ -38,12 +38,12 @@ describe('planning by formula', () => {
   })
 
   it('plans Wilson’s interval to the width asked for', () => {
-    const { size } = restorationsForProportionWidth(0.2, 0.1)
+    const { size } = sizeForProportionWidth(0.2, 0.1)
     const n = Math.round(size)
     const { lower, upper } = proportionInterval(Math.round(0.2 * n), n, { method: 'wilson' })
     expect((upper as number) - (lower as number)).toBeCloseTo(0.1, 2)
     // No events expected: the width is z² / (n + z²), here 0.05.
-    expect(restorationsForProportionWidth(0, 0.05).size).toBeCloseTo(3.841458820694124 * 19, 6)
+    expect(sizeForProportionWidth(0, 0.05).size).toBeCloseTo(3.841458820694124 * 19, 6)
   })
 
   it('plans rates and ratios to the spread asked for', () => {
@@ -53,7 +53,7 @@ describe('planning by formula', () => {
     const z = 1.959963984540054
     const { size } = eventsForHazardRatioPrecision(3)
     expect(Math.exp(2 * z * Math.sqrt(4 / size))).toBeCloseTo(3, 10)
-    expect(restorationsForDifferenceWidth(0.5, 0.5, 0.2).size).toBeCloseTo(z ** 2 * 50, 8)
+    expect(sizeForDifferenceWidth(0.5, 0.5, 0.2).size).toBeCloseTo(z ** 2 * 50, 8)
   })
 
   it('keeps whole sizes whole', () => {
@@ -62,7 +62,7 @@ describe('planning by formula', () => {
   })
 
   it('rules out a risk by the exact limit', () => {
-    const { exact } = restorationsForZeroEvents(0.02, { level: 0.9 })
+    const { exact } = sizeForZeroEvents(0.02, { level: 0.9 })
     expect((1 - 0.02) ** exact).toBeCloseTo(0.1, 12)
   })
 
@@ -76,7 +76,7 @@ describe('planning by formula', () => {
       'hazardRatio is -1. Expected: a finite number above 0. Mend: check hazardRatio.',
     ],
     [
-      () => restorationsForTwoProportions(0, 0.1),
+      () => sizesForTwoProportions(0, 0.1),
       'first is 0. Expected: a share between 0 and 1, both excluded. Mend: write 5% as 0.05, and check first.',
     ],
     [() => timeForTwoRates(0.1, 0.1), 'both rates are 0.1'],
@@ -89,12 +89,12 @@ describe('planning by formula', () => {
       'intraclassCorrelation is 1.1. Expected: a number from 0 to 1. Mend: check intraclassCorrelation.',
     ],
     [
-      () => restorationsForProportionWidth(1.2, 0.1),
+      () => sizeForProportionWidth(1.2, 0.1),
       'the expected proportion is 1.2. Expected: a share from 0 to 1. Mend: write 5% as 0.05.',
     ],
     [
-      () => simulatedPower({ patients: 10, hazardRatio: 1, risk: 0.1, restorationsPerPatient: [0.5, 0.2] }),
-      'restorationsPerPatient sums to 0.7. Expected: probabilities of 1, 2, 3, … restorations that sum to 1. Mend: divide the counts of patients by their total.',
+      () => simulatedPower({ patients: 10, hazardRatio: 1, risk: 0.1, unitsPerPatient: [0.5, 0.2] }),
+      'unitsPerPatient sums to 0.7. Expected: probabilities of 1, 2, 3, … units that sum to 1. Mend: divide the counts of patients by their total.',
     ],
     [
       () => simulatedPower({ patients: 10, hazardRatio: 1, risk: 0.1, followUpYears: [3, 1] }),
@@ -118,12 +118,12 @@ describe('robustLogRank', () => {
 })
 
 describe('simulatedPower', () => {
-  it('agrees with Schoenfeld where restorations are independent and checks frequent', () => {
+  it('agrees with Schoenfeld where units are independent and checks frequent', () => {
     // 66 events for a hazard ratio of 0.5 and a power of 0.8 (Schoenfeld 1983).
-    const { restorationsRoundedUp } = restorationsForLogRank(0.5, 0.4)
+    const { sizeRoundedUp } = sizeForLogRank(0.5, 0.4)
     const { power, meanEvents, monteCarloStandardError } = simulatedPower(
       {
-        patients: restorationsRoundedUp,
+        patients: sizeRoundedUp,
         hazardRatio: 0.5,
         risk: 0.4,
         horizonYears: 5,
@@ -136,14 +136,14 @@ describe('simulatedPower', () => {
     expect(Math.abs(power - 0.8)).toBeLessThan(4 * monteCarloStandardError + 0.015)
   })
 
-  it('keeps its level where patients share restorations, frailty and allocation', () => {
+  it('keeps its level where patients share units, frailty and allocation', () => {
     const { power } = simulatedPower(
       {
         patients: 150,
         hazardRatio: 1,
         risk: 0.3,
         frailtyVariance: 1,
-        restorationsPerPatient: [0.4, 0.3, 0.2, 0.1],
+        unitsPerPatient: [0.4, 0.3, 0.2, 0.1],
         lostPerYear: 0.05,
       },
       { replicates: 1500, seed: 5 },

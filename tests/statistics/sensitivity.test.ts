@@ -68,7 +68,7 @@ describe('E-values', () => {
     ],
     [
       () => eValueOfRiskDifference({ events1: 0, total1: 5, events0: 1, total0: 5 }),
-      'a group has no events, or more events than restorations. Expected: at least one event in each group. Mend: a group without events has no ratio; state the exact limits instead.',
+      'a group has no events, or more events than units. Expected: at least one event in each group. Mend: a group without events has no ratio; state the exact limits instead.',
     ],
   ])('refuse what has none (%#)', (call, message) => {
     expect(call).toThrow(message)
@@ -176,7 +176,7 @@ describe('misclassification', () => {
       'sensitivity is 2 and specificity 1. Expected: shares from 0 to 1. Mend: write 90% as 0.9.',
     )
     expect(() => correctedForMisclassification({ ...table, events1: 200 }, perfect, perfect)).toThrow(
-      'a group is empty or has more events than restorations.',
+      'a group is empty or has more events than units.',
     )
   })
 })
@@ -243,7 +243,7 @@ describe('the lost', () => {
 
   it('refuses counts that are none', () => {
     expect(() => lostScenarios({ events: 3, observed: 2, lost: 0 }, against)).toThrow(
-      'a group has 3 events among 2 observed and 0 lost. Expected: whole counts, at least one restoration observed, and no more events than those. Mend: check the counts.',
+      'a group has 3 events among 2 observed and 0 lost. Expected: whole counts, at least one unit observed, and no more events than those. Mend: check the counts.',
     )
     expect(() => lostScenarios(group, against, { designEffect: 0.5 })).toThrow('the design effect is 0.5.')
   })

@@ -108,8 +108,13 @@ describe('covariateBalance', () => {
 
   it('takes perfect balance, constants, and groups that a covariate tells apart', () => {
     const treated = [1, 1, 0, 0]
-    const { rows, largestBefore } = covariateBalance(treated, { age: [1, 2, 1, 2], clinic: [7, 7, 7, 7] })
+    const { rows, largestBefore } = covariateBalance(
+      treated,
+      { age: [1, 2, 1, 2], clinic: [0.1, 0.1, 0.1, 0.1] },
+      [1, 3, 2, 2],
+    )
     expect(rows.map(({ before }) => before.standardisedDifference)).toEqual([0, 0])
+    expect(rows[1]?.after.standardisedDifference).toBe(0)
     expect(largestBefore).toBe(0)
     const apart = covariateBalance(treated, { period: [1, 1, 0, 0] })
     expect(apart.largestAfter).toEqual({

@@ -5,7 +5,7 @@ import { chiSquareUpperTail } from '../numeric/distributions.js'
 import { noPooledEffect, normalSpread, type PooledEffect, pooledEffect } from './pooledEffect.js'
 import { requireAnyStudy } from './weightedFit.js'
 
-/** Counts of two groups in each study: events and restorations at risk. */
+/** Counts of two groups in each study: events and units at risk. */
 export interface TwoGroupCounts {
   readonly events1: ArrayLike<number>
   readonly total1: ArrayLike<number>
@@ -114,7 +114,7 @@ export function petoMetaAnalysis(
     reference: 'rare-events',
   }
   if (telling.length === 0) {
-    const reason = 'no study has both an event and a restoration without one'
+    const reason = 'no study has both an event and a unit without one'
     const absent = notEstimable(reason)
     return Object.freeze({
       pooled: noPooledEffect(reason, fields),
@@ -207,7 +207,7 @@ function pooledRiskDifference(studies: readonly Study[]): Pooled | string {
   if (bottom === 0) return 'no study holds both groups'
   const effect = top / bottom
   const variance = (effect * tilt + spread / 2) / bottom ** 2
-  if (!(variance > 0)) return 'no study has both an event and a restoration without one'
+  if (!(variance > 0)) return 'no study has both an event and a unit without one'
   return { effect, standardError: Math.sqrt(variance) }
 }
 
@@ -219,7 +219,7 @@ function hypergeometric({ a, n1, c, n2, n }: Study): { excess: number; variance:
   }
 }
 
-/** Whether both groups are there and some but not all restorations had the event. */
+/** Whether both groups are there and some but not all units had the event. */
 function hasBothOutcomes({ a, n1, c, n2, n }: Study): boolean {
   return n1 > 0 && n2 > 0 && a + c > 0 && a + c < n
 }
@@ -256,15 +256,15 @@ function readCounts(counts: TwoGroupCounts): readonly Study[] {
   })
 }
 
-/** Refuses more events than restorations. */
+/** Refuses more events than units. */
 export function requireWithin(name: string, events: ArrayLike<number>, totals: ArrayLike<number>): void {
   for (let i = 0; i < events.length; i++) {
     if (events[i]! > totals[i]!) {
       throw new NumericalError({
         code: 'events-above-total',
         problem: `column ${name} exceeds its total, first in study ${i + 1} of ${events.length}.`,
-        expected: 'events counted once per restoration.',
-        mend: 'count restorations with the event, or pool rates instead.',
+        expected: 'events counted once per unit.',
+        mend: 'count units with the event, or pool rates instead.',
       })
     }
   }

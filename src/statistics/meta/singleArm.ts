@@ -51,8 +51,8 @@ export interface SingleArmOptions<Scale extends string> extends MetaAnalysisOpti
  * arcsine is read back at the harmonic mean of the sizes (Miller 1978), which can mislead where sizes differ much; a
  * warning says so (Schwarzer and others 2019).
  *
- * @param events restorations with the event, one entry per study
- * @param totals restorations, above 0
+ * @param events units with the event, one entry per study
+ * @param totals units, above 0
  * @param options method 'random-intercept', quadraturePoints 15, and those of metaAnalysis
  * @throws NumericalError `no-studies`, `unequal-length`, `not-finite`, `negative`, `events-above-total`, `empty-study`
  * @see Stijnen, Hamza and Özdemir (2010); Freeman and Tukey (1950)

@@ -20,8 +20,8 @@ export interface StudyEffects {
  * added to events and non-events of those studies only that have none or nothing but events. Double arcsine: half
  * the sum of Freeman and Tukey (1950).
  *
- * @param events restorations with the event, one entry per study
- * @param totals restorations, above 0
+ * @param events units with the event, one entry per study
+ * @param totals units, above 0
  * @param scale default 'logit'
  * @throws NumericalError `no-studies`, `unequal-length`, `negative`, `events-above-total`, `empty-study`
  * @example proportionEffects([5], [10], 'arcsine').effects[0] // => 0.785

@@ -14,7 +14,7 @@ import type { PooledEffect } from './pooledEffect.js'
 export interface SingleArmMetaAnalysis {
   /** Pooled value on the natural scale; under a random intercept, that of the middle study. */
   readonly pooled: Estimate
-  /** The same on the scale of pooling; absent where no study, or every restoration, had the event. */
+  /** The same on the scale of pooling; absent where no study, or every unit, had the event. */
   readonly onScale?: PooledEffect
   readonly tauSquared: Quantity
   /** Interval for the value of a new study, on the natural scale. */
@@ -28,15 +28,15 @@ export interface SingleArmMetaAnalysis {
 /** The studies of one group taken together. */
 export interface SingleArmSums {
   readonly events: number
-  /** Restorations, or time at risk. */
+  /** Units, or time at risk. */
   readonly size: number
-  /** Restorations, or studies where only their time at risk is known. */
+  /** Units, or studies where only their time at risk is known. */
   readonly n: number
   readonly studies: number
   readonly level: number
 }
 
-/** Exact limits where no restoration, or every one, had the event: the studies as one. */
+/** Exact limits where no unit, or every one, had the event: the studies as one. */
 export function oneSidedProportion(sums: SingleArmSums): SingleArmMetaAnalysis {
   const { events, size, level } = sums
   const tail = (1 - level) / 2
@@ -82,7 +82,7 @@ function extreme(
   sums: SingleArmSums,
   none: boolean,
 ): SingleArmMetaAnalysis {
-  const what = none ? 'No study has an event' : 'Every restoration of every study had the event'
+  const what = none ? 'No study has an event' : 'Every unit of every study had the event'
   const reason = `${what.charAt(0).toLowerCase()}${what.slice(1)}`
   return Object.freeze({
     pooled: Object.freeze({

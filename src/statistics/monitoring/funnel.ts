@@ -59,7 +59,7 @@ export interface FunnelPlot {
  * dispersion where units differ more than chance gives (Spiegelhalter 2005).
  *
  * @param events events of each unit
- * @param sizes restorations of each unit, or its expected events for 'poisson'
+ * @param sizes cases of each unit, or its expected events for 'poisson'
  * @param options target all units together or 1; family 'binomial'; tails 0.001, 0.025, 0.975, 0.999, in
  *   pairs; overDispersion 'where-needed'; winsorised 0.1
  * @throws NumericalError `unequal-length`, `not-finite`, `negative`, `size-not-usable`, `target-out-of-range`,
@@ -198,9 +198,9 @@ function requireUnits(events: ArrayLike<number>, sizes: ArrayLike<number>, withi
     if (events[i]! > sizes[i]!) {
       throw new NumericalError({
         code: 'events-above-total',
-        problem: `unit ${i + 1} has more events than restorations.`,
-        expected: 'events counted once per restoration.',
-        mend: 'count restorations with the event, or use expected events and the Poisson family.',
+        problem: `unit ${i + 1} has more events than cases.`,
+        expected: 'events counted once per case.',
+        mend: 'count cases with the event, or use expected events and the Poisson family.',
       })
     }
   }

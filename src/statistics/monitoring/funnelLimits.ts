@@ -10,7 +10,7 @@ import {
   poissonQuantile,
 } from '../numeric/distributions.js'
 
-/** What is counted: events among restorations, or events against an expected number. */
+/** What is counted: events among cases, or events against an expected number. */
 export type FunnelFamily = 'binomial' | 'poisson'
 
 /** Options of funnel limits. */
@@ -38,7 +38,7 @@ const defaultTails: readonly number[] = Object.freeze([0.001, 0.025, 0.975, 0.99
  * Control limits of a funnel plot at given sizes, exact and interpolated between counts (Spiegelhalter 2005, appendix
  * A.1.1), with the normal approximation beside them.
  *
- * @param sizes restorations (binomial: whole numbers, at least 1) or expected events (Poisson: above 0)
+ * @param sizes cases (binomial: whole numbers, at least 1) or expected events (Poisson: above 0)
  * @param target proportion in (0, 1) for binomial, ratio of observed to expected for Poisson, above 0
  * @param options.family default 'binomial'; tails default [0.001, 0.025, 0.975, 0.999]
  * @returns one entry per size, in the order given
@@ -113,8 +113,7 @@ function requireSize(size: number, family: FunnelFamily, position: number): void
   throw new NumericalError({
     code: 'size-not-usable',
     problem: `size ${position + 1} is ${size}.`,
-    expected:
-      family === 'binomial' ? 'a whole number of restorations, at least 1.' : 'expected events above 0.',
-    mend: 'leave out units without restorations.',
+    expected: family === 'binomial' ? 'a whole number of cases, at least 1.' : 'expected events above 0.',
+    mend: 'leave out units without cases.',
   })
 }

@@ -27,7 +27,7 @@ const reference = 'design-effect-planning'
  * Factor by which clustering inflates a sample size, for equal cluster sizes and for sizes that vary (Eldridge, Ashby
  * and Kerry 2006).
  *
- * @param meanClusterSize restorations per patient, at least 1
+ * @param meanClusterSize units per patient, at least 1
  * @param intraclassCorrelation within-patient correlation of the outcome, from 0 to 1
  * @param options.coefficientOfVariation of the cluster sizes, default 0
  * @throws NumericalError `not-above`, `correlation-out-of-range`
@@ -53,10 +53,10 @@ export function plannedDesignEffect(
 }
 
 /**
- * Inflates a size that was planned for independent restorations by the design effect and by the share that will be
+ * Inflates a size that was planned for independent units by the design effect and by the share that will be
  * lost: n · effect / (1 − lost).
  *
- * @param size planned for independent restorations without losses, above 0
+ * @param size planned for independent units without losses, above 0
  * @param options.designEffect default 1; lostShare, from 0 to below 1, default 0
  * @throws NumericalError `not-above`, `correlation-out-of-range`
  * @example inflatedSize(200, { designEffect: 1.07, lostShare: 0.1 }).sizeRoundedUp // => 238
@@ -80,9 +80,9 @@ export function inflatedSize(
 }
 
 /**
- * Independent restorations that a clustered number is worth: n / design effect.
+ * Independent units that a clustered number is worth: n / design effect.
  *
- * @param size restorations, above 0
+ * @param size units, above 0
  * @param designEffect above 0
  * @throws NumericalError `not-above`
  * @example effectiveSize(200, 1.07) // => 186.92

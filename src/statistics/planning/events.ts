@@ -10,7 +10,7 @@ import {
 
 /** Options of planning a log-rank test. */
 export interface LogRankOptions extends ComparisonOptions {
-  /** Share of restorations in the group of interest; default 0.5. */
+  /** Share of units in the group of interest; default 0.5. */
   readonly allocation?: number
 }
 
@@ -26,12 +26,12 @@ export interface DetectableHazardRatio extends Planned {
   readonly below: number
 }
 
-/** Restorations that a log-rank test needs. */
-export interface PlannedRestorations extends PlannedEvents {
-  /** Share of all restorations expected to have the event. */
+/** Units that a log-rank test needs. */
+export interface PlannedLogRankSize extends PlannedEvents {
+  /** Share of all units expected to have the event. */
   readonly eventShare: number
-  readonly restorations: number
-  readonly restorationsRoundedUp: number
+  readonly size: number
+  readonly sizeRoundedUp: number
 }
 
 const reference = 'planning-events'
@@ -39,7 +39,7 @@ const reference = 'planning-events'
 /**
  * Events that a log-rank test needs to detect a hazard ratio (Schoenfeld 1983): (z₁ + z₂)² / (w(1 − w) log² HR).
  *
- * Counts both groups together, assumes proportional hazards and independent restorations; see plannedDesignEffect
+ * Counts both groups together, assumes proportional hazards and independent units; see plannedDesignEffect
  * where patients hold several.
  *
  * @param hazardRatio above 0 and not 1
@@ -87,30 +87,30 @@ export function detectableHazardRatio(events: number, options: LogRankOptions = 
 }
 
 /**
- * Restorations that a log-rank test needs: its events over the share of restorations expected to have one by the end
+ * Units that a log-rank test needs: its events over the share of units expected to have one by the end
  * of follow-up, given the risk in the comparison group and proportional hazards.
  *
  * @param hazardRatio group of interest against comparison group, above 0 and not 1
  * @param riskInComparison risk of the event in the comparison group over the planned follow-up, in (0, 1)
  * @param options as eventsForLogRank
  * @throws NumericalError `share-out-of-range`, `not-above`, `no-difference`, `power-below-error`
- * @example restorationsForLogRank(0.5, 0.1).restorationsRoundedUp // => 864
+ * @example sizeForLogRank(0.5, 0.1).sizeRoundedUp // => 864
  */
-export function restorationsForLogRank(
+export function sizeForLogRank(
   hazardRatio: number,
   riskInComparison: number,
   options: LogRankOptions = {},
-): PlannedRestorations {
+): PlannedLogRankSize {
   const { allocation = 0.5 } = options
   requireShare('riskInComparison', riskInComparison)
   const planned = eventsForLogRank(hazardRatio, options)
   const riskOfInterest = -Math.expm1(hazardRatio * Math.log1p(-riskInComparison))
   const eventShare = allocation * riskOfInterest + (1 - allocation) * riskInComparison
-  const restorations = planned.events / eventShare
+  const size = planned.events / eventShare
   return Object.freeze({
     ...planned,
     eventShare,
-    restorations,
-    restorationsRoundedUp: roundedUp(restorations),
+    size,
+    sizeRoundedUp: roundedUp(size),
   })
 }

@@ -14,16 +14,16 @@ export interface PlannedPrecision extends Planned {
 const reference = 'planning-precision'
 
 /**
- * Restorations for which Wilson's interval of a proportion has the given width (upper less lower limit), if the
+ * Units for which Wilson's interval of a proportion has the given width (upper less lower limit), if the
  * proportion comes out as expected.
  *
  * @param proportion expected, from 0 to 1
  * @param width wanted, in (0, 1)
  * @param options.level default 0.95
  * @throws NumericalError `share-out-of-range`, `proportion-out-of-range`, `level-out-of-range`
- * @example restorationsForProportionWidth(0.05, 0.04).sizeRoundedUp // => 469
+ * @example sizeForProportionWidth(0.05, 0.04).sizeRoundedUp // => 469
  */
-export function restorationsForProportionWidth(
+export function sizeForProportionWidth(
   proportion: number,
   width: number,
   options: { readonly level?: number } = {},
@@ -43,7 +43,7 @@ export function restorationsForProportionWidth(
   const excess = (n: number): number => wilsonWidth(proportion, n, z) - width
   let upper = 1
   while (excess(upper) > 0) upper *= 2
-  // Near no restorations at all the interval is as wide as can be: 1.
+  // Near no units at all the interval is as wide as can be: 1.
   const size = brentRoot(excess, 1e-12, upper)
   return answer(size, level, 'width of Wilson’s interval')
 }
@@ -101,7 +101,7 @@ export function eventsForHazardRatioPrecision(
 }
 
 /**
- * Restorations in the first group for which the interval of a risk difference has the given width, by its large-sample
+ * Units in the first group for which the interval of a risk difference has the given width, by its large-sample
  * variance: 4z²(p₁q₁ + p₂q₂/r) / width².
  *
  * @param first risk expected in the first group, in (0, 1)
@@ -109,9 +109,9 @@ export function eventsForHazardRatioPrecision(
  * @param width upper less lower limit, in (0, 1)
  * @param options.level default 0.95; ratio of second to first group default 1
  * @throws NumericalError `share-out-of-range`, `not-above`, `level-out-of-range`
- * @example restorationsForDifferenceWidth(0.1, 0.05, 0.08).sizeRoundedUp // => 331
+ * @example sizeForDifferenceWidth(0.1, 0.05, 0.08).sizeRoundedUp // => 331
  */
-export function restorationsForDifferenceWidth(
+export function sizeForDifferenceWidth(
   first: number,
   second: number,
   width: number,

@@ -45,9 +45,9 @@ const reference = 'planning-proportions'
  * @param second proportion expected in the second group, in (0, 1), other than the first
  * @param options.alpha two-sided, default 0.05; power default 0.8; ratio of second to first group default 1
  * @throws NumericalError `share-out-of-range`, `not-above`, `no-difference`, `power-below-error`
- * @example restorationsForTwoProportions(0.1, 0.2).firstRoundedUp // => 199
+ * @example sizesForTwoProportions(0.1, 0.2).firstRoundedUp // => 199
  */
-export function restorationsForTwoProportions(
+export function sizesForTwoProportions(
   first: number,
   second: number,
   options: TwoProportionOptions = {},
@@ -81,8 +81,8 @@ export function restorationsForTwoProportions(
  * by the pooled formula; undefined where even 0 or 1 would not do.
  *
  * @param first proportion expected in the first group, in (0, 1)
- * @param size restorations in the first group, above 0
- * @param options as restorationsForTwoProportions
+ * @param size units in the first group, above 0
+ * @param options as sizesForTwoProportions
  * @throws NumericalError `share-out-of-range`, `not-above`, `power-below-error`
  * @example detectableProportion(0.1, 199).above // => 0.2
  */

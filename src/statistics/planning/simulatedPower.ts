@@ -19,14 +19,14 @@ export interface SimulatedDesign {
   readonly horizonYears?: number
   /** Weibull shape of the hazard; default 1, constant; below 1 it falls with time. */
   readonly shape?: number
-  /** Probabilities that a patient holds 1, 2, 3, … restorations; default [1]. */
-  readonly restorationsPerPatient?: readonly number[]
-  /** Variance of the gamma frailty that restorations of one patient share; default 0. */
+  /** Probabilities that a patient holds 1, 2, 3, … units; default [1]. */
+  readonly unitsPerPatient?: readonly number[]
+  /** Variance of the gamma frailty that units of one patient share; default 0. */
   readonly frailtyVariance?: number
-  /** Share of patients, or of restorations, in group 1; default 0.5. */
+  /** Share of patients, or of units, in group 1; default 0.5. */
   readonly allocation?: number
-  /** Whether whole patients or single restorations are allocated; default 'patient'. */
-  readonly allocatedBy?: 'patient' | 'restoration'
+  /** Whether whole patients or single units are allocated; default 'patient'. */
+  readonly allocatedBy?: 'patient' | 'unit'
   /** Shortest and longest follow-up in years, uniform between; default [5, 5]. */
   readonly followUpYears?: readonly [number, number]
   /** Share of patients lost per year; default 0. */
@@ -58,7 +58,7 @@ export interface SimulatedPower {
   readonly replicates: number
   /** Replicates in which the test could not be made, counted as not significant. */
   readonly untestable: number
-  readonly meanRestorations: number
+  readonly meanUnits: number
   readonly meanEvents: number
   readonly seed: number
   readonly method: string
@@ -67,11 +67,11 @@ export interface SimulatedPower {
 }
 
 /**
- * Power of the log-rank test with patient-robust variance for restorations that share patients and events that are
+ * Power of the log-rank test with patient-robust variance for units that share patients and events that are
  * found at checks only, by simulating the study.
  *
  * Frailty is gamma, the hazard Weibull, losses exponential by patient; checks fall on recalls with a normal scatter.
- * An event between checks is dated by the check that finds it; restorations never checked are left out, as in the
+ * An event between checks is dated by the check that finds it; units never checked are left out, as in the
  * toolkit's cohorts. Below 30 patients the reference is t. The same seed gives the same answer on any machine.
  *
  * @param design see SimulatedDesign
@@ -86,12 +86,12 @@ export function simulatedPower(design: SimulatedDesign, options: SimulationOptio
   const whole = completed(design)
   let significant = 0
   let untestable = 0
-  let restorations = 0
+  let units = 0
   let events = 0
   for (let replicate = 0; replicate < replicates; replicate++) {
     const study = simulatedStudy(whole, randomStream(seed, replicate))
     const test = robustLogRank(study.days, study.event, study.group, study.patient, whole.patients)
-    restorations += study.days.length
+    units += study.days.length
     events += test.events
     if (!(test.variance > 0) || test.clusters < 2) {
       untestable++
@@ -109,7 +109,7 @@ export function simulatedPower(design: SimulatedDesign, options: SimulationOptio
     monteCarloStandardError: Math.sqrt((power * (1 - power)) / replicates),
     replicates,
     untestable,
-    meanRestorations: restorations / replicates,
+    meanUnits: units / replicates,
     meanEvents: events / replicates,
     seed,
     method: 'simulation, log-rank test with patient-robust variance',
@@ -124,7 +124,7 @@ function completed(design: SimulatedDesign): CompleteDesign {
   const whole = {
     horizonYears: 1,
     shape: 1,
-    restorationsPerPatient: [1],
+    unitsPerPatient: [1],
     frailtyVariance: 0,
     allocation: 0.5,
     allocatedBy: 'patient' as const,
@@ -143,7 +143,7 @@ function completed(design: SimulatedDesign): CompleteDesign {
   for (const name of ['frailtyVariance', 'lostPerYear', 'recallSpreadDays', 'reportedAtOnce'] as const) {
     if (whole[name] !== 0) requireAbove(name, whole[name])
   }
-  requireDistribution(whole.restorationsPerPatient)
+  requireDistribution(whole.unitsPerPatient)
   requireFollowUp(whole.followUpYears)
   const theta = whole.frailtyVariance
   // The cumulative hazard at frailty 1 whose risk, averaged over the gamma frailty, is the one asked for.
@@ -172,7 +172,7 @@ function simulatedStudy(design: CompleteDesign, random: RandomStream): Simulated
         : random.exponential() / -Math.log1p(-Math.min(design.lostPerYear, 1 - 1e-9))
     const lastDay = Math.floor(Math.min(end, lost) * daysPerYear)
     const checks = checkDays(design, lastDay, random)
-    const count = drawnCount(design.restorationsPerPatient, random.uniform())
+    const count = drawnCount(design.unitsPerPatient, random.uniform())
     for (let k = 0; k < count; k++) {
       const group = design.allocatedBy === 'patient' ? own : random.uniform() < design.allocation ? 1 : 0
       const hazard = frailty * design.cumulativeHazard * (group === 1 ? design.hazardRatio : 1)
@@ -228,8 +228,8 @@ function requireDistribution(probabilities: readonly number[]): void {
   if (probabilities.every((p) => p >= 0) && Math.abs(sum - 1) < 1e-9) return
   throw new NumericalError({
     code: 'not-a-distribution',
-    problem: `restorationsPerPatient sums to ${sum}.`,
-    expected: 'probabilities of 1, 2, 3, … restorations that sum to 1.',
+    problem: `unitsPerPatient sums to ${sum}.`,
+    expected: 'probabilities of 1, 2, 3, … units that sum to 1.',
     mend: 'divide the counts of patients by their total.',
   })
 }

@@ -1,7 +1,7 @@
 import { requireLevel } from '../numeric/columns.js'
 import { type Planned, requireShare, roundedUp } from './planningOptions.js'
 
-/** Restorations without an event that rule a risk out. */
+/** Units without an event that rule a risk out. */
 export interface PlannedZeroEvents extends Planned {
   /** Exact: log(1 − level) / log(1 − risk), one-sided. */
   readonly exact: number
@@ -12,15 +12,15 @@ export interface PlannedZeroEvents extends Planned {
 }
 
 /**
- * Restorations that must all stay free of the event for a risk as high as the given one to be ruled out, by the
+ * Units that must all stay free of the event for a risk as high as the given one to be ruled out, by the
  * one-sided exact limit.
  *
  * @param risk to be ruled out, in (0, 1)
  * @param options.level one-sided confidence, default 0.95
  * @throws NumericalError `share-out-of-range`, `level-out-of-range`
- * @example restorationsForZeroEvents(0.05).exactRoundedUp // => 59
+ * @example sizeForZeroEvents(0.05).exactRoundedUp // => 59
  */
-export function restorationsForZeroEvents(
+export function sizeForZeroEvents(
   risk: number,
   options: { readonly level?: number } = {},
 ): PlannedZeroEvents {

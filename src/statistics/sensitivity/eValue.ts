@@ -199,7 +199,7 @@ function requireCounts({ events1, total1, events0, total0 }: RiskCounts): void {
   if (usable) return
   throw new NumericalError({
     code: 'counts-not-usable',
-    problem: 'a group has no events, or more events than restorations.',
+    problem: 'a group has no events, or more events than units.',
     expected: 'at least one event in each group.',
     mend: 'a group without events has no ratio; state the exact limits instead.',
   })

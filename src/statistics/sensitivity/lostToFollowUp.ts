@@ -4,12 +4,12 @@ import { requireLevel } from '../numeric/columns.js'
 import { normalQuantile } from '../numeric/distributions.js'
 import { wilsonLimits } from '../proportionLimits.js'
 
-/** One group with restorations whose outcome is not known. */
+/** One group with units whose outcome is not known. */
 export interface GroupWithLost {
   readonly events: number
-  /** Restorations with a known outcome. */
+  /** Units with a known outcome. */
   readonly observed: number
-  /** Restorations without one. */
+  /** Units without one. */
   readonly lost: number
 }
 
@@ -76,7 +76,7 @@ export interface TippingPoints {
 const reference = 'lost-to-follow-up'
 
 /**
- * Risk difference under extreme and plain assumptions about restorations lost to follow-up: best and worst case for the
+ * Risk difference under extreme and plain assumptions about units lost to follow-up: best and worst case for the
  * group of interest, no events and nothing but events among the lost, and the observed risk in the lost.
  *
  * @param group group of interest
@@ -265,7 +265,7 @@ function checked(group: GroupWithLost, against: GroupWithLost, options: LostOpti
     throw new NumericalError({
       code: 'counts-not-usable',
       problem: `a group has ${events} events among ${observed} observed and ${lost} lost.`,
-      expected: 'whole counts, at least one restoration observed, and no more events than those.',
+      expected: 'whole counts, at least one unit observed, and no more events than those.',
       mend: 'check the counts.',
     })
   }
@@ -274,7 +274,7 @@ function checked(group: GroupWithLost, against: GroupWithLost, options: LostOpti
       code: 'design-effect-below-one',
       problem: `the design effect is ${designEffect}.`,
       expected: 'a number from 1.',
-      mend: 'leave it out for independent restorations.',
+      mend: 'leave it out for independent units.',
     })
   }
   return { level, z: normalQuantile((1 + level) / 2), designEffect }

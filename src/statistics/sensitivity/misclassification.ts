@@ -1,24 +1,7 @@
 import { type Interval, noInterval, notEstimable, type Quantity } from '../../core/estimate.js'
 import { requireLevel } from '../numeric/columns.js'
 import { normalQuantile } from '../numeric/distributions.js'
-import { requireTable } from './misclassificationChecks.js'
-
-/** Two groups and an outcome, as recorded. */
-export interface OutcomeTable {
-  /** Events and restorations in the exposed (1) and unexposed (0) group. */
-  readonly events1: number
-  readonly total1: number
-  readonly events0: number
-  readonly total0: number
-}
-
-/** How well a yes-or-no item is recorded. */
-export interface Accuracy {
-  /** Probability that a true yes is recorded as yes. */
-  readonly sensitivity: number
-  /** Probability that a true no is recorded as no. */
-  readonly specificity: number
-}
+import { type Accuracy, type OutcomeTable, requireTable } from './misclassificationTable.js'
 
 /** Which item is misclassified: the endpoint, or the exposure. */
 export type MisclassifiedItem = 'endpoint' | 'exposure'

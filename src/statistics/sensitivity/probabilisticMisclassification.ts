@@ -3,15 +3,13 @@ import { type Warning, warning } from '../../core/estimate.js'
 import { type RandomStream, randomStream } from '../../core/random.js'
 import { requireLevel } from '../numeric/columns.js'
 import {
-  type Accuracy,
   correctedError,
   correctedTable,
   type Measure,
   type MisclassifiedItem,
   measureOf,
-  type OutcomeTable,
 } from './misclassification.js'
-import { requireTable } from './misclassificationChecks.js'
+import { type Accuracy, type OutcomeTable, requireTable } from './misclassificationTable.js'
 
 /** What is believed of a share: a distribution on [0, 1]. */
 export type ShareBelief =

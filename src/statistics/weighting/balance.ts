@@ -110,12 +110,12 @@ function categoryRows(
   })
 }
 
-/** Weighted sums of a column in one group, about a shift that keeps their digits. */
+/** Sum of weights, their squares, mean and squares about the mean of one group. */
 interface Moments {
-  weight: number
-  weightSquares: number
-  sum: number
-  squares: number
+  readonly weight: number
+  readonly weightSquares: number
+  readonly mean: number
+  readonly squares: number
 }
 
 function balanceRow(
@@ -124,65 +124,78 @@ function balanceRow(
   treated: ArrayLike<number>,
   weights: ArrayLike<number> | undefined,
 ): BalanceRow {
-  const shift = column[0]!
-  const plain: [Moments, Moments] = [empty(), empty()]
-  const weighted: [Moments, Moments] = [empty(), empty()]
   let binary = true
   for (let row = 0; row < column.length; row++) {
-    const value = column[row]!
-    if (value !== 0 && value !== 1) binary = false
-    const group = treated[row]!
-    add(plain[group as 0 | 1], value - shift, 1)
-    if (weights !== undefined) add(weighted[group as 0 | 1], value - shift, weights[row]!)
+    if (column[row] !== 0 && column[row] !== 1) binary = false
   }
-  const spread = (varianceOf(plain[1], binary, shift) + varianceOf(plain[0], binary, shift)) / 2
-  const before = side(plain, spread, binary, shift)
-  const after = weights === undefined ? before : side(weighted, spread, binary, shift)
+  const plain = momentsByGroup(column, treated, undefined)
+  const spread = (varianceOf(plain[1], binary) + varianceOf(plain[0], binary)) / 2
+  const before = side(plain, spread, binary)
+  const after =
+    weights === undefined ? before : side(momentsByGroup(column, treated, weights), spread, binary)
   return Object.freeze({ name, binary, before, after })
 }
 
-function empty(): Moments {
-  return { weight: 0, weightSquares: 0, sum: 0, squares: 0 }
-}
-
-function add(moments: Moments, value: number, weight: number): void {
-  moments.weight += weight
-  moments.weightSquares += weight * weight
-  moments.sum += weight * value
-  moments.squares += weight * value * value
+/** Moments of the untreated and the treated, in two passes so that a small spread far from zero keeps its digits. */
+function momentsByGroup(
+  column: ArrayLike<number>,
+  treated: ArrayLike<number>,
+  weights: ArrayLike<number> | undefined,
+): readonly [Moments, Moments] {
+  const weight = [0, 0]
+  const weightSquares = [0, 0]
+  const sum = [0, 0]
+  for (let row = 0; row < column.length; row++) {
+    const group = treated[row]!
+    const w = weights === undefined ? 1 : weights[row]!
+    weight[group]! += w
+    weightSquares[group]! += w * w
+    sum[group]! += w * column[row]!
+  }
+  const mean = [sum[0]! / weight[0]!, sum[1]! / weight[1]!]
+  const squares = [0, 0]
+  for (let row = 0; row < column.length; row++) {
+    const group = treated[row]!
+    squares[group]! += (weights === undefined ? 1 : weights[row]!) * (column[row]! - mean[group]!) ** 2
+  }
+  const of = (group: number): Moments => ({
+    weight: weight[group]!,
+    weightSquares: weightSquares[group]!,
+    mean: mean[group]!,
+    squares: squares[group]!,
+  })
+  return [of(0), of(1)]
 }
 
 /** Variance of a group: p(1 − p) for 0 and 1, else unbiased for weights that are not repetitions (n − 1 at equal ones). */
-function varianceOf(moments: Moments, binary: boolean, shift: number): number {
-  const mean = moments.sum / moments.weight
-  if (binary) return (mean + shift) * (1 - mean - shift)
-  const freedom = moments.weight - moments.weightSquares / moments.weight
-  const squares = moments.squares - moments.weight * mean * mean
-  return freedom > 1e-12 * moments.weight ? Math.max(0, squares) / freedom : 0
+function varianceOf({ weight, weightSquares, mean, squares }: Moments, binary: boolean): number {
+  if (binary) return mean * (1 - mean)
+  // Rounding of the mean alone must not pass for a spread.
+  if (squares <= (4 * Number.EPSILON * mean) ** 2 * weight) return 0
+  const freedom = weight - weightSquares / weight
+  return freedom > 1e-12 * weight ? squares / freedom : 0
 }
 
 function side(
   [untreated, treated]: readonly [Moments, Moments],
   spread: number,
   binary: boolean,
-  shift: number,
 ): BalanceSide {
-  const meanTreated = shift + treated.sum / treated.weight
-  const meanUntreated = shift + untreated.sum / untreated.weight
-  const difference = treated.sum / treated.weight - untreated.sum / untreated.weight
-  const variances = [varianceOf(treated, binary, shift), varianceOf(untreated, binary, shift)] as const
+  const variances = [varianceOf(treated, binary), varianceOf(untreated, binary)] as const
   return Object.freeze({
-    meanTreated,
-    meanUntreated,
-    standardisedDifference: standardised(difference, spread),
+    meanTreated: treated.mean,
+    meanUntreated: untreated.mean,
+    standardisedDifference: standardised(treated.mean, untreated.mean, spread),
     varianceRatio:
       variances[1] > 0 ? variances[0] / variances[1] : notEstimable('the untreated are all alike'),
   })
 }
 
-function standardised(difference: number, spread: number): Quantity {
-  if (spread > 0) return difference / Math.sqrt(spread)
-  return difference === 0 ? 0 : notEstimable('each group is all alike, and they differ')
+function standardised(treated: number, untreated: number, spread: number): Quantity {
+  if (spread > 0) return (treated - untreated) / Math.sqrt(spread)
+  const alike =
+    Math.abs(treated - untreated) <= 8 * Number.EPSILON * Math.max(Math.abs(treated), Math.abs(untreated))
+  return alike ? 0 : notEstimable('each group is all alike, and they differ')
 }
 
 function largest(sides: readonly BalanceSide[]): Quantity {

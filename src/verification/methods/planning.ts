@@ -4,8 +4,8 @@ import {
   eventsForLogRank,
   inflatedSize,
   plannedDesignEffect,
-  restorationsForTwoProportions,
-  restorationsForZeroEvents,
+  sizeForZeroEvents,
+  sizesForTwoProportions,
   timeForTwoRates,
 } from '../../statistics/planning.js'
 import type { ReferenceCase, ReferenceMethod } from '../referenceCase.js'
@@ -39,7 +39,7 @@ function detectable(reference: ReferenceCase): unknown {
 }
 
 function proportions(reference: ReferenceCase): unknown {
-  const planned = restorationsForTwoProportions(numberOf(reference, 'p1'), numberOf(reference, 'p2'), {
+  const planned = sizesForTwoProportions(numberOf(reference, 'p1'), numberOf(reference, 'p2'), {
     ...comparison(reference),
     ratio: numberOf(reference, 'ratio_n2_over_n1', 1),
   })
@@ -79,7 +79,7 @@ function rates(reference: ReferenceCase): unknown {
 
 function zeroEvents(reference: ReferenceCase): unknown {
   const level = numberOf(reference, 'conf', 0.95)
-  const planned = Array.from(numbersOf(reference, 'p'), (risk) => restorationsForZeroEvents(risk, { level }))
+  const planned = Array.from(numbersOf(reference, 'p'), (risk) => sizeForZeroEvents(risk, { level }))
   return {
     exact_one_sided: planned.map((one) => one.exact),
     approx: planned.map((one) => one.ruleOfThree),

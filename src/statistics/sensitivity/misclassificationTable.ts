@@ -1,5 +1,21 @@
 import { NumericalError } from '../../core/errors.js'
-import type { Accuracy, OutcomeTable } from './misclassification.js'
+
+/** Two groups and an outcome, as recorded. */
+export interface OutcomeTable {
+  /** Events and units in the exposed (1) and unexposed (0) group. */
+  readonly events1: number
+  readonly total1: number
+  readonly events0: number
+  readonly total0: number
+}
+
+/** How well a yes-or-no item is recorded. */
+export interface Accuracy {
+  /** Probability that a true yes is recorded as yes. */
+  readonly sensitivity: number
+  /** Probability that a true no is recorded as no. */
+  readonly specificity: number
+}
 
 /** Refuses counts that are no table and accuracies that are no shares. */
 export function requireTable(
@@ -14,7 +30,7 @@ export function requireTable(
   if (!usable) {
     throw new NumericalError({
       code: 'counts-not-usable',
-      problem: 'a group is empty or has more events than restorations.',
+      problem: 'a group is empty or has more events than units.',
       expected: 'events from 0 to the total in each group.',
       mend: 'check the table.',
     })
