@@ -121,7 +121,12 @@ export function curveLayout(plot: CurvePlot): CurveLayout {
       field: 'share',
       type: 'quantitative',
       scale: { domain: [...plot.shareDomain], nice: false, zero: false },
-      axis: { title: null, values: [...plot.shareTicks], format: '.0%', grid: true },
+      axis: {
+        title: null,
+        values: [...plot.shareTicks],
+        format: '.1~%',
+        grid: plot.curves.some((curve) => curve.points.length > 0),
+      },
     },
     lastYear,
     shownTicks,

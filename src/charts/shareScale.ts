@@ -41,8 +41,9 @@ export function shareScaleDown(lowest: number): ShareScale {
   return { domain: [end / 100, 1], ticks: percentTicks(end, 100, step) }
 }
 
-/** Axis from 0 up to a round end at or above the highest value drawn. */
+/** Axis from 0 up to a round end at or above the highest value drawn; up to 10% where there is nothing to draw. */
 export function shareScaleUp(highest: number): ShareScale {
+  if (highest === 0) return { domain: [0, 0.1], ticks: percentTicks(0, 10, 2) }
   const [end, step] = highEnds.find(([high]) => highest * 100 <= high) ?? highEnds.at(-1)!
   return { domain: [0, end / 100], ticks: percentTicks(0, end, step) }
 }

@@ -32,6 +32,7 @@ export type FormatName =
   | 'calendar-year'
   | 'level'
   | 'statistic'
+  | 'correlation'
   | 'whole'
 
 /** Every way of writing a number of the results; the rounding itself is that of core/format.ts. */
@@ -52,6 +53,7 @@ export const numberFormats: Readonly<Record<FormatName, NumberFormat>> = Object.
   'calendar-year': { text: String, plain: String, unit: '' },
   level: { text: levelText, plain: levelText, unit: '' },
   statistic: { text: formatRatio, plain: formatRatio, unit: '' },
+  correlation: { text: correlationText, plain: (value) => formatNumber(value, 2), unit: '' },
   whole: { text: String, plain: String, unit: '' },
 })
 
@@ -73,6 +75,10 @@ function rateText(rate: number): string {
 
 function plainYears(years: number): string {
   return formatNumber(years, years < 100 ? 1 : 0)
+}
+
+function correlationText(value: number): string {
+  return formatNumber(value, 2).replace('-', '−')
 }
 
 function levelText(level: number): string {

@@ -196,7 +196,7 @@ function incidenceOf(group: string, subjects: readonly Subject[], leastAtRisk: n
       designEffect: 1.2,
       effectiveSampleSize: n / 1.2,
       intraclassCorrelation: 0.1,
-      naive: { lower: 0, upper: 1 },
+      naive: { lower: 0, upper: zero ? 1 - 0.025 ** (1 / n) : Math.min(1, share + half) },
       warnings: [
         warning('ignores-follow-up', 'The proportion ignores how long each restoration was followed.'),
       ],

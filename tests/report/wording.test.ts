@@ -79,7 +79,10 @@ describe('how often, in words', () => {
 
   test('none seen is said with its upper limit', () => {
     expect(sentence(fixtures['no events']!())).toBe(
-      'None of the 40 restorations had a first screw loosening during follow-up (0 of 40): an incidence of up to 13.7% is still compatible with the data (exact upper limit of the 95% interval). None seen is not never.',
+      'None of the 40 restorations had a first screw loosening during follow-up (0 of 40): an incidence of up to 13.7% is still compatible with the data (exact upper limit of the 95% interval, the 25 patients counted; 8.8% if restorations of one patient were independent). None seen is not never.',
+    )
+    expect(sentence(fixtures['one restoration']!())).toBe(
+      'The only restoration had no first screw loosening during follow-up (0 of 1): an incidence of up to 97.5% is still compatible with the data (exact upper limit of the 95% interval). None seen is not never.',
     )
   })
 

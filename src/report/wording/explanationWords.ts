@@ -90,8 +90,9 @@ export function methodsParagraphs(audit: AuditResult, cite: Citations, version: 
   const { definition, summary, settings } = audit
   const endpoint = endpointOf(audit)
   const repeats = audit.incidence.overall.patients < audit.incidence.overall.restorations
+  const share = 'incidence.overall.proportion'
   const clustering = repeats
-    ? phrase`Patients contributed more than one restoration (${cite.number('incidence.overall.restorations', 'count')} in ${cite.number('incidence.overall.patients', 'count')}), and restorations of one patient are alike; the intervals and tests that keep patients together are named as such in the table.`
+    ? phrase`Patients contributed more than one restoration (${cite.number('incidence.overall.restorations', 'count')} in ${cite.number('incidence.overall.patients', 'count')}), and restorations of one patient are alike; the intervals and tests that keep patients together are named as such in the table. For the share with the event the design effect was ${cite.quantity(`${share}.designEffect`, 'ratio')} and the intraclass correlation ${cite.quantity(`${share}.intraclassCorrelation`, 'correlation')}.`
     : phrase`No patient contributed more than one restoration, so that restorations were taken as independent.`
   const horizons = settings.horizonsYears.map((_, index) =>
     cite.number(`settings.horizonsYears.${index}`, 'whole'),

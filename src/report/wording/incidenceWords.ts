@@ -100,12 +100,26 @@ function overallSentence(audit: AuditResult, cite: Citations): Phrase {
 
 /** "None of the 40…: an incidence of up to 8.8% is still compatible with the data". */
 export function noEventsSentence(audit: AuditResult, cite: Citations, at: string): Phrase {
-  const { one } = endpointOf(audit)
+  const { one, name } = endpointOf(audit)
   const count = cite.number(`${at}.restorations`, 'count')
-  const limit = cite.read(`${at}.proportion.interval.upper`)
-  const seen = phrase`${strong([`None of the `, count, ` restorations had ${one}`])} during follow-up (${cite.number(`${at}.events`, 'count')} of ${count})`
-  if (!isNumber(limit)) return phrase`${seen}; no upper limit can be given. None seen is not never.`
-  return phrase`${seen}: an incidence of up to ${cite.number(`${at}.proportion.interval.upper`, 'percent')} is still compatible with the data (exact upper limit of the ${intervalName(cite)}). None seen is not never.`
+  const none =
+    count.value === 1
+      ? [`The only restoration had no ${name}`]
+      : [`None of the `, count, ` restorations had ${one}`]
+  const seen = phrase`${strong(none)} during follow-up (${cite.number(`${at}.events`, 'count')} of ${count})`
+  const limit = `${at}.proportion.interval.upper`
+  if (!isNumber(cite.read(limit)))
+    return phrase`${seen}; no upper limit can be given. None seen is not never.`
+  return phrase`${seen}: an incidence of up to ${cite.number(limit, 'percent')} is still compatible with the data (exact upper limit of the ${intervalName(cite)}${patientsAsNumber(cite, at)}). None seen is not never.`
+}
+
+/** Where patients repeat, the limit counts patients; what it would be otherwise stands beside it. */
+function patientsAsNumber(cite: Citations, at: string): Phrase {
+  const patients = cite.number(`${at}.patients`, 'count')
+  const naive = `${at}.proportion.naive.upper`
+  if (patients.value >= cite.number(`${at}.restorations`, 'count').value || !isNumber(cite.read(naive)))
+    return []
+  return phrase`, the ${patients} patients counted; ${cite.number(naive, 'percent')} if restorations of one patient were independent`
 }
 
 /** Says, before anything else, that events are few. */
@@ -138,11 +152,12 @@ export function baseSentence(audit: AuditResult, cite: Citations): Phrase {
   const followUp = isNumber(overall.medianFollowUpYears.estimate)
     ? phrase`, followed for a median of ${cite.number(`${at}.medianFollowUpYears.estimate`, 'years')} years`
     : []
+  const had = overall.events === 0 ? ['none had'] : phrase`${cite.number(`${at}.events`, 'count')} had`
   const competing =
     overall.competingEvents === 0
       ? phrase`; no competing event was seen`
       : phrase`; ${cite.number(`${at}.competingEvents`, 'count')} ended by a competing event first`
-  return phrase`This rests on ${cite.number(`${at}.restorations`, 'count')} ${overall.restorations === 1 ? 'restoration' : 'restorations'} in ${cite.number(`${at}.patients`, 'count')} ${overall.patients === 1 ? 'patient' : 'patients'}${years}${followUp}: ${cite.number(`${at}.events`, 'count')} had ${endpointOf(audit).one}${competing}.`
+  return phrase`This rests on ${cite.number(`${at}.restorations`, 'count')} ${overall.restorations === 1 ? 'restoration' : 'restorations'} in ${cite.number(`${at}.patients`, 'count')} ${overall.patients === 1 ? 'patient' : 'patients'}${years}${followUp}: ${had} ${endpointOf(audit).one}${competing}.`
 }
 
 /** ", delivered 2017 to 2023", or nothing where years are unknown. */
