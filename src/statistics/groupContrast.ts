@@ -85,7 +85,7 @@ function pairOf(
   }
 }
 
-/** Interval symmetric about its centre; none where one cluster allows no critical value. */
+/** Interval symmetric about its centre; none where one cluster allows no critical value, or nothing varied. */
 export function symmetricInterval(
   centre: Quantity,
   deviation: number,
@@ -93,5 +93,6 @@ export function symmetricInterval(
 ): Interval {
   if (typeof centre !== 'number') return { lower: centre, upper: centre }
   if (critical === undefined) return noInterval('all rows are of one patient')
+  if (!(deviation > 0)) return noInterval('without an event that counts there is no variance')
   return { lower: centre - critical * deviation, upper: centre + critical * deviation }
 }

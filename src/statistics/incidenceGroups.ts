@@ -144,7 +144,9 @@ function groupAt(group: string, s: number, time: number, setting: IncidenceSetti
     interval: intervalOf(value, Math.sqrt(variance), criticalValue(options, clusters), setting),
     level: options.level,
     method: methodName(setting),
-    ...(known ? { standardError: { value: Math.sqrt(variance), scale: scaleName(measure) } } : {}),
+    ...(known && variance > 0
+      ? { standardError: { value: Math.sqrt(variance), scale: scaleName(measure) } }
+      : {}),
     n,
     events: eventsOfStratum(risk, s, setting.cause),
     clusters,

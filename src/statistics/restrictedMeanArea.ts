@@ -55,7 +55,7 @@ export function areaOf(group: string, s: number, setting: AreaSetting): Area {
     interval: symmetricInterval(mean, Math.sqrt(variance), critical),
     level: resolved.level,
     method: `restricted mean, ${varianceName(resolved)}`,
-    ...(reached ? { standardError: { value: Math.sqrt(variance), scale: 'time' } } : {}),
+    ...(reached && variance > 0 ? { standardError: { value: Math.sqrt(variance), scale: 'time' } } : {}),
     n,
     events: eventsOfStratum(risk, s),
     clusters,

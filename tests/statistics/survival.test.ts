@@ -177,6 +177,16 @@ describe('restricted mean', () => {
     expect(result.differences[0]).toMatchObject({ comparator: { group: 'b', against: 'a' }, estimate: 0.5 })
   })
 
+  it('gives no limits where nothing varied', () => {
+    const mean = restrictedMeanSurvivalTime([3, 4], [0, 1], { tau: 2 })
+    expect(mean.estimate).toBe(2)
+    expect(mean.standardError).toBeUndefined()
+    expect(mean.interval.lower).toEqual({
+      state: 'not-estimable',
+      reason: 'without an event that counts there is no variance',
+    })
+  })
+
   it('says when the horizon lies beyond the follow-up', () => {
     expect(restrictedMeanSurvivalTime([1, 2], [1, 0], { tau: 3 }).estimate).toEqual({
       state: 'not-estimable',
