@@ -88,6 +88,10 @@ export {
   type SurvivalBounds,
   survivalBounds,
 } from './statistics/intervalCensored.js'
+export {
+  type IntervalCensoredBootstrapInput,
+  intervalCensoredBootstrapTask,
+} from './statistics/intervalCensoredBootstrap.js'
 export type { IntervalTimes } from './statistics/intervalTimes.js'
 export * from './statistics/lifeTable.js'
 export {
@@ -189,6 +193,7 @@ export {
 export * from './statistics/regression/firthLogistic.js'
 export type { SmallSampleFactor } from './statistics/regression/fitVariance.js'
 export * from './statistics/regression/frailty.js'
+export type { FrailtyVariance } from './statistics/regression/frailtyVariance.js'
 export type {
   GeneralisedLinearFit,
   GeneralisedLinearOptions,
@@ -214,6 +219,7 @@ export {
 export * from './statistics/regression/predictedRisk.js'
 export * from './statistics/regression/proportionalHazards.js'
 export * from './statistics/regression/recurrentModels.js'
+export { type ChangedRows, splitAtChange } from './statistics/regression/timeDependent.js'
 export type { RowOptions, TimesAtRisk } from './statistics/regression/timesAtRisk.js'
 export type { TimeTransform } from './statistics/regression/timeTransform.js'
 export * from './statistics/resampling.js'

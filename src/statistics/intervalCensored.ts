@@ -1,6 +1,6 @@
 import { type Quantity, type Warning, warning } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
-import { innermostIntervals } from './innermostIntervals.js'
+import { innermostIntervals, orderIntervals } from './innermostIntervals.js'
 import { maximumMass } from './innermostMass.js'
 import { checkIntervals, type IntervalTimes } from './intervalTimes.js'
 import type { NumberColumn } from './numeric/columns.js'
@@ -57,7 +57,7 @@ export function intervalCensoredSurvival(
   options: IntervalCensoredOptions = {},
 ): IntervalCensoredEstimate {
   const rows = checkIntervals(times, options.weights)
-  const innermost = innermostIntervals(rows)
+  const innermost = innermostIntervals(orderIntervals(rows), rows.weight)
   const fit = maximumMass(innermost)
   let survival = 1
   const intervals: MassInterval[] = []
@@ -102,13 +102,32 @@ export interface SurvivalBounds {
  * @example survivalBounds(intervalCensoredSurvival({ lower: [0, 1, 2], upper: [2, 3, Infinity] }), 1.5).upper // => 1
  */
 export function survivalBounds(estimate: IntervalCensoredEstimate, time: number): SurvivalBounds {
-  let upper = 1
-  let lower = 1
-  for (const interval of estimate.intervals) {
-    if (typeof interval.upper === 'number' && interval.upper <= time) upper = interval.survivalAfter
-    // Mass at a known time has fallen by that time; mass in (lower, upper] may have fallen as soon as lower is past.
-    if (interval.lower < time || (interval.lower === interval.upper && interval.lower <= time))
-      lower = interval.survivalAfter
+  const ends = estimate.intervals.map(({ upper }) =>
+    typeof upper === 'number' ? upper : Number.POSITIVE_INFINITY,
+  )
+  const starts = estimate.intervals.map(({ lower }) => lower)
+  const masses = estimate.intervals.map(({ mass }) => mass)
+  return Object.freeze({ time, ...boundsOfMass(starts, ends, masses, time) })
+}
+
+/** Bounds of the share without the event at a time, from masses of ascending intervals. */
+export function boundsOfMass(
+  starts: ArrayLike<number>,
+  ends: ArrayLike<number>,
+  masses: ArrayLike<number>,
+  time: number,
+): { readonly lower: number; readonly upper: number } {
+  let fallen = 0
+  let perhaps = 0
+  let total = 0
+  for (let k = 0; k < masses.length; k++) {
+    const mass = masses[k]!
+    total += mass
+    if (ends[k]! <= time) fallen += mass
+    // Mass in (start, end] may have fallen as soon as the start is past.
+    if (starts[k]! < time || ends[k]! <= time) perhaps += mass
   }
-  return Object.freeze({ time, lower, upper })
+  // Shares below rounding of the total are none.
+  const share = (gone: number): number => (total - gone < 1e-8 ? 0 : Math.min(1, total - gone))
+  return { lower: share(perhaps), upper: fallen === 0 ? 1 : share(fallen) }
 }

@@ -1,13 +1,13 @@
 import { type Interval, noInterval, notEstimable, type Quantity } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
 import { requireLevel } from '../numeric/columns.js'
-import { normalUpperQuantile } from '../numeric/distributions.js'
+import { normalUpperQuantile, studentTQuantile } from '../numeric/distributions.js'
 import { quadraticForm } from '../numeric/matrix.js'
 import type { CoxCore } from './coxFit.js'
 import { type CoxHazard, cumulated, scoreResiduals, stratumStarts } from './coxHazard.js'
 import type { CoxOptions } from './coxOptions.js'
 import { fittedHazards } from './coxResiduals.js'
-import { clusterCodes } from './coxTests.js'
+import { clusterCodes, clusterDegreesOfFreedom } from './coxTests.js'
 import type { Covariates } from './design.js'
 import { type PredictionProfile, scaledProfile } from './predictedHazard.js'
 import type { TimesAtRisk } from './timesAtRisk.js'
@@ -31,7 +31,7 @@ export interface StratumRisk {
 /**
  * Risk of the event by chosen times that a Cox regression predicts at given covariates, by stratum. With clusters the
  * interval is the infinitesimal jackknife summed over clusters, of coefficients and baseline hazard together; else it
- * is the model's. Both are taken on the log-minus-log scale.
+ * is the model's. Both are taken on the log-minus-log scale; below 30 clusters with Student's t.
  *
  * @param at values of the design's columns; others 0
  * @param horizons times of interest; past the last time at risk of a stratum the risk is `not-estimable`
@@ -46,12 +46,15 @@ export function predictedRisk(
   horizons: readonly number[],
   options: CoxOptions = {},
 ): readonly StratumRisk[] {
-  const { level = 0.95, clusters } = options
+  const { level = 0.95, clusters, fewClusters = 'student-t' } = options
   requireLevel(level)
   const { core, hazards } = fittedHazards(times, covariates, options)
   const profile = scaledProfile(core, at)
   const risk = Math.exp(profile.predictor - hazards.shift)
   const coded = clusters === undefined ? undefined : clusterCodes(clusters, core.design.rows.weight)
+  const few = coded === undefined ? undefined : clusterDegreesOfFreedom(coded.present, fewClusters)
+  const tail = (1 - level) / 2
+  const quantile = few === undefined ? normalUpperQuantile(tail) : -studentTQuantile(tail, few)
   const changes = coded === undefined ? undefined : coefficientChanges(core, hazards)
   return deepFreeze(
     stratumRanges(core).map(({ stratum, from, to, lastTime }) => ({
@@ -66,7 +69,7 @@ export function predictedRisk(
             ? parts.variance + quadraticForm(core.covariance, parts.slope)
             : jackknifeVariance(core, hazards, risk, from, end, parts.slope, changes, coded)
         const none = coded?.present === 1 ? 'one cluster gives no robust variance' : undefined
-        return risksOf(time, parts.cumulative, Math.sqrt(variance), level, none)
+        return risksOf(time, parts.cumulative, Math.sqrt(variance), quantile, none)
       }),
     })),
   )
@@ -82,7 +85,7 @@ function risksOf(
   time: number,
   cumulative: number,
   error: number,
-  level: number,
+  quantile: number,
   none?: string,
 ): PredictedRisk {
   const risk = -Math.expm1(-cumulative)
@@ -91,7 +94,7 @@ function risksOf(
     const reason = 'no event before this time'
     return { time, risk: 0, interval: noInterval(reason), standardError: notEstimable(reason) }
   }
-  const width = (normalUpperQuantile((1 - level) / 2) * error) / cumulative
+  const width = (quantile * error) / cumulative
   const limit = (sign: number): number => -Math.expm1(-cumulative * Math.exp(sign * width))
   return { time, risk, interval: { lower: limit(-1), upper: limit(1) }, standardError: error }
 }

@@ -38,7 +38,8 @@ export interface ProportionalHazardsOptions extends CoxOptions {
  * time (Grambsch and Therneau 1994, as a score test with the information of each event time).
  *
  * @param options.transform `product-limit` (default: one less the product-limit estimate just before), `rank`,
- *   `identity` or `log`; the rest as `coxRegression`. Rows of one cluster count as independent here, with a warning
+ *   `identity` or `log`; the rest as
+ *   `coxRegression`, but ties `exact` are taken as `efron`. Rows of one cluster count as independent here, with a warning
  * @returns chi-square tests; `not-estimable` where a covariate has no estimate or events are too few
  * @throws NumericalError as `coxRegression`, and `log-of-zero` where an event at time 0 meets `log`
  * @example proportionalHazardsTest({ time: [1, 2, 3, 4, 5, 6], event: [1, 1, 1, 1, 1, 0] }, { x: [1, 0, 1, 0, 0, 1] }).global.degreesOfFreedom // => 1

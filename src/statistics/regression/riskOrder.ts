@@ -115,6 +115,7 @@ function countingSort(rows: Uint32Array, key: Int32Array, keys: number): Uint32A
   return sorted
 }
 
+/** Fills the buckets from rows in ascending order of stratum and time. */
 function filledBuckets(
   rows: CheckedRows,
   sorted: Uint32Array,
@@ -122,54 +123,89 @@ function filledBuckets(
   entryRank: Int32Array | undefined,
   eventTimes: Float64Array,
 ): RiskOrder {
-  const { event, stratum } = rows
-  const row = new Uint32Array(sorted.length)
-  const firstCovered = entryRank === undefined ? undefined : new Int32Array(sorted.length)
-  const rankOf = new Int32Array(rows.events)
-  const bucketStart = new Uint32Array(rows.events + 1)
-  const eventEnd = new Uint32Array(rows.events)
-  const stratumOf = new Int32Array(rows.events)
-  let buckets = 0
-  let stratumStart = 0
-  let place = 0
-  const put = (next: number): void => {
-    if (firstCovered !== undefined) {
-      const first = firstAbove(rankOf, entryRank![next]!, stratumStart, buckets)
-      if (first === buckets) return
-      firstCovered[place] = first
-    }
-    row[place++] = next
-  }
+  const filling = new BucketFilling(rows, sorted.length, entryRank)
+  const { stratum } = rows
   for (let from = 0; from < sorted.length; ) {
     const lead = sorted[from]!
     const code = stratum === undefined ? 0 : stratum[lead]!
-    if (from > 0 && stratum !== undefined && stratum[sorted[from - 1]!] !== code) stratumStart = buckets
-    let to = from
-    let eventsHere = 0
-    while (to < sorted.length && rank[sorted[to]!] === rank[lead] && (stratum?.[sorted[to]!] ?? 0) === code) {
-      if (event[sorted[to]!] === 1) eventsHere++
+    if (from > 0 && stratum !== undefined && stratum[sorted[from - 1]!] !== code) filling.openStratum()
+    let to = from + 1
+    while (to < sorted.length && rank[sorted[to]!] === rank[lead] && (stratum?.[sorted[to]!] ?? 0) === code)
       to++
-    }
-    if (eventsHere > 0) {
-      bucketStart[buckets] = place
-      rankOf[buckets] = rank[lead]!
-      stratumOf[buckets++] = code
-      for (let i = from; i < to; i++) if (event[sorted[i]!] === 1) put(sorted[i]!)
-      eventEnd[buckets - 1] = place
-    }
-    if (buckets > stratumStart) for (let i = from; i < to; i++) if (event[sorted[i]!] !== 1) put(sorted[i]!)
+    filling.addTime(sorted.subarray(from, to), rank[lead]!, code)
     from = to
   }
-  bucketStart[buckets] = place
-  const entries = entriesByEventTime(firstCovered, place, stratumOf, buckets)
-  return {
-    row: row.subarray(0, place),
-    eventTime: Float64Array.from(rankOf.subarray(0, buckets), (one) => eventTimes[one]!),
-    stratumOfEventTime: stratumOf.subarray(0, buckets),
-    bucketStart: bucketStart.subarray(0, buckets + 1),
-    eventEnd: eventEnd.subarray(0, buckets),
-    firstCovered,
-    ...entries,
+  return filling.finished(eventTimes)
+}
+
+/** Buckets while they are filled, in ascending order of stratum and time. */
+class BucketFilling {
+  private readonly row: Uint32Array
+  private readonly firstCovered: Int32Array | undefined
+  private readonly rankOf: Int32Array
+  private readonly stratumOf: Int32Array
+  private readonly bucketStart: Uint32Array
+  private readonly eventEnd: Uint32Array
+  private buckets = 0
+  private stratumStart = 0
+  private place = 0
+
+  constructor(
+    private readonly rows: CheckedRows,
+    places: number,
+    private readonly entryRank: Int32Array | undefined,
+  ) {
+    this.row = new Uint32Array(places)
+    this.firstCovered = entryRank === undefined ? undefined : new Int32Array(places)
+    this.rankOf = new Int32Array(rows.events)
+    this.stratumOf = new Int32Array(rows.events)
+    this.bucketStart = new Uint32Array(rows.events + 1)
+    this.eventEnd = new Uint32Array(rows.events)
+  }
+
+  openStratum(): void {
+    this.stratumStart = this.buckets
+  }
+
+  /** Adds the rows of one stratum whose last event time by rank is the same; those with the event open a bucket. */
+  addTime(rows: Uint32Array, rank: number, stratum: number): void {
+    const { event } = this.rows
+    let events = 0
+    for (let i = 0; i < rows.length; i++) events += event[rows[i]!]!
+    if (events > 0) {
+      this.bucketStart[this.buckets] = this.place
+      this.rankOf[this.buckets] = rank
+      this.stratumOf[this.buckets++] = stratum
+      for (let i = 0; i < rows.length; i++) if (event[rows[i]!] === 1) this.put(rows[i]!)
+      this.eventEnd[this.buckets - 1] = this.place
+    }
+    // Rows that end before the first event of their stratum are at risk at none.
+    if (this.buckets === this.stratumStart) return
+    for (let i = 0; i < rows.length; i++) if (event[rows[i]!] !== 1) this.put(rows[i]!)
+  }
+
+  /** Gives a row its place, unless it enters after the last event time that it reaches. */
+  private put(row: number): void {
+    if (this.firstCovered !== undefined) {
+      const first = firstAbove(this.rankOf, this.entryRank![row]!, this.stratumStart, this.buckets)
+      if (first === this.buckets) return
+      this.firstCovered[this.place] = first
+    }
+    this.row[this.place++] = row
+  }
+
+  finished(eventTimes: Float64Array): RiskOrder {
+    const { buckets, place, rankOf, stratumOf, firstCovered } = this
+    this.bucketStart[buckets] = place
+    return {
+      row: this.row.subarray(0, place),
+      eventTime: Float64Array.from(rankOf.subarray(0, buckets), (one) => eventTimes[one]!),
+      stratumOfEventTime: stratumOf.subarray(0, buckets),
+      bucketStart: this.bucketStart.subarray(0, buckets + 1),
+      eventEnd: this.eventEnd.subarray(0, buckets),
+      firstCovered,
+      ...entriesByEventTime(firstCovered, place, stratumOf, buckets),
+    }
   }
 }
 

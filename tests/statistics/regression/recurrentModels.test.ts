@@ -7,6 +7,7 @@ import {
   marginalModel,
   marginalRows,
 } from '../../../src/statistics/regression/recurrentModels.js'
+import { splitAtChange } from '../../../src/statistics/regression/timeDependent.js'
 
 // Three units: u has events at 3 and 7, then leaves at 9; v leaves at 5; w has an event at 4 and leaves with it.
 const episodes = { start: [3, 0, 7, 0, 0], stop: [7, 3, 9, 5, 4], event: [1, 1, 0, 0, 1] }
@@ -62,5 +63,23 @@ describe('recurrent events', () => {
     )
     expect(fit.events).toBe(3)
     expect(fit.clusters).toBe(3)
+  })
+})
+
+describe('rows cut at a change', () => {
+  it('count time before the change to the group before it', () => {
+    const rows = splitAtChange({ time: [5, 8, 4, 6], event: [1, 0, 1, 1] }, [3, Number.NaN, 4, 0])
+    expect([...rows.row]).toEqual([0, 0, 1, 2, 3, 3])
+    expect([...rows.changed]).toEqual([0, 1, 0, 0, 0, 1])
+    expect([...rows.event]).toEqual([0, 1, 0, 1, 0, 1])
+    expect([...rows.stop]).toEqual([3, 5, 8, 4, 0, 6])
+  })
+
+  it('leave the likelihood of covariates that do not change as it was', () => {
+    const times = { time: [5, 8, 4, 6, 9, 2], event: [1, 0, 1, 1, 1, 1] }
+    const group = [1, 0, 1, 0, 0, 1]
+    const rows = splitAtChange(times, [3, 2, Number.NaN, 5, 1, 1])
+    const cut = coxRegression(rows, { group: Array.from(rows.row, (row) => group[row]!) })
+    expect(cut.logLikelihood).toBeCloseTo(coxRegression(times, { group }).logLikelihood, 12)
   })
 })
