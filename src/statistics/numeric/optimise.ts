@@ -21,6 +21,12 @@ export interface Maximum<P extends LikelihoodPoint> {
 /** Newton decrement (squared step in standard errors) above which the iteration never ends, however large the value. */
 const largestDecrement = 1e-10
 
+/**
+ * Newton decrement below which the iteration always ends: one last step then leaves less than rounding, and a
+ * likelihood that rises without end is left while its step is still long enough to tell.
+ */
+const leastDecrement = 1e-13
+
 /** Fall of the value, relative to its size, that rounding alone may bring about. */
 const roundingShare = 1e-12
 
@@ -44,7 +50,8 @@ export function newtonMaximum<P extends LikelihoodPoint>(
   let step = solveFactored(factor, point.gradient)
   for (let iteration = 1; iteration <= maxIterations; iteration++) {
     const decrement = dot(step, point.gradient)
-    const last = decrement <= Math.min(tolerance * (Math.abs(point.value) + 1e-3), largestDecrement)
+    const wanted = Math.min(tolerance * (Math.abs(point.value) + 1e-3), largestDecrement)
+    const last = decrement <= Math.max(wanted, leastDecrement)
     const next = raised(evaluate, at, point, step)
     if (next === undefined) return { at, point, factor, step, iterations: iteration, converged: last }
     at = next.at
