@@ -58,26 +58,7 @@ export function completenessChart(
     description: `${heading.join(' ')} ${rows.map((row) => `${row.label}: ${row.text}`).join('. ')}.`,
     layers: [
       barLayer(rows, places.middles),
-      ...labels.flatMap((lines, index) =>
-        lines.map((text, line) =>
-          textLayer({
-            text,
-            x: -8,
-            y: places.middles[index]! + (line - (lines.length - 1) / 2) * smallTextPx * 1.15,
-            align: 'right',
-            sizePx: smallTextPx,
-          }),
-        ),
-      ),
-      ...rows.map((row, index) =>
-        textLayer({
-          text: row.text,
-          x: width + margins.right - edgePx,
-          y: places.middles[index]!,
-          align: 'right',
-          sizePx: smallTextPx,
-        }),
-      ),
+      ...rowTexts(rows, labels, places.middles, { smallTextPx, right: width + margins.right - edgePx }),
       ...headingLayers(heading, measures, margins),
       textLayer({
         text: chartWords.share,
@@ -88,6 +69,30 @@ export function completenessChart(
       }),
       ...foot.layers,
     ],
+  })
+}
+
+/** The name of each field before its bar, the share and its denominator behind. */
+function rowTexts(
+  rows: readonly FieldRow[],
+  labels: readonly (readonly string[])[],
+  middles: readonly number[],
+  place: { readonly smallTextPx: number; readonly right: number },
+): ChartLayer[] {
+  const style = { align: 'right', sizePx: place.smallTextPx } as const
+  return rows.flatMap((row, index) => {
+    const lines = labels[index]!
+    return [
+      ...lines.map((text, line) =>
+        textLayer({
+          ...style,
+          text,
+          x: -8,
+          y: middles[index]! + (line - (lines.length - 1) / 2) * place.smallTextPx * 1.15,
+        }),
+      ),
+      textLayer({ ...style, text: row.text, x: place.right, y: middles[index]! }),
+    ]
   })
 }
 

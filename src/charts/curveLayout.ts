@@ -72,67 +72,93 @@ export function axisPx(measures: FigureMeasures): number {
 /** Room for labels, ticks and rows, and the scales that every layer shares. */
 export function curveLayout(plot: CurvePlot): CurveLayout {
   const measures = figureMeasures[plot.size]
-  const { smallTextPx, leadPx } = measures
-  const narrow = plot.size === 'column'
-  const labelLines = plot.curves.map((curve) =>
-    wrapText(curve.label, narrow ? 62 : 130, smallTextPx, { weight: 'bold', mostLines: 3 }),
-  )
-  const rowLabels = plot.atRisk.map((row) =>
-    wrapText(row.label, narrow ? measures.widthPx - 2 * edgePx : 130, smallTextPx, {
-      weight: 'bold',
-      mostLines: 2,
-    }),
-  )
+  const { labelLines, rowLabels } = wrappedLabels(plot, measures)
   const counts = plot.atRisk.flatMap((row) => row.counts.map(formatCount))
-  const halfCount = widestText(counts, smallTextPx) / 2
-  const rowRoom = narrow ? 0 : widestText([...rowLabels.flat(), chartWords.atRisk], smallTextPx, 'bold') + 10
-  const tickRoom = widestText(['100%'], smallTextPx) + 12
-  const left = Math.ceil(edgePx + Math.max(tickRoom, rowRoom + halfCount, halfCount))
-  const right = Math.ceil(
-    edgePx + Math.max(widestText(labelLines.flat(), smallTextPx, 'bold') + 12, halfCount),
-  )
   const heading = headingLines(plot.heading, plot.size)
-  const margins = { left, right, top: edgePx + heading.length * leadPx + 12, bottom: 0 }
+  const margins = {
+    ...sideMargins(plot, measures, labelLines.flat(), rowLabels.flat(), counts),
+    top: edgePx + heading.length * measures.leadPx + 12,
+    bottom: 0,
+  }
   const width = plotWidth(plot.size, margins)
   const lastYear = lastYearOf(plot)
-  const shownTicks = shownTicksOf(
-    plot.tickYears,
-    counts,
-    (width / lastYear) * tickStep(plot.tickYears),
-    measures,
-  )
+  const spacingPx = (width / lastYear) * tickStep(plot.tickYears)
+  const shownTicks = shownTicksOf(plot.tickYears, counts, spacingPx, measures)
   return {
     measures,
     margins,
     width,
     height: measures.plotHeightPx,
-    x: {
-      field: 'years',
-      type: 'quantitative',
-      scale: { domain: [0, lastYear], nice: false, zero: false },
-      axis: {
-        title: null,
-        values: shownTicks.map((index) => plot.tickYears[index]!),
-        format: 'd',
-        grid: false,
-      },
-    },
-    y: {
-      field: 'share',
-      type: 'quantitative',
-      scale: { domain: [...plot.shareDomain], nice: false, zero: false },
-      axis: {
-        title: null,
-        values: [...plot.shareTicks],
-        format: '.1~%',
-        grid: plot.curves.some((curve) => curve.points.length > 0),
-      },
-    },
+    x: yearsChannel(plot, shownTicks, lastYear),
+    y: shareChannel(plot),
     lastYear,
     shownTicks,
     labelLines,
     rowLabels,
     headingLines: heading,
+  }
+}
+
+/** Names at the ends of the curves and at the rows of the table, in lines that fit their room. */
+function wrappedLabels(plot: CurvePlot, { smallTextPx, widthPx }: FigureMeasures) {
+  const narrow = plot.size === 'column'
+  return {
+    labelLines: plot.curves.map((curve) =>
+      wrapText(curve.label, narrow ? 62 : 130, smallTextPx, { weight: 'bold', mostLines: 3 }),
+    ),
+    rowLabels: plot.atRisk.map((row) =>
+      wrapText(row.label, narrow ? widthPx - 2 * edgePx : 130, smallTextPx, {
+        weight: 'bold',
+        mostLines: 2,
+      }),
+    ),
+  }
+}
+
+/** On one column the names of rows stand above their numbers and take no room beside them. */
+function sideMargins(
+  plot: CurvePlot,
+  { smallTextPx }: FigureMeasures,
+  endLabels: readonly string[],
+  rowLabels: readonly string[],
+  counts: readonly string[],
+): Pick<Margins, 'left' | 'right'> {
+  const halfCount = widestText(counts, smallTextPx) / 2
+  const rowRoom =
+    plot.size === 'column' ? 0 : widestText([...rowLabels, chartWords.atRisk], smallTextPx, 'bold') + 10
+  const tickRoom = widestText(['100%'], smallTextPx) + 12
+  return {
+    left: Math.ceil(edgePx + Math.max(tickRoom, rowRoom + halfCount)),
+    right: Math.ceil(edgePx + Math.max(widestText(endLabels, smallTextPx, 'bold') + 12, halfCount)),
+  }
+}
+
+function yearsChannel(plot: CurvePlot, shownTicks: readonly number[], lastYear: number): ChannelDefinition {
+  return {
+    field: 'years',
+    type: 'quantitative',
+    scale: { domain: [0, lastYear], nice: false, zero: false },
+    axis: {
+      title: null,
+      values: shownTicks.map((index) => plot.tickYears[index]!),
+      format: 'd',
+      grid: false,
+    },
+  }
+}
+
+/** Grid lines guide the eye to curves; where there are none, they would only cross the words that say so. */
+function shareChannel(plot: CurvePlot): ChannelDefinition {
+  return {
+    field: 'share',
+    type: 'quantitative',
+    scale: { domain: [...plot.shareDomain], nice: false, zero: false },
+    axis: {
+      title: null,
+      values: [...plot.shareTicks],
+      format: '.1~%',
+      grid: plot.curves.some((curve) => curve.points.length > 0),
+    },
   }
 }
 
