@@ -35,6 +35,18 @@ export function isRunaway(step: number, spread: number): boolean {
   return Math.abs(step) * spread > runawayStep
 }
 
+/** Share of its information at zero below which a coefficient has run to where the likelihood is flat. */
+const vanishedShare = 1e-9
+
+/**
+ * Whether nothing is left of a coefficient's information: where all events are separated, gradient and step round to
+ * zero together with it, so that the step alone cannot tell a runaway from a maximum.
+ */
+function hasVanished(information: Float64Array, atZero: Float64Array, column: number): boolean {
+  const at = column * (Math.sqrt(information.length) + 1)
+  return !(information[at]! > vanishedShare * atZero[at]!)
+}
+
 /** Log partial likelihood of a design by the way ties are treated. */
 export function likelihoodOf(design: CoxDesign, ties: Ties): (coefficients: Float64Array) => LikelihoodPoint {
   return ties === 'exact' ? exactLikelihood(design) : partialLikelihood(design, { ties })
@@ -55,7 +67,11 @@ export function fitCore(whole: CoxDesign, ties: Ties): CoxCore {
   const start = new Float64Array(fitted.length)
   const atZero = all ? wholeAtZero : evaluate(start)
   const maximum = newtonMaximum(evaluate, start, { startPoint: atZero })
-  const monotone = Array.from(maximum.step, (step, j) => isRunaway(step, design.spread[j]!))
+  const monotone = Array.from(
+    maximum.step,
+    (step, j) =>
+      isRunaway(step, design.spread[j]!) || hasVanished(maximum.point.information, atZero.information, j),
+  )
   return {
     design,
     fitted,
