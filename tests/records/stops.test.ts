@@ -87,7 +87,7 @@ describe('what stops', () => {
     tables.restorations[4]!.patient_id = 'Ada Musterfrau'
     const message = await refusal(written(tables))
     expect(message).toContain(
-      'restorations.csv, column patient_id, row 6: there is a name in the column. Expected: nothing that says who a person is. Mend: remove it or put a pseudonym in its place, in a copy.',
+      'restorations.csv, column patient_id, row 6: the column holds a name. Expected: nothing that says who a person is. Mend: remove it or put a pseudonym in its place, in a copy.',
     )
     expect(message).not.toContain('Musterfrau')
   })

@@ -1,13 +1,9 @@
 import { ProblemList } from '../problems.js'
 import { countsOf, type TextColumn, type TextTable } from '../reading/textTable.js'
 import { type Field, saysUnknown } from '../schema.js'
+import { signsOfColumn } from './columnSigns.js'
 import { identifierOfHeader } from './identifierHeaders.js'
-import {
-  hasShapeOfName,
-  hasShapeOfSurname,
-  identifierOfValue,
-  type ValueFinding,
-} from './identifierValues.js'
+import { hasShapeOfName, identifierOfValue, type ValueFinding } from './identifierValues.js'
 
 /**
  * The gate: stops where a header or a value certainly identifies a person, and warns where it may. Values are never
@@ -101,7 +97,8 @@ function checkValues(
       if (isHit[column.codes[row]!]) add(text, column, field, finding, problems, text.sourceRow[row]!)
     }
   }
-  if (field?.kind === 'key') checkPseudonyms(text, column, field, counts, problems)
+  for (const sign of signsOfColumn(column, field, counts)) add(text, column, field, sign, problems)
+  if (field?.kind === 'key') checkNumbers(text, column, field, counts, problems)
 }
 
 function findingOf(value: string, field: Field | undefined): ValueFinding | undefined {
@@ -119,35 +116,25 @@ function findingOf(value: string, field: Field | undefined): ValueFinding | unde
   return { kind: 'a name', verdict: field?.kind === 'key' ? 'definite' : 'possible' }
 }
 
-const personKeys = new Set(['patient_id', 'restoration_id', 'implant_id', 'operator_id'])
-
-/** Pseudonyms that are words by themselves may be surnames; plain numbers may be chart numbers. */
-function checkPseudonyms(
+/** Plain numbers may be the chart numbers of the practice. */
+function checkNumbers(
   text: TextTable,
   column: TextColumn,
   field: Field,
   counts: Int32Array,
   problems: ProblemList,
 ): void {
-  if (!personKeys.has(field.name)) return
-  const used = column.values.filter((value, code) => counts[code]! > 0 && !saysUnknown(value))
-  const surnames = used.filter(hasShapeOfSurname).length
-  if (surnames >= 1 && surnames >= 0.5 * used.length) {
-    add(text, column, field, { kind: 'surnames or given names', verdict: 'definite' }, problems)
-  } else if (surnames > 0) {
-    add(text, column, field, { kind: 'surnames or given names', verdict: 'possible' }, problems)
-  }
-  if (field.name !== 'restoration_id' && used.some((value) => /^\d{4,}$/.test(value))) {
-    problems.add({
-      severity: 'warn',
-      code: 'number-like-pseudonym',
-      file: text.file,
-      column: placeOf(column, field),
-      problem: 'the pseudonyms are plain numbers and may be the chart numbers of the practice.',
-      expected: 'codes made for this purpose.',
-      mend: 'nothing inside the practice; the shareable form replaces them (holdfast deidentify).',
-    })
-  }
+  if (field.name !== 'patient_id' && field.name !== 'implant_id') return
+  if (!column.values.some((value, code) => counts[code]! > 0 && /^\d{4,}$/.test(value))) return
+  problems.add({
+    severity: 'warn',
+    code: 'number-like-pseudonym',
+    file: text.file,
+    column: placeOf(column, field),
+    problem: 'the pseudonyms are plain numbers and may be the chart numbers of the practice.',
+    expected: 'codes made for this purpose.',
+    mend: 'nothing inside the practice; the shareable form replaces them (holdfast deidentify).',
+  })
 }
 
 function add(
@@ -165,7 +152,7 @@ function add(
       code: definite ? 'identifier-value' : 'possible-identifier-value',
       file: text.file,
       column: placeOf(column, field),
-      problem: `${definite ? 'there is' : 'there may be'} ${finding.kind} in the column.`,
+      problem: `the column ${definite ? 'holds' : 'may hold'} ${finding.kind}.`,
       expected: 'nothing that says who a person is.',
       mend: 'remove it or put a pseudonym in its place, in a copy.',
     },

@@ -1,4 +1,5 @@
 import type { GateVerdict } from './identifierHeaders.js'
+import { holdsPersonName } from './personNames.js'
 
 /** What a value looks like. */
 export interface ValueFinding {
@@ -10,15 +11,24 @@ interface ValueKind extends ValueFinding {
   readonly matches: (value: string) => boolean
 }
 
-const isDate = /^(?:\d{4}[-/.]\d{1,2}[-/.]\d{1,2}|\d{1,2}[-/. ]\d{1,2}[-/. ]\d{2,4})(?:[T ].*)?$/
+/** A date by itself; whether a column may hold dates is for the column to say. */
+export const isDate = /^(?:\d{4}[-/.]\d{1,2}[-/.]\d{1,2}|\d{1,2}[-/. ]\d{1,2}[-/. ]\d{2,4})(?:[T ].*)?$/
 
 function matching(pattern: RegExp): (value: string) => boolean {
   return (value) => pattern.test(value)
 }
 
-const title =
-  '(?:mr|mrs|ms|miss|mx|dr|prof|sir|lady|herr|hr|frau|fr|fräulein|mme|mlle|monsieur|madame|mademoiselle|sr|sra|srta|don|doña|dona|sig|sig\\.ra|signor|signora|dott|dott\\.ssa)'
+const titles =
+  '(?:Mrs?|Ms|Miss|Mx|Dr|Prof|Sir|Lady|Herrn?|Hr|Frau|Fr|Fräulein|Mme|Mlle|Monsieur|Madame|Mademoiselle|Srta|Sra?|Señora?|Señorita|Don|Doña|Dona|Senhora?|Sig\\.ra|Sig|Signora?|Dott\\.ssa|Dott|Dra)'
 const capitalised = "\\p{Lu}(?:['’]\\p{Lu})?[\\p{Ll}'’]+(?:-\\p{Lu}\\p{Ll}+)?"
+const titledName = new RegExp(
+  `(?:^|[\\s,;:(])(?:${titles}\\.?\\s+)+(?:\\p{Lu}\\.?\\s+)*(?:${capitalised}|\\p{Lu}{3,})(?=$|[\\s,;:.)])`,
+  'u',
+)
+
+/** A number to be called that stands in a sentence. */
+const telephoneInText =
+  /(?:^|[^\d.,+-])(?:\+\d{1,3}[\s.-]?(?:\(0\)\s?)?\d[\d\s.-]{6,12}\d|\(?0\d{2,5}\)?[\s/-]\d{2,4}[\s-]?\d{2,5}(?:[\s-]?\d{2,4})?|(?:tel|fon|phone|mobile|fax|handy)\.?:?\s?\+?\d[\d\s()/.-]{5,})(?!\d)/i
 
 const valueKinds: readonly ValueKind[] = [
   { kind: 'an e-mail address', verdict: 'definite', matches: matching(/[^\s@]+@[^\s@]+\.[^\s@]{2,}/) },
@@ -45,14 +55,14 @@ const valueKinds: readonly ValueKind[] = [
   },
   {
     kind: 'an NHS number',
-    verdict: 'possible',
+    verdict: 'definite',
     matches: (value) => /^\d{10}$/.test(value) && isNhsNumber(value),
   },
   {
     kind: 'a national insurance number',
     verdict: 'definite',
     matches: matching(
-      /^(?!BG|GB|NK|KN|TN|NT|ZZ)[A-CEGHJ-PR-TW-Z][A-CEGHJ-NPR-TW-Z] ?\d{2} ?\d{2} ?\d{2} ?[A-D]$/,
+      /^(?!BG|GB|NK|KN|TN|NT|ZZ)(?:QQ|[A-CEGHJ-PR-TW-Z][A-CEGHJ-NPR-TW-Z]) ?\d{2} ?\d{2} ?\d{2} ?[A-D]$/,
     ),
   },
   { kind: 'a tax or identity number', verdict: 'definite', matches: isIdentityNumber },
@@ -76,21 +86,25 @@ const valueKinds: readonly ValueKind[] = [
     verdict: 'definite',
     matches: matching(/^(?:\(01\)\d{14}|01\d{14}(?:1[017]\d{6}|10|21))/),
   },
+  { kind: 'a name', verdict: 'definite', matches: matching(titledName) },
+  { kind: 'a name', verdict: 'definite', matches: holdsPersonName },
   {
-    kind: 'a name',
+    kind: 'a date of birth',
     verdict: 'definite',
     matches: matching(
-      new RegExp(`^${title}\\.?\\s+(?:${title}\\.?\\s+)?(?:\\p{Lu}\\.?\\s+)*${capitalised}`, 'iu'),
+      /(?:^|[\s(,;])(?:dob|d\.o\.b\.?|born(?: on)?|geb\.|geboren(?: am)?|née? le|nat[oa] il|nascid[oa] em|nacid[oa] el)[\s:]*\d/i,
     ),
   },
   {
-    kind: 'a name',
+    kind: 'a postcode',
     verdict: 'definite',
+    matches: matching(/\b[A-PR-UWYZ][A-HK-Y]?\d[A-HJKPSTUW\d]? \d[ABD-HJLNP-UW-Z]{2}\b/),
+  },
+  {
+    kind: 'a postcode',
+    verdict: 'possible',
     matches: matching(
-      new RegExp(
-        `^${capitalised}(?:\\s${capitalised})?,\\s?${capitalised}(?:\\s(?:${capitalised}|\\p{Lu}\\.?))*$`,
-        'u',
-      ),
+      /^(?:\d{4,5} \p{Lu}\p{Ll}+(?:[ -]\p{L}+)*|[A-PR-UWYZ][A-HK-Y]?\d[A-HJKPSTUW\d]?\d[ABD-HJLNP-UW-Z]{2})$/u,
     ),
   },
   { kind: 'a street address', verdict: 'definite', matches: isStreet },
@@ -98,6 +112,12 @@ const valueKinds: readonly ValueKind[] = [
     kind: 'a picture or scan',
     verdict: 'definite',
     matches: matching(/\.(?:jpe?g|png|tiff?|bmp|heic|dcm|stl|ply)$/i),
+  },
+  { kind: 'a telephone number', verdict: 'definite', matches: matching(telephoneInText) },
+  {
+    kind: 'an NHS number',
+    verdict: 'definite',
+    matches: (value) => (value.match(/\b\d{3}[ -]\d{3}[ -]\d{4}\b/g) ?? []).some(isNhsNumber),
   },
   {
     kind: 'text that is longer than 40 characters',
@@ -111,29 +131,36 @@ const plainCode = /^(?:[A-Za-z]{0,4}[-_]?\d{1,8}|[+-]?\d{1,6}(?:[.,]\d+)?|[a-z]+
 
 /** What a value looks like by itself, or undefined where nothing points to a person. */
 export function identifierOfValue(value: string): ValueFinding | undefined {
-  if (value.length < 3 || plainCode.test(value) || isDate.test(value)) return undefined
+  if (value.length < 3 || isDate.test(value)) return undefined
+  if (value.length <= 40 && plainCode.test(value)) {
+    return value.includes('_') && holdsPersonName(value) ? { kind: 'a name', verdict: 'definite' } : undefined
+  }
   const found = valueKinds.find((kind) => kind.matches(value))
   return found === undefined ? undefined : { kind: found.kind, verdict: found.verdict }
 }
 
-/** Two to four capitalised words, or one and initials: the shape of a person's name. */
+const particle = '(?:de|da|do|dos|das|di|del|della|van|von|der|den|ten|la|le|du|al|el|bin|ben|zu|e|y)'
+const severalNames = new RegExp(
+  `^(?:${capitalised}|\\p{Lu}\\.?),?(?:\\s(?:${particle}\\s)*(?:${capitalised}|\\p{Lu}\\.?)){1,4}$`,
+  'u',
+)
+const oneName = new RegExp(`^${capitalised}$`, 'u')
+const anyName = new RegExp(capitalised, 'u')
+
+/** Two to five capitalised words, or one and initials: the shape of a person's name. */
 export function hasShapeOfName(value: string): boolean {
   if (value.length > 60 || /\d/.test(value)) return false
-  const particle = '(?:de|da|do|dos|das|di|del|della|van|von|der|den|ten|la|le|du|al|el|bin|ben|zu)'
-  const words = new RegExp(
-    `^(?:${capitalised}|\\p{Lu}\\.?)(?:\\s(?:${particle}\\s)*(?:${capitalised}|\\p{Lu}\\.?)){1,4}$`,
-    'u',
-  )
-  if (words.test(value)) return new RegExp(capitalised, 'u').test(value)
+  if (severalNames.test(value)) return anyName.test(value)
   return (
     /^\p{Lu}{2,}(?:[ -]\p{Lu}{2,})*,\s?\p{Lu}\p{L}+$/u.test(value) ||
-    /^\p{Lu}{3,}\s\p{Lu}\p{Ll}{2,}$/u.test(value)
+    /^\p{Lu}{3,}\s\p{Lu}\p{Ll}{2,}$/u.test(value) ||
+    /^\p{Lu}\p{Ll}{2,}\s\p{Lu}{3,}$/u.test(value)
   )
 }
 
 /** One capitalised word of letters alone, as a surname or given name would be. */
 export function hasShapeOfSurname(value: string): boolean {
-  return new RegExp(`^${capitalised}$`, 'u').test(value) && value.length >= 3
+  return value.length >= 3 && oneName.test(value)
 }
 
 function isIpAddress(value: string): boolean {
@@ -191,12 +218,12 @@ function isPaymentCard(value: string): boolean {
 }
 
 function isTelephone(value: string): boolean {
-  if (!/^(?:\+|\(|0|\d{3}[-. ])[\d\s()./-]+$/.test(value)) return false
+  if (!/^(?:\+|\(|0|1[-. ]|\d{3}[-. ])[\d\s()./-]+$/.test(value)) return false
   const digits = value.replace(/\D/g, '')
   if (digits.length < 8 || digits.length > 15) return false
   if (value.startsWith('+')) return true
   if (/^\(\d{2,5}\)/.test(value)) return true
-  if (/^\d{3}[-. ]\d{3}[-. ]\d{4}$/.test(value)) return true
+  if (/^(?:1[-. ])?\d{3}[-. ]\d{3}[-. ]\d{4}$/.test(value)) return true
   return value.startsWith('0') && digits.length >= 9 && /[\s()/-]/.test(value)
 }
 
