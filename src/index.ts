@@ -51,6 +51,7 @@ export {
   writeAuditReport,
 } from './report/writeReport.js'
 export { type AnalysisOfVariance, oneWayAnalysisOfVariance } from './statistics/analysisOfVariance.js'
+export * from './statistics/changeOverTime.js'
 export * from './statistics/clusteredComparison.js'
 export {
   type ClusteredEstimate,
@@ -75,6 +76,7 @@ export type { CurveOptions } from './statistics/curveOptions.js'
 export type { EntryStep } from './statistics/delayedEntry.js'
 export * from './statistics/effectSizes.js'
 export * from './statistics/equivalence.js'
+export type { ExposureBand } from './statistics/exposureBands.js'
 export * from './statistics/followUp.js'
 export * from './statistics/grayTest.js'
 export * from './statistics/imputation.js'
