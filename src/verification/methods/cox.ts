@@ -6,7 +6,11 @@ import { coxResiduals } from '../../statistics/regression/coxResiduals.js'
 import type { CoxFit, HazardRatio } from '../../statistics/regression/coxResult.js'
 import { firthCoxRegression, logLimit } from '../../statistics/regression/firth.js'
 import { frailtyRegression } from '../../statistics/regression/frailty.js'
-import { cumulativeHazardAt, predictedHazard } from '../../statistics/regression/predictedHazard.js'
+import {
+  cumulativeHazardAt,
+  predictedHazard,
+  type StratumHazard,
+} from '../../statistics/regression/predictedHazard.js'
 import { proportionalHazardsTest } from '../../statistics/regression/proportionalHazards.js'
 import { OpenReadings, type ReferenceCase, type ReferenceMethod } from '../referenceCase.js'
 import { textList } from './regressionModel.js'
@@ -109,22 +113,28 @@ function diagnosticAnswers(reference: ReferenceCase, model: RiskSetModel, option
   }
 }
 
-/** Cumulative hazards at the times that the case asks for, which stand beside the values that it expects. */
+/**
+ * Cumulative hazards at the times that the case asks for, which stand beside the values that it expects. The reference
+ * software sets covariates to 0 but leaves an offset at its mean.
+ */
 function baselineAnswers(reference: ReferenceCase, model: RiskSetModel, options: CoxOptions): unknown {
   const asked = columnsNamed(columnsNamed(reference.expected).baseline_cumhaz_at_x0)
   const hazards = predictedHazard(model.times, model.covariates, {}, options)
-  if (Array.isArray(asked.time)) {
-    return {
-      time: asked.time,
-      cumhaz: asked.time.map((time) => cumulativeHazardAt(hazards[0]!, Number(time))),
-    }
-  }
+  const offset = model.offset ?? new Float64Array(1)
+  const factor = Math.exp(offset.reduce((sum, one) => sum + one, 0) / offset.length)
+  const at = (hazard: StratumHazard, times: readonly unknown[]): object => ({
+    time: times,
+    cumhaz: times.map((time) => {
+      const value = cumulativeHazardAt(hazard, Number(time))
+      return typeof value === 'number' ? factor * value : value
+    }),
+  })
+  if (Array.isArray(asked.time)) return at(hazards[0]!, asked.time)
   return Object.fromEntries(
     hazards.map((hazard) => {
       const label = `${model.strataName}=${hazard.stratum}`
       const { time } = columnsNamed(asked[label])
-      const times = Array.isArray(time) ? time : []
-      return [label, { time: times, cumhaz: times.map((one) => cumulativeHazardAt(hazard, Number(one))) }]
+      return [label, at(hazard, Array.isArray(time) ? time : [])]
     }),
   )
 }
