@@ -194,6 +194,8 @@ function varianceOf(stratum: number, columns: IncidenceColumns, setting: Setting
 
 const oneCluster = noInterval('all rows are of one patient')
 const noEvents = noInterval('no event of this cause yet')
+/** Before anybody leaves, incidence is zero by definition. */
+const atOrigin: Interval = { lower: 0, upper: 0 }
 
 function causeCurve(
   cause: number,
@@ -219,7 +221,9 @@ function causeCurve(
   }
   if (risk.time[from] !== 0) {
     const first = [{ time: risk.time[from]!, atRisk: risk.atRisk[from]! }]
-    step(0, atRiskJustBefore(first, entries, 0), 0, 0, 0)
+    const limits = critical === undefined ? oneCluster : atOrigin
+    const atRisk = atRiskJustBefore(first, entries, 0)
+    rows.push(Object.freeze({ time: 0, atRisk, events: 0, incidence: 0, standardError: 0, ...limits }))
   }
   for (let cell = from; cell < risk.start[stratum + 1]!; cell++) {
     const place = (cause - 1) * risk.cells + cell

@@ -182,10 +182,7 @@ function hazardRows(
       }),
     )
   }
-  if (risk.time[from] !== 0) {
-    const first = [{ time: risk.time[from]!, atRisk: risk.atRisk[from]! }]
-    step(0, { atRisk: atRiskJustBefore(first, entries, 0), events: 0, censored: 0 }, 0, 0)
-  }
+  if (risk.time[from] !== 0) steps.push(Object.freeze(originRow(risk, from, entries, critical)))
   for (let cell = from; cell < to; cell++) {
     const counts = { atRisk: risk.atRisk[cell]!, events: risk.events[cell]!, censored: risk.censored[cell]! }
     step(risk.time[cell]!, counts, hazard[cell - from]!, Math.sqrt(variance[cell - from]!))
@@ -204,4 +201,28 @@ function hazardInterval(hazard: number, standardError: number, critical: number 
   if (!(hazard > 0)) return noEvents
   const factor = Math.exp((critical * standardError) / hazard)
   return { lower: hazard / factor, upper: quantityOf(hazard * factor, 'the limit is not a number') }
+}
+
+/** Before anybody leaves, the hazard is zero and survival one by definition. */
+function originRow(
+  risk: RiskSet,
+  from: number,
+  entries: readonly EntryStep[],
+  critical: number | undefined,
+): CumulativeHazardRow {
+  const first = [{ time: risk.time[from]!, atRisk: risk.atRisk[from]! }]
+  const { lower, upper } = critical === undefined ? oneCluster : { lower: 0, upper: 0 }
+  return {
+    time: 0,
+    atRisk: atRiskJustBefore(first, entries, 0),
+    events: 0,
+    censored: 0,
+    cumulativeHazard: 0,
+    standardError: 0,
+    lower,
+    upper,
+    survival: 1,
+    survivalLower: critical === undefined ? lower : 1,
+    survivalUpper: critical === undefined ? upper : 1,
+  }
 }

@@ -229,6 +229,8 @@ function countColumns(
 
 const oneCluster = noInterval('all rows are of one patient')
 const noEvents = noInterval('no event yet: the log scale has no interval at zero')
+/** Before anybody leaves, the count is zero by definition. */
+const atOrigin: Interval = { lower: 0, upper: 0 }
 const noVariance = notEstimable('too few units are left for the variance between them')
 
 function countSteps(
@@ -246,8 +248,12 @@ function countSteps(
     const { lower, upper } = countInterval(meanCount, standardError, critical)
     steps.push(Object.freeze({ time, atRisk, events, meanCount, standardError, lower, upper }))
   }
-  if (risk.time[from] !== 0)
-    step(0, atRiskJustBefore([{ time: risk.time[from]!, atRisk: risk.atRisk[from]! }], entries, 0), 0, 0, 0)
+  if (risk.time[from] !== 0) {
+    const first = [{ time: risk.time[from]!, atRisk: risk.atRisk[from]! }]
+    const limits = critical === undefined ? oneCluster : atOrigin
+    const atRisk = atRiskJustBefore(first, entries, 0)
+    steps.push(Object.freeze({ time: 0, atRisk, events: 0, meanCount: 0, standardError: 0, ...limits }))
+  }
   for (let cell = from; cell < risk.start[stratum + 1]!; cell++) {
     const at = cell - from
     step(risk.time[cell]!, risk.atRisk[cell]!, risk.events[cell]!, mean[at]!, variance[at]!)

@@ -24,6 +24,11 @@ export type { RestrictedMean } from './restrictedMeanArea.js'
 export interface RestrictedMeanOptions extends Omit<CurveOptions, 'interval'> {
   /** Horizon. Default: the last follow-up, or the earliest of the groups' last follow-ups. */
   readonly tau?: number | undefined
+  /**
+   * Past the last follow-up of a curve that has not reached zero: 'not-estimable' (default), or 'carried-forward', as
+   * if nothing more happened.
+   */
+  readonly beyondFollowUp?: 'not-estimable' | 'carried-forward' | undefined
 }
 
 /** One group against another. */
@@ -95,7 +100,13 @@ function compare(
   const risk = riskSet(time, event, { entry, weights, stratum, causes: 1 })
   const tau = horizon(risk, stratum, options.tau)
   const needsRows = resolved.robust || resolved.cluster !== undefined
-  const setting = { risk, rows: needsRows ? clusteredRows(risk, resolved.cluster) : undefined, resolved, tau }
+  const setting = {
+    risk,
+    rows: needsRows ? clusteredRows(risk, resolved.cluster) : undefined,
+    resolved,
+    tau,
+    carried: options.beyondFollowUp === 'carried-forward',
+  }
   const areas = stratum.labels.map((group, s) => areaOf(group, s, setting))
   const comparator = comparatorOf(stratum.labels, against)
   const others = areas.filter((_area, s) => s !== comparator)

@@ -30,18 +30,19 @@ export interface AreaSetting {
   readonly rows: ClusteredRows | undefined
   readonly resolved: ResolvedCurveOptions
   readonly tau: number
+  readonly carried: boolean
 }
 
 /** Restricted mean of one group with its variance and influences. */
 export function areaOf(group: string, s: number, setting: AreaSetting): Area {
-  const { risk, rows, resolved, tau } = setting
+  const { risk, rows, resolved, tau, carried } = setting
   if (risk.start[s] === risk.start[s + 1]) throw emptyGroup(group)
   const columns = productLimitColumns(risk, s)
   const times = risk.time.subarray(risk.start[s], risk.start[s + 1])
   const n = rowsOfStratum(risk, s)
   const clusters = rows === undefined ? n : clustersOfStrata(risk, rows, [s])
   const last = times.length - 1
-  const reached = tau <= times[last]! || columns.survival[last] === 0
+  const reached = carried || tau <= times[last]! || columns.survival[last] === 0
   const mean = reached
     ? meanTo(times, columns, tau)
     : notEstimable(`follow-up ends at ${times[last]}, before the horizon`)

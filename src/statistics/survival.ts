@@ -177,6 +177,8 @@ function curveMethod(options: ResolvedCurveOptions): string {
 }
 
 const noStandardError = notEstimable('the curve has reached zero')
+/** Before anybody leaves, survival is one by definition. */
+const atOrigin: Interval = { lower: 1, upper: 1 }
 const oneCluster = noInterval('all rows are of one patient')
 
 function survivalRows(
@@ -197,7 +199,9 @@ function survivalRows(
     const { lower, upper }: Interval =
       critical === undefined
         ? oneCluster
-        : probabilityInterval(survival, deviation, critical, options.interval)
+        : cell < 0
+          ? atOrigin
+          : probabilityInterval(survival, deviation, critical, options.interval)
     const standardError = survival > 0 ? survival * deviation : options.robust ? 0 : noStandardError
     const present = cell >= 0
     const atRisk = present ? risk.atRisk[cell]! : atRiskAtStart(risk, from, entries)

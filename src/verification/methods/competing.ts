@@ -26,15 +26,21 @@ function competingRisks(reference: ReferenceCase): unknown {
   const data: CompetingData = {
     time: table.numbers(named('time', 'time')),
     cause: table.numbers(named('cause', 'cause')),
-    group: labelsOf(table, named('group', 'group')),
+    group: groupOf(table, reference.options.group),
     times: Array.isArray(reference.options.times) ? reference.options.times.map(Number) : [],
   }
   const covariates = namedCovariates(reference)
   return {
     groups: incidencesByGroup(data),
-    gray: grayTests(data),
+    gray: grayTests(data, Number(/rho\s*=\s*([\d.]+)/.exec(String(reference.options.gray ?? ''))?.[1] ?? 0)),
     ...(covariates.length === 0 ? {} : regressions(data, covariates, table)),
   }
+}
+
+/** The case's groups; one group where it names none. */
+function groupOf(table: ReferenceTable, name: unknown): readonly string[] | Float64Array {
+  if (typeof name === 'string') return labelsOf(table, name)
+  return table.names.includes('group') ? labelsOf(table, 'group') : new Float64Array(table.rowCount).fill(1)
 }
 
 /** A curve read at the case's times, the last value carried on past the end of follow-up. */
@@ -69,9 +75,9 @@ function incidencesByGroup({ time, cause, group, times }: CompetingData): Record
   )
 }
 
-function grayTests({ time, cause, group }: CompetingData): Record<string, unknown> {
+function grayTests({ time, cause, group }: CompetingData, rho: number): Record<string, unknown> {
   const causes = [...new Set(cause)].filter((one) => one > 0).sort((a, b) => a - b)
-  const tests = causes.map((one) => grayTest(time, cause, group, { cause: one }))
+  const tests = causes.map((one) => grayTest(time, cause, group, { cause: one, rho }))
   return {
     cause: causes,
     statistic: tests.map((test) => test.statistic),

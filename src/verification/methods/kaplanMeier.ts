@@ -9,6 +9,9 @@ import type { ReferenceCase, ReferenceMethod } from '../referenceCase.js'
 import { type SurvivalColumns, survivalColumns } from './columnRoles.js'
 
 const scales: readonly IntervalScale[] = ['plain', 'log', 'log-log', 'arcsin', 'logit']
+/** The reference software reads limits that rise again at the value nearest to the level. */
+const asReferenceReads = { risingLimits: 'nearest-value' } as const
+
 const unlimited = { state: 'unbounded', direction: 'above' } as const
 
 interface CaseData extends SurvivalColumns {
@@ -65,7 +68,7 @@ function limitsOf(curve: SurvivalCurve): Record<string, unknown> {
 }
 
 function quantilesOf(curve: SurvivalCurve): Record<string, unknown> {
-  const quantiles = survivalQuantiles(curve)
+  const quantiles = survivalQuantiles(curve, [0.25, 0.5, 0.75], asReferenceReads)
   return {
     p: quantiles.map((one) => one.probability),
     time: quantiles.map((one) => one.estimate),
@@ -145,7 +148,7 @@ function valuesAtTimes(data: CaseData, times: readonly number[], sorted: boolean
   const order = sorted ? curves.map((curve) => curve.group) : [...new Set(Array.from(data.labels, String))]
   const inOrder = order.map((label) => curves.find((curve) => curve.group === label)!)
   const read = inOrder.map((curve) => survivalAt(curve, times, { beyondFollowUp: 'carried-forward' }))
-  const medians = inOrder.map((curve) => survivalQuantiles(curve, [0.5])[0]!)
+  const medians = inOrder.map((curve) => survivalQuantiles(curve, [0.5], asReferenceReads)[0]!)
   return {
     groups: order,
     strata: order.map((label) => `${data.groupName}=${label}`),
@@ -211,6 +214,18 @@ function cumulativeHazard(reference: ReferenceCase): unknown {
   )
 }
 
+/** "sex2 minus sex1" takes the group of that name or number as comparator; otherwise the first in sorted order. */
+function comparatorOf(data: CaseData, contrast: unknown): string | undefined {
+  const after = / minus (.+)$/.exec(String(contrast ?? ''))?.[1]?.trim()
+  const labels = [...new Set(Array.from(data.labels, String))]
+  return after === undefined
+    ? undefined
+    : labels.find(
+        (label) =>
+          after === label || after === `${data.groupName}${label}` || after === `${data.groupName}=${label}`,
+      )
+}
+
 function restrictedMean(reference: ReferenceCase): unknown {
   const data = caseData(reference)
   const horizons = Array.isArray(reference.options.tau) ? reference.options.tau.map(Number) : []
@@ -220,6 +235,8 @@ function restrictedMean(reference: ReferenceCase): unknown {
       weights: data.weights,
       variance: 'greenwood',
       level: data.level,
+      against: comparatorOf(data, reference.options.contrast),
+      beyondFollowUp: 'carried-forward',
       tau,
     })
     const difference = result.differences[0]
@@ -255,7 +272,8 @@ function lifeTable(reference: ReferenceCase): unknown {
   const starts = column('interval_start')
   const lost = column('lost')
   const alive = column('withdrawn_alive')
-  const withdrawn = starts.map((_start, i) => (lost[i] ?? 0) + (alive[i] ?? 0))
+  const other = column('withdrawn')
+  const withdrawn = starts.map((_start, i) => (lost[i] ?? 0) + (alive[i] ?? 0) + (other[i] ?? 0))
   const { rows } = lifeTableFromCounts(starts, column('n_alive_at_start'), column('deaths'), withdrawn)
   return {
     effective_n: rows.map((row) => row.effective),

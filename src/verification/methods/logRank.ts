@@ -16,14 +16,15 @@ const weightings: readonly (readonly [string, LogRankWeighting])[] = [
 
 function logRankFamily(reference: ReferenceCase): unknown {
   const { table, time, event, group, entry } = survivalColumns(reference)
-  const { strata, scores } = reference.options
+  const { strata, scores, group_order: order } = reference.options
   const options = {
     entry,
     strata: typeof strata === 'string' ? labelsOf(table, strata) : undefined,
     scores: Array.isArray(scores) ? scores.map(Number) : undefined,
   }
   const results = weightings.map(
-    ([key, weighting]) => [key, logRank(time, event, group ?? [], { ...options, weighting })] as const,
+    ([key, weighting]) =>
+      [key, logRank(time, event, inOrder(group ?? [], order), { ...options, weighting })] as const,
   )
   const bySame = new Map(results)
   return {
@@ -31,6 +32,14 @@ function logRankFamily(reference: ReferenceCase): unknown {
     ...Object.fromEntries(results.map(([key, result]) => [key, valuesOf(result)])),
     survdiff_rho1_chisq: bySame.get('fh_rho1_gamma0')!.statistic,
   }
+}
+
+/** Groups by their place in the order that the case gives, where it gives one for all of them. */
+function inOrder(group: ArrayLike<string> | ArrayLike<number>, order: unknown): typeof group {
+  if (!Array.isArray(order)) return group
+  const places = order.map(String)
+  const placed = Array.from(group as ArrayLike<string | number>, (label) => places.indexOf(String(label)))
+  return placed.includes(-1) ? group : placed
 }
 
 function valuesOf(result: LogRankResult): Record<string, unknown> {
