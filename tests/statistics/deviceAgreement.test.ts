@@ -18,7 +18,11 @@ describe('deviceAgreement', () => {
     // −2.117647 ± 1.959964 · 38.76513
     expect(lowerLimit.estimate).toBeCloseTo(-78.0959, 3)
     expect(upperLimit.estimate).toBeCloseTo(73.8606, 3)
-    expect(lowerLimit.interval.lower).toBeLessThan(lowerLimit.interval.upper as number)
+    // Zou's limits (2013) written out in R 4.2.2.
+    expect(lowerLimit.interval.lower).toBeCloseTo(-122.4782377053, 8)
+    expect(lowerLimit.interval.upper).toBeCloseTo(-50.2876364676, 8)
+    expect(upperLimit.interval.lower).toBeCloseTo(46.05234235, 8)
+    expect(upperLimit.interval.upper).toBeCloseTo(118.2429435876, 8)
   })
 
   it('separates components of variance where devices are read twice', () => {
