@@ -39,6 +39,16 @@ describe('funnelPlot', () => {
     expect(wide.warnings.map(({ code }) => code)).toEqual(['limits-widened'])
   })
 
+  it('leaves limits alone where units differ by chance', () => {
+    const alike = Array.from({ length: 12 }, (_, i) => 5 + (i % 3))
+    const { overDispersion } = funnelPlot(
+      alike,
+      alike.map(() => 100),
+    )
+    expect(overDispersion).toMatchObject({ beyondChance: false, applied: 'none' })
+    expect(overDispersion.factor).toBeLessThan(1)
+  })
+
   it('does not let one of few units hide itself', () => {
     const three = funnelPlot([5, 2, 30], [100, 80, 90], { target: 0.05 })
     expect(three.units.map(({ position }) => position)).toEqual(['within', 'within', 'above-outer'])

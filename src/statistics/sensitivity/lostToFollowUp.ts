@@ -53,7 +53,10 @@ export interface LostScenarios {
 export interface TippingPoint {
   /** Events assumed among the lost of the comparison group. */
   readonly eventsOfLostAgainst: number
-  /** Fewest events among the lost of the group of interest at which the conclusion no longer stands. */
+  /**
+   * Events among the lost of the group of interest at which the conclusion no longer stands: the fewest where it was a
+   * lower risk, the most where it was a higher one.
+   */
   readonly eventsOfLost: Quantity
 }
 
