@@ -227,11 +227,19 @@ describe('the lost', () => {
 
   it('tips from above as from below, and not where nothing is lost or decided', () => {
     const higher = tippingPoints(
-      { events: 30, observed: 100, lost: 40 },
+      { events: 18, observed: 100, lost: 60 },
       { events: 5, observed: 100, lost: 20 },
     )
     expect(higher.conclusion).toBe('higher')
     expect(higher.frontier).toHaveLength(21)
+    const stillHigher = (own: number): boolean => {
+      const one = { events: 18 + own, observed: 160, lost: 0 }
+      const other = { events: 5 + 10, observed: 120, lost: 0 }
+      return (lostScenarios(one, other).scenarios[0]?.interval.lower as number) > 0
+    }
+    const tip = higher.frontier[10]?.eventsOfLost as number
+    expect(stillHigher(tip)).toBe(false)
+    expect(stillHigher(tip + 1)).toBe(true)
     const open = tippingPoints({ events: 5, observed: 50, lost: 5 }, { events: 6, observed: 50, lost: 5 })
     expect(open).toMatchObject({ conclusion: 'undecided', frontier: [] })
     const sure = tippingPoints({ events: 5, observed: 500, lost: 1 }, { events: 90, observed: 500, lost: 0 })
