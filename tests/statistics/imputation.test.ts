@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { randomStream } from '../../src/core/random.js'
+import { categoryDraws } from '../../src/statistics/imputation/categoryDraws.js'
 import { cumulativeHazardOfRows } from '../../src/statistics/imputation/outcomePredictors.js'
 import { type ImputationColumn, imputeChained } from '../../src/statistics/imputation.js'
 import { linearRegression } from '../../src/statistics/regression/linear.js'
@@ -120,6 +121,40 @@ describe('imputation by chained equations', () => {
       const { estimate, standardError } = pooled[j]!
       expect(Math.abs((estimate as number) - truth)).toBeLessThan(4 * (standardError as number))
     }
+  })
+
+  it('draws one of the nearest donors, each as likely as the other', () => {
+    // An exact line leaves nothing to draw but the donor: the five values nearest to the predicted 50.
+    const line = Array.from({ length: 101 }, (_, row) => row)
+    const values = line.map((value) => (value === 50 ? Number.NaN : value))
+    const { tables } = imputeChained(
+      { x: { kind: 'numeric', values: line }, y: { kind: 'numeric', values } },
+      { seed: 9, imputations: 400, iterations: 1 },
+    )
+    const drawn = tables.map((table) => table.y![50] as number)
+    const times = (...values: number[]): number => drawn.filter((value) => values.includes(value)).length
+    // 80 of 400 expected for each donor (47 and 53 lie equally near and share a place); five standard deviations.
+    for (const donor of [[48], [49], [51], [52], [47, 53]]) {
+      expect(Math.abs(times(...donor) - 80)).toBeLessThan(40)
+    }
+    expect(times(47, 48, 49, 51, 52, 53)).toBe(400)
+  })
+
+  it('draws levels with the probabilities of the model', () => {
+    // Log odds 0.5 and −1 against the first level; 20,000 draws, five standard deviations.
+    const shares = categoryDraws(
+      new Float64Array(20_000).fill(1),
+      Float64Array.from([0.5, -1]),
+      3,
+      1,
+      randomStream(6),
+    )
+    const odds = [1, Math.exp(0.5), Math.exp(-1)]
+    const total = odds.reduce((sum, one) => sum + one, 0)
+    odds.forEach((one, level) => {
+      const found = shares.filter((drawn) => drawn === level).length / 20_000
+      expect(Math.abs(found - one / total)).toBeLessThan(5 * Math.sqrt(0.25 / 20_000))
+    })
   })
 
   it('stays finite where a predictor separates the levels', () => {

@@ -117,7 +117,12 @@ describe('logistic regression', () => {
 describe('awkward data in logistic regression', () => {
   it('proves complete separation and names the covariate', () => {
     const fit = logisticRegression([0, 0, 0, 0, 1, 1, 1, 1], { x: [1, 2, 3, 4, 5, 6, 7, 8] })
-    expect(fit.coefficients.map((one) => typeof one.estimate)).toEqual(['object', 'object'])
+    // Either coefficient may run off in more than one way, so that neither has a direction.
+    expect(fit.coefficients.map((one) => (one.estimate as { state: string }).state)).toEqual([
+      'not-estimable',
+      'not-estimable',
+    ])
+    expect(fit.logLikelihood).toBe(0)
     expect(fit.warnings.map((one) => one.code)).toContain('separation')
     expect(fit.warnings.find((one) => one.code === 'separation')!.text).toBe(
       'Complete separation: x fixes the response in 8 rows, so that no finite maximum-likelihood estimate exists for it. Use a penalised fit (firthLogisticRegression), or merge or leave out what is named.',
