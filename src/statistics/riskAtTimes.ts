@@ -9,24 +9,16 @@ import {
   warning,
 } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
-import { comparatorOf } from './comparator.js'
 import type { CumulativeIncidenceOptions } from './competingRisks.js'
 import {
-  criticalValue,
-  curveWarnings,
-  type ResolvedCurveOptions,
-  resolveCurveOptions,
-} from './curveOptions.js'
-import { groupContrast } from './groupContrast.js'
-import { greenwoodIncidenceVariance, incidenceColumns, incidenceInfluence } from './incidenceColumns.js'
-import { type ClusteredRows, clusteredRows, clustersOfStrata } from './influence.js'
-import { addInfluence, sumOfSquares, weightingAt } from './influenceTotals.js'
+  compareCumulativeIncidence,
+  type IncidenceAtTime,
+  type IncidenceContrast,
+} from './incidenceContrast.js'
 import { type CodeColumn, type Codes, codesOf, singleCode } from './numeric/codes.js'
 import { type NumberColumn, requireSameLength } from './numeric/columns.js'
 import { exactUpperOfNone } from './proportionLimits.js'
-import { allCauses, type RiskSet, riskSet, rowsOfStratum } from './riskSet.js'
 import { hybridDifferenceLimits } from './scoreLimits.js'
-import { probabilityInterval } from './survivalInterval.js'
 
 /** Options of risks at chosen times. */
 export interface RiskAtTimesOptions
@@ -95,7 +87,7 @@ export function risksAt(
  * @param options as `risksAt`; `against` names the comparator, default the first label in sorted order
  * @throws NumericalError as `cumulativeIncidenceByGroup`, and where no group has the comparator's label
  *
- * @example compareRisksAt([1, 2, 3, 4], [1, 0, 1, 0], ['a', 'a', 'b', 'b'], [3]).differences[0].at[0].estimate // => 0
+ * @example compareRisksAt([1, 3, 3, 4], [1, 0, 1, 0], ['a', 'a', 'b', 'b'], [3]).differences[0].at[0].estimate // => 0
  */
 export function compareRisksAt(
   time: NumberColumn,
@@ -108,15 +100,6 @@ export function compareRisksAt(
   return compared(time, cause, codesOf('group', group), times, options, options.against)
 }
 
-interface Setting {
-  readonly risk: RiskSet
-  readonly rows: ClusteredRows
-  readonly resolved: ResolvedCurveOptions
-  readonly cause: number
-  readonly level: number
-  readonly entry: NumberColumn | undefined
-}
-
 function compared(
   time: NumberColumn,
   cause: NumberColumn,
@@ -125,73 +108,21 @@ function compared(
   options: RiskAtTimesOptions,
   against: string | undefined,
 ): RiskComparison {
-  const { entry, of = 1, cluster, level, interval, fewClusters } = options
-  requireSameLength({ time, cause, entry })
-  const resolved = resolveCurveOptions({ cluster, level, interval, fewClusters }, time.length)
-  const risk = riskSet(time, cause, { entry, stratum })
-  const rows = clusteredRows(risk, resolved.cluster)
-  const setting: Setting = { risk, rows, resolved, cause: of, level: resolved.level, entry }
-  const groups = stratum.labels.map((_group, s) => pointsOf(s, times, setting))
-  const comparator = comparatorOf(stratum.labels, against)
+  const { of = 1, ...shared } = options
+  const named = Array.from(stratum.codes, (code) => stratum.labels[code]!)
+  const comparisons = compareCumulativeIncidence(time, cause, named, times, { ...shared, cause: of, against })
+  const count = counter(time, cause, stratum, options)
+  const risks = comparisons.map(({ time: at, groups }) => groups.map((one, s) => riskOf(one, count(s, at))))
+  const pairs = comparisons[0]?.differences.map((one) => one.comparator) ?? []
   return deepFreeze({
-    groups: stratum.labels.map((group, s) => ({ group, risks: groups[s]!.map((point) => point.risk) })),
-    differences: stratum.labels.flatMap((group, s) =>
-      s === comparator
-        ? []
-        : [
-            {
-              group,
-              against: stratum.labels[comparator]!,
-              at: groups[s]!.map((point, i) =>
-                difference(point, groups[comparator]![i]!, group, stratum.labels[comparator]!, setting),
-              ),
-            },
-          ],
-    ),
-  })
-}
-
-/** A risk together with what a contrast needs. */
-interface Point {
-  readonly risk: RiskAtTime
-  readonly stratum: number
-  readonly value: Quantity
-  readonly variance: number
-  readonly totals: Float64Array | undefined
-  readonly n: number
-}
-
-function pointsOf(stratum: number, times: readonly number[], setting: Setting): readonly Point[] {
-  const { risk, cause, resolved, rows } = setting
-  const ending = allCauses(risk)
-  const columns = incidenceColumns(risk, stratum, cause, ending)
-  const cells = risk.time.subarray(risk.start[stratum]!, risk.start[stratum + 1]!)
-  const greenwood = greenwoodIncidenceVariance(risk, stratum, columns, ending)
-  const process = resolved.robust ? incidenceInfluence(risk, stratum, columns, ending) : undefined
-  const clusters = clustersOfStrata(risk, rows, [stratum])
-  const n = rowsOfStratum(risk, stratum)
-  return times.map((time) => {
-    const at = lastAtOrBefore(cells, time)
-    const lasting = cells.length > 0 && (time <= cells.at(-1)! || columns.free.survival.at(-1) === 0)
-    const totals = process === undefined ? undefined : new Float64Array(rows.numbers.length)
-    if (process !== undefined && totals !== undefined) {
-      addInfluence(risk, stratum, rows, process, weightingAt(cells, process, time), 1, totals)
-    }
-    const value: Quantity = lasting
-      ? at < 0
-        ? 0
-        : columns.incidence[at]!
-      : notEstimable(`follow-up ends at ${cells.at(-1) ?? 0}, before the time`)
-    const variance = totals === undefined ? (at < 0 ? 0 : greenwood[at]!) : sumOfSquares(totals)
-    const counts = countsAt(stratum, time, at, setting)
-    return {
-      risk: riskOf(value, variance, time, counts, clusters, n, setting),
-      stratum,
-      value,
-      variance,
-      totals,
-      n,
-    }
+    groups: stratum.labels.map((group, s) => ({ group, risks: risks.map((row) => row[s]!) })),
+    differences: pairs.map((pair, d) => ({
+      ...pair,
+      at: comparisons.map(({ differences }, i) => {
+        const riskIn = (group: string): RiskAtTime => risks[i]![stratum.labels.indexOf(group)]!
+        return differenceOf(differences[d]!, riskIn(pair.group), riskIn(pair.against))
+      }),
+    })),
   })
 }
 
@@ -201,144 +132,85 @@ interface Counts {
   readonly clustersAtRisk: number
 }
 
-function countsAt(stratum: number, time: number, at: number, setting: Setting): Counts {
-  const { risk, rows, cause, entry } = setting
-  const from = risk.start[stratum]!
-  const to = risk.start[stratum + 1]!
-  let events = 0
-  for (let cell = from; cell <= from + at; cell++)
-    events += risk.eventRows[(cause - 1) * risk.cells + cell] ?? 0
-  const clusters = new Set<number>()
-  let atRisk = 0
-  const { order, offset } = rows.exits
-  for (let cell = from; cell < to; cell++) {
-    if (risk.time[cell]! < time) continue
-    for (let k = offset[cell]!; k < offset[cell + 1]!; k++) {
-      const row = order[k]!
-      const entered = entry === undefined || entry[row] === 0 || entry[row]! < time
-      if (!entered) continue
+/** Counts events of the cause up to a time, and rows and clusters at risk just before it, in one group. */
+function counter(
+  time: NumberColumn,
+  cause: NumberColumn,
+  stratum: Codes,
+  options: RiskAtTimesOptions,
+): (group: number, at: number) => Counts {
+  const { of = 1, entry } = options
+  const cluster = options.cluster === undefined ? undefined : codesOf('cluster', options.cluster).codes
+  return (group, at) => {
+    const clusters = new Set<number>()
+    let events = 0
+    let atRisk = 0
+    for (let row = 0; row < time.length; row++) {
+      if (stratum.codes[row] !== group) continue
+      if (cause[row] === of && time[row]! <= at) events += 1
+      const entered = entry === undefined || entry[row] === 0 || entry[row]! < at
+      if (!entered || time[row]! < at) continue
       atRisk += 1
-      clusters.add(rows.cluster?.[row] ?? row)
+      clusters.add(cluster?.[row] ?? row)
     }
+    return { events, atRisk, clustersAtRisk: clusters.size }
   }
-  return { events, atRisk, clustersAtRisk: clusters.size }
 }
 
-function riskOf(
-  value: Quantity,
-  variance: number,
-  time: number,
-  counts: Counts,
-  clusters: number,
-  n: number,
-  setting: Setting,
-): RiskAtTime {
-  const { resolved, risk, level } = setting
-  const none = counts.events === 0
-  const warnings: Warning[] = curveWarnings(resolved, clusters, risk)
-  if (none && typeof value === 'number') {
-    warnings.push(
-      warning(
-        'no-events',
-        'Not one event by this time: the upper limit is exact, with those still at risk as n.',
-      ),
-    )
+/** A risk with its counts; the exact upper limit in the place of an interval where nothing has happened. */
+function riskOf(found: IncidenceAtTime, counts: Counts): RiskAtTime {
+  const { group: _group, standardError, ...risk } = found
+  const base = { ...risk, ...counts, reference: 'risk-at-times' }
+  if (typeof risk.estimate !== 'number' || counts.events > 0) {
+    return standardError === undefined ? base : { ...base, standardError }
   }
   return {
-    time,
-    estimate: value,
-    interval: limitsOf(value, variance, counts, clusters, setting),
-    level,
-    method: methodName(resolved, none),
-    ...(typeof value === 'number' && !none
-      ? { standardError: { value: Math.sqrt(variance), scale: 'probability' } }
-      : {}),
-    n,
-    events: counts.events,
-    clusters,
-    atRisk: counts.atRisk,
-    clustersAtRisk: counts.clustersAtRisk,
-    warnings,
+    ...base,
+    interval: limitsOfNone(counts.clustersAtRisk, risk.level),
+    method: 'Aalen–Johansen, exact upper limit with clusters at risk as n',
+    warnings: [...risk.warnings, noEvents],
+  }
+}
+
+const noEvents: Warning = warning(
+  'no-events',
+  'Not one event by this time: the upper limit is exact, with those still at risk as n.',
+)
+
+function limitsOfNone(clustersAtRisk: number, level: number): Interval {
+  if (clustersAtRisk === 0) return noInterval('no event yet, and nobody is at risk any more')
+  return { lower: 0, upper: exactUpperOfNone(clustersAtRisk, (1 - level) / 2) }
+}
+
+function differenceOf(found: IncidenceContrast, one: RiskAtTime, two: RiskAtTime): RiskDifferenceAtTime {
+  const warnings = new Map([...one.warnings, ...two.warnings].map((each) => [each.code, each]))
+  const base = {
+    ...found,
+    events: one.events + two.events,
+    warnings: [...warnings.values()],
     reference: 'risk-at-times',
   }
-}
-
-function methodName(resolved: ResolvedCurveOptions, none: boolean): string {
-  if (none) return 'Aalen–Johansen, exact upper limit with clusters at risk as n'
-  const variance = resolved.robust ? 'infinitesimal jackknife over clusters' : 'Greenwood-type variance'
-  return `Aalen–Johansen, ${variance}, ${resolved.interval} interval`
-}
-
-function limitsOf(
-  value: Quantity,
-  variance: number,
-  counts: Counts,
-  clusters: number,
-  { resolved, level }: Setting,
-): Interval {
-  if (typeof value !== 'number') return { lower: value, upper: value }
-  if (counts.events === 0) {
-    if (counts.clustersAtRisk === 0) return noInterval('no event yet, and nobody is at risk any more')
-    return { lower: 0, upper: exactUpperOfNone(counts.clustersAtRisk, (1 - level) / 2) }
-  }
-  const critical = criticalValue(resolved, clusters)
-  if (critical === undefined) return noInterval('all rows are of one cluster')
-  return probabilityInterval(value, Math.sqrt(variance) / value, critical, resolved.interval)
-}
-
-function difference(
-  point: Point,
-  against: Point,
-  group: string,
-  comparator: string,
-  setting: Setting,
-): RiskDifferenceAtTime {
-  const { risk, rows, resolved, level } = setting
-  const normal = groupContrast(point, against, false, risk, rows, resolved)
-  const few = Math.min(point.risk.events, against.risk.events) < enoughEvents
-  const hybrid = few ? hybridInterval(point.risk, against.risk) : undefined
-  const standardError = few || normal.deviation === undefined ? undefined : normal.deviation
+  if (typeof found.estimate !== 'number' || Math.min(one.events, two.events) >= enoughEvents) return base
+  const { standardError: _error, ...withoutError } = base
   return {
-    time: point.risk.time,
-    estimate: normal.estimate,
-    interval: hybrid ?? normal.interval,
-    level,
-    method: few
-      ? 'difference of Aalen–Johansen risks, hybrid of the limits of each group'
-      : `difference of Aalen–Johansen risks, ${resolved.robust ? 'infinitesimal jackknife over clusters' : 'Greenwood-type variance'}`,
-    ...(standardError === undefined ? {} : { standardError: { value: standardError, scale: 'probability' } }),
-    n: point.n + against.n,
-    events: point.risk.events + against.risk.events,
-    clusters: clustersOfStrata(risk, rows, [point.stratum, against.stratum]),
-    warnings: [
-      ...new Map([...point.risk.warnings, ...against.risk.warnings].map((one) => [one.code, one])).values(),
-    ],
-    reference: 'risk-at-times',
-    comparator: { group, against: comparator },
-    pValue: few ? notEstimable('fewer than five events in a group: no normal reference') : normal.pValue,
+    ...withoutError,
+    interval: hybridInterval(one, two),
+    method: 'difference of Aalen–Johansen risks, hybrid of the limits of each group',
+    pValue: notEstimable('fewer than five events in a group: no normal reference'),
   }
 }
 
-/** Hybrid limits of a difference from the limits of each group; undefined where a group has none. */
-function hybridInterval(one: RiskAtTime, two: RiskAtTime): Interval | undefined {
-  const [p1, p2] = [one.estimate, two.estimate]
-  const limits = [one.interval.lower, one.interval.upper, two.interval.lower, two.interval.upper]
-  if (typeof p1 !== 'number' || typeof p2 !== 'number') return undefined
-  if (!limits.every((limit) => typeof limit === 'number'))
+/** Hybrid limits of a difference from the limits of each group. */
+function hybridInterval(one: RiskAtTime, two: RiskAtTime): Interval {
+  const numbers = [one.estimate, one.interval.lower, one.interval.upper].concat([
+    two.estimate,
+    two.interval.lower,
+    two.interval.upper,
+  ])
+  if (!numbers.every((value) => typeof value === 'number')) {
     return noInterval('a group has no interval at this time')
-  const [l1, u1, l2, u2] = limits as [number, number, number, number]
+  }
+  const [p1, l1, u1, p2, l2, u2] = numbers as [number, number, number, number, number, number]
   const [lower, upper] = hybridDifferenceLimits(p1, [l1, u1], p2, [l2, u2])
   return { lower, upper }
-}
-
-/** Position of the last cell at or before a time, −1 where there is none. */
-function lastAtOrBefore(cells: Float64Array, time: number): number {
-  let low = -1
-  let high = cells.length - 1
-  while (low < high) {
-    const middle = Math.ceil((low + high) / 2)
-    if (cells[middle]! <= time) low = middle
-    else high = middle - 1
-  }
-  return low
 }

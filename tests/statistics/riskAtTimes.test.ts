@@ -58,7 +58,7 @@ describe('risksAt', () => {
 
   it('is not estimable past the last follow-up', () => {
     const [risk] = risksAt([5, 6], [1, 0], [7])
-    expect(risk!.estimate).toEqual({ state: 'not-estimable', reason: 'follow-up ends at 6, before the time' })
+    expect(risk!.estimate).toEqual({ state: 'not-estimable', reason: 'follow-up ends at 6' })
   })
 
   it('stands past the last follow-up where everyone had an event', () => {
@@ -74,7 +74,7 @@ describe('risksAt', () => {
     const [risk] = risksAt([1, 2, 3], [1, 0, 0], [2], { cluster: [1, 1, 1] })
     expect(risk!.interval.lower).toMatchObject({
       state: 'not-estimable',
-      reason: 'all rows are of one cluster',
+      reason: 'all rows are of one patient',
     })
   })
 })
