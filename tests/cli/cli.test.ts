@@ -177,8 +177,8 @@ describe('what stops gives a readable list, exit code 1 and no report', () => {
     ],
     [
       'an empty file',
-      () => changedDemo('empty', 'visits.csv', (text) => `${text.split('\n')[0]}\n`),
-      /visits\.csv/,
+      () => changedDemo('empty', 'restorations.csv', (text) => `${text.split('\n')[0]}\n`),
+      /restorations\.csv/,
     ],
     [
       'a directory without data',
