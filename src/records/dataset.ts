@@ -61,12 +61,22 @@ export interface FieldCompleteness {
   readonly unknown: number
 }
 
+/** How complete one field is among the rows of one group. */
+export interface GroupCompleteness extends FieldCompleteness {
+  /** Pseudonym of the clinic, or reported tightening group; "unknown" where the restoration has none. */
+  readonly group: string
+}
+
 /** What validation found, and what it left out. */
 export interface QualityReport {
   readonly problems: readonly RecordProblem[]
   /** Rows read and rows set aside, by table. */
   readonly rows: Readonly<Record<TableName, { readonly read: number; readonly setAside: number }>>
   readonly completeness: readonly FieldCompleteness[]
+  /** By clinic; absent where the source has no clinics. */
+  readonly completenessByClinic?: readonly GroupCompleteness[]
+  /** By reported tightening group; absent where the source does not report it. */
+  readonly completenessByTighteningGroup?: readonly GroupCompleteness[]
 }
 
 /** Where records came from. */

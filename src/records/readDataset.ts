@@ -1,4 +1,5 @@
 import { deepFreeze, sha256 } from '../core/plain.js'
+import { applyCorrections, type Correction } from './corrections.js'
 import type { QualityReport, RecordProblem, RecordSet, RecordSource } from './dataset.js'
 import { checkGate } from './gate/checkGate.js'
 import { ProblemList, RecordsRefused } from './problems.js'
@@ -20,6 +21,8 @@ export interface ReadingOptions {
   readonly setAsideLimit?: number
   /** Column map to use; by default the one that lies beside the data set, if any. */
   readonly columnMap?: ColumnMap
+  /** Values that the user corrects, in place of changing the files. */
+  readonly corrections?: readonly Correction[]
   /** Told the share of the work that is done, from 0 to 1. */
   readonly onProgress?: (share: number) => void
 }
@@ -55,10 +58,11 @@ export async function checkRecords(path: string, options: ReadingOptions): Promi
   const source = await locateSource(path, problems)
   const columnMap = options.columnMap ?? (await columnMapBeside(path))
   if (columnMap !== undefined) noteMap(columnMap, problems)
-  const read = await readTables(source, problems, {
+  const asFound = await readTables(source, problems, {
     headerOf: (file) => headerSettings(file, columnMap),
     ...(options.onProgress === undefined ? {} : { onProgress: options.onProgress }),
   })
+  const read = applyCorrections(asFound, options.corrections ?? [], problems)
   const tables = tablesOfSource(read, source, problems, {
     today: options.today,
     gate: checkGate,
@@ -113,7 +117,7 @@ function refused(problems: ProblemList): RecordCheck {
 }
 
 function qualityOf(validated: ValidatedTables, problems: readonly RecordProblem[]): QualityReport {
-  return deepFreeze({ problems, rows: validated.rows, completeness: validated.completeness })
+  return deepFreeze({ problems, rows: validated.rows, ...validated.completeness })
 }
 
 function recordSet(

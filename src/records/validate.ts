@@ -1,7 +1,8 @@
 import { checkRestorations } from './checking/checkRestorations.js'
 import { checkTightenings } from './checking/checkTightenings.js'
 import { checkSites, checkVisits } from './checking/checkVisits.js'
-import { completenessOf, finishLinked, finishRestorations } from './checking/finishTables.js'
+import { completenessByGroup, completenessOf } from './checking/completeness.js'
+import { finishLinked, finishRestorations } from './checking/finishTables.js'
 import { linkRows } from './checking/linkRows.js'
 import type { LinkedTable, QualityReport, RecordTable, TableName } from './dataset.js'
 import type { ProblemList } from './problems.js'
@@ -15,7 +16,7 @@ export interface ValidatedTables {
   readonly tightenings: LinkedTable
   readonly visits: LinkedTable
   readonly rows: QualityReport['rows']
-  readonly completeness: QualityReport['completeness']
+  readonly completeness: Omit<QualityReport, 'problems' | 'rows'>
 }
 
 /**
@@ -46,8 +47,16 @@ export function validate(
     tightenings: finishLinked('tightenings', tightenings, finished.positionOfRow, count),
     visits: finishLinked('visits', visits, finished.positionOfRow, count),
   }
+  const tablesKept = { restorations: finished.restorations, ...linked }
   const all = [finished.restorations, linked.tightenings, linked.visits]
-  return { restorations: finished.restorations, ...linked, rows, completeness: all.flatMap(completenessOf) }
+  const byClinic = completenessByGroup(tablesKept, 'clinic_id')
+  const byTightening = completenessByGroup(tablesKept, 'tightening_group')
+  const completeness = {
+    completeness: all.flatMap(completenessOf),
+    ...(byClinic.length === 0 ? {} : { completenessByClinic: byClinic }),
+    ...(byTightening.length === 0 ? {} : { completenessByTighteningGroup: byTightening }),
+  }
+  return { ...tablesKept, rows, completeness }
 }
 
 function countRows(

@@ -1,7 +1,6 @@
 import { yearOfDay } from '../../core/calendar.js'
 import { type CategoryColumn, missingDay, unknownCode } from '../columns.js'
-import type { FieldCompleteness, LinkedTable, RecordTable, TableName } from '../dataset.js'
-import { sheetFields } from '../schema.js'
+import type { LinkedTable, RecordTable, TableName } from '../dataset.js'
 import { archOf, regionOf } from '../understanding/toothPosition.js'
 import { rowStatus, type TypedTable } from '../understanding/typedTable.js'
 import { datesToDays } from './datesToDays.js'
@@ -164,18 +163,4 @@ function recordTable(name: TableName, table: TypedTable, kept: Int32Array, colum
     day: (field) =>
       days.get(field) ?? days.get(dayAliases[field] ?? field) ?? new Int32Array(rowCount).fill(missingDay),
   }
-}
-
-/** Known and unknown values of every field of the data dictionary that the source had. */
-export function completenessOf(table: RecordTable): readonly FieldCompleteness[] {
-  const fields = sheetFields[table.name].filter((field) => table.has(field.name))
-  return fields.map((field) => {
-    let known = 0
-    if (field.kind === 'date' || field.kind === 'day') {
-      for (const day of table.day(field.name)) if (day !== missingDay) known++
-    } else if (field.kind === 'number' || field.kind === 'whole') {
-      for (const value of table.number(field.name)) if (!Number.isNaN(value)) known++
-    } else for (const code of table.category(field.name).codes) if (code !== unknownCode) known++
-    return Object.freeze({ table: table.name, field: field.name, known, unknown: table.rowCount - known })
-  })
 }

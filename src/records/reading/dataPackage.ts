@@ -10,6 +10,7 @@ const dataPackageShape = z.object({
   title: z.string().optional(),
   name: z.string().optional(),
   generated: z.boolean().optional(),
+  state: z.string().optional(),
   resources: z
     .array(
       z.object({

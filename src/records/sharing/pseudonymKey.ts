@@ -1,0 +1,154 @@
+import { randomBytes } from 'node:crypto'
+import { chmod, mkdir, readFile, rename, rm, stat, writeFile } from 'node:fs/promises'
+import { basename, dirname } from 'node:path'
+import { z } from 'zod'
+import { DisclosureError, UsageError } from '../../core/errors.js'
+
+/** Fields whose values are replaced by pseudonyms, with the letter that begins them. */
+export const pseudonymFields = Object.freeze({
+  restoration_id: 'R',
+  patient_id: 'P',
+  implant_id: 'I',
+  clinic_id: 'C',
+  operator_id: 'O',
+  device_id: 'D',
+  component_system: 'S',
+} as const)
+
+/** A field whose values are replaced by pseudonyms. */
+export type PseudonymField = keyof typeof pseudonymFields
+
+/** Digits and consonants, so that no pseudonym spells a word. */
+const alphabet = '0123456789BCDFGHJKMNPQRSTVWXYZ'
+const pseudonymLength = 7
+
+const keyShape = z.strictObject({
+  holdfastKey: z.literal(1),
+  pseudonyms: z.record(z.string(), z.record(z.string(), z.string())),
+  shifts: z.record(z.string(), z.number().int()),
+})
+
+/** Source of random bytes; by default that of the operating system, and never a seeded one outside of tests. */
+export type RandomBytes = (count: number) => Uint8Array
+
+/**
+ * The key of a practice: which pseudonym stands for which identifier. Pseudonyms are drawn at random and have nothing to
+ * do with what they stand for, so that without this key nothing leads back. It stays in the practice.
+ */
+export class PseudonymKey {
+  readonly #pseudonyms: Map<string, Map<string, string>>
+  readonly #taken: Set<string>
+  readonly #shifts: Map<string, number>
+  readonly #random: RandomBytes
+
+  constructor(content?: z.infer<typeof keyShape>, random: RandomBytes = randomBytes) {
+    this.#random = random
+    this.#pseudonyms = new Map(
+      Object.entries(content?.pseudonyms ?? {}).map(([field, pairs]) => [
+        field,
+        new Map(Object.entries(pairs)),
+      ]),
+    )
+    this.#shifts = new Map(Object.entries(content?.shifts ?? {}))
+    this.#taken = new Set([...this.#pseudonyms.values()].flatMap((pairs) => [...pairs.values()]))
+  }
+
+  /** Pseudonym of an identifier: the one it has, else a new one. */
+  pseudonymOf(field: PseudonymField, identifier: string): string {
+    let pairs = this.#pseudonyms.get(field)
+    if (pairs === undefined) {
+      pairs = new Map()
+      this.#pseudonyms.set(field, pairs)
+    }
+    const known = pairs.get(identifier)
+    if (known !== undefined) return known
+    const made = this.#newPseudonym(pseudonymFields[field])
+    pairs.set(identifier, made)
+    return made
+  }
+
+  /** Days by which all dates of a patient are moved: between -364 and 364, never 0, the same every time. */
+  shiftOf(patient: string): number {
+    const known = this.#shifts.get(patient)
+    if (known !== undefined) return known
+    const drawn = this.#below(728)
+    const shift = drawn < 364 ? drawn - 364 : drawn - 363
+    this.#shifts.set(patient, shift)
+    return shift
+  }
+
+  /** How many identifiers of a field have a pseudonym. */
+  countOf(field: PseudonymField): number {
+    return this.#pseudonyms.get(field)?.size ?? 0
+  }
+
+  toJson(): string {
+    const pseudonyms = Object.fromEntries(
+      [...this.#pseudonyms].map(([field, pairs]) => [field, Object.fromEntries(pairs)]),
+    )
+    return `${JSON.stringify({ holdfastKey: 1, pseudonyms, shifts: Object.fromEntries(this.#shifts) }, null, 1)}\n`
+  }
+
+  #newPseudonym(letter: string): string {
+    for (;;) {
+      let made = letter
+      for (let place = 0; place < pseudonymLength; place++) made += alphabet[this.#below(alphabet.length)]
+      if (this.#taken.has(made)) continue
+      this.#taken.add(made)
+      return made
+    }
+  }
+
+  /** Uniform whole number from 0 to below a limit, by rejection, so that none is likelier than another. */
+  #below(limit: number): number {
+    const most = 65_536 - (65_536 % limit)
+    for (;;) {
+      const [high, low] = this.#random(2)
+      const drawn = high! * 256 + low!
+      if (drawn < most) return drawn % limit
+    }
+  }
+}
+
+/**
+ * Reads the key file of a practice, or begins a new key where there is none.
+ *
+ * @throws DisclosureError `key-file-open` where others than the owner may read it
+ * @throws UsageError `bad-key-file` where it is no key file
+ */
+export async function openPseudonymKey(path: string, random?: RandomBytes): Promise<PseudonymKey> {
+  const found = await stat(path).catch(() => undefined)
+  if (found === undefined) return new PseudonymKey(undefined, random)
+  if (process.platform !== 'win32' && (found.mode & 0o077) !== 0) {
+    throw new DisclosureError({
+      code: 'key-file-open',
+      problem: 'others than the owner may read the key file, which leads from pseudonyms back to patients.',
+      expected: 'a key file that its owner alone may read and write (mode 0600).',
+      mend: `run chmod 600 on ${basename(path)}, and think about who may have read it.`,
+    })
+  }
+  try {
+    return new PseudonymKey(keyShape.parse(JSON.parse(await readFile(path, 'utf8'))), random)
+  } catch {
+    throw new UsageError({
+      code: 'bad-key-file',
+      problem: `${basename(path)} is no key file of this toolkit, or it is damaged.`,
+      expected: 'the key file that an earlier run wrote.',
+      mend: 'give the right file with --key; without it, last year and this year cannot be joined.',
+    })
+  }
+}
+
+/** Writes the key file, readable by its owner only; written to a temporary file and renamed. */
+export async function writePseudonymKey(path: string, key: PseudonymKey): Promise<void> {
+  const temporary = `${path}.part`
+  await mkdir(dirname(path), { recursive: true })
+  try {
+    await writeFile(temporary, key.toJson(), { mode: 0o600 })
+    await chmod(temporary, 0o600)
+    await rename(temporary, path)
+  } catch (error) {
+    await rm(temporary, { force: true })
+    throw error
+  }
+}
