@@ -3,11 +3,14 @@ import { deepFreeze } from '../core/plain.js'
 import { type CategoryColumn, labelAt, missingDay } from '../records/columns.js'
 import type { RecordSet } from '../records/dataset.js'
 import type { Attrition, CohortSummary } from './attrition.js'
+import { attritionByGroup, type GroupAttrition } from './attritionByGroup.js'
 import { type CohortDefinition, defaultDefinition, exposureGroups } from './definition.js'
 import { competingCauses, followHistories, type RestorationHistory } from './endpoint.js'
 import { type DeliveryDayExposure, deliveryDayExposure } from './exposure.js'
+import { firstLaterTightening } from './laterTightenings.js'
 import { endOfRisk, mendOfEmpty, restorationStatus, type Selection, selectRestorations } from './selection.js'
 import { type TimeOrigin, timeOrigins } from './timeOrigin.js'
+import { type VisitCounts, visitCounts } from './visitCounts.js'
 
 /**
  * The cohort: one entry per restoration with time at risk, as typed arrays that the estimators take as they are.
@@ -47,6 +50,18 @@ export interface Cohort {
   category(field: string): CategoryColumn
   /** A number field of the restorations table, by the rows of the cohort; NaN where missing. */
   number(field: string): Float64Array
+  /** Day of the first tightening at a recall check; NaN where there was none. */
+  laterTighteningDays(): Float64Array
+  /** How often each restoration was looked at while at risk. */
+  visitCounts(): VisitCounts
+  /** What became of each exposure group between the records and the cohort. */
+  attritionByGroup(): readonly GroupAttrition[]
+  /**
+   * The cohort of the same records by another definition.
+   *
+   * @throws CohortError `empty-cohort` where no restoration has time at risk for it
+   */
+  redefined(changes: Partial<CohortDefinition>): Cohort
 }
 
 /**
@@ -109,6 +124,13 @@ function assembled(
     recordRow: rows,
     category,
     number: (field: string) => taken(restorations.number(field)),
+    laterTighteningDays: () => {
+      const later = firstLaterTightening(records)
+      return Float64Array.from(rows, (row) => knownOrNaN(later[row]!))
+    },
+    visitCounts: () => visitCounts(records, definition.endpoint, rows, cohort.entryDays, cohort.timeDays),
+    attritionByGroup: () => attritionByGroup(exposure, selection),
+    redefined: (changes: Partial<CohortDefinition>) => buildCohort(records, { ...definition, ...changes }),
   }
   const count = (flag: Uint8Array): number => selection.rows.reduce((sum, row) => sum + flag[row]!, 0)
   const summary: CohortSummary = deepFreeze({

@@ -8,6 +8,11 @@ export interface CohortDefinition {
   readonly recallIntervalDays: number
   /** Minutes between the first and a later tightening that count as repeated within the window; default 10 to 15. */
   readonly waitWindowMinutes: { readonly from: number; readonly to: number }
+  /**
+   * Where time at risk without an event ends: at the last look that would have shown the endpoint (default), or at the
+   * last contact of any kind, which is the sensitivity analysis for checks that stop early.
+   */
+  readonly riskEndsAt?: 'last look' | 'last contact'
 }
 
 /** Endpoints of a cohort. */

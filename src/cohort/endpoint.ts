@@ -45,7 +45,7 @@ const screwEndpoints: readonly EndpointName[] = ['screw_loosening', 'screw_fract
 export function followHistories(records: RecordSet, definition: CohortDefinition): RestorationHistory {
   const { restorations, visits } = records
   const history = emptyHistory(restorations.rowCount)
-  const reader = visitReader(records, definition.endpoint)
+  const reader = visitReader(records, definition)
   for (let restoration = 0; restoration < restorations.rowCount; restoration++) {
     const from = visits.firstRow[restoration]!
     const to = visits.firstRow[restoration + 1]!
@@ -79,8 +79,9 @@ interface VisitReader {
   gone(row: number): number | undefined
 }
 
-function visitReader(records: RecordSet, endpoint: EndpointName): VisitReader {
+function visitReader(records: RecordSet, definition: CohortDefinition): VisitReader {
   const { visits } = records
+  const { endpoint, riskEndsAt = 'last look' } = definition
   const finding = visits.category('finding')
   const isEndpoint = flags(finding, findingsOf[endpoint])
   const isImplantLoss = flags(finding, ['implant_loss'])
@@ -90,7 +91,7 @@ function visitReader(records: RecordSet, endpoint: EndpointName): VisitReader {
     day: visits.day('days_since_delivery'),
     onset: visits.day('onset_day'),
     found: (row) => isEndpoint(row) || (endpoint === 'removal' && gone(row) !== undefined),
-    looked: lookFlags(records, endpoint),
+    looked: riskEndsAt === 'last contact' ? () => true : lookFlags(records, endpoint),
     gone,
   }
 }
@@ -140,7 +141,7 @@ function readLooks(
 }
 
 /** Whether a visit would have shown the endpoint. */
-function lookFlags(records: RecordSet, endpoint: EndpointName): (row: number) => boolean {
+export function lookFlags(records: RecordSet, endpoint: EndpointName): (row: number) => boolean {
   const { visits } = records
   if (screwEndpoints.includes(endpoint)) return flags(visits.category('screw_checked'), ['yes'])
   return flags(visits.category('visit_type'), ['scheduled', 'unscheduled'])

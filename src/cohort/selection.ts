@@ -13,6 +13,8 @@ export interface Selection {
   readonly rows: readonly number[]
   readonly attrition: Attrition
   readonly neverChecked: number
+  /** Code of the reason for which a row of the restorations table was left out; undefined where it entered. */
+  readonly leftOutFor: (row: number) => string | undefined
 }
 
 /** Codes and reasons of the steps of the account, in the order in which they are applied, with the mend of each. */
@@ -66,6 +68,7 @@ export function selectRestorations(
     rows,
     attrition: accountOfRows(records, leftOut),
     neverChecked: leftOut.get('never-checked')!,
+    leftOutFor: excluded,
   }
 }
 
