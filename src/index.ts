@@ -233,7 +233,14 @@ export {
   type RestrictedMeanOptions,
   restrictedMeanSurvivalTime,
 } from './statistics/restrictedMean.js'
-export * from './statistics/riskAtTimes.js'
+export {
+  compareRisksAt,
+  type RiskAtTime,
+  type RiskAtTimesOptions,
+  type RiskComparison,
+  type RiskDifferenceAtTime,
+  risksAt,
+} from './statistics/riskAtTimes.js'
 export * from './statistics/rubinsRules.js'
 export * from './statistics/sensitivity.js'
 export * from './statistics/smoothedHazard.js'
@@ -253,6 +260,7 @@ export {
 } from './statistics/survivalAt.js'
 export type { IntervalScale } from './statistics/survivalInterval.js'
 export * from './statistics/survivalQuantiles.js'
+export * from './statistics/survivalsAt.js'
 export * from './statistics/timeLost.js'
 export {
   type ContrastNames,

@@ -5,8 +5,9 @@ import { daysPerYear } from '../core/calendar.js'
 import type { Estimate, Quantity } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
 import { cumulativeIncidence, type IncidenceCurve } from '../statistics/competingRisks.js'
-import { kaplanMeier, type SurvivalCurve } from '../statistics/survival.js'
+import { kaplanMeier } from '../statistics/survival.js'
 import { curveCutTime, survivalAt } from '../statistics/survivalAt.js'
+import { survivalsAt } from '../statistics/survivalsAt.js'
 import {
   type CohortRows,
   cohortRows,
@@ -126,7 +127,7 @@ function groupRetention(
   tickYears: readonly number[],
   settings: AnalysisSettings,
 ): GroupRetention {
-  const { level, leastAtRisk, horizonsYears } = settings
+  const { level, leastAtRisk } = settings
   const options = { entry: rows.entryDays, cluster: rows.patient, level }
   const curve = kaplanMeier(rows.timeDays, rows.event, options)
   const causes = cumulativeIncidence(rows.timeDays, rows.status, { ...options, causes: 2 }).causes
@@ -155,7 +156,7 @@ function groupRetention(
     atRiskAtTicks: atTicks.map((one) => one.atRisk),
     eventsByTicks: atTicks.map((one) => one.events),
     cutAtYears: curveCutTime(curve, leastAtRisk) / daysPerYear,
-    horizons: horizonRetention(curve, horizonsYears, leastAtRisk),
+    horizons: horizonRetention(rows, settings),
   }
 }
 
@@ -173,28 +174,13 @@ function incidenceRows(curve: IncidenceCurve): readonly IncidenceRow[] {
     }))
 }
 
-function horizonRetention(
-  curve: SurvivalCurve,
-  horizonsYears: readonly number[],
-  leastAtRisk: number,
-): GroupRetention['horizons'] {
+function horizonRetention(rows: CohortRows, settings: AnalysisSettings): GroupRetention['horizons'] {
+  const { level, leastAtRisk, horizonsYears } = settings
   const times = horizonsYears.map((years) => years * daysPerYear)
-  return survivalAt(curve, times).map((at, i) => ({
+  const options = { entry: rows.entryDays, cluster: rows.patient, level }
+  return survivalsAt(rows.timeDays, rows.event, times, options).map((retention, i) => ({
     years: horizonsYears[i]!,
-    retention: {
-      estimate: at.survival,
-      interval: at.interval,
-      level: curve.level,
-      method: curve.method,
-      ...(typeof at.standardError === 'number' && typeof at.survival === 'number'
-        ? { standardError: { value: at.standardError, scale: 'probability' } }
-        : {}),
-      n: curve.n,
-      events: at.events,
-      clusters: curve.clusters,
-      warnings: curve.warnings,
-      reference: curve.reference,
-    },
-    thin: at.atRisk < leastAtRisk,
+    retention,
+    thin: retention.atRisk < leastAtRisk,
   }))
 }

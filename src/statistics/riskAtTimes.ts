@@ -133,7 +133,7 @@ interface Counts {
 }
 
 /** Counts events of the cause up to a time, and rows and clusters at risk just before it, in one group. */
-function counter(
+export function counter(
   time: NumberColumn,
   cause: NumberColumn,
   stratum: Codes,
@@ -172,12 +172,14 @@ function riskOf(found: IncidenceAtTime, counts: Counts): RiskAtTime {
   }
 }
 
-const noEvents: Warning = warning(
+/** Says that a limit is exact because nothing has been seen. */
+export const noEvents: Warning = warning(
   'no-events',
   'Not one event by this time: the upper limit is exact, with those still at risk as n.',
 )
 
-function limitsOfNone(clustersAtRisk: number, level: number): Interval {
+/** Limits of a risk of which nothing has been seen: 0, and the exact upper limit with the clusters at risk as n. */
+export function limitsOfNone(clustersAtRisk: number, level: number): Interval {
   if (clustersAtRisk === 0) return noInterval('no event yet, and nobody is at risk any more')
   return { lower: 0, upper: exactUpperOfNone(clustersAtRisk, (1 - level) / 2) }
 }

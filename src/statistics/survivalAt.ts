@@ -23,6 +23,11 @@ export interface SurvivalAtOptions {
    * the value at the last follow-up.
    */
   readonly beyondFollowUp?: 'not-estimable' | 'carried-forward' | undefined
+  /**
+   * Before the first event, where the variance of the curve is 0: no interval ('not-estimable', default), or the
+   * limits of the curve itself ('curve'), which claim a certainty that nobody has.
+   */
+  readonly beforeEvents?: 'not-estimable' | 'curve' | undefined
 }
 
 /**
@@ -30,7 +35,8 @@ export interface SurvivalAtOptions {
  *
  * @param curve a product-limit curve
  * @param times times of zero or more, in any order
- * @returns one entry per time; beyond the last follow-up the value is not estimable unless the curve has reached zero
+ * @returns one entry per time; beyond the last follow-up the value is not estimable unless the curve has reached zero.
+ *   Where no event has happened by a time above 0 there is no interval: `survivalsAt` gives the exact limit
  *
  * @example survivalAt(kaplanMeier([1, 2, 3], [1, 0, 1]), [2])[0].atRisk // => 2
  */
@@ -39,7 +45,7 @@ export function survivalAt(
   times: readonly number[],
   options: SurvivalAtOptions = {},
 ): readonly SurvivalAtTime[] {
-  return deepFreeze(times.map((time) => readAt(curve, time, options.beyondFollowUp === 'carried-forward')))
+  return deepFreeze(times.map((time) => readAt(curve, time, options)))
 }
 
 /** Last step at or before a time; the first step where the time lies before all. */
@@ -54,7 +60,8 @@ export function stepAt<T extends { readonly time: number }>(rows: readonly T[], 
   return rows[low]!
 }
 
-function readAt(curve: SurvivalCurve, time: number, carry: boolean): SurvivalAtTime {
+function readAt(curve: SurvivalCurve, time: number, options: SurvivalAtOptions): SurvivalAtTime {
+  const carry = options.beyondFollowUp === 'carried-forward'
   const row = stepAt(curve.rows, time)
   const until = curve.rows.filter((step) => step.time <= time)
   const sum = (readValue: (step: SurvivalRow) => number): number =>
@@ -70,6 +77,10 @@ function readAt(curve: SurvivalCurve, time: number, carry: boolean): SurvivalAtT
     const absent = notEstimable(reason)
     return { ...counts, survival: absent, standardError: absent, interval: noInterval(reason) }
   }
+  if (counts.events === 0 && time > 0 && options.beforeEvents !== 'curve') {
+    const unknown = notEstimable(noEventYet)
+    return { ...counts, survival: row.survival, standardError: unknown, interval: noInterval(noEventYet) }
+  }
   return {
     ...counts,
     survival: row.survival,
@@ -77,6 +88,9 @@ function readAt(curve: SurvivalCurve, time: number, carry: boolean): SurvivalAtT
     interval: { lower: row.lower, upper: row.upper },
   }
 }
+
+/** Before the first event the variance of the curve is 0 and says nothing; `survivalsAt` has an exact limit. */
+const noEventYet = 'no event by then'
 
 /**
  * Last time up to which a curve has at least a chosen number at risk, where a drawing of it is cut.

@@ -91,7 +91,7 @@ function weighted(
   const { rows } = covariateBalance(treated, covariates, answer.weights)
   const ratio = weightedHazardRatio(time, status, treated, answer.weights)
   const curves = weightedCurves(time, status, treated, answer.weights)
-  const read = curves.map((curve) => survivalAt(curve, times))
+  const read = curves.map((curve) => survivalAt(curve, times, { beforeEvents: 'curve' }))
   const groups: readonly [GroupWeights, GroupWeights] = [answer.treated, answer.untreated]
   return {
     sum_w1: groups[0].sum,

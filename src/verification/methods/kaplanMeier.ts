@@ -147,7 +147,9 @@ function valuesAtTimes(data: CaseData, times: readonly number[], sorted: boolean
   const curves = curvesOf(data, 'log-log')
   const order = sorted ? curves.map((curve) => curve.group) : [...new Set(Array.from(data.labels, String))]
   const inOrder = order.map((label) => curves.find((curve) => curve.group === label)!)
-  const read = inOrder.map((curve) => survivalAt(curve, times, { beyondFollowUp: 'carried-forward' }))
+  const read = inOrder.map((curve) =>
+    survivalAt(curve, times, { beyondFollowUp: 'carried-forward', beforeEvents: 'curve' }),
+  )
   const medians = inOrder.map((curve) => survivalQuantiles(curve, [0.5], asReferenceReads)[0]!)
   return {
     groups: order,

@@ -9,6 +9,7 @@ import { coxRegression } from '../../statistics/regression/cox.js'
 import { robustScoreTest } from '../../statistics/regression/coxTests.js'
 import { kaplanMeier } from '../../statistics/survival.js'
 import { survivalAt } from '../../statistics/survivalAt.js'
+import { survivalsAt } from '../../statistics/survivalsAt.js'
 import type { SimulationStudy, StudyRun } from './study.js'
 
 /** One scenario of the study; docs/verification/clustered-intervals.md states them all. */
@@ -134,7 +135,7 @@ function verdictsOf(sample: Sample, scenario: Scenario): readonly (readonly [Ver
   const truth = truthsOf(scenario)
   const events = event.reduce((sum, one) => sum + one, 0)
   const years = time.reduce((sum, one) => sum + one, 0)
-  const curve = survivalAt(kaplanMeier(time, event, { cluster: patient }), yearsRead)
+  const curve = survivalsAt(time, event, yearsRead, { cluster: patient })
   const naiveCurve = survivalAt(kaplanMeier(time, event), yearsRead)
   return [
     [
