@@ -1,4 +1,5 @@
-import { basename, dirname, join, resolve } from 'node:path'
+import { basename, dirname, join, resolve, sep } from 'node:path'
+import { UsageError } from '../core/errors.js'
 import { deepFreeze } from '../core/plain.js'
 import { labelAt } from './columns.js'
 import { dataPackageText, type PackagedTable } from './dataPackageText.js'
@@ -25,6 +26,10 @@ export interface DeidentifyOptions extends ReadingOptions {
   readonly dates?: DateRule
   /** Calendar periods that the analysis needs; their labels are worked out before the dates are dropped. Default none. */
   readonly periods?: readonly DeliveryPeriod[]
+  /** Tooth positions as they are (default), or jaw and region only. */
+  readonly positions?: 'exact' | 'region'
+  /** Optional fields that are left out, to make small groups larger; default none. */
+  readonly leaveOut?: readonly string[]
   /** Smallest group of alike restorations that is not reported as too small; default 5. */
   readonly k?: number
   /** Title of the shareable data set; default "Restoration records, shareable form". */
@@ -49,7 +54,7 @@ export interface DeidentifyResult extends Deidentification {
  * @param path data set in its local form; never written to, apart from the key file beside it
  * @param directory new folder, or one that an earlier run has written
  * @throws RecordsRefused where something stops, an identifier above all
- * @throws UsageError `out-is-source`, `folder-not-ours`, `cannot-write`, `bad-key-file`, `no-such-path`
+ * @throws UsageError `out-is-source`, `key-in-output`, `folder-not-ours`, `cannot-write`, `bad-key-file`, `no-such-path`
  * @throws DisclosureError `key-file-open`, `period-label-discloses`
  */
 export async function deidentify(
@@ -60,10 +65,15 @@ export async function deidentify(
   const records = await readRecords(path, options)
   await refuseSourceFolder(path, directory)
   const keyFile = resolve(options.keyFile ?? keyFileBeside(path, records))
-  await refuseSourceFolder(keyFile, directory)
+  refuseKeyInOutput(keyFile, directory)
   const key = await openPseudonymKey(keyFile, options.randomBytes)
   const dates = options.dates ?? 'days'
-  const made = shareableTables(records, key, dates, options.periods ?? [])
+  const made = shareableTables(records, key, {
+    dates,
+    periods: options.periods ?? [],
+    positions: options.positions ?? 'exact',
+    leaveOut: options.leaveOut ?? [],
+  })
   const done: Deidentification = {
     dates,
     rows: Object.fromEntries(made.tables.map((table) => [table.name, table.rows.length])),
@@ -81,6 +91,16 @@ export async function deidentify(
     ...(options.writer === undefined ? {} : { writer: options.writer }),
   })
   return deepFreeze({ ...done, directory: resolve(directory), files: [...files.keys()], keyFile })
+}
+
+function refuseKeyInOutput(keyFile: string, directory: string): void {
+  if (!keyFile.startsWith(resolve(directory) + sep)) return
+  throw new UsageError({
+    code: 'key-in-output',
+    problem: 'the key file would lie in the folder that is made to be sent away.',
+    expected: 'a key file that stays in the practice.',
+    mend: 'leave --key out, or give another place.',
+  })
 }
 
 function stateOf(dates: DateRule): string {

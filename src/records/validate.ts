@@ -52,7 +52,7 @@ export function validate(
   const byClinic = completenessByGroup(tablesKept, 'clinic_id')
   const byTightening = completenessByGroup(tablesKept, 'tightening_group')
   const completeness = {
-    completeness: all.flatMap(completenessOf),
+    completeness: all.flatMap((table) => completenessOf(table, finished.restorations.has('delivery_date'))),
     ...(byClinic.length === 0 ? {} : { completenessByClinic: byClinic }),
     ...(byTightening.length === 0 ? {} : { completenessByTighteningGroup: byTightening }),
   }

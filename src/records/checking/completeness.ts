@@ -2,9 +2,14 @@ import { missingDay, unknownCode } from '../columns.js'
 import type { FieldCompleteness, GroupCompleteness, LinkedTable, RecordTable } from '../dataset.js'
 import { type Field, sheetFields } from '../schema.js'
 
-/** Known and unknown values of every field of the data dictionary that the source had. */
-export function completenessOf(table: RecordTable): readonly FieldCompleteness[] {
-  return fieldsOf(table).map((field) => {
+/**
+ * Known and unknown values of every field of the data dictionary that the source had.
+ *
+ * @param withDates whether the source has dates of delivery; a date and its days since delivery count once, by the
+ *   name that goes with that
+ */
+export function completenessOf(table: RecordTable, withDates: boolean): readonly FieldCompleteness[] {
+  return countedFields(table, withDates).map((field) => {
     const isKnown = knownReader(table, field)
     let known = 0
     for (let row = 0; row < table.rowCount; row++) if (isKnown(row)) known++
@@ -29,12 +34,13 @@ export function completenessByGroup(
   const { labels, codes } = restorations.category(category)
   const groupOf = (code: number): number => (code === unknownCode ? labels.length : code)
   const own = Int32Array.from(codes, groupOf)
+  const withDates = restorations.has('delivery_date')
   const linked = (table: LinkedTable): Int32Array => table.restoration.map((row) => own[row]!)
   const names = [...labels, 'unknown']
   return [
-    ...groupCounts(restorations, own, names, category),
-    ...groupCounts(tightenings, linked(tightenings), names, category),
-    ...groupCounts(visits, linked(visits), names, category),
+    ...groupCounts(restorations, own, names, category, withDates),
+    ...groupCounts(tightenings, linked(tightenings), names, category, withDates),
+    ...groupCounts(visits, linked(visits), names, category, withDates),
   ]
 }
 
@@ -43,10 +49,11 @@ function groupCounts(
   groups: Int32Array,
   names: readonly string[],
   category: string,
+  withDates: boolean,
 ): readonly GroupCompleteness[] {
   const sizes = new Int32Array(names.length)
   for (const group of groups) sizes[group]!++
-  return fieldsOf(table)
+  return countedFields(table, withDates)
     .filter((field) => field.name !== category)
     .flatMap((field) => {
       const isKnown = knownReader(table, field)
@@ -64,8 +71,14 @@ function groupCounts(
     })
 }
 
-function fieldsOf(table: RecordTable): readonly Field[] {
-  return sheetFields[table.name].filter((field) => table.has(field.name))
+/** Fields worth counting: not those that the toolkit derives from others itself. */
+function countedFields(table: RecordTable, withDates: boolean): readonly Field[] {
+  return sheetFields[table.name].filter((field) => {
+    if (!table.has(field.name)) return false
+    if (field.twin !== undefined) return (field.kind === 'date') === withDates
+    if (field.name === 'delivery_year') return !withDates
+    return !((field.name === 'arch' || field.name === 'region') && table.has('tooth_position'))
+  })
 }
 
 function knownReader(table: RecordTable, field: Field): (row: number) => boolean {

@@ -44,6 +44,8 @@ const notOnOneSheet = new Set([
   'observation_start_day',
   'implant_placement_day',
   'age_band',
+  'arch',
+  'region',
   'delivery_period',
 ])
 

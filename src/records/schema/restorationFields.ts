@@ -56,6 +56,18 @@ export const restorationFields: readonly Field[] = [
     '36',
     { faulty: 'unknown' },
   ),
+  field(
+    'arch',
+    'code',
+    'Jaw, derived from tooth_position; in its place where positions are made coarser.',
+    'lower',
+    {
+      codes: ['upper', 'lower'],
+    },
+  ),
+  field('region', 'code', 'Region, derived from tooth_position; in its place likewise.', 'molar', {
+    codes: ['anterior', 'premolar', 'molar'],
+  }),
   field('age_at_delivery_years', 'whole', 'Completed years of age at delivery; 90 and above as 90.', '54', {
     unit: 'years',
     range: { min: 0, max: 120 },

@@ -4,6 +4,8 @@ export const quasiIdentifiers = [
   'sex',
   'clinic_id',
   'tooth_position',
+  'arch',
+  'region',
   'delivery_year',
   'rare_findings',
 ] as const

@@ -42,7 +42,7 @@ export function deidentificationReport(done: Deidentification): string {
     '',
     done.deathsSpread === 0
       ? 'No row was added.'
-      : `${formatCount(done.deathsSpread)} rows were added to the visits: a death on record for one restoration of a patient was written down for the others, since without dates it could not be known for them.`,
+      : `${done.deathsSpread === 1 ? '1 row was' : `${formatCount(done.deathsSpread)} rows were`} added to the visits: a death on record for one restoration of a patient was written down for the others, since without dates it could not be known for them.`,
     '',
     '## Fields',
     '',

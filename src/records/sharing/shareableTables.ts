@@ -25,6 +25,16 @@ export interface DeliveryPeriod {
 /** How dates leave the practice: not at all (days since delivery and the year), or moved by days of the patient's own. */
 export type DateRule = 'days' | 'shifted'
 
+/** What is made coarser or left out, beyond what has to be. */
+export interface SharingRules {
+  readonly dates: DateRule
+  readonly periods: readonly DeliveryPeriod[]
+  /** Tooth positions as they are, or jaw and region only. */
+  readonly positions: 'exact' | 'region'
+  /** Optional fields that are left out. */
+  readonly leaveOut: readonly string[]
+}
+
 /** What becomes of the fields, for the report. */
 export interface FieldFate {
   readonly table: string
@@ -66,10 +76,9 @@ export function ageBandOf(years: number): string {
 export function shareableTables(
   records: RecordSet<'local'>,
   key: PseudonymKey,
-  dates: DateRule,
-  periods: readonly DeliveryPeriod[],
+  rules: SharingRules,
 ): ShareableTables {
-  checkLabels(periods)
+  checkLabels(rules.periods)
   const { restorations } = records
   const idOf = restorationKey(records, 'restoration_id')
   const pseudonyms = Array.from({ length: restorations.rowCount }, (_, row) =>
@@ -79,14 +88,14 @@ export function shareableTables(
     pseudonyms[left]! < pseudonyms[right]! ? -1 : 1,
   )
   const fates: FieldFate[] = []
-  const own = restorationColumns(records, key, dates, periods, fates)
+  const own = restorationColumns(records, key, rules, fates)
   const visits = spreadDeaths(records)
-  const visitColumns = linkedColumns(records.visits, key, fates)
+  const visitColumns = linkedColumns(records.visits, key, rules, fates)
   const visitRows = rowsOf('visits', visitColumns, linkedOrder(records.visits, order))
   const added = visits.map(({ restoration, day }) =>
     deathRow(visitRows.header, pseudonyms[restoration]!, day),
   )
-  const tightenings = linkedColumns(records.tightenings, key, fates)
+  const tightenings = linkedColumns(records.tightenings, key, rules, fates)
   return {
     tables: [
       rowsOf('restorations', own, order),
@@ -112,44 +121,59 @@ function checkLabels(periods: readonly DeliveryPeriod[]): void {
 }
 
 function restorationColumns(
-  records: RecordSet,
+  records: RecordSet<'local'>,
   key: PseudonymKey,
-  dates: DateRule,
-  periods: readonly DeliveryPeriod[],
+  rules: SharingRules,
   fates: FieldFate[],
 ): readonly WrittenColumn[] {
   const { restorations } = records
-  const delivery = restorations.day('delivery_date')
-  const years = restorations.number('delivery_year')
-  const ages = restorations.number('age_at_delivery_years')
-  const note = (field: string, fate: FieldFate['fate']): void => {
-    fates.push({ table: 'restorations', field, fate })
-  }
   const columns: WrittenColumn[] = []
   for (const field of fieldsWithoutDates(restorations)) {
-    if (field.localOnly) note(field.name, 'dropped')
-    else if (field.name === 'age_at_delivery_years') {
-      note(field.name, 'band')
-      columns.push({ name: 'age_band', textOf: (row) => ageBandOf(ages[row]!) })
-    } else if (field.name === 'age_band' && restorations.has('age_at_delivery_years'))
-      note(field.name, 'dropped')
-    else if (field.name === 'delivery_year' && dates === 'days') {
-      note(field.name, 'year only')
-      columns.push({
-        name: field.name,
-        textOf: (row) => (Number.isNaN(years[row]!) ? '' : String(years[row])),
-      })
-    } else if (field.name !== 'delivery_year') columns.push(sharedColumn(restorations, field, key, fates))
+    const special = specialColumn(restorations, field, rules)
+    if (special === undefined) columns.push(sharedColumn(restorations, field, key, fates))
+    else {
+      fates.push({ table: 'restorations', field: field.name, fate: special.fate })
+      if (special.column !== undefined) columns.push(special.column)
+    }
   }
-  if (dates === 'shifted') {
-    note('delivery_date', 'shifted')
+  const delivery = restorations.day('delivery_date')
+  if (rules.dates === 'shifted') {
+    fates.push({ table: 'restorations', field: 'delivery_date', fate: 'shifted' })
     columns.push(shiftedDelivery(records, key))
   }
-  if (periods.length > 0 && restorations.has('delivery_date')) {
-    note('delivery_date', 'period')
-    columns.push({ name: 'delivery_period', textOf: (row) => periodOf(delivery[row]!, periods) })
+  if (rules.periods.length > 0 && restorations.has('delivery_date')) {
+    fates.push({ table: 'restorations', field: 'delivery_date', fate: 'period' })
+    columns.push({ name: 'delivery_period', textOf: (row) => periodOf(delivery[row]!, rules.periods) })
   }
   return columns
+}
+
+/** Fields of a restoration that do not simply go over: the fate, and the column that takes the place, if any. */
+function specialColumn(
+  table: RecordTable,
+  field: Field,
+  rules: SharingRules,
+): { readonly fate: FieldFate['fate']; readonly column?: WrittenColumn } | undefined {
+  if (field.localOnly || isLeftOut(field, rules)) return { fate: 'dropped' }
+  if (field.name === 'age_at_delivery_years') {
+    const ages = table.number(field.name)
+    return { fate: 'band', column: { name: 'age_band', textOf: (row) => ageBandOf(ages[row]!) } }
+  }
+  if (field.name === 'age_band' && table.has('age_at_delivery_years')) return { fate: 'dropped' }
+  if (field.name === 'delivery_year') {
+    return rules.dates === 'shifted'
+      ? { fate: 'dropped' }
+      : { fate: 'year only', column: plainColumn(table, field) }
+  }
+  if (field.name === 'tooth_position' && rules.positions === 'region') return { fate: 'dropped' }
+  const isDerived = field.name === 'arch' || field.name === 'region'
+  if (isDerived && rules.positions === 'exact' && table.has('tooth_position')) return { fate: 'dropped' }
+  if (field.name === 'delivery_period' && rules.periods.length > 0) return { fate: 'dropped' }
+  return undefined
+}
+
+function isLeftOut(field: Field, rules: SharingRules): boolean {
+  return rules.leaveOut.includes(field.name) && !field.required
 }
 
 function shiftedDelivery(records: RecordSet, key: PseudonymKey): WrittenColumn {
@@ -170,11 +194,17 @@ function periodOf(day: number, periods: readonly DeliveryPeriod[]): string {
   return begun.at(-1)?.label ?? 'before the first period'
 }
 
-function linkedColumns(table: RecordTable, key: PseudonymKey, fates: FieldFate[]): readonly WrittenColumn[] {
+function linkedColumns(
+  table: RecordTable,
+  key: PseudonymKey,
+  rules: SharingRules,
+  fates: FieldFate[],
+): readonly WrittenColumn[] {
   return fieldsWithoutDates(table)
     .filter((field) => {
-      if (field.localOnly) fates.push({ table: table.name, field: field.name, fate: 'dropped' })
-      return !field.localOnly
+      const dropped = field.localOnly || isLeftOut(field, rules)
+      if (dropped) fates.push({ table: table.name, field: field.name, fate: 'dropped' })
+      return !dropped
     })
     .map((field) => sharedColumn(table, field, key, fates))
 }

@@ -1,0 +1,210 @@
+import { readFileSync, writeFileSync } from 'node:fs'
+import { join } from 'node:path'
+import { describe, expect, it } from 'vitest'
+import { isoFromDay } from '../../src/core/calendar.js'
+import { CohortError, RecordError, UsageError } from '../../src/core/errors.js'
+import { readCorrections } from '../../src/records/corrections.js'
+import { deidentify } from '../../src/records/deidentify.js'
+import { mergeYears, writeMergedYears } from '../../src/records/mergeYears.js'
+import { readRecords } from '../../src/records/readDataset.js'
+import { readShareable } from '../../src/records/readShareable.js'
+import { recallList } from '../../src/records/recallList.js'
+import { csvOf, practice, temporaryFolder, today, written, writtenFile } from './practice.js'
+
+describe('the recall list', () => {
+  it('lists who is overdue, longest first, and counts who is not on it', async () => {
+    const tables = practice(10)
+    tables.restorations[2]!.connection = 'screwless'
+    tables.visits[1]!.restoration_status = 'removed'
+    for (const row of tables.visits) row.patient_status = 'active'
+    tables.visits[3]!.patient_status = 'moved'
+    tables.visits = tables.visits.filter((row) => row.restoration_id !== 'R0006')
+    tables.visits[17]!.visit_date = isoFromDay(today - 30)
+    const records = await readRecords(written(tables), { today })
+    const { overdue, notListed, intervalDays } = recallList(records, { today })
+    expect(intervalDays).toBe(365)
+    expect(notListed).toEqual({ notYetDue: 1, removedOrLost: 1, patientGone: 1, noScrew: 1 })
+    expect(overdue.map((one) => one.restoration_id)).toEqual([
+      'R0006',
+      'R0004',
+      'R0005',
+      'R0007',
+      'R0008',
+      'R0009',
+    ])
+    expect(overdue[0]).toEqual({
+      restoration_id: 'R0006',
+      patient_id: 'P0003',
+      clinic_id: 'A',
+      tooth_position: '46',
+      since: '2019-03-03',
+      everChecked: false,
+      daysSince: 2_311,
+      daysOverdue: 1_946,
+    })
+    expect(recallList(records, { today, intervalDays: 2_400 }).overdue).toEqual([])
+  })
+
+  it('cannot be made of records without dates', async () => {
+    const out = join(temporaryFolder(), 'shared')
+    await deidentify(written(practice()), out, { today })
+    const records = await readRecords(out, { today })
+    expect(() => recallList(records, { today })).toThrow(CohortError)
+    expect(() => recallList(records, { today })).toThrow(
+      'the records have no dates of delivery, so that nothing can be due today. Expected: local records with delivery_date; the shareable form has none. Mend: run it on the records of the practice itself.',
+    )
+  })
+})
+
+describe('a second year', () => {
+  it('is merged with a list of what is new, changed and gone', async () => {
+    const first = practice(12)
+    const second = practice(14)
+    second.restorations = second.restorations.filter((row) => row.restoration_id !== 'R0003')
+    second.tightenings = second.tightenings.filter((row) => row.restoration_id !== 'R0003')
+    second.visits = second.visits.filter((row) => row.restoration_id !== 'R0003')
+    second.restorations[0]!.connection = 'internal_hex'
+    second.restorations[1]!.connection = ''
+    second.visits.push({ ...second.visits[0]!, visit_date: '2022-05-02' })
+    const [earlier, later] = [
+      await readRecords(written(first), { today }),
+      await readRecords(written(second), { today }),
+    ]
+    const merged = mergeYears(earlier, later)
+    expect(merged.comparison).toEqual({
+      added: ['R0013', 'R0014'],
+      gone: ['R0003'],
+      changed: [{ restoration_id: 'R0001', field: 'connection' }],
+      rows: { tightenings: { added: 3, gone: 1 }, visits: { added: 5, gone: 2 } },
+    })
+    const folder = join(temporaryFolder(), 'both')
+    await writeMergedYears(merged, 'local', folder)
+    const both = await readRecords(folder, { today })
+    expect(both.restorations.rowCount).toBe(14)
+    expect(both.visits.rowCount).toBe(14 * 2 + 1)
+    expect(both.quality.problems).toEqual([])
+    const { labels, codes } = both.restorations.category('connection')
+    expect([0, 1].map((row) => labels[codes[row]!])).toEqual(['internal_hex', 'conical'])
+    expect(readFileSync(join(folder, 'changes.csv'), 'utf8')).toBe(
+      'restoration_id,what,field\nR0013,new,\nR0014,new,\nR0001,changed,connection\nR0003,gone,\n',
+    )
+  })
+
+  it('joins shareable forms of one key file', async () => {
+    const keyFile = join(temporaryFolder(), 'key.json')
+    const folders = [10, 12].map((count) => ({
+      source: written(practice(count)),
+      out: join(temporaryFolder(), 'out'),
+    }))
+    for (const { source, out } of folders) await deidentify(source, out, { today, keyFile })
+    const [earlier, later] = [
+      await readShareable(folders[0]!.out, { today }),
+      await readShareable(folders[1]!.out, { today }),
+    ]
+    const merged = mergeYears(earlier, later)
+    expect(merged.comparison.added).toHaveLength(2)
+    expect(merged.comparison.gone).toEqual([])
+    const folder = join(temporaryFolder(), 'both')
+    await writeMergedYears(merged, 'shareable', folder)
+    expect((await readShareable(folder, { today })).restorations.rowCount).toBe(12)
+  })
+
+  it('refuses what does not belong together', async () => {
+    const other = practice(5)
+    for (const rows of Object.values(other))
+      for (const row of rows) row.restoration_id = `X${row.restoration_id}`
+    const [one, two] = [
+      await readRecords(written(practice(5)), { today }),
+      await readRecords(written(other), { today }),
+    ]
+    expect(() => mergeYears(one, two)).toThrow(RecordError)
+    expect(() => mergeYears(one, two)).toThrow(
+      'the two data sets cannot be joined: no restoration is in both. Expected: two exports of the same practice with the same restoration_id, or two shareable forms of one key file. Mend: give exports of the same practice; make the shareable form of each year with the same key file.',
+    )
+  })
+})
+
+describe('corrections', () => {
+  const header = 'file,row,column,old,new,why\n'
+
+  it('are applied to what is read, listed, and leave the file as it is', async () => {
+    const tables = practice()
+    tables.visits[0]!.visit_date = '2002-01-07'
+    const source = written(tables)
+    const before = readFileSync(join(source, 'visits.csv'), 'utf8')
+    const path = writtenFile(
+      'corrections.csv',
+      `${header}visits.csv,2,visit_date,2002-01-07,2020-01-07,digits swapped\n`,
+    )
+    const corrections = await readCorrections(path)
+    const records = await readRecords(source, { today, corrections })
+    expect(
+      records.quality.problems.map((one) => `${one.severity} ${one.code} ${one.rows}: ${one.problem}`),
+    ).toEqual(['note corrected 2: a value was corrected by the correction file (digits swapped).'])
+    expect(records.visits.rowCount).toBe(80)
+    expect(readFileSync(join(source, 'visits.csv'), 'utf8')).toBe(before)
+  })
+
+  it('stop where they do not fit, and never print a reason that may name a person', async () => {
+    const source = written(practice())
+    const wrong = await readCorrections(
+      writtenFile('corrections.csv', `${header}visits.csv,2,finding,screw_loosening,none,not loose\n`),
+    )
+    await expect(readRecords(source, { today, corrections: wrong })).rejects.toThrow(
+      'visits.csv, column finding, row 2: a correction names a file, row or column that is not there, or an old value that the cell does not have.',
+    )
+    const told = await readCorrections(
+      writtenFile(
+        'corrections.csv',
+        `${header}visits.csv,2,finding,none,screw_loosening,Mrs Jones said so\n`,
+      ),
+    )
+    const { quality } = await readRecords(source, { today, corrections: told })
+    expect(JSON.stringify(quality)).not.toContain('Jones')
+    expect(quality.problems[0]!.problem).toBe('a value was corrected by the correction file.')
+  })
+
+  it('are refused without a reason, a row or a column', async () => {
+    await expect(readCorrections(writtenFile('c.csv', `${header}a.csv,2,b,c,d,\n`))).rejects.toThrow(
+      'c.csv: the correction file cannot be used: row 2: "why" is empty. Expected: the columns file, row, column, old, new and why, with a reason on every row. Mend: put it right; the data set itself stays as it is.',
+    )
+    await expect(readCorrections(writtenFile('c.csv', `${header}a.csv,x,b,c,d,e\n`))).rejects.toThrow(
+      '"row" is no row',
+    )
+    await expect(readCorrections(writtenFile('c.csv', 'file,row\na,2\n'))).rejects.toThrow(
+      'columns are missing: column, old, new, why',
+    )
+    await expect(readCorrections(join(temporaryFolder(), 'none.csv'))).rejects.toThrow(UsageError)
+  })
+})
+
+describe('completeness', () => {
+  it('is counted by field, by clinic and by tightening group', async () => {
+    const tables = practice(20)
+    tables.restorations.forEach((row, index) => {
+      row.clinic_id = index < 5 ? 'A' : 'B'
+      row.bruxism = index < 8 ? 'none' : ''
+    })
+    const folder = temporaryFolder()
+    for (const [name, rows] of Object.entries(tables)) writeFileSync(join(folder, `${name}.csv`), csvOf(rows))
+    const { quality } = await readRecords(folder, { today })
+    const ofBruxism = { table: 'restorations', field: 'bruxism' }
+    expect(quality.completeness.find((one) => one.field === 'bruxism')).toEqual({
+      ...ofBruxism,
+      known: 8,
+      unknown: 12,
+    })
+    expect(quality.completenessByClinic!.filter((one) => one.field === 'bruxism')).toEqual([
+      { ...ofBruxism, group: 'A', known: 5, unknown: 0 },
+      { ...ofBruxism, group: 'B', known: 3, unknown: 12 },
+    ])
+    expect(quality.completenessByTighteningGroup!.filter((one) => one.field === 'bruxism')).toEqual([
+      { ...ofBruxism, group: 'single', known: 4, unknown: 6 },
+      { ...ofBruxism, group: 'repeated', known: 4, unknown: 6 },
+    ])
+    const fields = quality.completeness.map((one) => `${one.table} ${one.field}`)
+    expect(fields).toContain('visits visit_date')
+    expect(fields).not.toContain('visits days_since_delivery')
+    expect(fields).not.toContain('restorations arch')
+  })
+})
