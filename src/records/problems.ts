@@ -43,6 +43,11 @@ export class ProblemList {
     return false
   }
 
+  /** Whether something stops that lies in the given file. */
+  stopsFor(file: string): boolean {
+    return [...this.#open.values()].some((problem) => problem.severity === 'stop' && problem.file === file)
+  }
+
   /** All problems, worst first, otherwise in the order in which they were found; rows ascending, each once. */
   all(): readonly RecordProblem[] {
     return Object.freeze(

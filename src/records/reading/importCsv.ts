@@ -54,6 +54,9 @@ function parserFor(separator: Separator, fromLine: number, takeRow: (cells: read
     delimiter: separator,
     record_delimiter: ['\r\n', '\n', '\r'],
     relax_column_count: true,
+    // Inches (5") and text kept by a formula (="0012") have quotation marks inside values that do not begin with one.
+    relax_quotes: true,
+    trim: true,
     max_record_size: largestRow,
     from_line: fromLine,
     on_record: (cells: string[]) => {
@@ -122,15 +125,10 @@ const csvFaults: Readonly<Record<string, readonly [code: string, problem: string
     'a quotation mark opens and never closes.',
     'close the quotation mark, or write a quotation mark inside a value twice.',
   ],
-  CSV_INVALID_CLOSING_QUOTE: [
+  CSV_NON_TRIMABLE_CHAR_AFTER_CLOSING_QUOTE: [
     'quotation-mark-misplaced',
     'something follows a closing quotation mark before the next separator.',
     'write a quotation mark inside a value twice, or close it at the end of the value.',
-  ],
-  INVALID_OPENING_QUOTE: [
-    'quotation-mark-misplaced',
-    'a quotation mark stands inside a value that does not begin with one.',
-    'put the value between quotation marks and write the one inside it twice.',
   ],
   CSV_MAX_RECORD_SIZE: [
     'row-too-large',

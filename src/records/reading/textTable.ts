@@ -47,6 +47,8 @@ export class TextTableBuilder {
   readonly #settings: HeaderSettings
   #searched: FileRow[] | undefined = []
   #headerCells: readonly string[] = []
+  #named = 0
+  #isRefused = false
   #columns: GrowingColumn[] = []
   #outside: string[] = []
   #sourceRow = new Int32Array(1_024)
@@ -66,7 +68,7 @@ export class TextTableBuilder {
       if (this.#searched.length === rowsSearched) this.#findHeader()
       return
     }
-    if (this.#isRaggedOrBlank(cells, sourceRow)) return
+    if (this.#isRefused || this.#isRaggedOrBlank(cells, sourceRow)) return
     if (isTotal(cells)) {
       this.#note(totalRow, sourceRow)
     } else if (cleaned(cells[0]!) === this.#headerCells[0] && this.#repeatsHeader(cells)) {
@@ -78,7 +80,9 @@ export class TextTableBuilder {
     if (this.#searched !== undefined) this.#findHeader()
     return {
       file: this.#file,
-      columns: this.#columns.map((column, index) => column.finish(index + 1, this.#rowCount)),
+      columns: this.#columns
+        .map((column, index) => column.finish(index + 1, this.#rowCount))
+        .filter((column) => column.header !== '' || column.values.length > 1),
       rowCount: this.#rowCount,
       sourceRow: this.#sourceRow.slice(0, this.#rowCount),
       setAsideRows: this.#setAsideRows,
@@ -111,17 +115,20 @@ export class TextTableBuilder {
   }
 
   #takeHeader(cells: readonly string[]): void {
-    let width = cells.length
-    while (width > 0 && cleaned(cells[width - 1]!) === '') width--
-    if (width > widestTable) {
+    const headers = cells.map(cleaned)
+    const named = headers.reduce((last, header, column) => (header === '' ? last : column + 1), 0)
+    if (named > widestTable) {
       this.#problems.add({
         ...tooManyColumns,
         file: this.#file,
-        problem: `the header row has ${width} columns.`,
+        problem: `the header row has ${named} columns.`,
       })
-      width = 1
+      this.#isRefused = true
+      return
     }
-    this.#headerCells = cells.slice(0, width).map(cleaned)
+    // Columns may go on beyond the last header: what stands there has to pass the gate, though it has no name.
+    this.#named = named
+    this.#headerCells = headers.slice(0, widestTable)
     this.#columns = this.#headerCells.map((header) => new GrowingColumn(header))
   }
 
@@ -129,14 +136,13 @@ export class TextTableBuilder {
     const width = this.#columns.length
     if (cells.length === width && cells[0] !== '') return isBlank(cells)
     if (isBlank(cells)) return true
+    const expected = `${this.#named} values in every row.`
     if (cells.length > width && !isBlank(cells.slice(width))) {
       this.#setAsideRows++
-      const expected = `${width} values in every row.`
       this.#problems.add({ ...rowTooLong, file: this.#file, expected }, sourceRow)
       return true
     }
-    if (cells.length < width && !isTotal(cells)) {
-      const expected = `${width} values in every row.`
+    if (cells.length < this.#named && !isTotal(cells)) {
       this.#problems.add({ ...rowTooShort, file: this.#file, expected }, sourceRow)
     }
     return false

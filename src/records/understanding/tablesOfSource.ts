@@ -48,7 +48,7 @@ export function tablesOfSource(
   for (const { sheet: named, text } of records) {
     const map = mapOf(options.columnMap, text, named, records.length)
     const sheet = map?.sheet ?? sheetOf(named, text, source)
-    if (text.rowCount === 0) problems.add(noRows(text.file, sheet))
+    if (text.rowCount === 0) addNoRows(text, sheet, problems)
     if (sheets.has(sheet)) problems.add(twice(text.file, sheet))
     sheets.set(sheet, typedSheet(text, sheet, map, problems, options.gate))
   }
@@ -148,6 +148,24 @@ function requireTables(sheets: ReadonlyMap<SheetName, TypedSheet>, problems: Pro
       mend: 'give the folder in which all three lie; a table without rows still needs its header.',
     })
   }
+}
+
+/** Says why a table has no rows, unless reading has stopped before there were any. */
+function addNoRows(text: TextTable, sheet: SheetName, problems: ProblemList): void {
+  const { file, setAsideRows } = text
+  if (setAsideRows > 0) problems.add(allSetAside(file, setAsideRows))
+  else if (!problems.stopsFor(file)) problems.add(noRows(file, sheet))
+}
+
+function allSetAside(file: string, count: number) {
+  return {
+    severity: 'stop',
+    code: 'too-many-set-aside',
+    file,
+    problem: `all ${count} rows are set aside.`,
+    expected: 'few rows with slips; more point to a fault of the whole file or of its reading.',
+    mend: 'mend the problem that sets the rows aside.',
+  } as const
 }
 
 function noRows(file: string, sheet: SheetName) {
