@@ -56,13 +56,15 @@ export async function readRecords(path: string, options: ReadingOptions): Promis
 export async function checkRecords(path: string, options: ReadingOptions): Promise<RecordCheck> {
   const problems = new ProblemList()
   const source = await locateSource(path, problems)
+  const allLocated = !problems.stops
   const columnMap = options.columnMap ?? (await columnMapBeside(path))
   if (columnMap !== undefined) noteMap(columnMap, problems)
   const asFound = await readTables(source, problems, {
     headerOf: (file) => headerSettings(file, columnMap),
     ...(options.onProgress === undefined ? {} : { onProgress: options.onProgress }),
   })
-  const read = applyCorrections(asFound, options.corrections ?? [], problems)
+  const complete = asFound.complete && allLocated
+  const read = applyCorrections({ ...asFound, complete }, options.corrections ?? [], problems)
   const tables = tablesOfSource(read, source, problems, {
     today: options.today,
     gate: checkGate,

@@ -1,0 +1,201 @@
+import { chmodSync, mkdirSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs'
+import { join } from 'node:path'
+import { crc32, deflateRawSync } from 'node:zlib'
+import { utils, write } from '@e965/xlsx'
+import { describe, expect, it } from 'vitest'
+import { UsageError } from '../../src/core/errors.js'
+import { problemInWords } from '../../src/records/problems.js'
+import { checkRecords, readRecords } from '../../src/records/readDataset.js'
+import { csvOf, oneSheet, practice, temporaryFolder, today, written, writtenFile } from './practice.js'
+
+async function codesOf(path: string): Promise<readonly string[]> {
+  const { problems } = await checkRecords(path, { today })
+  return problems.map((one) => `${one.severity} ${one.code}`)
+}
+
+/** A folder of three tables with a data package that names the given paths. */
+function packaged(paths: Readonly<Record<string, string>>, more: object = {}): string {
+  const folder = written(practice())
+  const resources = Object.entries({
+    restorations: 'restorations.csv',
+    tightenings: 'tightenings.csv',
+    visits: 'visits.csv',
+    ...paths,
+  }).map(([name, path]) => ({ name, path }))
+  writeFileSync(join(folder, 'datapackage.json'), JSON.stringify({ name: 'mine', resources, ...more }))
+  return folder
+}
+
+describe('a data package', () => {
+  it('names the files, the title and whether the data are generated', async () => {
+    const folder = packaged({ visits: 'visits-2025.csv' }, { title: 'Our crowns', generated: true })
+    writeFileSync(join(folder, 'visits-2025.csv'), readFileSync(join(folder, 'visits.csv')))
+    const { source } = await readRecords(folder, { today })
+    expect(source.title).toBe('Our crowns')
+    expect(source.generated).toBe(true)
+    expect(source.files.map((file) => file.name)).toEqual([
+      'restorations.csv',
+      'tightenings.csv',
+      'visits-2025.csv',
+    ])
+  })
+
+  it.each([
+    ['a path that climbs out', '../visits.csv'],
+    ['a path that climbs out further in', 'a/../../visits.csv'],
+    ['an absolute path', '/etc/hostname'],
+    ['an address on the web', 'https://example.org/visits.csv'],
+  ])('may not lead out of its folder by %s', async (_how, path) => {
+    const { problems } = await checkRecords(packaged({ visits: path }), { today })
+    const { problem, code } = problems[0]!
+    expect(code).toBe('path-leaves-folder')
+    expect(problem).toBe('the path of a table leads out of the folder of the data set.')
+  })
+
+  it('stops where a file is missing, and where it is no package', async () => {
+    expect(await codesOf(packaged({ visits: 'gone.csv' }))).toEqual(['stop missing-file'])
+    const folder = written(practice())
+    writeFileSync(join(folder, 'datapackage.json'), '{"resources": 7}')
+    const { problems } = await checkRecords(folder, { today })
+    expect(problemInWords(problems[0]!)).toBe(
+      'datapackage.json: the data package cannot be used: resources is not as the standard says. Expected: a Data Package with resources, each with a name and one path. Mend: put it right, or remove it: tables named restorations, tightenings and visits are found without it.',
+    )
+    writeFileSync(join(folder, 'datapackage.json'), '{')
+    expect(await codesOf(folder)).toEqual(['stop bad-data-package'])
+  })
+})
+
+describe('files and links', () => {
+  it('follows a link that stays in the folder and refuses one that leaves it', async () => {
+    const folder = written(practice())
+    const { visits } = practice()
+    const elsewhere = writtenFile('visits.csv', csvOf(visits))
+    writeFileSync(join(folder, 'real.txt'), readFileSync(join(folder, 'visits.csv')))
+    const { rmSync } = await import('node:fs')
+    rmSync(join(folder, 'visits.csv'))
+    symlinkSync(join(folder, 'real.txt'), join(folder, 'visits.csv'))
+    expect(await codesOf(folder)).toEqual([])
+    rmSync(join(folder, 'visits.csv'))
+    symlinkSync(elsewhere, join(folder, 'visits.csv'))
+    expect(await codesOf(folder)).toEqual(['stop path-leaves-folder'])
+    rmSync(join(folder, 'visits.csv'))
+    symlinkSync('visits.csv', join(folder, 'visits.csv'))
+    expect(await codesOf(folder)).toEqual(['stop missing-file'])
+  })
+
+  it('says that a file may not be read', async () => {
+    const folder = written(practice())
+    chmodSync(join(folder, 'visits.csv'), 0)
+    chmodSync(folder, 0o755)
+    const isRoot = process.getuid?.() === 0
+    // The superuser may read everything; the test reads as nobody then.
+    if (isRoot) process.seteuid!(65_534)
+    try {
+      const { problems } = await checkRecords(folder, { today })
+      expect(problems.map(problemInWords)).toEqual([
+        'visits.csv: it may not be read. Expected: a file that the user who runs the toolkit may read. Mend: change its permissions, or copy it.',
+      ])
+    } finally {
+      if (isRoot) process.seteuid!(0)
+    }
+  })
+
+  it('asks which file it is where several could be', async () => {
+    const folder = temporaryFolder()
+    writeFileSync(join(folder, 'one.csv'), csvOf(oneSheet(5)))
+    expect(await codesOf(folder)).toEqual([])
+    writeFileSync(join(folder, 'two.csv'), csvOf(oneSheet(5)))
+    expect((await codesOf(folder))[0]).toBe('stop which-file')
+  })
+
+  it('reads the one sheet of a folder only where the three tables are not there', async () => {
+    const folder = written(practice())
+    writeFileSync(join(folder, 'one-sheet.csv'), csvOf(oneSheet(5)))
+    const records = await readRecords(folder, { today })
+    expect(records.source.form).toBe('three-tables')
+    expect((await readRecords(join(folder, 'one-sheet.csv'), { today })).restorations.rowCount).toBe(5)
+  })
+
+  it('reads a workbook with the three tables', async () => {
+    const book = utils.book_new()
+    for (const [name, rows] of Object.entries(practice(10))) {
+      utils.book_append_sheet(book, utils.json_to_sheet(rows), name)
+    }
+    const path = writtenFile('practice.xlsx', write(book, { type: 'buffer', bookType: 'xlsx' }))
+    const records = await readRecords(path, { today })
+    expect(records.source.form).toBe('three-tables')
+    expect(records.visits.rowCount).toBe(20)
+  })
+
+  it('does not take a folder for a table', async () => {
+    const folder = temporaryFolder()
+    mkdirSync(join(folder, 'restorations.csv'))
+    expect(await codesOf(folder)).toEqual(['stop no-data'])
+    await expect(checkRecords(join(folder, 'x'), { today })).rejects.toThrow(UsageError)
+  })
+
+  it('never changes what it reads', async () => {
+    const folder = written(practice())
+    const before = ['restorations', 'tightenings', 'visits'].map((name) =>
+      readFileSync(join(folder, `${name}.csv`), 'utf8'),
+    )
+    await checkRecords(folder, { today })
+    expect(
+      ['restorations', 'tightenings', 'visits'].map((name) =>
+        readFileSync(join(folder, `${name}.csv`), 'utf8'),
+      ),
+    ).toEqual(before)
+  })
+})
+
+/** A zip with one part, whose declared size may be a lie. */
+function zipOf(name: string, content: Buffer, declared = content.length): Buffer {
+  const packed = deflateRawSync(content)
+  const fields = Buffer.alloc(26)
+  fields.writeUInt16LE(20, 0)
+  fields.writeUInt16LE(8, 4)
+  fields.writeUInt32LE(crc32(content), 10)
+  fields.writeUInt32LE(packed.length, 14)
+  fields.writeUInt32LE(declared, 18)
+  fields.writeUInt16LE(name.length, 22)
+  const local = Buffer.concat([Buffer.from('504b0304', 'hex'), fields, Buffer.from(name), packed])
+  const entry = Buffer.concat([
+    Buffer.from('504b01021400', 'hex'),
+    fields,
+    Buffer.alloc(14),
+    Buffer.from(name),
+  ])
+  const end = Buffer.alloc(22)
+  end.writeUInt32LE(0x06054b50, 0)
+  end.writeUInt16LE(1, 8)
+  end.writeUInt16LE(1, 10)
+  end.writeUInt32LE(entry.length, 12)
+  end.writeUInt32LE(local.length, 16)
+  return Buffer.concat([local, entry, end])
+}
+
+describe('a zip bomb', () => {
+  const large =
+    'bomb.xlsx: the workbook, or what is packed in it, is too large to be opened. Expected: up to 100 MB, and up to 400 MB unpacked. Mend: save the sheet as CSV (UTF-8), which is read at any size.'
+
+  it('is refused by the sizes that it declares', async () => {
+    const path = writtenFile('bomb.xlsx', zipOf('xl/worksheets/sheet1.xml', Buffer.from('<a/>'), 500 << 20))
+    const { problems } = await checkRecords(path, { today })
+    expect(problems.map(problemInWords)).toEqual([large])
+  })
+
+  it('is refused where it becomes larger than it declares', async () => {
+    const path = writtenFile(
+      'bomb.xlsx',
+      zipOf('xl/worksheets/sheet1.xml', Buffer.alloc(20 << 20, 97), 1_000),
+    )
+    const { problems } = await checkRecords(path, { today })
+    expect(problems.map(problemInWords)).toEqual([large])
+  })
+
+  it('that holds no workbook is refused as unreadable', async () => {
+    expect(await codesOf(writtenFile('a.xlsx', zipOf('a.txt', Buffer.from('hello'))))).toEqual([
+      'stop unreadable-workbook',
+    ])
+  })
+})
