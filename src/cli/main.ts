@@ -4,7 +4,12 @@ import { exitCodes } from '../core/errors.js'
 import { version } from '../notebook/version.js'
 import { addAudit } from './commands/audit.js'
 import { addCheck } from './commands/check.js'
+import { addDeidentify } from './commands/deidentify.js'
 import { addDemo } from './commands/demo.js'
+import { addMap } from './commands/map.js'
+import { addMerge } from './commands/merge.js'
+import { addRecall } from './commands/recall.js'
+import { addTemplate } from './commands/template.js'
 import { addVerify } from './commands/verify.js'
 import { reportFailure } from './failure.js'
 
@@ -19,7 +24,18 @@ export async function run(words: readonly string[]): Promise<number> {
     .helpCommand(false)
     .showHelpAfterError('Add --help for the options and examples.')
     .exitOverride()
-  for (const add of [addAudit, addCheck, addDemo, addVerify]) add(program)
+  for (const add of [
+    addAudit,
+    addCheck,
+    addMap,
+    addTemplate,
+    addRecall,
+    addDeidentify,
+    addMerge,
+    addDemo,
+    addVerify,
+  ])
+    add(program)
   try {
     await program.parseAsync(words, { from: 'user' })
     return Number(process.exitCode ?? exitCodes.ok)

@@ -1,4 +1,6 @@
 import type { RecordProblem, Severity } from '../records/dataset.js'
+import { rowsInWords } from '../records/problems.js'
+import { csvText } from '../records/sharing/csvText.js'
 
 const headings: Readonly<Record<Severity, string>> = {
   stop: 'Stops the run',
@@ -6,8 +8,6 @@ const headings: Readonly<Record<Severity, string>> = {
   warn: 'Warns (kept, and shown in the report)',
   note: 'Notes',
 }
-
-const rowsShown = 10
 
 /** Problems as a readable list, worst first, each with its place, what was expected and the mend. */
 export function problemList(problems: readonly RecordProblem[]): string {
@@ -22,19 +22,37 @@ export function problemList(problems: readonly RecordProblem[]): string {
 }
 
 function problemLines(problem: RecordProblem): string {
-  const { file, row, column } = problem.place
-  const places = [
-    file,
-    row === undefined ? undefined : `row ${row}`,
-    column === undefined ? undefined : `column ${column}`,
-  ]
-  const place = places.filter((part) => part !== undefined).join(', ')
-  const rows =
-    problem.rows.length < 2 && row !== undefined
-      ? ''
-      : problem.rows.length === 0
-        ? ''
-        : `\n    rows ${problem.rows.slice(0, rowsShown).join(', ')}${problem.count > rowsShown ? ` and ${problem.count - rowsShown} more` : ''}`
+  const { file, column } = problem.place
+  const rows = rowsInWords(problem)
+  const place = [file, column === undefined ? undefined : `column ${column}`].filter(
+    (part) => part !== undefined,
+  )
+  const where = place.length === 0 ? '' : `${place.join(', ')}: `
   const times = problem.count > 1 ? ` (${problem.count} times)` : ''
-  return `  [${problem.code}] ${place}${place === '' ? '' : ': '}${problem.problem}${times}${rows}\n    expected: ${problem.expected}\n    mend: ${problem.mend}`
+  return [
+    `  [${problem.code}] ${where}${problem.problem}${times}`,
+    ...(rows === '' ? [] : [`    ${rows}`]),
+    `    expected: ${problem.expected}`,
+    `    mend: ${problem.mend}`,
+  ].join('\n')
+}
+
+/** Problems as CSV, one row for each row of the data that has one. */
+export function problemCsv(problems: readonly RecordProblem[]): string {
+  return csvText(
+    ['severity', 'code', 'file', 'column', 'row', 'count', 'problem', 'expected', 'mend'],
+    problems.flatMap((one) =>
+      (one.rows.length === 0 ? [undefined] : one.rows).map((row) => [
+        one.severity,
+        one.code,
+        one.place.file ?? '',
+        one.place.column ?? '',
+        row === undefined ? '' : String(row),
+        String(one.count),
+        one.problem,
+        one.expected,
+        one.mend,
+      ]),
+    ),
+  )
 }

@@ -235,6 +235,84 @@ describe('holdfast demo', () => {
   })
 })
 
+describe('commands for the records of a practice', () => {
+  const practice = (name: string): string => changedDemo(name, 'visits.csv', (text) => text)
+
+  it('template writes tables that can be filled in, and check reads them', async () => {
+    expect((await holdfast('template', 'empty-tables')).stdout).toContain('template.xlsx')
+    const checked = await holdfast('check', 'empty-tables/one-sheet.csv')
+    expect(checked.code).toBe(1)
+    expect(checked.stdout).toContain('the table has a header and no rows.')
+  })
+
+  it('map shows each column with its evidence and saves it beside the data', async () => {
+    const ended = await holdfast('map', practice('mapped'))
+    expect(ended.code).toBe(0)
+    expect(ended.stdout).toContain('delivery_date → delivery_date')
+    expect(ended.stdout).toMatch(/Map: .*mapped/)
+  })
+
+  it('recall lists who is overdue, as a table and as CSV', async () => {
+    const shown = await holdfast('recall', practice('recalled'), '--date', '2026-01-31')
+    expect(shown.stdout).toMatch(
+      /^\d+ restorations are overdue for a check of the screw \(more than 365 days\)/,
+    )
+    const csv = await holdfast('recall', 'recalled', '--date', '2026-01-31', '--csv')
+    expect(csv.stdout.split('\n')).toHaveLength(Number(/^\d+/.exec(shown.stdout)![0]) + 2)
+  })
+
+  it('deidentify makes a form that gives the same first loosenings', async () => {
+    const made = await holdfast(
+      'deidentify',
+      practice('own-records'),
+      '--out',
+      'shareable',
+      '--date',
+      '2026-01-31',
+    )
+    expect(made).toMatchObject({ code: 0, stderr: '' })
+    expect(
+      (await holdfast('audit', 'shareable', '--out', 'shared-report', '--date', '2026-01-31')).code,
+    ).toBe(0)
+    expect(overallOf('shared-report')).toEqual(overallOf('report'))
+    const inside = await holdfast('deidentify', 'own-records', '--out', 'own-records')
+    expect(inside.code).toBe(2)
+  })
+
+  it('merge joins two years and says what changed', async () => {
+    const later = changedDemo('later', 'restorations.csv', (text) =>
+      text.split('\n').slice(0, 1200).join('\n'),
+    )
+    const merged = await holdfast(
+      'merge',
+      practice('earlier'),
+      later,
+      '--out',
+      'joined',
+      '--date',
+      '2026-01-31',
+    )
+    expect(merged.stdout).toMatch(
+      /^Joined records in joined: 0 restorations new, 0 values changed, \d+ restorations gone/,
+    )
+  })
+
+  it('check applies corrections from a file, and lists them', async () => {
+    const folder = practice('corrected')
+    const [head, first] = readFileSync(join(folder, 'restorations.csv'), 'utf8').split('\n')
+    const column = head!.split(',').indexOf('sex')
+    const old = first!.split(',')[column]!
+    writeFileSync(
+      join(scratch, 'corrections.csv'),
+      `file,row,column,old,new,why\nrestorations.csv,2,sex,${old},other,asked again\n`,
+    )
+    const checked = await holdfast('check', folder, '--corrections', 'corrections.csv')
+    expect(checked.code).toBe(0)
+    expect(checked.stdout).toMatch(/correction/)
+    expect((await holdfast('check', folder, '--csv')).stdout).toMatch(/^severity,code,file,column,row,/)
+  })
+})
+
 describe('wrong calls end with exit code 2', () => {
   it.each([
     [['audit'], "missing required argument 'dataset'"],
@@ -255,9 +333,12 @@ describe('wrong calls end with exit code 2', () => {
 })
 
 describe('help', () => {
-  it.each(['audit', 'check', 'demo', 'verify'])('of %s has examples', async (name) => {
-    const ended = await holdfast(name, '--help')
-    expect(ended.code).toBe(0)
-    expect(ended.stdout).toContain(`Examples:\n  holdfast ${name}`)
-  })
+  it.each(['audit', 'check', 'demo', 'verify', 'map', 'template', 'recall', 'deidentify', 'merge'])(
+    'of %s has examples',
+    async (name) => {
+      const ended = await holdfast(name, '--help')
+      expect(ended.code).toBe(0)
+      expect(ended.stdout).toContain(`Examples:\n  holdfast ${name}`)
+    },
+  )
 })

@@ -1,6 +1,7 @@
 import { basename, extname, join, resolve } from 'node:path'
 import type { Command } from 'commander'
 import { version } from '../../notebook/version.js'
+import { correctionsOf } from '../corrections.js'
 import { startProgress } from '../progress.js'
 import { dayOfMaking } from '../today.js'
 
@@ -11,6 +12,7 @@ export function addAudit(program: Command): void {
     .description('read a data set, compute incidence, retention and the comparison, and write the report')
     .argument('<dataset>', 'folder with the three tables, or the one-sheet CSV')
     .option('--out <dir>', 'folder for the report; default reports/ and the name of the data set')
+    .option('--corrections <file>', 'CSV of corrections to apply: file, row, column, old, new, why')
     .option('--date <iso>', 'date of making to print, instead of today')
     .helpOption('--help', 'print this help')
     .addHelpText(
@@ -20,7 +22,10 @@ export function addAudit(program: Command): void {
     .action(audit)
 }
 
-async function audit(dataset: string, options: { out?: string; date?: string }): Promise<void> {
+async function audit(
+  dataset: string,
+  options: { out?: string; corrections?: string; date?: string },
+): Promise<void> {
   const [{ readRecords }, { buildCohort }, { auditCohort }, { writeAuditReport, auditInThreeLines }] =
     await Promise.all([
       import('../../records/readDataset.js'),
@@ -30,9 +35,12 @@ async function audit(dataset: string, options: { out?: string; date?: string }):
     ])
   const made = dayOfMaking(options.date)
   const progress = startProgress('reading')
-  const records = await readRecords(dataset, { today: made.day, onProgress: progress.update }).finally(
-    progress.stop,
-  )
+  const corrections = await correctionsOf(options.corrections)
+  const records = await readRecords(dataset, {
+    today: made.day,
+    corrections,
+    onProgress: progress.update,
+  }).finally(progress.stop)
   const result = auditCohort(buildCohort(records))
   const outDir = options.out ?? join('reports', nameOf(dataset))
   const written = await writeAuditReport(result, { outDir, date: made.iso, version })

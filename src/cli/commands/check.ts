@@ -1,5 +1,6 @@
 import type { Command } from 'commander'
 import { exitCodes } from '../../core/errors.js'
+import { correctionsOf } from '../corrections.js'
 import { startProgress } from '../progress.js'
 import { dayOfMaking } from '../today.js'
 
@@ -9,20 +10,33 @@ export function addCheck(program: Command): void {
     .command('check')
     .description('say what is wrong with a data set, row by row, with the mend; writes nothing')
     .argument('<dataset>', 'folder with the three tables, or the one-sheet CSV')
+    .option('--corrections <file>', 'CSV of corrections to apply: file, row, column, old, new, why')
+    .option('--csv', 'print the problems as CSV')
     .option('--date <iso>', 'the day after which dates lie in the future, instead of today')
     .helpOption('--help', 'print this help')
-    .addHelpText('after', '\nExamples:\n  holdfast check data-demo\n  holdfast check one-sheet.csv')
+    .addHelpText(
+      'after',
+      '\nExamples:\n  holdfast check data-demo\n  holdfast check one-sheet.csv --csv > problems.csv',
+    )
     .action(check)
 }
 
-async function check(dataset: string, options: { date?: string }): Promise<void> {
+interface Options {
+  readonly corrections?: string
+  readonly csv?: boolean
+  readonly date?: string
+}
+
+async function check(dataset: string, options: Options): Promise<void> {
   const { checkRecords } = await import('../../records/readDataset.js')
-  const { problemList } = await import('../problemList.js')
+  const { problemCsv, problemList } = await import('../problemList.js')
+  const corrections = await correctionsOf(options.corrections)
   const progress = startProgress('reading')
   const { problems, records } = await checkRecords(dataset, {
     today: dayOfMaking(options.date).day,
+    corrections,
     onProgress: progress.update,
   }).finally(progress.stop)
-  process.stdout.write(problemList(problems))
+  process.stdout.write(options.csv === true ? problemCsv(problems) : problemList(problems))
   if (records === undefined) process.exitCode = exitCodes.data
 }

@@ -1,0 +1,79 @@
+import { type Command, InvalidArgumentError, Option } from 'commander'
+import { dayOfMaking } from '../today.js'
+
+/** Adds `holdfast deidentify`: makes the form of the records that may leave the practice where your rules allow it. */
+export function addDeidentify(program: Command): void {
+  program
+    .command('deidentify')
+    .description(
+      'write the shareable form of a data set: random pseudonyms, days since delivery, bands; with a report',
+    )
+    .argument('<dataset>', 'folder, CSV file or workbook; never written to')
+    .requiredOption('--out <dir>', 'folder for the shareable form, apart from the source')
+    .option('--key <file>', 'key file of the practice; default: beside the data set, made where missing')
+    .addOption(
+      new Option(
+        '--dates <rule>',
+        'days since delivery, or dates moved by days of each patient (no Safe Harbor)',
+      )
+        .choices(['days', 'shifted'])
+        .default('days'),
+    )
+    .addOption(
+      new Option('--positions <rule>', 'tooth positions as they are, or jaw and region only')
+        .choices(['exact', 'region'])
+        .default('exact'),
+    )
+    .option('--leave-out <fields>', 'optional fields to leave out, with commas between them', list)
+    .option(
+      '--k <number>',
+      'smallest group of alike restorations that is not reported as too small',
+      atLeastTwo,
+    )
+    .option('--date <iso>', 'the day after which dates lie in the future, instead of today')
+    .helpOption('--help', 'print this help')
+    .addHelpText(
+      'after',
+      '\nExamples:\n  holdfast deidentify my-practice --out shareable\n  holdfast deidentify my-practice --out shareable --leave-out sex,operator_id\n\nThe key file leads back to your patients: it stays in the practice.',
+    )
+    .action(makeShareable)
+}
+
+interface Options {
+  readonly out: string
+  readonly key?: string
+  readonly dates: 'days' | 'shifted'
+  readonly positions: 'exact' | 'region'
+  readonly leaveOut?: readonly string[]
+  readonly k?: number
+  readonly date?: string
+}
+
+async function makeShareable(dataset: string, options: Options): Promise<void> {
+  const { deidentify } = await import('../../records/deidentify.js')
+  const { key, k, leaveOut, dates, positions, out } = options
+  const made = await deidentify(dataset, out, {
+    today: dayOfMaking(options.date).day,
+    dates,
+    positions,
+    ...(key === undefined ? {} : { keyFile: key }),
+    ...(k === undefined ? {} : { k }),
+    ...(leaveOut === undefined ? {} : { leaveOut }),
+  })
+  const { rowsBelow, rows, smallestGroup } = made.anonymity
+  process.stdout.write(
+    `Shareable form: ${made.directory} (${made.files.join(', ')})\n` +
+      `Key file, which stays in the practice: ${made.keyFile}\n` +
+      `${rowsBelow} of ${rows} restorations stand in groups of fewer than ${made.anonymity.k} that are alike; the smallest group has ${smallestGroup}.\n`,
+  )
+}
+
+function list(text: string): readonly string[] {
+  return text.split(',').map((one) => one.trim())
+}
+
+function atLeastTwo(text: string): number {
+  if (!/^\d+$/.test(text) || Number(text) < 2)
+    throw new InvalidArgumentError('Expected a whole number from 2 on.')
+  return Number(text)
+}
