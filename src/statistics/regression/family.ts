@@ -67,14 +67,23 @@ export const poissonFamily: Family = {
   boundary: { below: 0, above: undefined },
 }
 
-/** Over-dispersed counts with the log link and variance mean + mean² / theta. */
-export function negativeBinomialFamily(theta: number): Family {
+/**
+ * Over-dispersed counts with the log link and variance mean + mean² / theta.
+ *
+ * @param information `expected`, from which standard errors come, or `observed`, with which Newton's steps converge
+ *   fast however small theta is (the likelihood is concave in the linear predictor)
+ */
+export function negativeBinomialFamily(
+  theta: number,
+  information: 'expected' | 'observed' = 'expected',
+): Family {
   return {
     evaluate(response, predictor, terms) {
       const mean = Math.exp(predictor)
       const share = theta / (theta + mean)
       terms.mean = mean
-      terms.weight = mean * share
+      terms.weight =
+        information === 'expected' ? mean * share : ((response + theta) * mean * share) / (theta + mean)
       terms.score = (response - mean) * share
       terms.logLikelihood = negativeBinomialLogPmf(response, predictor, theta)
     },

@@ -21,7 +21,7 @@ export interface RandomInterceptOptions
   extends Pick<CountOptions, 'exposure' | 'offset' | 'interactions' | 'baselines' | 'level'> {
   /** `logistic` for events coded 0 and 1, `poisson` for counts; default `logistic`. */
   readonly model?: 'logistic' | 'poisson'
-  /** Quadrature points for each cluster; default 25. */
+  /** Quadrature points for each cluster, from 20 to 100; default 50. */
   readonly points?: number
 }
 
@@ -86,7 +86,7 @@ export function randomInterceptRegression(
   clusters: ClusterColumn,
   options: RandomInterceptOptions = {},
 ): RandomInterceptFit {
-  const { model = 'logistic', points = 25, level = 0.95 } = options
+  const { model = 'logistic', points = 50, level = 0.95 } = options
   if (model === 'logistic') requireZeroOne('response', response)
   else requireCounts('response', response)
   requirePoints(points)
@@ -210,6 +210,11 @@ function spreadWarnings(maximum: MixedMaximum, clusters: number, plain: WorkingF
       'The clusters differ no more than chance explains: the spread between them is estimated as 0.'
     warnings.push(warning('no-spread-between-clusters', text))
   }
+  if (!maximum.converged && maximum.parameters[maximum.parameters.length - 1]! > 5) {
+    const text =
+      'Most clusters hold only events or none, so that the spread between them has no usable maximum; use estimatingEquations for the average, or a coarser cluster.'
+    warnings.push(warning('spread-runs-off', text))
+  }
   if (clusters < 10) {
     const text = `With ${clusters} clusters the spread between them can hardly be estimated; read it and its interval as a rough guide.`
     warnings.push(warning('few-clusters', text))
@@ -218,12 +223,12 @@ function spreadWarnings(maximum: MixedMaximum, clusters: number, plain: WorkingF
 }
 
 function requirePoints(points: number): void {
-  if (Number.isInteger(points) && points >= 1 && points <= 100) return
+  if (Number.isInteger(points) && points >= 20 && points <= 100) return
   throw new NumericalError({
     code: 'points-out-of-range',
     problem: `${points} quadrature points were asked for.`,
-    expected: 'a whole number from 1 (Laplace) to 100.',
-    mend: 'leave the option out: 25 points are enough for almost any data.',
+    expected: 'a whole number from 20 to 100.',
+    mend: 'leave the option out: 50 points are enough for almost any data.',
   })
 }
 

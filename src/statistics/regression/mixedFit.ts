@@ -23,7 +23,16 @@ export interface MixedMaximum {
 const maximumIterations = 200
 
 /** Spread on the scale of the linear predictor beyond which the likelihood is taken to rise without end. */
-const largestSpread = 50
+const largestSpread = 15
+
+/** Step in standardised parameters below which the score, not the value, decides. */
+const shortStep = 0.05
+
+/**
+ * Share of the log-likelihood that quadrature may get wrong: near the maximum the value must not keep the iteration
+ * from the root of the score, which carries an error of its own.
+ */
+const quadratureError = 1e-6
 
 /** Maximises the marginal likelihood by Newton steps, damped where the information is not positive. */
 export function maximiseMarginal(
@@ -33,11 +42,8 @@ export function maximiseMarginal(
   points: number,
 ): MixedMaximum {
   const rule = gaussHermite(points)
-  const evaluateAt = (parameters: Float64Array): MarginalPoint => {
-    const mirrored = Float64Array.from(parameters)
-    mirrored[mirrored.length - 1] = Math.abs(mirrored[mirrored.length - 1]!)
-    return marginalPoint(problem, groups, rule, mirrored)
-  }
+  const evaluateAt = (parameters: Float64Array): MarginalPoint =>
+    marginalPoint(problem, groups, rule, parameters)
   const held = Uint8Array.from([...plain.held, 0])
   const starts = [0.5, 2].map((spread) =>
     climb(evaluateAt, Float64Array.from([...plain.coefficients, spread]), held),
@@ -59,15 +65,17 @@ export function maximiseMarginal(
       converged: plain.converged,
     }
   }
+  // The likelihood is the same for either sign of the spread; the effects are not.
   const parameters = Float64Array.from(best.at)
   parameters[size - 1] = spread
-  const factor = choleskyFactor(withoutHeld(best.point.information, held), size)
+  const point = best.at[size - 1]! < 0 ? evaluateAt(parameters) : best.point
+  const factor = choleskyFactor(withoutHeld(point.information, held), size)
   return {
     ...shared,
     parameters,
     covariance: invertFactored(factor),
-    logLikelihood: best.point.value,
-    posteriors: best.point.posteriors,
+    logLikelihood: point.value,
+    posteriors: point.posteriors,
     converged: best.converged && spread < largestSpread,
   }
 }
@@ -127,7 +135,8 @@ function halved(
   step: Float64Array,
   size: number,
 ): { readonly at: Float64Array; readonly point: MarginalPoint } | undefined {
-  const rounding = 1e-12 * (Math.abs(point.value) + 1)
+  const error = size < shortStep ? quadratureError : 1e-12
+  const rounding = error * (Math.abs(point.value) + 1)
   for (let share = Math.min(1, 3 / size); share > 1e-10; share /= 2) {
     const nextAt = at.map((value, j) => value + share * step[j]!)
     const nextPoint = evaluateAt(nextAt)

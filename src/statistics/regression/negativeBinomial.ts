@@ -13,8 +13,8 @@ import {
 } from './generalisedLinear.js'
 import { fittedMeans } from './goodnessOfFit.js'
 import { fitReweighted, type WorkingFit } from './reweighting.js'
-import { type FittedCounts, isOverDispersed, thetaInformation, thetaMaximum } from './theta.js'
-import type { WorkingProblem } from './workingProblem.js'
+import { type FittedCounts, isOverDispersed, scoreRoot, thetaInformation, thetaScore } from './theta.js'
+import { evaluate, type WorkingProblem } from './workingProblem.js'
 
 /** A fit to over-dispersed counts. */
 export interface NegativeBinomialFit extends GeneralisedLinearFit {
@@ -56,7 +56,7 @@ export function negativeBinomialRegression(
     warnings: noEventWarnings(counts),
   }
   const plain = fitReweighted(prepared.problem)
-  const joint = plain.converged ? alternated(prepared, plain) : undefined
+  const joint = plain.converged ? jointMaximum(prepared, plain) : undefined
   if (joint === undefined) return withoutSpread(prepared, plain, kind, full)
   const described = describeFit(joint.prepared, joint.fit, kind, full)
   const information = thetaInformation(fittedCounts(joint.prepared.problem, joint.fit), joint.theta)
@@ -77,25 +77,35 @@ interface JointFit {
   readonly theta: number
 }
 
-/** Maximises over theta and the coefficients in turn; undefined where theta runs off to the Poisson limit. */
-function alternated(prepared: PreparedModel, plain: WorkingFit): JointFit | undefined {
+/**
+ * Finds the theta at which the score is 0 with the coefficients refitted to every theta that is tried; undefined where
+ * theta runs off to the Poisson limit.
+ */
+function jointMaximum(prepared: PreparedModel, plain: WorkingFit): JointFit | undefined {
+  if (!isOverDispersed(fittedCounts(prepared.problem, plain))) return undefined
   let fit = plain
-  let problem = prepared.problem
-  let theta = 0
-  if (!isOverDispersed(fittedCounts(problem, plain))) return undefined
   let iterations = plain.iterations
-  for (let round = 1; round <= 100; round++) {
-    const next = thetaMaximum(fittedCounts(problem, fit))
-    if (next === undefined) return undefined
-    const settled = Math.abs(next / theta - 1) < 1e-11
-    theta = next
-    problem = { ...prepared.problem, family: negativeBinomialFamily(theta) }
-    fit = refitted(problem, fit)
+  const fitAt = (logTheta: number): number => {
+    const theta = Math.exp(logTheta)
+    fit = refitted({ ...prepared.problem, family: negativeBinomialFamily(theta, 'observed') }, fit)
     iterations += fit.iterations
-    if (settled) break
-    if (round === 100) fit = { ...fit, converged: false }
+    return thetaScore(fittedCounts(prepared.problem, fit), theta)
   }
-  return { prepared: { ...prepared, problem }, fit: { ...fit, iterations }, theta }
+  const logTheta = scoreRoot(fitAt)
+  if (logTheta === undefined) return undefined
+  fitAt(logTheta)
+  const theta = Math.exp(logTheta)
+  const problem = { ...prepared.problem, family: negativeBinomialFamily(theta) }
+  const information = evaluate(weightsLeft(problem, fit), fit.coefficients).information
+  return { prepared: { ...prepared, problem }, fit: { ...fit, information, iterations }, theta }
+}
+
+/** The problem without its separated rows. */
+function weightsLeft(problem: WorkingProblem, fit: WorkingFit): WorkingProblem {
+  return {
+    ...problem,
+    weights: problem.weights.map((weight, row) => (fit.separatedRows[row] === 1 ? 0 : weight)),
+  }
 }
 
 function fittedCounts(problem: WorkingProblem, fit: WorkingFit): FittedCounts {

@@ -3,8 +3,8 @@ import trigamma from '@stdlib/math-base-special-trigamma'
 import { brentRoot } from '../numeric/roots.js'
 
 /**
- * Maximum-likelihood estimate of the shape theta of negative binomial counts with the fitted means held; rows whose
- * mean is 0 in the limit say nothing about it.
+ * Score and information of the shape theta of negative binomial counts with the fitted means held; rows whose mean is
+ * 0 in the limit say nothing about it.
  */
 
 /** Counts with their fitted means and how much each row counts. */
@@ -22,9 +22,11 @@ export function isOverDispersed(fitted: FittedCounts): boolean {
   return sumOverRows(fitted, (count, mean) => (count - mean) ** 2 - count) > 0
 }
 
-/** The theta at which the score is 0; undefined where the likelihood rises without end. */
-export function thetaMaximum(fitted: FittedCounts): number | undefined {
-  const score = (logTheta: number): number => thetaScore(fitted, Math.exp(logTheta))
+/**
+ * Root of a score in log theta that is positive below and negative above it; undefined where it is still positive at
+ * the farthest theta, or negative at the nearest.
+ */
+export function scoreRoot(score: (logTheta: number) => number): number | undefined {
   let upper = 0
   while (score(upper) > 0) {
     upper += 2
@@ -35,7 +37,7 @@ export function thetaMaximum(fitted: FittedCounts): number | undefined {
     lower -= 2
     if (lower < -farthest) return undefined
   }
-  return Math.exp(brentRoot(score, lower, upper))
+  return brentRoot(score, lower, upper, 1e-13)
 }
 
 /** Observed information about theta with the means held. */

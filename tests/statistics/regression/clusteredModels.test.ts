@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { randomStream } from '../../../src/core/random.js'
 import { estimatingEquations } from '../../../src/statistics/regression/estimatingEquations.js'
 import { logisticRegression } from '../../../src/statistics/regression/logistic.js'
 import { randomInterceptRegression } from '../../../src/statistics/regression/mixed.js'
@@ -162,6 +163,28 @@ describe('random intercepts', () => {
     }
   })
 
+  it('gives effects their sign whichever way the search went, and converges on wide spreads', () => {
+    // Counts with a spread of 3 between 15 clusters, many of them without an event.
+    const random = randomStream(12)
+    const clinic = Array.from({ length: 120 }, (_, row) => `c${row % 15}`)
+    const effects = Array.from({ length: 15 }, () => 3 * random.normal())
+    const counts = clinic.map((_, row) =>
+      Math.floor(Math.exp(effects[row % 15]! - 0.5) * (0.5 + random.uniform())),
+    )
+    const fit = randomInterceptRegression(counts, {}, clinic, { model: 'poisson' })
+    expect(fit.converged).toBe(true)
+    const most = fit.effects.reduce((one, other) => (other.events > one.events ? other : one))
+    const least = fit.effects.reduce((one, other) => (other.events < one.events ? other : one))
+    expect(most.effect).toBeGreaterThan(0)
+    expect(least.effect).toBeLessThan(0)
+    const finer = randomInterceptRegression(counts, {}, clinic, { model: 'poisson', points: 100 })
+    expectClose(
+      [fit.spread, fit.coefficients[0]!.estimate],
+      [finer.spread as number, finer.coefficients[0]!.estimate as number],
+      1e-5,
+    )
+  })
+
   it('falls back on no spread where clusters differ no more than chance', () => {
     const event = [1, 0, 1, 0, 0, 1, 0, 1]
     const clinic = ['a', 'a', 'b', 'b', 'c', 'c', 'd', 'd']
@@ -203,6 +226,7 @@ describe('random intercepts', () => {
     expect(fit.converged).toBe(false)
     expect(fit.spread).toMatchObject({ state: 'not-estimable' })
     expect(fit.effects).toEqual([])
+    expect(fit.warnings.map((one) => one.code)).toContain('spread-runs-off')
   })
 
   it('refuses one cluster, clusters without repeats and too many points', () => {
@@ -213,7 +237,7 @@ describe('random intercepts', () => {
       'no cluster holds two rows, so that a spread between clusters cannot be told from chance. Expected: clusters of which some hold several rows. Mend: use logisticRegression, or name a coarser cluster such as the clinic.',
     )
     expect(refusal(() => randomInterceptRegression([1, 0], {}, ['a', 'a'], { points: 0 })).message).toBe(
-      '0 quadrature points were asked for. Expected: a whole number from 1 (Laplace) to 100. Mend: leave the option out: 25 points are enough for almost any data.',
+      '0 quadrature points were asked for. Expected: a whole number from 20 to 100. Mend: leave the option out: 50 points are enough for almost any data.',
     )
   })
 })

@@ -117,6 +117,21 @@ describe('negative binomial regression', () => {
     expect(fit.warnings.map((one) => one.code)).toContain('no-over-dispersion')
   })
 
+  it('converges where the counts spread without measure', () => {
+    const counts = Array.from({ length: 60 }, (_, row) => (row % 13 === 0 ? 40 + row : 0))
+    const x = counts.map((_, row) => (row % 7) - 3)
+    const fit = negativeBinomialRegression(counts, { x })
+    expect(fit.converged).toBe(true)
+    expect(fit.theta).toBeLessThan(0.05)
+    // The score of the intercept, Σ (y − μ)θ/(θ + μ), is 0 at the maximum.
+    const theta = fit.theta as number
+    const score = counts.reduce(
+      (sum, count, row) => sum + ((count - fit.fittedMeans[row]!) * theta) / (theta + fit.fittedMeans[row]!),
+      0,
+    )
+    expect(Math.abs(score)).toBeLessThan(1e-9)
+  })
+
   it('keeps what a group without events leaves estimable', () => {
     const counts = [0, 7, 1, 12, 0, 0, 3, 0]
     const group = ['a', 'a', 'a', 'a', 'b', 'b', 'a', 'b']
