@@ -175,6 +175,8 @@ function textTable(name: TableName, rows: readonly Row[], dated: boolean): Merge
 /** How merged records are written. */
 export interface WriteMergedOptions {
   readonly title?: string
+  /** Whether the records are generated (demo); every page made from them says so. Default false. */
+  readonly generated?: boolean
   /** Writer of files; only tests give one. */
   readonly writer?: FileWriter
 }
@@ -196,6 +198,7 @@ export async function writeMergedYears(
     name: 'holdfast-merged',
     title: options.title ?? 'Restoration records of several years',
     state: packageState,
+    ...(options.generated === true ? { generated: true } : {}),
   }
   const packaged = tableNames.map((sheet) => ({
     sheet,

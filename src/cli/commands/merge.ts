@@ -38,8 +38,10 @@ async function merge(earlier: string, later: string, options: Options): Promise<
   const state = options.shareable === true ? 'shareable' : 'local'
   const read = (path: string): Promise<RecordSet> =>
     state === 'shareable' ? readShareable(path, { today: day }) : readRecords(path, { today: day })
-  const merged = mergeYears(await read(earlier), await read(later))
-  await writeMergedYears(merged, state, options.out)
+  const [before, after] = [await read(earlier), await read(later)]
+  const merged = mergeYears(before, after)
+  const generated = before.source.generated || after.source.generated
+  await writeMergedYears(merged, state, options.out, { generated })
   const { added, changed, gone } = merged.comparison
   process.stdout.write(
     `Joined records in ${options.out}: ${added.length} restorations new, ${changed.length} values changed, ${gone.length} restorations gone from the later export and kept.\n`,
