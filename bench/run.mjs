@@ -1,6 +1,7 @@
 /**
  *   npm run bench                          everything below, in moderate sizes
  *   npm run bench -- road                  from records to report, stage by stage
+ *   npm run bench -- records               a million rows read, checked and made into a cohort
  *   npm run bench -- estimators [--full]   the estimators, beside R where it is installed
  */
 import { cpus } from 'node:os'
@@ -13,6 +14,10 @@ console.log(`Node ${process.version}, ${cpus().length} cores (${cpus()[0]?.model
 if (asked('road')) {
   const { timeRoad } = await import('./road.mjs')
   await timeRoad()
+}
+if (asked('records')) {
+  const { timeRecords } = await import('./records.mjs')
+  await timeRecords()
 }
 if (asked('estimators')) {
   const { timeEstimators, versionOfR } = await import('./estimators.mjs')
