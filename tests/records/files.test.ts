@@ -52,6 +52,23 @@ describe('a data package', () => {
     expect(problem).toBe('the path of a table leads out of the folder of the data set.')
   })
 
+  it('states the order of the dates where the values do not', async () => {
+    const folder = packaged({})
+    const text = readFileSync(join(folder, 'visits.csv'), 'utf8')
+    writeFileSync(join(folder, 'visits.csv'), text.replace(/(\d{4})-(\d\d)-(\d\d)/g, '05/06/$1'))
+    expect((await codesOf(folder))[0]).toBe('stop date-order-undecidable')
+    const fields = [{ name: 'visit_date', type: 'date', format: '%d/%m/%Y' }]
+    const resources = ['restorations', 'tightenings', 'visits'].map((name) => ({
+      name,
+      path: `${name}.csv`,
+      ...(name === 'visits' ? { schema: { fields } } : {}),
+    }))
+    writeFileSync(join(folder, 'datapackage.json'), JSON.stringify({ resources }))
+    const { records } = await checkRecords(folder, { today, setAsideLimit: 1 })
+    // Delivered on 7 January 2019 and seen on 5 June of the next years.
+    expect([...records!.visits.day('visit_date').slice(0, 2)]).toEqual([515, 880])
+  })
+
   it('stops where a file is missing, and where it is no package', async () => {
     expect(await codesOf(packaged({ visits: 'gone.csv' }))).toEqual(['stop missing-file'])
     const folder = written(practice())

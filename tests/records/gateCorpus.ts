@@ -59,7 +59,7 @@ JOHN SMITH|SMITH JOHN|john smith|maria garcia|schmidt hans
 spoke to John Smith about the guard|called Mrs Jones twice|Pat. Frau Schulze war da|patient asked for Dr. Keller|ring 01632 960456 before noon|Tel. 030 23125016|mother is Maria Rossi
 Hauptstraße 12|Lindenweg 4a|12 High Street|221b Baker Street|rue de la Paix 5|12 rue Victor Hugo|Calle Mayor 3|Via Roma 10|Rua Augusta 25|5 Park Lane
 portrait_17.jpg|scan-upper.stl|img0001.dcm
-00:1B:44:11:3A:B7
+00:1B:44:11:3A:B7|S/N 4471-2290|serial no. AB12345678
 `
   .trim()
   .split(/[|\n]/)

@@ -192,6 +192,20 @@ describe('the proposed map', () => {
     expect(message).toContain('sheet.csv, column Torque: the column map leaves open "unit"')
   })
 
+  it('takes the order of dates that a header states', async () => {
+    const path = writtenFile(
+      'sheet.csv',
+      'Patient,Delivery (dd/mm/yyyy),Letzte Kontrolle TT.MM.JJJJ\nP1,03/04/2019,05.06.2020\n',
+    )
+    const { map, open } = await mapColumns(path)
+    expect(open.filter(({ what }) => what === 'dateOrder')).toEqual([])
+    expect(map.sheets[0]!.columns.map(({ field, dateOrder }) => [field, dateOrder])).toEqual([
+      ['patient_id', undefined],
+      ['delivery_date', 'day-first'],
+      ['last_check_date', 'day-first'],
+    ])
+  })
+
   it('does not write out words that may name a person', async () => {
     const path = writtenFile('sheet.csv', 'Patient,Type\nP1,Ada Musterfrau\nP2,crown\n')
     const { map } = await mapColumns(path)

@@ -220,12 +220,14 @@ describe('what is kept and warned about', () => {
       for (const row of tables.restorations) row.age_at_delivery_years = '54'
       tables.restorations[0]!.age_at_delivery_years = '93'
       tables.restorations[1]!.age_at_delivery_years = '15'
+      tables.restorations[2]!.age_at_delivery_years = '90+'
     })
     expect(problems.map((one) => `${one.severity} ${one.code} ${one.rows}`)).toEqual([
       'warn age-above-89 2',
       'warn age-below-16 3',
+      'note age-90-or-above 4',
     ])
-    expect([...records.restorations.number('age_at_delivery_years').slice(0, 2)]).toEqual([90, 15])
+    expect([...records.restorations.number('age_at_delivery_years').slice(0, 3)]).toEqual([90, 15, 90])
   })
 })
 

@@ -86,6 +86,16 @@ const valueKinds: readonly ValueKind[] = [
     verdict: 'definite',
     matches: matching(/^(?:\(01\)\d{14}|01\d{14}(?:1[017]\d{6}|10|21))/),
   },
+  {
+    kind: 'a serial number of a device',
+    verdict: 'definite',
+    matches: matching(/(?:^|[\s(])(?:s\/n|serial(?: (?:no|nr|number))?)\.?[\s:#]*[a-z]*\d[\w-]{3,}/i),
+  },
+  {
+    kind: 'the lot of a device',
+    verdict: 'possible',
+    matches: matching(/(?:^|[\s(])(?:lot|batch|charge|lote|lotto)\.?[\s:#]+[a-z]*\d[\w-]{2,}/i),
+  },
   { kind: 'a name', verdict: 'definite', matches: matching(titledName) },
   { kind: 'a name', verdict: 'definite', matches: holdsPersonName },
   {

@@ -83,3 +83,24 @@ export function dateNeedingMap(text: string): DateNeedingMap | undefined {
   if (partialDate.test(text)) return 'partial-date'
   return monthInWords.test(text) ? 'month-in-words' : undefined
 }
+
+const dayWords = '(?:dd|d|tt|jj|gg)'
+const monthWords = '(?:mm|m)'
+const yearWords = '(?:yyyy|yy|jjjj|jj|aaaa|aa)'
+
+/** The order of dates that a header states, such as "Delivery (dd/mm/yyyy)" or "Datum TT.MM.JJJJ". */
+export function dateOrderOfHeader(header: string): DateOrder | undefined {
+  const says = (...words: readonly string[]): boolean =>
+    new RegExp(`(?:^|[^a-z])${words.join('[-./ ]?')}(?:$|[^a-z])`, 'i').test(header)
+  if (says(yearWords, monthWords, dayWords)) return 'year-first'
+  if (says(dayWords, monthWords, yearWords)) return 'day-first'
+  return says(monthWords, dayWords, yearWords) ? 'month-first' : undefined
+}
+
+/** The order of dates that a field of a data package states (Table Schema, format of dates). */
+export function dateOrderOfFormat(format: string | undefined): DateOrder | undefined {
+  const order = format?.replace(/[^%a-zA-Z]/g, '').toLowerCase()
+  if (order === '%y%m%d') return 'year-first'
+  if (order === '%d%m%y') return 'day-first'
+  return order === '%m%d%y' ? 'month-first' : undefined
+}

@@ -58,6 +58,10 @@ export function readHeader(sheet: SheetName, header: string): HeaderReading | un
 
 /** A header without the unit in brackets or at its end. */
 export function withoutUnit(header: string): { readonly base: string; readonly unit?: string } {
+  const dated = /^(.*\S)[\s_,]+\(?(?:dd|tt|jj|gg|mm|yyyy|jjjj|aaaa)(?:[-./ ]?[dmyjtga]{1,4}){1,2}\)?$/i.exec(
+    header,
+  )
+  if (dated !== null) return { base: dated[1]! }
   const bracketed = /^(.*?)\s*[([]\s*([^)\]]+?)\s*[)\]]\s*$/.exec(header)
   const last = /^(.*\S)[\s_,/]+(\S+)$/.exec(header)
   for (const match of [bracketed, last]) {

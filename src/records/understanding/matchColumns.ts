@@ -2,6 +2,7 @@ import type { ProblemList } from '../problems.js'
 import type { TextColumn, TextTable } from '../reading/textTable.js'
 import { type Field, fieldOf, type SheetName, sheetFields } from '../schema.js'
 import { type MappedColumn, type MappedSheet, openDecisions, sheetOfColumn, undecided } from './columnMap.js'
+import type { DateOrder } from './dates.js'
 
 /** A column of the file and the field that it holds. */
 export interface MatchedColumn {
@@ -22,12 +23,15 @@ export function headerWord(header: string): string {
 /**
  * Finds the column of each field: by the column map, else by the names of the data dictionary (letter case, spaces and
  * hyphens do not matter). Missing and doubled columns stop; columns that belong to no field are noted and not used.
+ *
+ * @param statedOrders order of the dates of a column by its header, as the data package states it
  */
 export function matchColumns(
   text: TextTable,
   sheet: SheetName,
   map: MappedSheet | undefined,
   problems: ProblemList,
+  statedOrders: ReadonlyMap<string, DateOrder> = new Map(),
 ): readonly MatchedColumn[] {
   const matched = new Map<string, MatchedColumn>()
   let unused = 0
@@ -41,12 +45,18 @@ export function matchColumns(
     }
     const key = `${mapped?.visit ?? ''} ${field.name}`
     if (matched.has(key)) problems.add(doubled(text.file, column.header))
-    else matched.set(key, { field, column, mapped })
+    else matched.set(key, { field, column, mapped: mapped ?? statedBy(statedOrders, column.header) })
   }
   const found = [...matched.values()]
   requireColumns(text, sheet, found, map, problems)
   if (unused > 0) problems.add(notUsed(text.file, unused), undefined, unused)
   return found
+}
+
+/** What a data package says of a column, as a map would. */
+function statedBy(orders: ReadonlyMap<string, DateOrder>, header: string): MappedColumn | undefined {
+  const dateOrder = orders.get(header)
+  return dateOrder === undefined ? undefined : { header, field: null, dateOrder }
 }
 
 /** Whether an entry of a map is that of a column: by header, and by position where the map gives one. */

@@ -1,7 +1,7 @@
 import { countsOf, type TextColumn } from '../reading/textTable.js'
 import { saysUnknown } from '../schema.js'
 import { type MappedColumn, undecided } from './columnMap.js'
-import { dateNeedingMap, dateOrderOf, dayOfText } from './dates.js'
+import { dateNeedingMap, dateOrderOf, dateOrderOfHeader, dayOfText } from './dates.js'
 
 type DateSettings = Partial<
   Pick<MappedColumn, 'dateOrder' | 'serialDates' | 'twoDigitYearsFrom' | 'monthNames' | 'partialDates'>
@@ -9,11 +9,13 @@ type DateSettings = Partial<
 
 /** Proposes how the dates of a column are read, from all its values. */
 export function proposeDates(column: TextColumn, evidence: string[]): DateSettings {
+  const stated = dateOrderOfHeader(column.header)
+  if (stated !== undefined) evidence.push(`the header states the order: ${stated}`)
   const counts = countsOf(column)
   const values = column.values.map((value) => (saysUnknown(value) ? '' : value))
   const kinds = countKinds(values, counts)
   const settings: { -readonly [Key in keyof DateSettings]: DateSettings[Key] } = {}
-  const order = proposedOrder(values, counts, kinds, evidence)
+  const order = stated ?? proposedOrder(values, counts, kinds, evidence)
   if (order !== undefined) settings.dateOrder = order
   if (kinds.serial > 0) {
     settings.serialDates = undecided

@@ -30,7 +30,7 @@ export function readNumbers(field: Field, column: TextColumn, settings: NumberSe
   const mark = verdict.state === 'decided' ? verdict.mark : '.'
   const numbers = Float64Array.from(bare, (value, code) => {
     if (value === '' || faults[code] !== undefined) return Number.NaN
-    const number = numberOfText(value, mark)
+    const number = field.name === ageField ? ageOfText(value, mark) : numberOfText(value, mark)
     const { kept, fault } = judged(
       field,
       number === undefined ? undefined : converted(number, factors[code]!),
@@ -103,7 +103,7 @@ function judged(field: Field, value: number | undefined): Judgement {
   if (value === undefined || ((field.kind === 'whole' || field.kind === 'day') && !Number.isInteger(value))) {
     return { kept: Number.NaN, fault: unreadable(field) }
   }
-  if (field.name === 'age_at_delivery_years') return judgedAge(field, value)
+  if (field.name === ageField) return judgedAge(field, value)
   const { unitLimits, range } = field
   if (unitLimits !== undefined && (value < unitLimits.min || value > unitLimits.max)) {
     if (field.name === 'removal_torque_ncm' && value === 0) return { kept: 0 }
@@ -115,16 +115,33 @@ function judged(field: Field, value: number | undefined): Judgement {
   return { kept: value }
 }
 
+const ageField = 'age_at_delivery_years'
+
+/** An age, which may be written as open above (90+, >89). */
+function ageOfText(text: string, mark: '.' | ','): number | undefined {
+  const open = /^(?:(\d{2})\s?\+|[>≥]=?\s?(\d{2}))$/.exec(text)
+  if (open === null) return numberOfText(text, mark)
+  return Number(open[1] ?? open[2]) >= 89 ? 90 : undefined
+}
+
 function judgedAge(field: Field, value: number): Judgement {
   if (value < 0 || value > 120) return { kept: Number.NaN, fault: outOfRange(field) }
-  if (value >= 90) return { kept: 90, fault: value > 90 ? ageAbove89 : undefined } as Judgement
+  if (value >= 90) return { kept: 90, fault: value > 90 ? ageAbove89 : ageFrom90 }
   return value < 16 ? { kept: value, fault: ageBelow16 } : { kept: value }
+}
+
+const ageFrom90: ValueFault = {
+  severity: 'note',
+  code: 'age-90-or-above',
+  problem: 'an age of 90 is read as 90 or above.',
+  expected: 'ages up to 89, and 90 for all above.',
+  mend: 'nothing needs doing.',
 }
 
 const ageAbove89: ValueFault = {
   severity: 'warn',
   code: 'age-above-89',
-  problem: 'an age above 89 can point to a person; it was read as 90+.',
+  problem: 'an age above 89 can point to a person; it was read as 90 or above.',
   expected: 'ages up to 89, and 90 for all above.',
   mend: 'write 90 for every age from 90 on.',
 }

@@ -1,11 +1,12 @@
 import type { RecordSource } from '../dataset.js'
 import type { ProblemList } from '../problems.js'
-import type { LocatedSource } from '../reading/locate.js'
+import { type LocatedSource, sheetOfName } from '../reading/locate.js'
 import type { SourceTables } from '../reading/readTables.js'
 import type { TextColumn, TextTable } from '../reading/textTable.js'
 import { oneSheetOwnFields } from '../schema/oneSheetFields.js'
 import { type Field, fieldOf, type SheetName, tableNames } from '../schema.js'
 import type { ColumnMap, MappedSheet } from './columnMap.js'
+import { type DateOrder, dateOrderOfFormat } from './dates.js'
 import { headerWord, type MatchedColumn, matchColumns } from './matchColumns.js'
 import { readFields } from './readFields.js'
 import type { TypedTable } from './typedTable.js'
@@ -50,7 +51,7 @@ export function tablesOfSource(
     const sheet = map?.sheet ?? sheetOf(named, text, source)
     if (text.rowCount === 0) addNoRows(text, sheet, problems)
     if (sheets.has(sheet)) problems.add(twice(text.file, sheet))
-    sheets.set(sheet, typedSheet(text, sheet, map, problems, options.gate))
+    sheets.set(sheet, typedSheet(text, sheet, map, problems, options.gate, statedOrders(source, sheet)))
   }
   if (read.complete && sheets.size > 0 && !sheets.has('one_sheet')) requireTables(sheets, problems)
   const stops = problems.all().some((one) => one.severity === 'stop' && !leavesRowsReadable.has(one.code))
@@ -74,14 +75,24 @@ function typedSheet(
   map: MappedSheet | undefined,
   problems: ProblemList,
   gate: Gate,
+  orders: ReadonlyMap<string, DateOrder>,
 ): TypedSheet {
-  const matched = matchColumns(text, sheet, map, problems)
+  const matched = matchColumns(text, sheet, map, problems, orders)
   gate(text, fieldFinder(matched), problems)
   const own = matched.filter((one) => one.mapped?.visit === undefined)
   return {
     table: readFields(text, sheet, own, problems, map?.constants),
     visits: readVisitColumns(text, matched, problems),
   }
+}
+
+/** Order of the dates of each column, as the data package states it. */
+function statedOrders(source: LocatedSource, sheet: SheetName): ReadonlyMap<string, DateOrder> {
+  const resource = source.dataPackage?.resources.find((one) => sheetOfName(one.name) === sheet)
+  const stated = (resource?.schema?.fields ?? []).map(
+    (field) => [field.name, dateOrderOfFormat(field.format)] as const,
+  )
+  return new Map(stated.filter((one): one is readonly [string, DateOrder] => one[1] !== undefined))
 }
 
 /** The part of a map that is meant for a sheet: by the name of the file, by its headers, or as the only one. */
