@@ -33,9 +33,21 @@ export { type WriteDemoOptions, type WrittenDemo, writeDemo } from './demo/write
 export { show } from './notebook/display.js'
 export { openRecords, writeReport } from './notebook/practice.js'
 export * from './records/columns.js'
+export { type Correction, readCorrections } from './records/corrections.js'
 export * from './records/dataset.js'
+export { type DeidentifyOptions, type DeidentifyResult, deidentify } from './records/deidentify.js'
+export { confirmColumnMap, type MapProposal, mapColumns, saveColumnMap } from './records/mapColumns.js'
+export {
+  type MergedYears,
+  mergeYears,
+  type WriteMergedOptions,
+  writeMergedYears,
+  type YearComparison,
+} from './records/mergeYears.js'
 export { problemInWords, RecordsRefused, rowsInWords } from './records/problems.js'
 export * from './records/readDataset.js'
+export { readShareable } from './records/readShareable.js'
+export { type RecallEntry, type RecallList, type RecallOptions, recallList } from './records/recallList.js'
 export {
   type Field,
   type FieldKind,
@@ -44,6 +56,11 @@ export {
   sheetFields,
   tableNames,
 } from './records/schema.js'
+export type { Anonymity } from './records/sharing/anonymity.js'
+export type { DeliveryPeriod } from './records/sharing/shareableTables.js'
+export type { ColumnMap, MappedColumn, MappedSheet } from './records/understanding/columnMap.js'
+export { readColumnMap } from './records/understanding/findColumnMap.js'
+export { type TemplateOptions, type WrittenTemplate, writeTemplate } from './records/writeTemplate.js'
 export {
   auditInThreeLines,
   type WriteReportOptions,

@@ -28,7 +28,11 @@ const lookups = new Map<SheetName, ReadonlyMap<string, Field>>(
   ]),
 )
 
-/** A field of a sheet by its name, or undefined where the data dictionary has none of that name. */
+/**
+ * A field of a sheet by its name, or undefined where the data dictionary has none of that name.
+ *
+ * @example fieldOf('tightenings', 'target_torque_ncm').unit // => "N·cm"
+ */
 export function fieldOf(sheet: SheetName, name: string): Field | undefined {
   return lookups.get(sheet)!.get(name)
 }
