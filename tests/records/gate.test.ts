@@ -1,3 +1,5 @@
+import { readFileSync } from 'node:fs'
+import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import { identifierOfHeader } from '../../src/records/gate/identifierHeaders.js'
 import { identifierOfValue, isNhsNumber } from '../../src/records/gate/identifierValues.js'
@@ -30,6 +32,17 @@ describe('the labelled corpus', () => {
     ]
     expect(stopped.length / (innocentHeaders.length + innocentValues.length)).toBeLessThan(0.03)
     expect(stopped).toEqual([])
+  })
+
+  it('gives the numbers that stand in the docs', () => {
+    const page = readFileSync(join(import.meta.dirname, '../../docs/records.md'), 'utf8')
+    const [headers, values] = [identifierHeaders.length, identifierValues.length]
+    expect(page).toContain(
+      `| identifiers, of which stopped | ${headers}, ${headers} | ${values}, ${values} |`,
+    )
+    expect(page).toContain(
+      `| innocents, of which stopped | ${innocentHeaders.length}, 0 | ${innocentValues.length}, 0 |`,
+    )
   })
 
   it('knows the check digit of NHS numbers', () => {
