@@ -111,6 +111,17 @@ describe('the gate', () => {
     expect(stopped.problems.map((one) => `${one.severity} ${one.code}`)).toEqual(['stop identifier-value'])
   })
 
+  it('warns about initials in place of pseudonyms', async () => {
+    const rows = oneSheet(40).map((row, index) => ({
+      ...row,
+      patient_id: String.fromCharCode(65 + (index % 20), 66 + (index >> 1)),
+    }))
+    const { problems } = await checkRecords(writtenFile('sheet.csv', csvOf(rows)), { today })
+    expect(problems.map((one) => `${one.severity} ${one.problem}`)).toEqual([
+      'warn the column may hold initials.',
+    ])
+  })
+
   it('looks at what stands above the header', async () => {
     const text = `Practice of Dr Keller,,\n${csvOf(oneSheet(5))}`
     const { problems } = await checkRecords(writtenFile('sheet.csv', text), { today })

@@ -249,6 +249,28 @@ describe('the one-sheet form', () => {
     expect([...tightenings.number('minutes_since_first').slice(0, 3)]).toEqual([0, 0, 10])
   })
 
+  it('takes a removal on the day of a check for one visit', async () => {
+    const rows: Record<string, string>[] = oneSheet(10)
+    rows[0]!.removed_date = rows[0]!.last_check_date!
+    rows[1]!.removed_date = '2022-01-01'
+    rows[1]!.removal_reason = 'implant_loss'
+    rows[2]!.deceased_date = '2022-02-02'
+    for (const row of rows) row.removal_reason ??= ''
+    const records = await readRecords(writtenFile('sheet.csv', csvOf(rows)), { today })
+    expect(records.quality.problems).toEqual([])
+    const { visits } = records
+    const labelsOf = (field: string, restoration: number): readonly (string | undefined)[] => {
+      const { labels, codes } = visits.category(field)
+      return [...codes.slice(visits.firstRow[restoration], visits.firstRow[restoration + 1])].map(
+        (code) => labels[code],
+      )
+    }
+    expect(labelsOf('screw_checked', 0)).toEqual(['yes', undefined])
+    expect(labelsOf('restoration_status', 0)).toEqual([undefined, 'removed'])
+    expect(labelsOf('finding', 1)).toEqual(['none', 'implant_loss'])
+    expect(labelsOf('patient_status', 2)).toEqual([undefined, 'deceased'])
+  })
+
   it('makes identifiers where there are none and says so', async () => {
     const rows = oneSheet(10).map(({ restoration_id: _without, ...row }) => row)
     const records = await readRecords(writtenFile('sheet.csv', csvOf([...rows, rows[0]!])), { today })

@@ -17,9 +17,12 @@ export function completenessOf(table: RecordTable, withDates: boolean): readonly
   })
 }
 
+/** More groups than these are no clinics and no tightening groups. */
+const mostGroups = 500
+
 /**
  * The same by a category of the restorations (clinic, reported tightening group); the rows of visits and tightenings
- * count with their restoration. Empty where the source lacks the category.
+ * count with their restoration. Empty where the source lacks the category, or has more groups than anybody would read.
  */
 export function completenessByGroup(
   tables: {
@@ -32,6 +35,7 @@ export function completenessByGroup(
   const { restorations, tightenings, visits } = tables
   if (!restorations.has(category)) return []
   const { labels, codes } = restorations.category(category)
+  if (labels.length > mostGroups) return []
   const groupOf = (code: number): number => (code === unknownCode ? labels.length : code)
   const own = Int32Array.from(codes, groupOf)
   const withDates = restorations.has('delivery_date')

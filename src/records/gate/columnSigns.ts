@@ -16,6 +16,7 @@ export function signsOfColumn(
   const signs: (ValueFinding | undefined)[] = [
     field === undefined || field.kind === 'key' || field.kind === 'text' ? surnames(used, field) : undefined,
   ]
+  if (field?.name === 'patient_id') signs.push(initials(used))
   if (field === undefined || field.kind === 'text') {
     signs.push(datesOfBirth(used), uniqueCodes(column, used, counts))
   }
@@ -33,6 +34,12 @@ function surnames(used: readonly string[], field: Field | undefined): ValueFindi
     return shaped > 0 ? { kind, verdict: 'possible' } : undefined
   }
   return names > 0 ? { kind, verdict: 'possible' } : undefined
+}
+
+/** Two or three capital letters for a patient are initials more often than a code. */
+function initials(used: readonly string[]): ValueFinding | undefined {
+  const short = used.filter((value) => /^\p{Lu}\.?[\s-]?\p{Lu}\.?(?:[\s-]?\p{Lu}\.?)?$/u.test(value)).length
+  return short >= 3 && short >= 0.5 * used.length ? { kind: 'initials', verdict: 'possible' } : undefined
 }
 
 /** Dates outside the date columns of the schema; dates mostly before 1995 are those of births. */

@@ -189,7 +189,9 @@ function ownVisits(
     if (isNew) visit(row, last, x, yes, none)
     if (removed[row] !== m) {
       const why = reason?.codes[row] ?? x
-      visit(row, removed[row]!, x, no, why === byImplantLoss ? lost : none, gone, why)
+      // On the day of a check the removal is a finding of the same visit, and says nothing of its own about the screw.
+      const sameVisit = [before, found, last].includes(removed[row]!)
+      visit(row, removed[row]!, x, sameVisit ? x : no, why === byImplantLoss ? lost : none, gone, why)
     }
     if (deceased[row] !== m) visit(row, deceased[row]!, fromRecords, no, none, x, x, dead)
   }
