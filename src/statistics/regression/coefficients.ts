@@ -56,8 +56,8 @@ export function withRatio(
   const { lower, upper } = coefficient.interval
   return Object.freeze({
     ...coefficient,
-    ratio: exponential(coefficient.estimate),
-    ratioInterval: Object.freeze({ lower: limitOfRatio(lower), upper: exponential(upper) }),
+    ratio: ratioOf(coefficient.estimate),
+    ratioInterval: Object.freeze({ lower: limitOfRatio(lower), upper: limitOfRatio(upper) }),
   })
 }
 
@@ -82,14 +82,17 @@ function withoutError(name: string, estimate: Quantity, reason: string): Regress
   })
 }
 
-/** exp of a quantity; a tagged state stays as it is, so that no ratio of 0 passes for a result. */
-function exponential(quantity: Quantity): Quantity {
-  return isNumber(quantity)
-    ? quantityOf(Math.exp(quantity), 'the ratio is too large for a number.')
-    : quantity
+/** exp of an estimate; a tagged state stays as it is, and no ratio of 0 passes for a result. */
+function ratioOf(estimate: Quantity): Quantity {
+  if (!isNumber(estimate)) return estimate
+  const ratio = Math.exp(estimate)
+  return ratio > 0 && Number.isFinite(ratio)
+    ? ratio
+    : notEstimable('the ratio leaves the range of numbers; centre or rescale the covariates.')
 }
 
-/** A lower limit that runs to minus infinity is a ratio of 0: nothing is ruled out below. */
-function limitOfRatio(lower: Quantity): Quantity {
-  return !isNumber(lower) && lower.state === 'unbounded' ? 0 : exponential(lower)
+/** exp of a limit: one that runs to minus infinity is a ratio of 0, since nothing is ruled out below. */
+function limitOfRatio(limit: Quantity): Quantity {
+  if (isNumber(limit)) return quantityOf(Math.exp(limit), 'the limit leaves the range of numbers.')
+  return limit.state === 'unbounded' && limit.direction === 'below' ? 0 : limit
 }

@@ -22,9 +22,11 @@ export function exactLikelihood(design: CoxDesign): (coefficients: Float64Array)
     const gradient = new Float64Array(size)
     const triangle = new Float64Array((size * (size + 1)) / 2)
     let value = 0
-    for (let k = 0; k < ends.length; k++) {
+    for (let k = 0; k < ends.length && !Number.isNaN(value); k++) {
       value += exactTerm(design, coefficients, k, membersAt(design, k, ends[k]!), gradient, triangle)
     }
+    // Out of range at no effect at all the sums are too large; elsewhere the step was too long, and is halved.
+    if (Number.isNaN(value) && coefficients.every((one) => one === 0)) throw tooLarge()
     return { value, gradient, information: unpacked(triangle, size) }
   }
 }
@@ -69,7 +71,7 @@ function tooLarge(): NumericalError {
   })
 }
 
-/** Log probability of one event time; adds its score and information. */
+/** Log probability of one event time, NaN where its sums leave the range of doubles; adds its score and information. */
 function exactTerm(
   design: CoxDesign,
   coefficients: Float64Array,
@@ -94,7 +96,7 @@ function exactTerm(
   const sums = subsetSums(design, members, predictor, shift, events)
   const width = 1 + size + triangle.length
   const total = sums[events * width]!
-  if (!(total > 0) || !Number.isFinite(total)) throw tooLarge()
+  if (!(total > 0) || !Number.isFinite(total)) return Number.NaN
   let at = 0
   for (let a = 0; a < size; a++) {
     const meanA = sums[events * width + 1 + a]! / total

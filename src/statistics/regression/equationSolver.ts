@@ -21,7 +21,10 @@ export interface EquationFit {
   /** Pairs of rows within clusters. */
   readonly pairs: number
   readonly largestCluster: number
-  readonly outOfRange: boolean
+  /** Moment estimate of the correlation where it had to be moved inside what the clusters allow. */
+  readonly cutShort: number | undefined
+  /** Whether the correlation agrees with its moment estimate at the solution. */
+  readonly settled: boolean
   readonly converged: boolean
   readonly iterations: number
 }
@@ -45,6 +48,18 @@ interface Moments {
 
 const maximumIterations = 200
 
+/** Step in standardised coefficients that no single iteration exceeds. */
+const longestStep = 0.5
+
+/** Iterations after which the correlation is left where it is: any working correlation gives valid equations. */
+const settlingIterations = 80
+
+/** Correlation above which the rows of a cluster would all but count as one. */
+const largestCorrelation = 0.99
+
+/** Share of the least correlation that the largest cluster allows, at which a lower one is cut short. */
+const lowestShare = 0.95
+
 /**
  * Alternates moment estimates of scale and correlation with a scoring step for the coefficients, from a fit under
  * independence, until no linear predictor moves.
@@ -60,15 +75,18 @@ export function solveEquations(
   const pairs = groups.reduce((sum, rows) => sum + (rows.length * (rows.length - 1)) / 2, 0)
   const least = largestCluster > 1 ? -1 / (largestCluster - 1) : -1
   let fit = start
+  let correlation = 0
   for (let iteration = 1; ; iteration++) {
     const rows = scaledRows(problem, fit)
-    const moments = momentsOf(rows, groups, pairs, settings)
-    const outOfRange = !(moments.correlation > least && moments.correlation < 1)
-    const sums = equationSums(rows, groups, fit.coefficients.length, outOfRange ? 0 : moments.correlation)
+    const found = momentsOf(rows, groups, pairs, settings)
+    const allowed = Math.min(largestCorrelation, Math.max(lowestShare * least, found.correlation))
+    if (iteration <= settlingIterations) correlation = iteration < 20 ? allowed : (correlation + allowed) / 2
+    const moments = { scale: found.scale, correlation }
+    const sums = equationSums(rows, groups, fit.coefficients.length, correlation)
     const factor = choleskyFactor(sums.products, fit.coefficients.length)
     const step = solveFactored(factor, sums.total)
-    const converged = !outOfRange && largest(step) < 1e-11 * (1 + largest(fit.coefficients))
-    if (converged || outOfRange || iteration === maximumIterations) {
+    const converged = largest(step) < 1e-11 * (1 + largest(fit.coefficients))
+    if (converged || iteration === maximumIterations) {
       const bread = invertFactored(factor)
       const width = fit.coefficients.length
       const meat = mirrorUpper(clusterProducts(sums.scores, width), width)
@@ -79,12 +97,14 @@ export function solveEquations(
         ...moments,
         pairs,
         largestCluster,
-        outOfRange,
+        cutShort: allowed === found.correlation ? undefined : found.correlation,
+        settled: Math.abs(correlation - allowed) < 1e-6,
         converged,
         iterations: iteration,
       }
     }
-    fit = { ...fit, coefficients: fit.coefficients.map((value, j) => value + step[j]!) }
+    const share = Math.min(1, longestStep / largest(step)) * (iteration < 30 ? 1 : 0.5)
+    fit = { ...fit, coefficients: fit.coefficients.map((value, j) => value + share * step[j]!) }
   }
 }
 

@@ -13,7 +13,6 @@ import { type SmallSampleFactor, smallSampleFactor } from './fitVariance.js'
 import { prepareModel } from './generalisedLinear.js'
 import { fitReweighted } from './reweighting.js'
 import { covarianceInInputUnits } from './standardise.js'
-import type { WorkingProblem } from './workingProblem.js'
 
 /** Options of {@link estimatingEquations}. */
 export interface EstimatingEquationOptions
@@ -119,7 +118,7 @@ export function estimatingEquations(
     converged: fit.converged,
     iterations: start.iterations + solved.iterations,
     warnings: [
-      ...warningsOf(problem, solved, correlation),
+      ...warningsOf(solved, correlation),
       ...fitWarnings(problem, fit, separated),
       ...clusterWarnings(groups.count, width),
     ],
@@ -137,24 +136,20 @@ function correlationOf(solved: EquationFit, correlation: WorkingCorrelation, con
   return solved.pairs > 0 ? solved.correlation : notEstimable('no cluster holds two rows.')
 }
 
-function warningsOf(
-  problem: WorkingProblem,
-  solved: EquationFit,
-  correlation: WorkingCorrelation,
-): readonly Warning[] {
+function warningsOf(solved: EquationFit, correlation: WorkingCorrelation): readonly Warning[] {
   const warnings: Warning[] = []
   if (correlation === 'exchangeable' && solved.pairs === 0) {
     warnings.push(
       warning('no-pairs', 'No cluster holds two rows: the working correlation has nothing to estimate.'),
     )
   }
-  if (solved.outOfRange) {
-    warnings.push(
-      warning(
-        'correlation-out-of-range',
-        `The estimated correlation within clusters is not possible for clusters of up to ${solved.largestCluster} rows (${problem.design.rows} rows in all); use the independence working correlation.`,
-      ),
-    )
+  if (solved.cutShort !== undefined) {
+    const text = `The correlation within clusters by moments is ${solved.cutShort.toFixed(3)}, which clusters of up to ${solved.largestCluster} rows hardly allow; ${solved.correlation.toFixed(3)} was used for weighting. The robust interval holds either way.`
+    warnings.push(warning('correlation-cut-short', text))
+  }
+  if (solved.converged && !solved.settled) {
+    const text = `The correlation within clusters went round in circles; ${solved.correlation.toFixed(3)} was used for weighting. The robust interval holds either way.`
+    warnings.push(warning('correlation-unsettled', text))
   }
   return warnings
 }

@@ -9,8 +9,8 @@ import { type RegressionCoefficient, waldCoefficient, withRatio } from './coeffi
 import type { Covariates } from './design.js'
 import { binomialFamily } from './family.js'
 import { type GeneralisedLinearOptions, type PreparedModel, prepareModel } from './generalisedLinear.js'
-import { maximisePenalised, type PenalisedFit } from './penalisedLikelihood.js'
-import { covarianceInInputUnits, inInputUnits, interceptName, standardiseDesign } from './standardise.js'
+import { maximisePenalised, movedTo, type PenalisedFit } from './penalisedLikelihood.js'
+import { covarianceInInputUnits, inInputUnits } from './standardise.js'
 import type { WorkingProblem } from './workingProblem.js'
 
 /** Options of {@link firthLogisticRegression}. */
@@ -66,7 +66,7 @@ export function firthLogisticRegression(
   const prepared = prepareModel(eventObserved, covariates, binomialFamily, options)
   const { problem } = prepared
   const { width, names, map, rows } = problem.design
-  const fit = maximisePenalised(problem, new Float64Array(width))
+  const fit = maximisePenalised(problem, evenOdds(problem))
   const estimates = inInputUnits(problem.design, fit.coefficients)
   const covariance = covarianceInInputUnits(map, invertFactored(fit.point.factor), width)
   const scales = names.reduce((sum, _, j) => sum + Math.log(map[j * width + j]!), 0)
@@ -92,6 +92,14 @@ export function firthLogisticRegression(
   })
 }
 
+/** Start: the constant term makes up for the mean offset, so that the fitted probabilities lie inside their range. */
+function evenOdds(problem: WorkingProblem): Float64Array {
+  const start = new Float64Array(problem.design.width)
+  start[0] = -compensatedSum(problem.offset) / problem.offset.length
+  return start
+}
+
+const manyMaxima = 'the penalised likelihood has several maxima near this limit.'
 const notConverged = 'the iteration did not converge.'
 
 function profiledCoefficient(
@@ -101,16 +109,21 @@ function profiledCoefficient(
   fit: PenalisedFit,
   level: number,
 ): RegressionCoefficient {
-  const profile = profileOf(prepared, wald.name, j, fit)
+  const profile = profileOf(prepared, j, fit)
   const estimate = wald.estimate as number
   const error = wald.standardError as number
   const allowed = chiSquareQuantile(level, 1)
   const limit = (side: -1 | 1): Quantity => {
     const beyond = (distance: number): number => profile.loss(estimate + side * distance) - allowed
+    let near = 0
     let far = error * Math.sqrt(allowed)
-    while (beyond(far) < 0 && far < 1e6 * error) far *= 1.6
+    while (beyond(far) < 0 && far < 1e6 * error) {
+      near = far
+      far *= 1.6
+    }
     if (far >= 1e6 * error) return unbounded(side < 0 ? 'below' : 'above')
-    return estimate + side * brentRoot(beyond, 0, far, 1e-11)
+    if (!(beyond(near) < 0 && beyond(far) >= 0)) return notEstimable(manyMaxima)
+    return estimate + side * brentRoot(beyond, near, far, 1e-11)
   }
   const interval: Interval = { lower: limit(-1), upper: limit(1) }
   const ratio = Math.max(0, profile.loss(0))
@@ -130,33 +143,22 @@ interface Profile {
 }
 
 /**
- * A slope is held in the centred columns, where it is one coefficient; the constant term can be held only where the
- * columns are not centred. Each fit starts from the last one.
+ * A coefficient in the units of the input is a sum of multiples of the standardised ones. The penalised likelihood may
+ * have more than one maximum: each fit starts from the last one and from the estimate, and the better stands.
  */
-function profileOf(prepared: PreparedModel, name: string, j: number, fit: PenalisedFit): Profile {
-  const { problem, design } = prepared
-  const isConstant = name === interceptName && j === 0
-  const held: WorkingProblem = isConstant
-    ? { ...problem, design: standardiseDesign(design, true, problem.weights, { centred: false }) }
-    : problem
-  const width = held.design.width
-  const best = isConstant ? maximisePenalised(held, uncentred(problem, held, fit)) : fit
-  let last = best.coefficients
+function profileOf(prepared: PreparedModel, j: number, fit: PenalisedFit): Profile {
+  const { problem } = prepared
+  const { map, width } = problem.design
+  const held = map.subarray(j * width, (j + 1) * width)
+  let last = fit
   return {
     loss(value) {
-      const start = Float64Array.from(last)
-      start[j] = value / held.design.map[j * width + j]!
-      const at = maximisePenalised(held, start, j)
-      last = at.coefficients
-      return 2 * (best.point.value - at.point.value)
+      const starts = last === fit ? [fit] : [last, fit]
+      const ends = starts.map((start) => maximisePenalised(problem, movedTo(start, held, value), held))
+      last = ends.reduce((best, one) => (one.point.value > best.point.value ? one : best))
+      return 2 * (fit.point.value - last.point.value)
     },
   }
-}
-
-/** Coefficients of the centred columns as coefficients of columns that are scaled only. */
-function uncentred(from: WorkingProblem, to: WorkingProblem, fit: PenalisedFit): Float64Array {
-  const plain = inInputUnits(from.design, fit.coefficients)
-  return plain.map((value, j) => value / to.design.map[j * to.design.width + j]!)
 }
 
 function warningsOf(prepared: PreparedModel, fit: PenalisedFit): readonly Warning[] {

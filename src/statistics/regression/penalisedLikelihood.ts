@@ -3,10 +3,10 @@ import {
   choleskyFactor,
   invertFactored,
   logDeterminantFactored,
+  multiply,
   solveFactored,
 } from '../numeric/matrix.js'
 import type { RowTerms } from './family.js'
-import { withoutHeld } from './reweighting.js'
 import { evaluate, predictorAt, type WorkingProblem } from './workingProblem.js'
 
 /** Penalised log-likelihood with its gradient and the expected information, in standardised coefficients. */
@@ -30,33 +30,92 @@ const maximumIterations = 500
 
 /**
  * Maximises the logistic likelihood times the root of the determinant of its information (Firth 1993: Jeffreys'
- * prior), by scoring steps with halving.
+ * prior), by quasi-Newton steps with halving that start from the information.
  *
- * @param held index of a coefficient that stays as `start` has it; the penalty stays that of the whole model
+ * @param held multiples of the coefficients whose sum stays as `start` has it; the penalty stays that of the whole
+ *   model
  */
-export function maximisePenalised(problem: WorkingProblem, start: Float64Array, held?: number): PenalisedFit {
-  const fixed = new Uint8Array(start.length)
-  if (held !== undefined) fixed[held] = 1
+export function maximisePenalised(
+  problem: WorkingProblem,
+  start: Float64Array,
+  held?: Float64Array,
+): PenalisedFit {
   let at = start
   let point = penalisedPoint(problem, at)
+  let inverse = invertFactored(point.factor)
   let idle = 0
   for (let iteration = 1; iteration <= maximumIterations; iteration++) {
-    const step = solveFactored(
-      choleskyFactor(withoutHeld(point.information, fixed), at.length),
-      point.gradient,
-    )
-    if (held !== undefined) step[held] = 0
+    const step = ascent(inverse, point.gradient, held)
     const size = step.reduce((most, move) => Math.max(most, Math.abs(move)), 0)
     const next = halved(problem, at, point, step, size)
-    if (next === undefined) return { coefficients: at, point, converged: size < 1e-5, iterations: iteration }
+    if (next === undefined) return ended(at, point, size, iteration)
     idle = next.point.value > point.value ? 0 : idle + 1
+    inverse =
+      updatedInverse(inverse, next.at, at, point.gradient, next.point.gradient) ??
+      invertFactored(next.point.factor)
     at = next.at
     point = next.point
     if (size < 1e-10 || idle > 4) {
-      return { coefficients: at, point, converged: size < 1e-5, iterations: iteration }
+      return ended(at, point, size, iteration)
     }
   }
   return { coefficients: at, point, converged: false, iterations: maximumIterations }
+}
+
+/** A short last step is a maximum only where the likelihood is more than a rounded zero. */
+function ended(at: Float64Array, point: PenalisedPoint, size: number, iterations: number): PenalisedFit {
+  return { coefficients: at, point, converged: size < 1e-5 && Number.isFinite(point.value), iterations }
+}
+
+/** Step up the gradient; where a sum is held, the one that leaves the sum alone (Lagrange). */
+function ascent(inverse: Float64Array, gradient: Float64Array, held?: Float64Array): Float64Array {
+  const width = gradient.length
+  const step = multiply(inverse, gradient, width, width, 1)
+  if (held === undefined) return step
+  const along = multiply(inverse, held, width, width, 1)
+  const share = dot(held, step) / dot(held, along)
+  return step.map((move, j) => move - share * along[j]!)
+}
+
+/**
+ * Broyden, Fletcher, Goldfarb and Shanno's update of the inverse of minus the second derivative, which the penalty
+ * makes differ from the information; undefined where the step shows no curvature.
+ */
+function updatedInverse(
+  inverse: Float64Array,
+  next: Float64Array,
+  last: Float64Array,
+  lastGradient: Float64Array,
+  nextGradient: Float64Array,
+): Float64Array | undefined {
+  const width = next.length
+  const move = next.map((value, j) => value - last[j]!)
+  const fall = lastGradient.map((value, j) => value - nextGradient[j]!)
+  const curvature = dot(move, fall)
+  if (!(curvature > 1e-12 * Math.sqrt(dot(move, move) * dot(fall, fall)))) return undefined
+  const reached = multiply(inverse, fall, width, width, 1)
+  const factor = (1 + dot(fall, reached) / curvature) / curvature
+  return inverse.map((value, cell) => {
+    const [i, j] = [Math.floor(cell / width), cell % width]
+    return (
+      value + factor * move[i]! * move[j]! - (reached[i]! * move[j]! + move[i]! * reached[j]!) / curvature
+    )
+  })
+}
+
+/** Coefficients moved until their held sum has the given value, by the least loss that the information foresees. */
+export function movedTo(
+  fit: { readonly coefficients: Float64Array; readonly point: PenalisedPoint },
+  held: Float64Array,
+  value: number,
+): Float64Array {
+  const along = solveFactored(fit.point.factor, held)
+  const share = (value - dot(held, fit.coefficients)) / dot(held, along)
+  return fit.coefficients.map((one, j) => one + share * along[j]!)
+}
+
+function dot(left: Float64Array, right: Float64Array): number {
+  return left.reduce((sum, value, j) => sum + value * right[j]!, 0)
 }
 
 /** Step in standardised coefficients that no single iteration exceeds. */
@@ -69,7 +128,7 @@ function halved(
   step: Float64Array,
   size: number,
 ): { readonly at: Float64Array; readonly point: PenalisedPoint } | undefined {
-  const rounding = 1e-14 * (Math.abs(point.value) + 1)
+  const rounding = 1e-13 * (Math.abs(point.value) + 1)
   for (let share = Math.min(1, longestStep / size); share > 1e-10; share /= 2) {
     const nextAt = at.map((value, j) => value + share * step[j]!)
     const nextPoint = penalisedPoint(problem, nextAt)

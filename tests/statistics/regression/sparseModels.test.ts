@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { randomStream } from '../../../src/core/random.js'
 import { conditionalLogisticRegression } from '../../../src/statistics/regression/conditionalLogistic.js'
 import { firthLogisticRegression } from '../../../src/statistics/regression/firthLogistic.js'
 import { referenceTable } from '../referenceTable.js'
@@ -24,6 +25,33 @@ describe("Firth's penalised logistic regression", () => {
       const moved = firthLogisticRegression(event, { x }, { offset: x.map((value) => limit * value) })
       expect(moved.coefficients[1]!.pValue).toBeCloseTo(0.05, 7)
     }
+  })
+
+  it('profiles every coefficient whatever the origin and unit of a covariate', () => {
+    // Deliveries as day numbers: the constant term lies two million units away from the data.
+    const random = randomStream(3)
+    const day = Array.from({ length: 60 }, () => 2_020_000 + 1000 * random.normal())
+    const event = day.map((value) =>
+      random.uniform() < 1 / (1 + Math.exp(-(value - 2_020_000) / 700)) ? 1 : 0,
+    )
+    const far = firthLogisticRegression(event, { day })
+    const near = firthLogisticRegression(event, { day: day.map((value) => (value - 2_020_000) / 1000) })
+    expectClose(
+      [far.coefficients[1]!.interval.lower, far.coefficients[1]!.interval.upper, far.coefficients[1]!.pValue],
+      [
+        (near.coefficients[1]!.interval.lower as number) / 1000,
+        (near.coefficients[1]!.interval.upper as number) / 1000,
+        near.coefficients[1]!.pValue as number,
+      ],
+      1e-7,
+    )
+    const { lower, upper } = far.coefficients[0]!.interval
+    for (const limit of [lower as number, upper as number]) {
+      // With the limit in the offset the rest of the constant term is 0 at P = 0.05.
+      const moved = firthLogisticRegression(event, { day }, { offset: day.map(() => limit) })
+      expect(moved.coefficients[0]!.pValue).toBeCloseTo(0.05, 6)
+    }
+    expect(far.coefficients[0]!.ratio).toMatchObject({ state: 'not-estimable' })
   })
 
   it('stays finite where every outcome is the same', () => {
@@ -103,6 +131,17 @@ describe('conditional logistic regression', () => {
     ])
     const apart = conditionalLogisticRegression([1, 0, 1, 0], { x: [2, 1, 5, 1] }, ['a', 'a', 'b', 'b'])
     expect(apart.coefficients[0]!.estimate).toMatchObject({ state: 'not-estimable' })
+  })
+
+  it('sees separation in large sets, where sums over subsets leave the range of numbers', () => {
+    const rows = Array.from({ length: 80 }, (_, row) => row)
+    const fit = conditionalLogisticRegression(
+      rows.map((row) => (row >= 40 ? 1 : 0)),
+      { x: rows },
+      rows.map(() => 'all'),
+    )
+    expect(fit.coefficients[0]!.estimate).toMatchObject({ state: 'not-estimable' })
+    expect(fit.warnings.map((one) => one.code)).toContain('separated')
   })
 
   it('refuses rows without a set', () => {
