@@ -37,7 +37,7 @@ function whatIsTrue(truth: DemoTruth): readonly string[] {
   return [
     '## What is true of them',
     '',
-    `${formatCount(counts.restorations)} restorations of ${formatCount(counts.patients)} patients; ${formatCount(counts.foundLoose)} found loose at least once. Hazard ratios below hold given the frailty of the patient (conditional). The figure that a model without the frailty estimates lies nearer to 1; docs/verification/demo-coverage.md gives it.`,
+    `${formatCount(counts.restorations)} restorations of ${formatCount(counts.patients)} patients; ${formatCount(counts.foundLoose)} found loose at least once. Hazard ratios below hold given the frailty of the patient (conditional). What a model without the frailty estimates, from looseness found at visits, is another figure (marginal): docs/verification/demo-coverage.md gives it.`,
     '',
     `- Tightened again in the window against once: hazard ratio ${formatRatio(repeatedAgainstSingle.conditionalHazardRatio)}; again outside the window ${formatRatio(hazardRatios.tightening.repeated_outside_window)}; undone and tightened ${formatRatio(hazardRatios.tightening.undone_then_tightened)}.`,
     `- Frailty shared by the restorations of a patient: gamma, mean 1, variance ${scenario.frailtyVariance}.`,
