@@ -42,7 +42,8 @@ describe('the recall list', () => {
       daysSince: 2_311,
       daysOverdue: 1_946,
     })
-    expect(recallList(records, { today, intervalDays: 2_400 }).overdue).toEqual([])
+    expect(recallList(records, { today, intervalDays: 2_311 }).overdue).toEqual([])
+    expect(recallList(records, { today, intervalDays: 2_310 }).overdue).toHaveLength(1)
   })
 
   it('cannot be made of records without dates', async () => {

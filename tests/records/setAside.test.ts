@@ -182,6 +182,19 @@ describe('what is kept and warned about', () => {
     expect(records.visits.day('onset_day')[27]).toBe(missingDay)
   })
 
+  it('warns about a delivery before the placement of the implant or too long after it', async () => {
+    const { problems } = await readAfter((tables) => {
+      for (const row of tables.restorations) row.implant_placement_date = '2018-11-20'
+      tables.restorations[0]!.implant_placement_date = '2019-01-08'
+      // Delivered on 18 January 2019: 1,825 days before it is the last day that is not too long, 1,826 the first that is.
+      tables.restorations[1]!.implant_placement_date = '2014-01-19'
+      tables.restorations[2]!.implant_placement_date = '2014-01-29'
+    })
+    expect(problems.map((one) => `${one.severity} ${one.code} ${one.rows}`)).toEqual([
+      'warn placement-gap 2,4',
+    ])
+  })
+
   it('warns about two restorations on one site at a time', async () => {
     const { problems } = await readAfter((tables) => {
       tables.restorations.push({
@@ -247,6 +260,12 @@ describe('the one-sheet form', () => {
     ])
     expect(tightenings.rowCount).toBe(60)
     expect([...tightenings.number('minutes_since_first').slice(0, 3)]).toEqual([0, 0, 10])
+    const action = tightenings.category('action')
+    expect([...action.codes.slice(0, 3)].map((code) => action.labels[code])).toEqual([
+      'tighten',
+      'tighten',
+      'tighten_again',
+    ])
   })
 
   it('takes a removal on the day of a check for one visit', async () => {
