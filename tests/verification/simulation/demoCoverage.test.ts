@@ -15,8 +15,8 @@ import {
 
 describe('the study of coverage on demo data', () => {
   it('compares single with repeated tightening at risk for some time, whole patients apart when joined', async () => {
-    const one = await demoComparison(demoSettings({ seed: 41, restorations: 800 }))
-    const two = await demoComparison(demoSettings({ seed: 42, restorations: 800 }))
+    const one = await demoComparison(demoSettings({ seed: 41, restorations: 400 }))
+    const two = await demoComparison(demoSettings({ seed: 42, restorations: 400 }))
     const both = joinedRows([one, two])
     expect(both.stop).toHaveLength(one.stop.length + two.stop.length)
     expect(new Set(both.patient).size).toBe(new Set(one.patient).size + new Set(two.patient).size)
@@ -26,7 +26,7 @@ describe('the study of coverage on demo data', () => {
   })
 
   it('finds the effect that was put in, where the group is large', async () => {
-    const rows = await demoComparison(demoSettings({ seed: 43, restorations: 12_000 }))
+    const rows = await demoComparison(demoSettings({ seed: 43, restorations: 6000 }))
     const fit = fitComparison(rows)!
     // Conditional log hazard ratio ln 0.55 = −0.598; at these low risks the marginal one lies close by.
     expect(Math.abs(fit.robust.estimate + 0.598)).toBeLessThan(4 * fit.robust.standardError)
@@ -35,14 +35,14 @@ describe('the study of coverage on demo data', () => {
 
   it('runs from the truth to the table', async () => {
     const plan = {
-      replicates: 3,
+      replicates: 2,
       firstReplicateSeed: 1,
       truthGroups: 2,
-      truthRestorations: 2500,
+      truthRestorations: 1500,
       firstTruthSeed: 50,
     }
     const found = await runDemoCoverage(plan)
-    expect(found.robust.replicates + found.notEstimable).toBe(3)
+    expect(found.robust.replicates + found.notEstimable).toBe(2)
     expect(found.robust.truth).toBe(found.truth.robust.estimate)
     expect(coverageTable(found)).toContain('| coverage of the 95% interval |')
     expect(await runDemoCoverage(plan)).toEqual(found)
