@@ -3,6 +3,7 @@
  *   npm run bench -- road                  from records to report, stage by stage
  *   npm run bench -- records               a million rows read, checked and made into a cohort
  *   npm run bench -- estimators [--full]   the estimators, beside R where it is installed
+ *   npm run bench -- regression            regressions and imputation
  */
 import { cpus } from 'node:os'
 
@@ -23,4 +24,8 @@ if (asked('estimators')) {
   const { timeEstimators, versionOfR } = await import('./estimators.mjs')
   console.log(`\n${versionOfR()}`)
   timeEstimators(words.includes('--full'))
+}
+if (asked('regression')) {
+  const { timeRegressions } = await import('./regression.mjs')
+  timeRegressions()
 }
