@@ -122,6 +122,7 @@ export function poolEstimates(
  * @param fits fits of the same model; a coefficient that some table cannot give is not estimable, and says why
  * @param options completeDegreesOfFreedom, level; see {@link PoolingOptions}
  * @throws NumericalError `one-imputation`, `different-models`
+ * @example poolCoefficients([linearRegression([1, 3, 4], { x: [0, 1, 2] }), linearRegression([1, 3, 6], { x: [0, 1, 2] })])[1].estimate // => 2
  */
 export function poolCoefficients(
   fits: readonly PoolableFit[],
