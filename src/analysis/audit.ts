@@ -2,6 +2,7 @@ import type { CohortSummary } from '../cohort/attrition.js'
 import type { Cohort } from '../cohort/cohort.js'
 import type { CohortDefinition } from '../cohort/definition.js'
 import { deepFreeze } from '../core/plain.js'
+import { type FairComparison, fairComparison } from './fairComparison.js'
 import { type IncidenceResult, incidence } from './incidence.js'
 import { type RetentionResult, retention } from './retention.js'
 import { type AnalysisSettings, defaultSettings } from './settings.js'
@@ -18,6 +19,8 @@ export interface AuditResult {
   readonly retention: RetentionResult
   /** Absent where one of the two groups is empty. */
   readonly comparison: TighteningComparisonResult | undefined
+  /** The comparison with everything an honest opponent would ask for; absent as above. */
+  readonly fair?: FairComparison | undefined
   readonly settings: AnalysisSettings
 }
 
@@ -25,7 +28,7 @@ export interface AuditResult {
  * Asks a cohort the questions of an audit: how often, how long, and single against repeated tightening.
  *
  * @param cohort restorations with time at risk
- * @param settings level, horizons, least number at risk, seed; default `defaultSettings`
+ * @param settings level, horizons, least number at risk, seed, plan, detail; default `defaultSettings`
  */
 export function auditCohort(cohort: Cohort, settings: AnalysisSettings = defaultSettings): AuditResult {
   return deepFreeze({
@@ -34,6 +37,7 @@ export function auditCohort(cohort: Cohort, settings: AnalysisSettings = default
     incidence: incidence(cohort, settings),
     retention: retention(cohort, settings),
     comparison: compareTightening(cohort, settings),
+    fair: fairComparison(cohort, settings),
     settings,
   })
 }

@@ -71,3 +71,21 @@ export function timesAtRisk(rows: CohortRows): TimesAtRisk {
     ? { time: rows.timeDays, event: rows.event }
     : { start: rows.entryDays, stop: rows.timeDays, event: rows.event }
 }
+
+/** Some of the rows, by their positions among them. */
+export function subsetRows(rows: CohortRows, kept: ArrayLike<number>): CohortRows {
+  const doubles = (column: Float64Array): Float64Array => Float64Array.from(kept, (i) => column[i]!)
+  const entry = rows.entryDays === undefined ? undefined : doubles(rows.entryDays)
+  return {
+    n: kept.length,
+    timeDays: doubles(rows.timeDays),
+    timeYears: doubles(rows.timeYears),
+    entryDays: entry?.some((days) => days > 0) === true ? entry : undefined,
+    yearsAtRisk: doubles(rows.yearsAtRisk),
+    event: Uint8Array.from(kept, (i) => rows.event[i]!),
+    status: Uint8Array.from(kept, (i) => rows.status[i]!),
+    patient: Int32Array.from(kept, (i) => rows.patient[i]!),
+    exposure: Uint8Array.from(kept, (i) => rows.exposure[i]!),
+    row: Int32Array.from(kept, (i) => rows.row[i]!),
+  }
+}

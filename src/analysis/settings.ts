@@ -1,3 +1,5 @@
+import type { AnalysisPlan } from './planFile.js'
+
 /** Settings of the analysis; the report prints them. */
 export interface AnalysisSettings {
   /** Confidence level; default 0.95. */
@@ -8,6 +10,13 @@ export interface AnalysisSettings {
   readonly leastAtRisk: number
   /** Seed of whatever is resampled; default 20250101. */
   readonly seed: number
+  /** What was decided before results; default `defaultPlan`, which is nobody's own. */
+  readonly plan?: AnalysisPlan
+  /**
+   * `standard` (default) leaves out what takes long: the frailty model, and the penalised model where events suffice
+   * without it; `full` computes them. The patient bootstrap is `bootstrappedLead`, which takes longer still.
+   */
+  readonly detail?: 'standard' | 'full'
 }
 
 /** The settings that are used where nothing else is asked for. */
@@ -17,3 +26,13 @@ export const defaultSettings: AnalysisSettings = Object.freeze({
   leastAtRisk: 10,
   seed: 20250101,
 })
+
+/** Settings that a plan asks for: its level and horizons, the rest by default. */
+export function plannedSettings(plan: AnalysisPlan): AnalysisSettings {
+  return Object.freeze({
+    ...defaultSettings,
+    level: plan.level,
+    horizonsYears: Object.freeze([...plan.horizonsYears]),
+    plan,
+  })
+}

@@ -1,15 +1,18 @@
 import type { Cohort } from '../cohort/cohort.js'
 import { textCovariate } from '../cohort/covariates.js'
-import { type ExposureGroup, exposureGroups } from '../cohort/definition.js'
+import { exposureGroups } from '../cohort/definition.js'
 import { daysPerYear } from '../core/calendar.js'
 import type { Contrast, TestResult, Warning } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
 import { compareRisksAt } from '../statistics/riskAtTimes.js'
 import { type CohortRows, cohortRows, countPatients } from './cohortRows.js'
+import { type ComparedGroups, comparedRows } from './compared.js'
 import { curveTest } from './curveTest.js'
-import { type ComparedGroups, type HazardRatioVariant, hazardRatioVariants } from './hazardRatios.js'
+import { type HazardRatioVariant, hazardRatioVariants } from './hazardRatios.js'
 import { overlapShare } from './overlap.js'
+import { defaultPlan } from './planFile.js'
 import { type AnalysisSettings, defaultSettings } from './settings.js'
+import { leastOverlap } from './whoWasCompared.js'
 
 export type { HazardRatioVariant } from './hazardRatios.js'
 
@@ -45,11 +48,8 @@ export interface TighteningComparisonResult {
   readonly level: number
 }
 
-/** Least share of restorations in shared cells for an adjusted estimate to lead. */
-const leastOverlap = 0.5
-
 /**
- * Sets the restorations tightened again within the window against those tightened once: difference of risks at the
+ * Sets the group that the plan asks about (tightened again within the window) against its comparator (tightened once): difference of risks at the
  * horizons, test of the curves, hazard ratios crude and adjusted, and how far the two protocols overlapped.
  *
  * @param cohort restorations with time at risk
@@ -60,16 +60,13 @@ export function compareTightening(
   cohort: Cohort,
   settings: AnalysisSettings = defaultSettings,
 ): TighteningComparisonResult | undefined {
-  const group: ExposureGroup = 'repeated in the window'
-  const against: ExposureGroup = 'single'
+  const { group, against } = settings.plan ?? defaultPlan
+  const compared = comparedRows(cohort, { group, against })
+  if (compared === undefined) return undefined
+  const { rows, inGroup, names } = compared
   const groupCode = exposureGroups.indexOf(group)
-  const againstCode = exposureGroups.indexOf(against)
-  const rows = cohortRows(cohort, (row) => [groupCode, againstCode].includes(cohort.exposure[row]!))
-  const inGroup = Uint8Array.from(rows.exposure, (code) => (code === groupCode ? 1 : 0))
-  if (!inGroup.includes(1) || !inGroup.includes(0)) return undefined
-  const names = { group, against }
   const share = overlapShare(cohort, rows.row, (row) => cohort.exposure[row] === groupCode)
-  const { variants, warnings } = hazardRatioVariants(cohort, rows, inGroup, names, settings)
+  const { variants, warnings } = hazardRatioVariants(cohort, compared, settings)
   return deepFreeze({
     ...names,
     ...countsByGroup(cohort, names),

@@ -50,6 +50,8 @@ export interface Cohort {
   category(field: string): CategoryColumn
   /** A number field of the restorations table, by the rows of the cohort; NaN where missing. */
   number(field: string): Float64Array
+  /** 1 where the exposure group was taken from the chart, for want of tightening events. */
+  exposureFromReport(): Uint8Array
   /** Day of the first tightening at a recall check; NaN where there was none. */
   laterTighteningDays(): Float64Array
   /** How often each restoration was looked at while at risk. */
@@ -124,6 +126,7 @@ function assembled(
     recordRow: rows,
     category,
     number: (field: string) => taken(restorations.number(field)),
+    exposureFromReport: () => Uint8Array.from(rows, (row) => exposure.fromReportOnly[row]!),
     laterTighteningDays: () => {
       const later = firstLaterTightening(records)
       return Float64Array.from(rows, (row) => knownOrNaN(later[row]!))

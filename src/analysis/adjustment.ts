@@ -1,0 +1,188 @@
+import type { Cohort } from '../cohort/cohort.js'
+import { type Warning, warning } from '../core/estimate.js'
+import { labelOfRow, readAdjustment } from './adjustmentFields.js'
+import { columnSpace } from './columnSpace.js'
+import { type Compared, subsetCompared } from './compared.js'
+import type { AdjustmentKey } from './planFile.js'
+
+/** Why something that was to be adjusted for was not. */
+export type LeftOutReason =
+  | 'not-recorded'
+  | 'too-incomplete'
+  | 'all-alike'
+  | 'told-by-the-others'
+  | 'too-few-events'
+
+/** What the restorations compared are made alike in. */
+export interface Adjustment {
+  /** Restorations with every value known. */
+  readonly compared: Compared
+  /** Columns by key; texts are categories. */
+  readonly covariates: Readonly<Record<string, readonly number[] | readonly string[]>>
+  /** Names of what is adjusted for, in words, strata last. */
+  readonly words: readonly string[]
+  /** Coefficients besides the one of the group. */
+  readonly coefficients: number
+  /** Stratum of each restoration, where the adjustment is stratified and there is more than one. */
+  readonly strata: readonly string[] | undefined
+  readonly leftOut: readonly {
+    readonly key: string
+    readonly words: string
+    readonly reason: LeftOutReason
+  }[]
+  /** Restorations left out for want of a value. */
+  readonly incomplete: number
+  readonly warnings: readonly Warning[]
+}
+
+/** How an adjustment is made. */
+export interface AdjustmentOptions {
+  /** What to adjust for, most important first. */
+  readonly keys: readonly AdjustmentKey[]
+  /** Clinic (and operator) as strata, as covariates, or not at all. */
+  readonly strata: readonly ('clinic' | 'operator')[]
+  readonly strataAs: 'strata' | 'covariates'
+  /** Most coefficients, without that of the group, that these restorations bear; what comes last is left out first. */
+  readonly mostCoefficients: (complete: Compared) => number
+}
+
+/** Least share of known values for a covariate to enter, and of restorations that must remain with all known. */
+const leastKnown = 0.8
+const leastComplete = 0.7
+
+/** Levels held by fewer restorations than this are put together. */
+const rareLevel = 10
+
+/**
+ * Prepares what came before the choice of protocol for a model: values known in too few are left out, restorations
+ * without a value too, rare levels are put together, and what would need more coefficients than the data bear is left
+ * out from the end of the list; all of it is said. Undefined where one group is left empty.
+ */
+export function adjustmentOf(
+  cohort: Cohort,
+  compared: Compared,
+  options: AdjustmentOptions,
+): Adjustment | undefined {
+  const { rows } = compared
+  const leftOut: Adjustment['leftOut'][number][] = []
+  let complete = new Uint8Array(rows.n).fill(1)
+  const read = options.keys.flatMap((key) => {
+    const { words, values } = readAdjustment(cohort, rows.row, key)
+    const known = Uint8Array.from(values, (value) => (value === undefined ? 0 : 1))
+    const joint = complete.map((one, i) => one & known[i]!)
+    if (shareOf(known) < leastKnown || shareOf(joint) < leastComplete) {
+      leftOut.push({ key, words, reason: shareOf(known) === 0 ? 'not-recorded' : 'too-incomplete' })
+      return []
+    }
+    complete = joint
+    return [{ key, words, values }]
+  })
+  const kept = Array.from(complete.keys()).filter((i) => complete[i] === 1)
+  const left = subsetCompared(compared, kept)
+  if (left === undefined) return undefined
+  const strata = stratumLabels(cohort, left, options.strata)
+  const space = columnSpace(left.rows.n)
+  const covariates: Record<string, readonly number[] | readonly string[]> = {}
+  const words: string[] = []
+  const most = options.mostCoefficients(left)
+  let coefficients = 0
+  const enter = (key: string, name: string, column: readonly number[] | readonly string[]): void => {
+    const levels = new Set<number | string>(column).size
+    const size = typeof column[0] === 'string' ? levels - 1 : 1
+    const reason =
+      levels < 2
+        ? 'all-alike'
+        : coefficients + size > most
+          ? 'too-few-events'
+          : space.add(key, column)
+            ? undefined
+            : 'told-by-the-others'
+    if (reason !== undefined) {
+      leftOut.push({ key, words: name, reason })
+      return
+    }
+    covariates[key] = column
+    words.push(name)
+    coefficients += size
+  }
+  if (options.strataAs === 'covariates' && strata !== undefined) {
+    enter(options.strata.join(' and '), options.strata.join(' and '), commonLevels(strata.labels))
+  }
+  for (const { key, words: name, values } of read) {
+    const column = kept.map((i) => values[i]!)
+    enter(key, name, isTexts(column) ? commonLevels(column) : (column as number[]))
+  }
+  const stratified = options.strataAs === 'strata' ? strata : undefined
+  return {
+    compared: left,
+    covariates,
+    words: stratified === undefined ? words : [...words, ...options.strata],
+    coefficients,
+    strata: stratified?.labels,
+    leftOut,
+    incomplete: rows.n - kept.length,
+    warnings: adjustmentWarnings(rows.n, kept.length, leftOut),
+  }
+}
+
+/** Combination of clinic and operator of each restoration; undefined where there is only one. */
+function stratumLabels(
+  cohort: Cohort,
+  { rows }: Compared,
+  strata: readonly ('clinic' | 'operator')[],
+): { readonly labels: readonly string[] } | undefined {
+  if (strata.length === 0) return undefined
+  const labels = Array.from(rows.row, (row) =>
+    strata.map((one) => labelOfRow(cohort[one], row) ?? 'unknown').join(' · '),
+  )
+  return new Set(labels).size > 1 ? { labels } : undefined
+}
+
+/** Rare levels put together; where they are few even so, they join the commonest level. */
+export function commonLevels(column: readonly string[]): readonly string[] {
+  const counts = new Map<string, number>()
+  for (const level of column) counts.set(level, (counts.get(level) ?? 0) + 1)
+  const rare = new Set([...counts].filter(([, count]) => count < rareLevel).map(([level]) => level))
+  if (rare.size === 0 || rare.size === counts.size) return column
+  const [commonest] = [...counts].sort(
+    ([leftLevel, left], [rightLevel, right]) => right - left || (leftLevel < rightLevel ? -1 : 1),
+  )[0]!
+  const together = [...rare].reduce((sum, level) => sum + counts.get(level)!, 0)
+  const name = together < rareLevel ? commonest : 'rare levels together'
+  return column.map((level) => (rare.has(level) ? name : level))
+}
+
+function isTexts(column: readonly (number | string)[]): column is readonly string[] {
+  return typeof column[0] === 'string'
+}
+
+function shareOf(flags: Uint8Array): number {
+  return flags.length === 0 ? 0 : flags.reduce((sum, one) => sum + one, 0) / flags.length
+}
+
+const reasonWords: Readonly<Record<LeftOutReason, string>> = {
+  'not-recorded': 'is not recorded, so that it is not allowed for.',
+  'too-incomplete': 'is known in too few restorations to be allowed for.',
+  'all-alike': 'is the same in all restorations compared.',
+  'told-by-the-others': 'follows from what is allowed for already.',
+  'too-few-events': 'is not allowed for: there are too few events or restorations for one more.',
+}
+
+function adjustmentWarnings(all: number, kept: number, leftOut: Adjustment['leftOut']): readonly Warning[] {
+  const warnings = leftOut
+    .filter(({ reason }) => reason !== 'all-alike' && reason !== 'told-by-the-others')
+    .map(({ words, reason }) =>
+      warning(
+        'covariate-left-out',
+        `${words.charAt(0).toUpperCase()}${words.slice(1)} ${reasonWords[reason]}`,
+      ),
+    )
+  if (kept === all) return warnings
+  return [
+    warning(
+      'incomplete-rows',
+      `${all - kept} of ${all} restorations lack a value that the adjusted estimate needs and are left out of it.`,
+    ),
+    ...warnings,
+  ]
+}

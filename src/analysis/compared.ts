@@ -1,0 +1,74 @@
+import type { Cohort } from '../cohort/cohort.js'
+import { type ExposureGroup, exposureGroups } from '../cohort/definition.js'
+import { daysPerYear } from '../core/calendar.js'
+import { type CohortRows, cohortRows, subsetRows } from './cohortRows.js'
+
+/** Names of the two groups compared. */
+export interface ComparedGroups {
+  readonly group: ExposureGroup
+  readonly against: ExposureGroup
+}
+
+/** The restorations of two groups, in the order of the cohort. */
+export interface Compared {
+  readonly rows: CohortRows
+  /** 1 in the group asked about, 0 in the comparator. */
+  readonly inGroup: Uint8Array
+  readonly names: ComparedGroups
+}
+
+/** Takes the restorations of two groups; undefined where one of them is empty. */
+export function comparedRows(
+  cohort: Cohort,
+  names: ComparedGroups,
+  exposure: ArrayLike<number> = cohort.exposure,
+): Compared | undefined {
+  const group = exposureGroups.indexOf(names.group)
+  const against = exposureGroups.indexOf(names.against)
+  const rows = cohortRows(cohort, (row) => exposure[row] === group || exposure[row] === against)
+  const inGroup = Uint8Array.from(rows.row, (row) => (exposure[row] === group ? 1 : 0))
+  return hasBoth(inGroup) ? { rows, inGroup, names } : undefined
+}
+
+/** Some of the restorations compared; undefined where one group is left empty. */
+export function subsetCompared(compared: Compared, kept: readonly number[]): Compared | undefined {
+  const inGroup = Uint8Array.from(kept, (i) => compared.inGroup[i]!)
+  if (!hasBoth(inGroup)) return undefined
+  return { rows: subsetRows(compared.rows, kept), inGroup, names: compared.names }
+}
+
+/** Name of the group of each restoration compared. */
+export function groupLabels({ inGroup, names }: Compared): readonly string[] {
+  return Array.from(inGroup, (one) => (one === 1 ? names.group : names.against))
+}
+
+/** Number of restorations with the endpoint. */
+export function countEvents({ rows }: Compared): number {
+  return rows.event.reduce((sum, one) => sum + one, 0)
+}
+
+function hasBoth(inGroup: Uint8Array): boolean {
+  return inGroup.includes(1) && inGroup.includes(0)
+}
+
+/** The restorations compared, all censored at one time at the latest; undefined where one group is left empty. */
+export function cutFollowUp(compared: Compared, years: number): Compared | undefined {
+  const end = years * daysPerYear
+  const { rows } = compared
+  const kept = Array.from(rows.row.keys()).filter((i) => (rows.entryDays?.[i] ?? 0) < end)
+  const left = subsetCompared(compared, kept)
+  if (left === undefined) return undefined
+  const timeDays = left.rows.timeDays.map((days) => Math.min(days, end))
+  const past = left.rows.timeDays.map((days) => (days > end ? 1 : 0))
+  return {
+    ...left,
+    rows: {
+      ...left.rows,
+      timeDays,
+      timeYears: timeDays.map((days) => days / daysPerYear),
+      yearsAtRisk: timeDays.map((days, i) => (days - (left.rows.entryDays?.[i] ?? 0)) / daysPerYear),
+      event: left.rows.event.map((one, i) => (past[i] === 1 ? 0 : one)),
+      status: left.rows.status.map((one, i) => (past[i] === 1 ? 0 : one)),
+    },
+  }
+}

@@ -1,0 +1,144 @@
+import { z } from 'zod'
+import { defaultDefinition, exposureGroups } from '../cohort/definition.js'
+import { dayFromIso } from '../core/calendar.js'
+
+/** What may be adjusted for: only what came before the choice of protocol. */
+export const adjustmentKeys = [
+  'region',
+  'bruxism',
+  'connection',
+  'delivery_year',
+  'component_system',
+  'implant_diameter_mm',
+  'opposing',
+  'restoration_type',
+  'retention_mode',
+  'crown_material',
+  'crown_height_mm',
+  'screw_coating',
+  'occlusal_guard',
+  'age_at_delivery_years',
+  'sex',
+  'operator',
+] as const
+
+/** One thing that may be adjusted for. */
+export type AdjustmentKey = (typeof adjustmentKeys)[number]
+
+/** Sensitivity analyses by name. */
+export const sensitivityKeys = [
+  'visit-schedule',
+  'last-contact',
+  'equal-follow-up',
+  'later-tightening',
+  'period-categories',
+  'first-years-left-out',
+  'lost-to-follow-up',
+  'missing-exposure',
+  'reported-groups-left-out',
+  'misclassification',
+  'unmeasured-confounding',
+  'immortal-time',
+  'multiple-imputation',
+] as const
+
+/** One sensitivity analysis. */
+export type SensitivityKey = (typeof sensitivityKeys)[number]
+
+/** Contrasts that a plan may declare primary. */
+export const primaryContrasts = ['risk-difference', 'hazard-ratio', 'restricted-mean-difference'] as const
+
+/** The contrast declared primary. */
+export type PrimaryContrast = (typeof primaryContrasts)[number]
+
+const endpoints = [
+  'screw_loosening',
+  'screw_fracture',
+  'screw_complication',
+  'loss_of_retention',
+  'veneer_chipping',
+  'implant_loss',
+  'removal',
+] as const
+
+const years = z.number('must be a number of years').positive('must be above 0').max(50, 'must be at most 50')
+
+const named = <const T extends readonly string[]>(names: T) =>
+  z.enum(names, `must be one of ${names.join(', ')}`)
+
+/** What is wrong with an object: a field that there is not, or no object at all. */
+function objectFault(issue: { readonly code?: string; readonly keys?: readonly string[] }): string {
+  return issue.code === 'unrecognized_keys'
+    ? `there is no field ${issue.keys?.join(', ')}; see docs/plan.md for those that there are`
+    : 'must be an object with the fields of a plan'
+}
+
+/** Fields of a plan file with their defaults; unknown fields are refused, so that no misspelt one passes for a choice. */
+export const planShape = z.strictObject(
+  {
+    written: z
+      .string('must be a day in quotes, such as "2026-01-05"')
+      .refine((text) => dayFromIso(text) !== undefined, 'must be a day such as "2026-01-05"')
+      .optional(),
+    title: z.string('must be a text').max(200, 'must be at most 200 characters long').optional(),
+    endpoint: named(endpoints).default(defaultDefinition.endpoint),
+    restorationTypes: z
+      .array(
+        named(['single_crown', 'splinted_crowns', 'fixed_partial', 'fixed_partial_cantilever', 'full_arch']),
+        'must be a list',
+      )
+      .min(1, 'must name at least one type')
+      .default(['single_crown']),
+    group: named(exposureGroups).default('repeated in the window'),
+    against: named(exposureGroups).default('single'),
+    waitWindowMinutes: z
+      .strictObject({
+        from: z.number('must be a number of minutes').positive('must be above 0'),
+        to: z.number('must be a number of minutes').max(1440, 'must be at most 1440'),
+      })
+      .default({ ...defaultDefinition.waitWindowMinutes }),
+    recallIntervalDays: z
+      .number('must be a number of days')
+      .positive('must be above 0')
+      .default(defaultDefinition.recallIntervalDays),
+    primary: z
+      .strictObject({
+        contrast: named(primaryContrasts).default('risk-difference'),
+        horizonYears: years.default(3),
+      })
+      .default({ contrast: 'risk-difference', horizonYears: 3 }),
+    smallestDifference: z.number('must be a number').positive('must be above 0').default(0.02),
+    horizonsYears: z
+      .array(years, 'must be a list of years')
+      .min(1, 'must name at least one horizon')
+      .default([1, 3, 5]),
+    adjustFor: z
+      .array(named(adjustmentKeys), 'must be a list')
+      .default([
+        'region',
+        'bruxism',
+        'connection',
+        'delivery_year',
+        'component_system',
+        'implant_diameter_mm',
+        'opposing',
+        'restoration_type',
+      ]),
+    strata: z.array(named(['clinic', 'operator']), 'must be a list').default(['clinic']),
+    negativeControl: z
+      .enum([...endpoints, 'none'], `must be one of ${[...endpoints, 'none'].join(', ')}`)
+      .default('veneer_chipping'),
+    sensitivity: z
+      .array(named(sensitivityKeys), 'must be a list')
+      .default(sensitivityKeys.filter((key) => key !== 'immortal-time' && key !== 'multiple-imputation')),
+    level: z
+      .number('must be a number')
+      .gt(0.5, 'must be above 0.5')
+      .lt(1, 'must be below 1, such as 0.95')
+      .default(0.95),
+  },
+  { error: objectFault },
+)
+
+/** Fields of a plan. */
+export type PlannedFields = Readonly<z.infer<typeof planShape>>
