@@ -37,6 +37,7 @@ export function qualitySection(context: SectionContext): Section {
     blocks.push(figure('completeness', context, (options) => completenessChart(completeness, options)))
   }
   if (completeness.length > 0) blocks.push(completenessTable(context))
+  blocks.push(...unknownByGroup(context))
   return { id: 'quality', title: labels.sections.quality, blocks }
 }
 
@@ -129,5 +130,39 @@ function completenessTable({ audit, cite }: SectionContext): Table {
         numberCell(cite, `${at}.unknown`, 'count'),
       ]
     }),
+  })
+}
+
+/** More groups than these make a table that nobody reads on a page; results.json has them all. */
+const mostGroups = 8
+
+/** Unknown values of every field that has some, by clinic and by reported tightening group. */
+function unknownByGroup(context: SectionContext): readonly Table[] {
+  return [
+    unknownTable(context, 'completenessByClinic', 'unknown-by-clinic'),
+    unknownTable(context, 'completenessByTighteningGroup', 'unknown-by-tightening'),
+  ].filter((one) => one !== undefined)
+}
+
+function unknownTable(
+  { audit, cite }: SectionContext,
+  key: 'completenessByClinic' | 'completenessByTighteningGroup',
+  id: 'unknown-by-clinic' | 'unknown-by-tightening',
+): Table | undefined {
+  const entries = audit.summary.quality[key] ?? []
+  const groups = [...new Set(entries.map((one) => one.group))]
+  if (groups.length < 2 || groups.length > mostGroups) return undefined
+  const fields = audit.summary.quality.completeness.filter((one) => one.unknown > 0 && one.known > 0)
+  const rows = fields.map(({ table: name, field }) => [
+    phraseCell([`${name}: `, foreign(printable(field))], `${name}: ${printable(field)}`),
+    ...groups.map((group) => {
+      const at = entries.findIndex((one) => one.table === name && one.field === field && one.group === group)
+      return at < 0 ? wordCell('–') : numberCell(cite, `summary.quality.${key}.${at}.unknown`, 'count')
+    }),
+  ])
+  if (rows.length === 0) return undefined
+  return table(id, {
+    columns: [textColumn(labels.columns.field), ...groups.map((group) => numberColumn(printable(group)))],
+    rows,
   })
 }

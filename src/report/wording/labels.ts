@@ -108,6 +108,8 @@ export const tableCaptions = Object.freeze({
   problems: 'Problems found in the records',
   'set-aside': 'Rows set aside',
   completeness: 'Completeness of every field',
+  'unknown-by-clinic': 'Unknown values by clinic',
+  'unknown-by-tightening': 'Unknown values by the tightening group that the chart states',
   methods: 'Methods, as the results name them',
   settings: 'Settings',
   files: 'Files that were read',
