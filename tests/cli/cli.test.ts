@@ -218,6 +218,10 @@ describe('holdfast check', () => {
     expect(ended.code).toBe(0)
     expect(ended.stdout).toContain('[duplicate-restoration] restorations.csv')
     expect(ended.stdout).toMatch(/mend: /)
+    expect(ended.stdout).toMatch(
+      /Completeness: \d+ of \d+ fields are known in every row\n {2}\w+, \w+: known in \d+ of \d+ rows/,
+    )
+    expect(ended.stdout).toMatch(/clinic_A \d+\.\d%/)
     expect(readdirSync(scratch)).toEqual(before)
   })
 })

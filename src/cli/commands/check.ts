@@ -1,5 +1,6 @@
 import type { Command } from 'commander'
 import { exitCodes } from '../../core/errors.js'
+import { completenessList } from '../completenessList.js'
 import { correctionsOf } from '../corrections.js'
 import { startProgress } from '../progress.js'
 import { dayOfMaking } from '../today.js'
@@ -32,11 +33,13 @@ async function check(dataset: string, options: Options): Promise<void> {
   const { problemCsv, problemList } = await import('../problemList.js')
   const corrections = await correctionsOf(options.corrections)
   const progress = startProgress('reading')
-  const { problems, records } = await checkRecords(dataset, {
+  const { problems, quality, records } = await checkRecords(dataset, {
     today: dayOfMaking(options.date).day,
     corrections,
     onProgress: progress.update,
   }).finally(progress.stop)
-  process.stdout.write(options.csv === true ? problemCsv(problems) : problemList(problems))
+  process.stdout.write(
+    options.csv === true ? problemCsv(problems) : `${problemList(problems)}\n${completenessList(quality)}`,
+  )
   if (records === undefined) process.exitCode = exitCodes.data
 }
