@@ -88,22 +88,25 @@ export function adjustmentOf(
   let coefficients = 0
   const enter = (key: string, name: string, column: readonly number[] | readonly string[]): void => {
     const levels = new Set<number | string>(column).size
-    const size = typeof column[0] === 'string' ? levels - 1 : 1
+    const fresh = levels < 2 ? [] : space.fresh(key, column)
     const reason =
       levels < 2
         ? 'all-alike'
-        : coefficients + size > most
-          ? 'too-few-events'
-          : space.add(key, column)
-            ? undefined
-            : 'told-by-the-others'
+        : fresh.length === 0
+          ? 'told-by-the-others'
+          : coefficients + fresh.length > most
+            ? 'too-few-events'
+            : undefined
     if (reason !== undefined) {
       leftOut.push({ key, words: name, reason })
       return
     }
-    covariates[key] = column
+    space.take(fresh)
+    // Where some levels follow from what is there already, those that do not enter on their own.
+    if (fresh.length === (typeof column[0] === 'string' ? levels - 1 : 1)) covariates[key] = column
+    else for (const level of fresh) covariates[level.name] = Array.from(level.values)
     words.push(name)
-    coefficients += size
+    coefficients += fresh.length
   }
   if (options.strataAs === 'covariates' && strata !== undefined) {
     enter(options.strata.join(' and '), options.strata.join(' and '), commonLevels(strata.labels))

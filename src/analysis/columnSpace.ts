@@ -1,9 +1,11 @@
-import { expandCovariates } from '../statistics/regression/design.js'
+import { type DesignColumn, expandToColumns } from '../statistics/regression/design.js'
 
 /** Columns that do not follow from each other, gathered one covariate after the other. */
 export interface ColumnSpace {
-  /** Adds a covariate; false, and nothing added, where a column of it follows from those before. */
-  add(name: string, column: readonly number[] | readonly string[]): boolean
+  /** Columns of a covariate that do not follow from those taken before, nor from each other; nothing is taken. */
+  fresh(name: string, column: readonly number[] | readonly string[]): readonly DesignColumn[]
+  /** Takes columns. */
+  take(columns: readonly DesignColumn[]): void
 }
 
 /** Part of a column's length that must be new. */
@@ -13,21 +15,31 @@ const leastNew = 1e-7
 export function columnSpace(rows: number): ColumnSpace {
   const basis: Float64Array[] = [new Float64Array(rows).fill(1 / Math.sqrt(Math.max(1, rows)))]
   return {
-    add: (name, column) => {
-      const { names, values } = expandCovariates({ [name]: column }, rows)
-      const fresh: Float64Array[] = []
-      for (let j = 0; j < names.length; j++) {
-        const own = Float64Array.from({ length: rows }, (_one, row) => values[row * names.length + j]!)
-        const length = lengthOf(own)
-        for (const known of [...basis, ...fresh]) removeAlong(own, known)
-        const left = lengthOf(own)
-        if (!(left > leastNew * length)) return false
-        fresh.push(own.map((value) => value / left))
+    fresh: (name, column) => {
+      const own = [...basis]
+      return expandToColumns({ [name]: column }).filter(({ values }) => {
+        const direction = newDirection(values, own)
+        if (direction === undefined) return false
+        own.push(direction)
+        return true
+      })
+    },
+    take: (columns) => {
+      for (const { values } of columns) {
+        const direction = newDirection(values, basis)
+        if (direction !== undefined) basis.push(direction)
       }
-      basis.push(...fresh)
-      return true
     },
   }
+}
+
+/** What a column adds to a basis, of length 1; undefined where it adds nothing. */
+function newDirection(values: Float64Array, basis: readonly Float64Array[]): Float64Array | undefined {
+  const left = Float64Array.from(values)
+  const length = lengthOf(left)
+  for (const known of basis) removeAlong(left, known)
+  const added = lengthOf(left)
+  return added > leastNew * length ? left.map((value) => value / added) : undefined
 }
 
 function removeAlong(column: Float64Array, direction: Float64Array): void {

@@ -64,7 +64,8 @@ export function practice(restorations: readonly TestRestoration[]): Cohort {
     })
     for (const day of one.checks ?? []) tables.visits.push(visit(day, {}))
     if (one.loose !== undefined) tables.visits.push(visit(one.loose, { finding: 'screw_loosening' }))
-    if (one.removed !== undefined) tables.visits.push(visit(one.removed, { restoration_status: 'removed' }))
+    if (one.removed !== undefined)
+      tables.visits.push(visit(one.removed, { restoration_status: 'removed', screw_checked: 'no' }))
   })
   return buildCohort(memoryRecords(tables, 'made by a test'))
 }

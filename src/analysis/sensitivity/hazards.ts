@@ -13,7 +13,10 @@ export interface LaterTightenings {
   /** Restorations of both groups that were tightened at a recall check while at risk. */
   readonly restorations: number
   readonly eventsAfter: number
-  /** Hazard after a tightening at recall against before it, as an exposure that begins on its day. */
+  /**
+   * Hazard after a tightening at recall against before it, as an exposure that begins on its day. A screw that was
+   * tightened there had just been found tight, others at the same time had not: part of a low ratio is no more than that.
+   */
   readonly hazardRatio: Contrast
 }
 
