@@ -12,4 +12,7 @@ const root = join(dirname(fileURLToPath(import.meta.url)), '..')
 const table = execFileSync(process.execPath, [join(root, 'dist/cli/main.js'), 'verify'], { encoding: 'utf8' })
 const path = join(root, 'README.md')
 const text = readFileSync(path, 'utf8')
-writeFileSync(path, text.replace(/<!-- verify -->[\s\S]*?<!-- \/verify -->/, `<!-- verify -->\n${table}<!-- /verify -->`))
+writeFileSync(
+  path,
+  text.replace(/<!-- verify -->[\s\S]*?<!-- \/verify -->/, `<!-- verify -->\n${table}<!-- /verify -->`),
+)
