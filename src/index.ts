@@ -1,13 +1,33 @@
 export * from './analysis/audit.js'
 export {
+  type AssumptionKey,
+  bootstrappedComparison,
+  type ComparisonVariant,
+  type EstimandScale,
+  type FairComparison,
+  fairComparison,
+  type HorizonDifference,
+  type Lead,
+  type LeadReason,
+  leadingEstimate,
+  type NegativeControl,
+  type NumberNeeded,
+  type Reading,
+  type RestorationsNeeded,
+  type VariantRole,
+} from './analysis/fairComparison.js'
+export {
   type GroupIncidence,
   type HorizonRisk,
   type IncidenceResult,
   incidence,
 } from './analysis/incidence.js'
+export * from './analysis/planFile.js'
 export { type GroupRetention, type RetentionResult, retention } from './analysis/retention.js'
 export * from './analysis/settings.js'
 export * from './analysis/tighteningComparison.js'
+export type { WhatCouldBeWrong } from './analysis/whatCouldBeWrong.js'
+export type { OverlapCell, PairOfCounts, WhoWasCompared } from './analysis/whoWasCompared.js'
 export { attritionDiagram } from './charts/attritionDiagram.js'
 export { type ChartedField, completenessChart } from './charts/completenessChart.js'
 export { hazardRatioChart } from './charts/hazardRatioChart.js'

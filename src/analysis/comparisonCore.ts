@@ -26,17 +26,15 @@ import {
   restrictedMeanVariant,
   subdistributionVariant,
 } from './variants/risk.js'
-import { type ChoiceModel, choiceModel, weightedVariants } from './variants/weighted.js'
+import { type Choice, choiceModel, weightedVariants } from './variants/weighted.js'
 import { type VisitSchedules, visitSchedules } from './visitSchedules.js'
 import { type WhoWasCompared, whoWasCompared } from './whoWasCompared.js'
-
-/** Model of the choice of protocol, or why there is none. */
-export type Choice = ChoiceModel | { readonly reason: string }
 
 /** The comparison up to what leads. */
 export interface ComparisonCore {
   readonly compared: Compared
   readonly setting: FairSetting
+  readonly choice: Choice
   readonly hazard: Adjustment | undefined
   readonly variants: readonly ComparisonVariant[]
   readonly who: WhoWasCompared
@@ -98,7 +96,7 @@ export function comparisonCore(
     shiftBetweenLooks: isNumber(shift) ? shift : undefined,
     schedulesDiffer: schedules.differ,
   })
-  return { compared, setting, hazard, variants, who, schedules, shift, proportionalHazards, lead }
+  return { compared, setting, choice, hazard, variants, who, schedules, shift, proportionalHazards, lead }
 }
 
 /** Settles what the whole comparison is computed with; the horizon of the plan, or the longest that both groups reach. */

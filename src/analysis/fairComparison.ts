@@ -110,9 +110,10 @@ function withFaults(
   core: ComparisonCore | undefined,
 ): FairComparison | undefined {
   if (core === undefined) return undefined
-  const { compared, setting, hazard, variants, who, schedules, shift, proportionalHazards, lead } = core
+  const { compared, setting, choice, hazard, variants, who, schedules, shift, proportionalHazards, lead } =
+    core
   const leadKey = lead.variant
-  const wrong = whatCouldBeWrong({ cohort, compared, setting, hazard, schedules, leadKey, variants })
+  const wrong = whatCouldBeWrong({ cohort, compared, setting, choice, hazard, schedules, leadKey, variants })
   const control = negativeControl(leadKey, cohort, setting)
   const permutation = permuted(cohort, compared, settings)
   return deepFreeze({

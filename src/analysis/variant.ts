@@ -21,6 +21,8 @@ export type AssumptionKey =
   | 'constant-rate'
   /** Those lost would have fared like those followed. */
   | 'losses-alike'
+  /** The same given what was adjusted for. */
+  | 'losses-alike-given-adjustment'
   /** Loosening came on the day on which it was found. */
   | 'found-when-it-came'
   /** Loosening came between the last clear look and the one that found it, at a time of a Weibull distribution. */

@@ -32,6 +32,8 @@ import {
   unknownExposureVariants,
 } from './sensitivity/otherRestorations.js'
 import type { ComparisonVariant } from './variant.js'
+import { censoringWeightVariants } from './variants/doublyRobust.js'
+import type { Choice } from './variants/weighted.js'
 import type { VisitSchedules } from './visitSchedules.js'
 
 export type { BetweenLooks, RiskBetweenLooks } from './betweenLooks.js'
@@ -65,6 +67,7 @@ export interface WrongInput {
   readonly setting: FairSetting
   readonly hazard: Adjustment | undefined
   readonly schedules: VisitSchedules
+  readonly choice: Choice
   /** Key of the variant that leads. */
   readonly leadKey: string
   /** Variants of the comparison itself. */
@@ -102,6 +105,9 @@ export function whatCouldBeWrong(input: WrongInput): WhatCouldBeWrong {
       ...(later === undefined || !asked('later-tightening') ? [] : later.variants),
       ...(asked('period-categories') && input.hazard !== undefined
         ? periodVariants(cohort, input.hazard, level)
+        : []),
+      ...(asked('lost-to-follow-up') && 'weighting' in input.choice
+        ? censoringWeightVariants(input.choice, horizonYears, level)
         : []),
       ...compositeVariants(compared, horizonYears, level),
       ...(misclassified === undefined

@@ -7,7 +7,7 @@ import type { BalanceRow } from '../statistics/weighting/balance.js'
 import type { Adjustment } from './adjustment.js'
 import { type Compared, countEvents } from './compared.js'
 import { type OverlapCell, overlapCells, sharedShare } from './overlap.js'
-import type { ChoiceModel } from './variants/weighted.js'
+import type { Choice, ChoiceModel } from './variants/weighted.js'
 
 export type { GroupAttrition } from '../cohort/attritionByGroup.js'
 export type { BalanceRow, BalanceSide } from '../statistics/weighting/balance.js'
@@ -73,7 +73,7 @@ export const leastOverlap = 0.5
 export function whoWasCompared(
   cohort: Cohort,
   compared: Compared,
-  choice: ChoiceModel | { readonly reason: string },
+  choice: Choice,
   hazard: Adjustment | undefined,
 ): WhoWasCompared {
   const { rows, inGroup } = compared

@@ -33,6 +33,18 @@ describe('censoringWeights', () => {
     expect(modelled.weights.reduce((a, b) => a + b, 0)).toBeCloseTo(212.1122352347358, 6)
   })
 
+  it('do not change with the zero of a covariate, such as a calendar year', () => {
+    const ages = lung.numbers('age')
+    const of = (shift: number) =>
+      censoringWeights(columns.time, columns.event, 365, {
+        covariates: { years: Array.from(ages, (age) => age * 40 + shift) },
+      }).weights
+    const near = of(0)
+    of(80_000).forEach((weight, row) => {
+      expect(weight).toBeCloseTo(near[row]!, 7)
+    })
+  })
+
   it('sum to the number of rows, and are 1 where nothing is censored', () => {
     expect(censoringWeights([3, 1, 2], [1, 1, 1], 2).weights).toEqual([1, 1, 1])
     const { weights } = censoringWeights([1, 1, 2, 3, 5], [0, 1, 0, 2, 0], 3)

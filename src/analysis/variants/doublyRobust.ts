@@ -89,16 +89,46 @@ export function populationsOf({ weighting }: ChoiceModel): readonly ('average' |
   return weighting.average === undefined ? ['overlap'] : ['average', 'overlap']
 }
 
+/**
+ * The doubly robust difference of the leading population with weights for losses that depend on what came before the
+ * choice, in place of losses that are alike within each group.
+ */
+export function censoringWeightVariants(
+  model: ChoiceModel,
+  horizonYears: number,
+  level: number,
+): readonly ComparisonVariant[] {
+  const ready = prepared(model)
+  if (ready === undefined) return []
+  const target = model.weighting.leading
+  const { assumes, ...frame } = frameOf(model, target, horizonYears)
+  return [
+    variantOf(
+      {
+        ...frame,
+        key: 'censoring-weights',
+        role: 'sensitivity',
+        assumes: assumes.map((one) => (one === 'losses-alike' ? 'losses-alike-given-adjustment' : one)),
+      },
+      ready.compared,
+      level,
+      () => influenceContrast(model, ready, target, horizonYears, level, ready.columns.covariates),
+    ),
+  ]
+}
+
 function influenceContrast(
   model: ChoiceModel,
   { compared, columns, late }: Prepared,
   target: 'average' | 'overlap',
   horizonYears: number,
   level: number,
+  censoringCovariates?: DoublyRobustColumns['covariates'],
 ): Contrast {
   const answer = doublyRobustEstimate(columns, horizonYears * daysPerYear, {
     target,
     cluster: compared.rows.patient,
+    ...(censoringCovariates === undefined ? {} : { censoringCovariates }),
   })
   const { difference, influenceStandardError: error } = answer
   return withWarnings(

@@ -23,6 +23,9 @@ export interface ChoiceModel {
   readonly weighting: PropensityWeighting
 }
 
+/** Model of the choice of protocol, or why there is none. */
+export type Choice = ChoiceModel | { readonly reason: string }
+
 /** Restorations of the smaller group for each coefficient of the model of the choice. */
 const rowsPerCoefficient = 10
 
@@ -33,11 +36,7 @@ const enoughEvents = 5
  * Models the choice of protocol from what came before it, clinic included. Undefined where nothing is recorded from
  * which it could be modelled, or where the model cannot be fitted; then with the reason.
  */
-export function choiceModel(
-  cohort: Cohort,
-  compared: Compared,
-  plan: AnalysisPlan,
-): ChoiceModel | { readonly reason: string } {
+export function choiceModel(cohort: Cohort, compared: Compared, plan: AnalysisPlan): Choice {
   const adjustment = adjustmentOf(cohort, compared, {
     keys: plan.adjustFor,
     strata: plan.strata,
@@ -211,23 +210,25 @@ function eventsBy(
   return events
 }
 
-/** Effective number of patients still at risk at a horizon, (Σw)² / Σw² over patients. */
+/** Effective number of patients still at risk at a horizon, (Σw)² / Σw² with each patient's mean weight. */
 function effectivePatients(
   { rows, inGroup }: Compared,
   weights: ArrayLike<number>,
   group: number,
   horizon: number,
 ): number {
-  const byPatient = new Map<number, number>()
+  const byPatient = new Map<number, { weight: number; rows: number }>()
   for (let i = 0; i < rows.n; i++) {
     if (inGroup[i] !== group || rows.timeDays[i]! < horizon) continue
-    byPatient.set(rows.patient[i]!, (byPatient.get(rows.patient[i]!) ?? 0) + weights[i]!)
+    const own = byPatient.get(rows.patient[i]!) ?? { weight: 0, rows: 0 }
+    byPatient.set(rows.patient[i]!, { weight: own.weight + weights[i]!, rows: own.rows + 1 })
   }
   let sum = 0
   let squares = 0
-  for (const weight of byPatient.values()) {
-    sum += weight
-    squares += weight * weight
+  for (const own of byPatient.values()) {
+    const mean = own.weight / own.rows
+    sum += mean
+    squares += mean * mean
   }
   return squares > 0 ? (sum * sum) / squares : 0
 }

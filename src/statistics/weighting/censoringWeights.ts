@@ -99,14 +99,19 @@ function relativeHazards(times: CensoringTimes, codes: Int32Array, covariates: C
   return relativeFrom(design.values, slopes, codes.length)
 }
 
-/** exp of the linear predictor, from row-major columns. */
+/**
+ * exp of the linear predictor, from row-major columns, against its mean over the rows: the scale of relative hazards
+ * cancels against the baseline, and a covariate far from zero (a calendar year) must not leave the range of doubles.
+ */
 export function relativeFrom(values: Float64Array, slopes: ArrayLike<number>, rows: number): Float64Array {
   const width = slopes.length
-  return Float64Array.from({ length: rows }, (_, row) => {
-    let predictor = 0
-    for (let j = 0; j < width; j++) predictor += values[row * width + j]! * slopes[j]!
-    return Math.exp(predictor)
-  })
+  const predictors = new Float64Array(rows)
+  let mean = 0
+  for (let row = 0; row < rows; row++) {
+    for (let j = 0; j < width; j++) predictors[row]! += values[row * width + j]! * slopes[j]!
+    mean += predictors[row]! / rows
+  }
+  return predictors.map((predictor) => Math.exp(predictor - mean))
 }
 
 /** Refuses a horizon to which a group is not followed. */
