@@ -1,6 +1,10 @@
 import { clusteredIntervalsStudy } from './clusteredIntervals.js'
 import { demoCoverageStudy } from './demoCoverage.js'
 import { fairComparisonStudy } from './fairComparison.js'
+import { falseAlarmsStudy } from './falseAlarms.js'
+import { measuredConfoundingStudy } from './measuredConfounding.js'
+import { missingCovariatesStudy } from './missingCovariates.js'
+import { randomEffectsStudy } from './randomEffects.js'
 import type { SimulationStudy } from './study.js'
 
 /** Every simulation study, in the order in which they run. A new study adds its file and a line here. */
@@ -8,4 +12,8 @@ export const simulationStudies: readonly SimulationStudy[] = Object.freeze([
   demoCoverageStudy,
   clusteredIntervalsStudy,
   fairComparisonStudy,
+  measuredConfoundingStudy,
+  missingCovariatesStudy,
+  falseAlarmsStudy,
+  randomEffectsStudy,
 ])
