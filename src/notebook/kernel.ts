@@ -18,6 +18,8 @@ export interface KernelMessage {
 export interface Kernel {
   /** Sends code for execution; answers with the id of the request. */
   execute(code: string): Promise<string>
+  /** Asks the kernel who it is; it answers with messages on both channels. */
+  probe(): Promise<void>
   /** Next message, whichever channel it came by; undefined once the kernel is gone. */
   next(): Promise<KernelMessage | undefined>
   /** How the process ended, once it has. */
@@ -68,7 +70,35 @@ export async function startKernel(
   shell.connect(`tcp://127.0.0.1:${connection.shell_port}`)
   iopub.connect(`tcp://127.0.0.1:${connection.iopub_port}`)
   iopub.subscribe()
-  return connectedKernel(child, shell, iopub, connection.key, folder)
+  const kernel = connectedKernel(child, shell, iopub, connection.key, folder)
+  await whenListening(kernel)
+  return kernel
+}
+
+/** Seconds that a kernel may take to answer at all. */
+const startSeconds = 60
+
+/**
+ * Waits until messages of the kernel arrive on both channels: a message published before the subscription stands is
+ * lost, and a run would wait for it for ever.
+ */
+async function whenListening(kernel: Kernel): Promise<void> {
+  const heard = heardStatus(kernel)
+  for (let waited = 0; waited < startSeconds * 4; waited++) {
+    await kernel.probe()
+    if ((await Promise.race([heard, pause(250)])) === true) return
+  }
+}
+
+async function heardStatus(kernel: Kernel): Promise<boolean> {
+  for (;;) {
+    const message = await kernel.next()
+    if (message === undefined || message.type === 'status') return true
+  }
+}
+
+function pause(milliseconds: number): Promise<undefined> {
+  return new Promise((resolve) => setTimeout(() => resolve(undefined), milliseconds))
 }
 
 function connectedKernel(
@@ -104,6 +134,7 @@ function connectedKernel(
       await shell.send(signedFrames(key, session, id, 'execute_request', content))
       return id
     },
+    probe: () => shell.send(signedFrames(key, session, randomUUID(), 'kernel_info_request', {})),
     next: () => {
       const message = queue.shift()
       if (message !== undefined) return Promise.resolve(message)
