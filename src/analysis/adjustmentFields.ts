@@ -70,6 +70,24 @@ export function readAdjustment(
   return { words, values: read(cohort, rows) }
 }
 
+/** Columns whose levels are codes of the practice and stand as they are. */
+const ownCodes: ReadonlySet<string> = new Set([
+  'clinic',
+  'operator',
+  'clinic and operator',
+  'component_system',
+])
+
+/** Name of a column of an adjustment, `key` or `key=level`, in words: "region of the mouth: molar". */
+export function columnWords(name: string): string {
+  const at = name.indexOf('=')
+  const key = at < 0 ? name : name.slice(0, at)
+  const words = Object.hasOwn(fields, key) ? fields[key as AdjustmentKey].words : key
+  if (at < 0) return words
+  const level = name.slice(at + 1)
+  return `${words}: ${ownCodes.has(key) ? level : level.replaceAll('_', ' ')}`
+}
+
 /** Label of a row of a category column; undefined where unknown. */
 export function labelOfRow(
   column: { readonly labels: readonly string[]; readonly codes: Int32Array },

@@ -5,6 +5,7 @@ import type { Quantity } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
 import type { BalanceRow } from '../statistics/weighting/balance.js'
 import type { Adjustment } from './adjustment.js'
+import { columnWords } from './adjustmentFields.js'
 import { type Compared, countEvents } from './compared.js'
 import { type OverlapCell, overlapCells, sharedShare } from './overlap.js'
 import type { Choice, ChoiceModel } from './variants/weighted.js'
@@ -48,7 +49,8 @@ export interface WhoWasCompared {
     readonly population: 'average' | 'overlap'
     /** Why that population's weights are shown. */
     readonly reason: string
-    readonly rows: readonly BalanceRow[]
+    /** One row for each number and each level of a category, with its name in words. */
+    readonly rows: readonly (BalanceRow & { readonly words: string })[]
     readonly largestBefore: Quantity
     readonly largestAfter: Quantity
     readonly group: WeightSummary
@@ -168,7 +170,7 @@ function balanceOf({ weighting }: ChoiceModel): NonNullable<WhoWasCompared['bala
   return {
     population: leading,
     reason,
-    rows: balance.rows,
+    rows: balance.rows.map((row) => ({ ...row, words: columnWords(row.name) })),
     largestBefore: balance.largestBefore,
     largestAfter: balance.largestAfter,
     group: summary(weights.treated),

@@ -141,6 +141,7 @@ function layoutOf(plot: IntervalPlot): Layout {
 }
 
 function wrappedText(row: IntervalRow, measures: FigureMeasures): string[] {
+  if (row.text === '') return []
   return wrapText(row.text, measures.widthPx - 2 * edgePx, measures.textPx, { mostLines: 3 })
 }
 

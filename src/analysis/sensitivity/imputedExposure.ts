@@ -70,8 +70,12 @@ export function imputedVariants(
           fits.map((one) => one.robustStandardError ?? one.modelStandardError),
           { level: setting.level },
         )
+        const { n, events, clusters, comparator } = fits[0]!
         return {
-          ...fits[0]!,
+          n,
+          events,
+          clusters,
+          comparator,
           estimate: exponential(pooled.estimate),
           interval: { lower: exponential(pooled.interval.lower), upper: exponential(pooled.interval.upper) },
           level: setting.level,
