@@ -1,0 +1,229 @@
+import { daysPerYear } from '../core/calendar.js'
+import {
+  type Contrast,
+  notEstimable,
+  type Quantity,
+  type TestResult,
+  type Warning,
+  warning,
+} from '../core/estimate.js'
+import { deepFreeze } from '../core/plain.js'
+import { logRank } from '../statistics/comparison.js'
+import { pooledRateRatio, type RateStratum } from '../statistics/mantelHaenszel.js'
+import { type CheckedSummaries, checkSummaries, type RefusedSummary } from './checkSummaries.js'
+import { type PooledCurve, pooledCurve } from './pooledCurves.js'
+import { type PooledModel, pooledModel, type Round } from './pooledModel.js'
+import { type PooledSynthesis, pooledSynthesis } from './pooledSynthesis.js'
+import type { AgreedProtocol, Protocol } from './protocol.js'
+import { pseudoRows } from './pseudoRows.js'
+import { groupNames } from './siteRows.js'
+import type { SiteSummary } from './summarySchema.js'
+
+/** One site as the pooled report lists it. */
+export interface PooledSite {
+  readonly clinic: string
+  readonly release: number
+  readonly restorations: number
+  readonly patients: Quantity
+  readonly events: number
+  readonly restorationYears: number
+  /** Whether its groups stand apart, so that it takes part in comparisons. */
+  readonly comparesGroups: boolean
+  readonly competingApart: boolean
+  readonly inModel: boolean
+  readonly intervals: number
+}
+
+/** Rate of one group over all sites that show it. */
+export interface PooledRate {
+  readonly group: string
+  readonly events: number
+  readonly restorationYears: number
+  readonly ratePer100Years: Quantity
+}
+
+/** Everything that a study group learns from its summaries. */
+export interface PooledResult {
+  readonly protocol: Protocol
+  readonly protocolHash: string
+  readonly generated: boolean
+  readonly sites: readonly PooledSite[]
+  readonly replaced: CheckedSummaries['replaced']
+  readonly refused: readonly { readonly clinic: string; readonly release: number; readonly reason: string }[]
+  readonly overall: PooledCurve
+  readonly byGroup: readonly PooledCurve[]
+  readonly rates: readonly PooledRate[]
+  readonly logRank: TestResult
+  readonly rateRatio: Contrast
+  readonly model: PooledModel
+  readonly synthesis: PooledSynthesis | undefined
+  readonly warnings: readonly Warning[]
+}
+
+/** What there is besides the summaries. */
+export interface CombineOptions {
+  /** Requests so far with the sites' answers; default none. */
+  readonly rounds?: readonly Round[]
+  /** Key of the group, to seal the next request. */
+  readonly key?: string | undefined
+}
+
+/**
+ * Pools site summaries: curves, cumulative incidence, rates, log-rank test and rate ratio stratified by clinic, the next
+ * round of the stratified model or its answer, and the synthesis over sites.
+ *
+ * @param summaries read summaries, in any order
+ * @returns frozen result; refused summaries are listed, not used
+ * @throws RecordError of the first refused summary where none can be used
+ */
+export function combineSummaries(
+  summaries: readonly SiteSummary[],
+  agreed: AgreedProtocol,
+  options: CombineOptions = {},
+): PooledResult {
+  const checked = checkSummaries(summaries, agreed)
+  const { accepted } = checked
+  if (accepted.length === 0) throw firstRefusal(checked.refused)
+  const { protocol, hash } = agreed
+  const warnings = pooledWarnings(accepted)
+  const curve = (group: string, wanted: (name: string) => boolean): PooledCurve | undefined =>
+    pooledCurve(group, accepted, wanted, protocol, warnings)
+  return deepFreeze({
+    protocol,
+    protocolHash: hash,
+    generated: accepted.some(({ generated }) => generated),
+    sites: accepted.map(pooledSite),
+    replaced: checked.replaced,
+    refused: checked.refused.map(({ clinic, release, error }) => ({
+      clinic,
+      release,
+      reason: error.message,
+    })),
+    overall: curve('all', () => true)!,
+    byGroup: groupNames(protocol).flatMap((group) => curve(group, (name) => name === group) ?? []),
+    rates: pooledRates(accepted, protocol),
+    logRank: stratifiedLogRank(accepted, protocol),
+    rateRatio: pooledRateRatio(rateStrata(accepted, protocol), {
+      level: protocol.level,
+      comparator: { group: protocol.groups.group, against: protocol.groups.against },
+    }),
+    model: pooledModel(accepted, options.rounds ?? [], agreed, options.key),
+    synthesis: pooledSynthesis(accepted, agreed),
+    warnings,
+  })
+}
+
+function firstRefusal(refused: readonly RefusedSummary[]): Error {
+  return refused[0]?.error ?? new RangeError('no summaries were given')
+}
+
+function pooledSite(one: SiteSummary): PooledSite {
+  const tables = one.blocks.flatMap(({ groups }) => groups)
+  const sum = (column: readonly number[]): number => column.reduce((total, count) => total + count, 0)
+  return {
+    clinic: one.clinic,
+    release: one.release,
+    restorations: one.restorations,
+    patients: typeof one.patients === 'number' ? one.patients : notEstimable(one.patients.reason),
+    events: sum(tables.map(({ endpoint }) => sum(endpoint))),
+    restorationYears: sum(tables.map(({ timeAtRiskDays }) => sum(timeAtRiskDays))) / daysPerYear,
+    comparesGroups: one.blocks[0]!.groups.length === 2,
+    competingApart: one.competingEvents === 'apart',
+    inModel: one.model.state === 'given',
+    intervals: sum(one.blocks.map(({ intervalEndsDays }) => intervalEndsDays.length)),
+  }
+}
+
+/** Events and years of the two groups in every clinic and block that keeps them apart. */
+export function rateStrata(summaries: readonly SiteSummary[], protocol: Protocol): readonly RateStratum[] {
+  const [againstName, groupName] = groupNames(protocol)
+  return summaries.flatMap(({ blocks }) =>
+    blocks.flatMap(({ groups }) => {
+      const of = (name: string): RateStratum['group'] | undefined => {
+        const table = groups.find(({ group }) => group === name)
+        if (table === undefined) return undefined
+        const sum = (column: readonly number[]): number => column.reduce((total, count) => total + count, 0)
+        return { events: sum(table.endpoint), timeAtRisk: sum(table.timeAtRiskDays) / daysPerYear }
+      }
+      const [against, group] = [of(againstName), of(groupName)]
+      return against === undefined || group === undefined ? [] : [{ group, against }]
+    }),
+  )
+}
+
+function pooledRates(summaries: readonly SiteSummary[], protocol: Protocol): readonly PooledRate[] {
+  const strata = rateStrata(summaries, protocol)
+  return (['against', 'group'] as const).map((side) => {
+    const events = strata.reduce((sum, one) => sum + one[side].events, 0)
+    const restorationYears = strata.reduce((sum, one) => sum + one[side].timeAtRisk, 0)
+    return {
+      group: protocol.groups[side],
+      events,
+      restorationYears,
+      ratePer100Years:
+        restorationYears > 0 ? (100 * events) / restorationYears : notEstimable('nobody was at risk'),
+    }
+  })
+}
+
+function stratifiedLogRank(summaries: readonly SiteSummary[], protocol: Protocol): TestResult {
+  const names = groupNames(protocol)
+  const rows = pseudoRows(summaries, (group) => names.includes(group))
+  const none = notEstimable('no clinic shows both groups')
+  if (new Set(rows.group).size < 2) {
+    return {
+      statistic: none,
+      degreesOfFreedom: none,
+      pValue: none,
+      method: 'log-rank test, stratified',
+      n: rows.n,
+      events: 0,
+      clusters: rows.n,
+      warnings: [],
+      reference: 'log-rank',
+    }
+  }
+  const event = rows.status.map((one) => (one === 1 ? 1 : 0))
+  const { statistic, degreesOfFreedom, pValue, method, n, events, clusters, warnings, reference } = logRank(
+    rows.timeDays,
+    event,
+    rows.group,
+    { strata: rows.stratum, ...(rows.lateEntries ? { entry: rows.entryDays } : {}) },
+  )
+  return { statistic, degreesOfFreedom, pValue, method, n, events, clusters, warnings, reference }
+}
+
+function pooledWarnings(summaries: readonly SiteSummary[]): readonly Warning[] {
+  const repeats = summaries.some(
+    ({ patients, restorations }) => typeof patients !== 'number' || patients < restorations,
+  )
+  const folded = summaries.filter(({ competingEvents }) => competingEvents !== 'apart').length
+  const together = summaries.filter(({ blocks }) => blocks[0]!.groups.length === 1).length
+  const of = `of ${summaries.length} sites`
+  return [
+    ...(repeats
+      ? [
+          warning(
+            'restorations-as-independent',
+            'Patients repeat. Curves, log-rank test and rate ratio from counts take restorations as independent, and their intervals are too narrow as a rule; the hazard ratios allow for it.',
+          ),
+        ]
+      : []),
+    ...(folded > 0
+      ? [
+          warning(
+            'competing-as-censored',
+            `${folded} ${of} had too few patients with a competing event and count them as censored: the incidence is a little too high.`,
+          ),
+        ]
+      : []),
+    ...(together > 0
+      ? [
+          warning(
+            'groups-together',
+            `${together} ${of} had too few patients in one group and show both together: they take part in the overall curve only.`,
+          ),
+        ]
+      : []),
+  ]
+}

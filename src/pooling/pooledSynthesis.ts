@@ -1,0 +1,143 @@
+import type { Contrast, Interval, Quantity } from '../core/estimate.js'
+import { deepFreeze } from '../core/plain.js'
+import {
+  type LeftOut,
+  leaveOneOut,
+  type MetaAnalysis,
+  metaAnalysis,
+  type StudyInfluence,
+  smallStudyTest,
+  studyInfluence,
+} from '../statistics/metaAnalysis.js'
+import type { AgreedProtocol } from './protocol.js'
+import type { SiteSummary } from './summarySchema.js'
+
+/** One site's own hazard ratio of the group. */
+export interface SiteRatio {
+  readonly clinic: string
+  readonly restorations: number
+  readonly events: number
+  readonly logHazardRatio: number
+  readonly standardError: number
+  readonly ratio: number
+  readonly lower: number
+  readonly upper: number
+  readonly commonWeight: number
+  readonly randomWeight: number
+}
+
+/** Random-effects synthesis of the sites' own log hazard ratios. */
+export interface PooledSynthesis {
+  readonly sites: readonly SiteRatio[]
+  /** Sites without an own estimate, with the reason. */
+  readonly without: readonly { readonly clinic: string; readonly reason: string }[]
+  /** On the log scale. */
+  readonly analysis: MetaAnalysis
+  readonly common: Contrast
+  readonly random: Contrast
+  /** For the hazard ratio of a new clinic like these. */
+  readonly predictionInterval: Interval
+  readonly leaveOneOut: readonly {
+    readonly clinic: string
+    readonly random: Quantity
+    readonly interval: Interval
+  }[]
+  readonly influence: readonly (StudyInfluence & { readonly clinic: string })[]
+  /** P value of the test for asymmetry of the funnel (Egger 1997). */
+  readonly funnelAsymmetry: Quantity
+}
+
+/**
+ * Synthesis over sites; undefined where no site has an estimate of its own.
+ *
+ * Each site's variance allows for several restorations in one patient. Restricted maximum likelihood, interval by
+ * Hartung and Knapp and never narrower than the common-effect one.
+ */
+export function pooledSynthesis(
+  summaries: readonly SiteSummary[],
+  { protocol }: AgreedProtocol,
+): PooledSynthesis | undefined {
+  const own = summaries.flatMap(({ clinic, model }) =>
+    model.state === 'given' && model.own !== null ? [{ clinic, model, own: model.own }] : [],
+  )
+  if (own.length === 0) return undefined
+  const effects = own.map((one) => one.own.logHazardRatio)
+  const variances = own.map((one) => one.own.robustVariance)
+  const options = {
+    level: protocol.level,
+    scale: 'log hazard ratio',
+    n: own.map(({ model }) => model.restorations),
+    events: own.map(({ model }) => model.events),
+  }
+  const analysis = metaAnalysis(effects, variances, options)
+  const comparator = { group: protocol.groups.group, against: protocol.groups.against }
+  const ratio = (effect: MetaAnalysis['common']): Contrast => ({
+    estimate: exponential(effect.estimate),
+    interval: exponentialInterval(effect.interval),
+    level: effect.level,
+    method: effect.method,
+    n: effect.n,
+    events: effect.events,
+    clusters: effect.clusters,
+    warnings: effect.warnings,
+    reference: effect.reference,
+    comparator,
+  })
+  return deepFreeze({
+    sites: own.map(({ clinic, model }, i) => siteRatio(clinic, model, analysis, i)),
+    without: summaries.flatMap((summary) => {
+      const reason = reasonOf(summary)
+      return reason === undefined ? [] : [{ clinic: summary.clinic, reason }]
+    }),
+    analysis,
+    common: ratio(analysis.common),
+    random: ratio(analysis.random),
+    predictionInterval: exponentialInterval(analysis.predictionInterval),
+    leaveOneOut: leaveOneOut(effects, variances, options).map((left: LeftOut) => ({
+      clinic: own[left.study]!.clinic,
+      random: exponential(left.analysis.random.estimate),
+      interval: exponentialInterval(left.analysis.random.interval),
+    })),
+    influence: studyInfluence(effects, variances).map((one) => ({ clinic: own[one.study]!.clinic, ...one })),
+    funnelAsymmetry:
+      own.length < 3
+        ? { state: 'not-estimable' as const, reason: 'fewer than three sites have an estimate' }
+        : smallStudyTest(effects, variances).pValue,
+  })
+}
+
+function siteRatio(
+  clinic: string,
+  model: { readonly restorations: number; readonly events: number },
+  analysis: MetaAnalysis,
+  i: number,
+): SiteRatio {
+  const study = analysis.studies[i]!
+  const limit = (quantity: Quantity): number => Math.exp(quantity as number)
+  return {
+    clinic,
+    restorations: model.restorations,
+    events: model.events,
+    logHazardRatio: study.effect,
+    standardError: study.standardError,
+    ratio: Math.exp(study.effect),
+    lower: limit(study.interval.lower),
+    upper: limit(study.interval.upper),
+    commonWeight: study.commonWeight,
+    randomWeight: study.randomWeight,
+  }
+}
+
+function reasonOf({ model }: SiteSummary): string | undefined {
+  if (model.state === 'withheld') return model.reason
+  if (model.own !== null) return undefined
+  return model.events === 0 ? 'no event' : 'its events lie in one group, or one group is missing'
+}
+
+function exponential(quantity: Quantity): Quantity {
+  return typeof quantity === 'number' ? Math.exp(quantity) : quantity
+}
+
+function exponentialInterval({ lower, upper }: Interval): Interval {
+  return { lower: exponential(lower), upper: exponential(upper) }
+}
