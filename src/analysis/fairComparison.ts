@@ -19,6 +19,7 @@ import { type WhatCouldBeWrong, whatCouldBeWrong } from './whatCouldBeWrong.js'
 import type { WhoWasCompared } from './whoWasCompared.js'
 
 export { leadingEstimate } from './comparisonCore.js'
+export type { LeftOutReason as AdjustmentReason } from './adjustment.js'
 export type { Lead, LeadReason } from './leading.js'
 export type { NegativeControl } from './negativeControl.js'
 export type { NumberNeeded } from './numberNeeded.js'

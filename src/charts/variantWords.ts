@@ -61,8 +61,8 @@ export const scaleNames: Readonly<Record<EstimandScale, string>> = Object.freeze
   'risk-difference': 'Difference in risk, percentage points',
   'hazard-ratio': 'Hazard ratio',
   'subdistribution-hazard-ratio': 'Subdistribution hazard ratio',
-  'restricted-mean-difference': 'Difference in mean time free of it, days',
-  'time-lost-difference': 'Difference in mean time lost to it, days',
+  'restricted-mean-difference': 'Difference in mean time free of the event, days',
+  'time-lost-difference': 'Difference in mean time lost to the event, days',
   'rate-ratio': 'Ratio of rates',
 })
 

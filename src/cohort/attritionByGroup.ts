@@ -10,6 +10,8 @@ export interface GroupAttrition {
   readonly restorations: number
   /** Left out, by the code of the reason; reasons that left nobody out are absent. */
   readonly leftOut: readonly { readonly code: string; readonly restorations: number }[]
+  /** All of those left out. */
+  readonly leftOutTotal: number
   readonly included: number
 }
 
@@ -41,6 +43,7 @@ export function attritionByGroup(
               leftOut: [...leftOut]
                 .sort(([left], [right]) => (left < right ? -1 : 1))
                 .map(([reason, number]) => ({ code: reason, restorations: number })),
+              leftOutTotal: restorations - included,
               included,
             },
           ],

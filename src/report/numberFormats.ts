@@ -34,6 +34,8 @@ export type FormatName =
   | 'statistic'
   | 'correlation'
   | 'whole'
+  | 'days'
+  | 'days-size'
 
 /** Every way of writing a number of the results; the rounding itself is that of core/format.ts. */
 export const numberFormats: Readonly<Record<FormatName, NumberFormat>> = Object.freeze({
@@ -55,6 +57,12 @@ export const numberFormats: Readonly<Record<FormatName, NumberFormat>> = Object.
   statistic: { text: formatRatio, plain: formatRatio, unit: '' },
   correlation: { text: correlationText, plain: (value) => formatNumber(value, 2), unit: '' },
   whole: { text: String, plain: String, unit: '' },
+  days: { text: signedDays, plain: (value) => formatNumber(value, 0), unit: 'days' },
+  'days-size': {
+    text: (value) => formatNumber(Math.abs(value), 0),
+    plain: (value) => formatNumber(Math.abs(value), 0),
+    unit: 'days',
+  },
 })
 
 /** Size of a difference in percentage points without its sign; what rounds to nothing is still not nothing. */
@@ -71,6 +79,13 @@ function restorationYears(years: number): string {
 /** From a hundred on a rate is written whole: its decimals would say more than is known. */
 function rateText(rate: number): string {
   return rate < 100 ? formatRate(rate) : formatCount(rate)
+}
+
+/** Whole days with their sign. */
+function signedDays(days: number): string {
+  const text = formatNumber(days, 0)
+  if (text.startsWith('-')) return `−${text.slice(1)}`
+  return text === '0' ? text : `+${text}`
 }
 
 function plainYears(years: number): string {

@@ -5,10 +5,13 @@
 export * from './wording/cohortWords.js'
 export * from './wording/comparisonWords.js'
 export * from './wording/explanationWords.js'
+export * from './wording/fairLabels.js'
+export * from './wording/fairWords.js'
 export * from './wording/incidenceWords.js'
 export * from './wording/labels.js'
 export * from './wording/provenanceWords.js'
 export * from './wording/terms.js'
+export * from './wording/wrongWords.js'
 
 /**
  * Words that no sentence of ours may hold, since observational data and large P values do not bear them. A test looks

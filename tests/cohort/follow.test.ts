@@ -81,15 +81,17 @@ describe('attrition by group', () => {
           { code: 'other-type', restorations: 1 },
           { code: 'screwless', restorations: 1 },
         ],
+        leftOutTotal: 2,
         included: 1,
       },
       {
         group: 'repeated in the window',
         restorations: 1,
         leftOut: [{ code: 'never-checked', restorations: 1 }],
+        leftOutTotal: 1,
         included: 0,
       },
-      { group: 'unknown', restorations: 1, leftOut: [], included: 1 },
+      { group: 'unknown', restorations: 1, leftOut: [], leftOutTotal: 0, included: 1 },
     ])
   })
 })

@@ -1,13 +1,15 @@
 import { type Block, paragraph, type Section } from '../document.js'
 import {
   baseSentence,
+  comparisonClaims,
   comparisonKeyFigure,
-  differenceSentence,
   fewEventsSentence,
   firstCautions,
   incidenceKeyFigures,
   incidenceSentence,
   labels,
+  leadKeyFigure,
+  mainComparisonSentence,
   rateSentence,
   ratioSentence,
 } from '../wording.js'
@@ -16,12 +18,12 @@ import type { SectionContext } from './context.js'
 /** The answer in plain words, each number with its interval, and what has to be read beside it. */
 export function answerSection({ audit, cite }: SectionContext): Section {
   const few = fewEventsSentence(audit, cite)
-  const comparison = comparisonKeyFigure(audit, cite)
-  const ratio = ratioSentence(audit, cite)
+  const comparison = audit.fair === undefined ? comparisonKeyFigure(audit, cite) : leadKeyFigure(audit, cite)
+  const ratio = comparisonClaims(audit) ? ratioSentence(audit, cite) : []
   const blocks: Block[] = [
     ...(few === undefined ? [] : [paragraph(few, 'lead')]),
     paragraph(incidenceSentence(audit, cite), 'lead'),
-    paragraph(differenceSentence(audit, cite), 'lead'),
+    paragraph(mainComparisonSentence(audit, cite), 'lead'),
     {
       kind: 'key-figures',
       figures: [...incidenceKeyFigures(audit, cite), ...(comparison === undefined ? [] : [comparison])],

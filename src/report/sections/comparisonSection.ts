@@ -14,6 +14,7 @@ import {
 } from '../cells.js'
 import { type Block, foreign, paragraph, type Section, type Table } from '../document.js'
 import {
+  crudeContrast,
   differenceSentence,
   groupSizesSentence,
   labels,
@@ -39,7 +40,11 @@ export function comparisonSection(context: SectionContext): Section {
   }
   const blocks: Block[] = [
     opening,
-    paragraph([...groupSizesSentence(audit, cite), ' ', primaryContrast]),
+    paragraph([
+      ...groupSizesSentence(audit, cite),
+      ' ',
+      audit.fair === undefined ? primaryContrast : crudeContrast,
+    ]),
     ...differenceBlocks(context, comparison),
     ...ratioBlocks(context, comparison),
     testTable(context, comparison),

@@ -1,0 +1,125 @@
+import type { AssumptionKey, ComparisonVariant } from '../../analysis/fairComparison.js'
+import type { ChartSpecification } from '../../charts/specification.js'
+import type { FigureOptions } from '../../charts/theme.js'
+import { assumptionWords, scaleNames, variantNameAt } from '../../charts/variantWords.js'
+import { printable } from '../../charts/words.js'
+import {
+  estimateCell,
+  estimateColumn,
+  foreignCell,
+  numberCell,
+  numberColumn,
+  textColumn,
+  wordCell,
+} from '../cells.js'
+import type { Cell, Figure, Phrase, Table } from '../document.js'
+import { type FairCaption, fairLabels, formatOfScale } from '../wording.js'
+import type { SectionContext } from './context.js'
+import { warningNotes } from './warningNotes.js'
+
+/** A table of the fair comparison by its name. */
+export function fairTable(
+  id: FairCaption,
+  parts: Pick<Table, 'columns' | 'rows'> & { readonly notes?: readonly Phrase[] },
+): Table {
+  return {
+    kind: 'table',
+    id: `table-${id}`,
+    caption: fairLabels.captions[id],
+    notes: parts.notes ?? [],
+    ...parts,
+  }
+}
+
+/** A figure of the fair comparison in its two sizes. */
+export function fairFigure(
+  id: FairCaption,
+  { audit }: SectionContext,
+  draw: (options: FigureOptions) => ChartSpecification,
+): Figure {
+  const { generated } = audit.summary.source
+  return {
+    kind: 'figure',
+    id: `figure-${id}`,
+    caption: fairLabels.captions[id],
+    page: draw({ size: 'page', generated }),
+    column: draw({ size: 'column', generated }),
+    notes: [],
+  }
+}
+
+/** Kinds of scale that share a table. */
+const scalesOf = {
+  'fair-differences': (scale: string) => scale === 'risk-difference',
+  'fair-ratios': (scale: string) => scale.endsWith('ratio'),
+  'fair-means': (scale: string) => scale.endsWith('mean-difference') || scale === 'time-lost-difference',
+} as const
+
+/** Every variant on one kind of scale, with what it allows for and what it takes for granted. */
+export function variantTable(context: SectionContext, id: keyof typeof scalesOf): Table | undefined {
+  const fair = context.audit.fair!
+  const chosen = fair.variants
+    .map((variant, index) => ({ variant, index }))
+    .filter(({ variant }) => scalesOf[id](variant.scale))
+  if (chosen.length === 0) return undefined
+  const { columns } = fairLabels
+  const title =
+    id === 'fair-differences' ? columns.difference : id === 'fair-ratios' ? columns.ratio : columns.mean
+  const format = formatOfScale(chosen[0]!.variant.scale)
+  const name = (variant: ComparisonVariant): string => variantNameAt(variant, fair.horizonYears)
+  const letters = assumptionLetters(chosen.map(({ variant }) => variant))
+  return fairTable(id, {
+    columns: [
+      textColumn(columns.variant),
+      estimateColumn(title, format),
+      textColumn(columns.allowsFor),
+      textColumn(columns.assumes),
+      numberColumn(columns.restorations),
+      numberColumn(columns.events),
+    ],
+    rows: chosen.map(({ variant, index }) => {
+      const at = `fair.variants.${index}.contrast`
+      return [
+        nameCell(variant, name(variant), id),
+        estimateCell(context.cite, at, format),
+        foreignCell(variant.adjustedFor.map(printable).join(', ') || '–'),
+        assumptionCell(variant, letters),
+        numberCell(context.cite, `${at}.n`, 'count'),
+        numberCell(context.cite, `${at}.events`, 'count'),
+      ]
+    }),
+    notes: [
+      [
+        [...letters].map(([assumption, letter]) => `${letter}: ${assumptionWords[assumption]}`).join('; ') +
+          '.',
+      ],
+      ...warningNotes(
+        context.audit,
+        chosen.map(({ variant }) => ({ group: name(variant), warnings: variant.contrast.warnings })),
+      ),
+    ],
+  })
+}
+
+/** A letter for each assumption that occurs, in the order in which they occur. */
+function assumptionLetters(variants: readonly ComparisonVariant[]): ReadonlyMap<AssumptionKey, string> {
+  const letters = new Map<AssumptionKey, string>()
+  for (const assumption of variants.flatMap(({ assumes }) => assumes)) {
+    if (!letters.has(assumption)) letters.set(assumption, String.fromCharCode(97 + letters.size))
+  }
+  return letters
+}
+
+/** Letters of what a variant takes for granted, which the note under the table spells out; in CSV the words. */
+function assumptionCell({ assumes }: ComparisonVariant, letters: ReadonlyMap<AssumptionKey, string>): Cell {
+  return {
+    content: [assumes.map((assumption) => letters.get(assumption)!).join(' ')],
+    csv: [{ text: assumes.map((assumption) => assumptionWords[assumption]).join('; ') }],
+  }
+}
+
+/** Name of a variant; where the scales of a table differ, with its scale. */
+function nameCell(variant: ComparisonVariant, name: string, id: keyof typeof scalesOf): Cell {
+  const mixed = id === 'fair-means' || variant.scale === 'subdistribution-hazard-ratio'
+  return wordCell(mixed ? `${name}: ${scaleNames[variant.scale].toLowerCase()}` : name)
+}
