@@ -4,6 +4,7 @@ import type { ReportDocument } from './document.js'
 import { answerSection } from './sections/answerSection.js'
 import { cohortSection } from './sections/cohortSection.js'
 import { comparisonSection } from './sections/comparisonSection.js'
+import { fairSection } from './sections/fairSection.js'
 import { incidenceSection } from './sections/incidenceSection.js'
 import {
   cautionsSection,
@@ -13,6 +14,7 @@ import {
 } from './sections/methodSections.js'
 import { qualitySection } from './sections/qualitySection.js'
 import { retentionSection } from './sections/retentionSection.js'
+import { wrongSection } from './sections/wrongSection.js'
 import { labels, reportSummary, reportTitle } from './wording.js'
 
 /** What a report needs to know besides the results. */
@@ -28,7 +30,9 @@ const sections = [
   answerSection,
   incidenceSection,
   retentionSection,
+  fairSection,
   comparisonSection,
+  wrongSection,
   cohortSection,
   qualitySection,
   definitionsSection,
@@ -47,6 +51,6 @@ export function auditDocument(audit: AuditResult, options: ReportOptions): Repor
     summary: reportSummary(audit, cite),
     generated: audit.summary.source.generated,
     date: options.date,
-    sections: sections.map((section) => section(context)),
+    sections: sections.map((section) => section(context)).filter(({ blocks }) => blocks.length > 0),
   }
 }
