@@ -224,6 +224,17 @@ describe('the sections of the comparison', () => {
       blocks.flatMap((block) => (block.kind === 'table' && block.id === `table-${id}` ? block.rows : [])),
     )
     expect(listed).toHaveLength(audits['every analysis asked for']!.fair!.variants.length)
+    const differences = blocks.find(
+      (block) => block.kind === 'table' && block.id === 'table-fair-differences',
+    )!
+    const notes = phrasesOf(differences).map(plainText).join(' ')
+    expect(notes).toContain('1: clinic, region of the mouth, bruxism, year of delivery.')
+    expect(notes).toContain('a: the groups were alike in all that matters; b: those lost would have fared')
+    expect(
+      phrasesOf(differences)
+        .map(plainText)
+        .filter((text) => text.endsWith('(leads)')),
+    ).toEqual(['Doubly robust, in all (leads)'])
   })
 
   test('try every objection, and show the wrong analysis beside the right one only on request', () => {

@@ -1,18 +1,10 @@
-import type { AssumptionKey, ComparisonVariant } from '../../analysis/fairComparison.js'
+import type { AssumptionKey, ComparisonVariant, FairComparison } from '../../analysis/fairComparison.js'
 import type { ChartSpecification } from '../../charts/specification.js'
 import type { FigureOptions } from '../../charts/theme.js'
 import { assumptionWords, scaleNames, variantNameAt } from '../../charts/variantWords.js'
 import { printable } from '../../charts/words.js'
-import {
-  estimateCell,
-  estimateColumn,
-  foreignCell,
-  numberCell,
-  numberColumn,
-  textColumn,
-  wordCell,
-} from '../cells.js'
-import type { Cell, Figure, Phrase, Table } from '../document.js'
+import { estimateCell, estimateColumn, numberCell, numberColumn, textColumn, wordCell } from '../cells.js'
+import { type Cell, type Figure, foreign, type Phrase, type Table } from '../document.js'
 import { type FairCaption, fairLabels, formatOfScale } from '../wording.js'
 import type { SectionContext } from './context.js'
 import { warningNotes } from './warningNotes.js'
@@ -67,6 +59,7 @@ export function variantTable(context: SectionContext, id: keyof typeof scalesOf)
     id === 'fair-differences' ? columns.difference : id === 'fair-ratios' ? columns.ratio : columns.mean
   const format = formatOfScale(chosen[0]!.variant.scale)
   const name = (variant: ComparisonVariant): string => variantNameAt(variant, fair.horizonYears)
+  const sets = [...new Set(chosen.map(({ variant }) => allowedFor(variant)))].filter((set) => set !== '')
   const letters = assumptionLetters(chosen.map(({ variant }) => variant))
   return fairTable(id, {
     columns: [
@@ -80,15 +73,20 @@ export function variantTable(context: SectionContext, id: keyof typeof scalesOf)
     rows: chosen.map(({ variant, index }) => {
       const at = `fair.variants.${index}.contrast`
       return [
-        nameCell(variant, name(variant), id),
+        nameCell(
+          variant,
+          fair.lead.variant === variant.key ? `${name(variant)} ${leadMark(fair)}`.trim() : name(variant),
+          id,
+        ),
         estimateCell(context.cite, at, format),
-        foreignCell(variant.adjustedFor.map(printable).join(', ') || '–'),
+        allowedCell(variant, sets),
         assumptionCell(variant, letters),
         numberCell(context.cite, `${at}.n`, 'count'),
         numberCell(context.cite, `${at}.events`, 'count'),
       ]
     }),
     notes: [
+      ...(sets.length === 0 ? [] : [[foreign(sets.map((set, i) => `${i + 1}: ${set}`).join('; ')), '.']]),
       [
         [...letters].map(([assumption, letter]) => `${letter}: ${assumptionWords[assumption]}`).join('; ') +
           '.',
@@ -99,6 +97,20 @@ export function variantTable(context: SectionContext, id: keyof typeof scalesOf)
       ),
     ],
   })
+}
+
+/** What a variant allows for besides follow-up, competing events and patients. */
+function allowedFor({ adjustedFor }: ComparisonVariant): string {
+  return adjustedFor.map(printable).join(', ')
+}
+
+/** Number of what a variant allows for, which the note under the table spells out; in CSV the words. */
+function allowedCell(variant: ComparisonVariant, sets: readonly string[]): Cell {
+  const allowed = allowedFor(variant)
+  return {
+    content: [allowed === '' ? '–' : String(sets.indexOf(allowed) + 1)],
+    csv: [{ text: allowed === '' ? '–' : allowed }],
+  }
 }
 
 /** A letter for each assumption that occurs, in the order in which they occur. */
@@ -113,9 +125,19 @@ function assumptionLetters(variants: readonly ComparisonVariant[]): ReadonlyMap<
 /** Letters of what a variant takes for granted, which the note under the table spells out; in CSV the words. */
 function assumptionCell({ assumes }: ComparisonVariant, letters: ReadonlyMap<AssumptionKey, string>): Cell {
   return {
-    content: [assumes.map((assumption) => letters.get(assumption)!).join(' ')],
+    content: [
+      assumes
+        .map((assumption) => letters.get(assumption)!)
+        .sort()
+        .join(' '),
+    ],
     csv: [{ text: assumes.map((assumption) => assumptionWords[assumption]).join('; ') }],
   }
+}
+
+/** Marks the row that leads; nothing where none does. */
+function leadMark({ lead }: FairComparison): string {
+  return lead.kind === 'estimate' || lead.kind === 'range' ? fairLabels.leads : ''
 }
 
 /** Name of a variant; where the scales of a table differ, with its scale. */

@@ -7,7 +7,7 @@ export const fairLabels = Object.freeze({
   plan: 'The question, and what was decided before',
   whoCompared: 'Who was compared with whom',
   everyWay: 'Every way of comparing them',
-  departures: 'Departs from the plan',
+  leads: '(leads)',
   columns: Object.freeze({
     part: 'Part of the question',
     answer: 'Here',
