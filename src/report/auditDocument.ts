@@ -46,6 +46,7 @@ export function auditDocument(audit: AuditResult, options: ReportOptions): Repor
   const cite = citationsOf(audit)
   const context = { audit, cite, version: options.version }
   return {
+    layout: 'report',
     title: reportTitle(audit),
     kicker: labels.kicker,
     summary: reportSummary(audit, cite),

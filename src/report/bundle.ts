@@ -1,10 +1,10 @@
-import type { AuditResult } from '../analysis/audit.js'
-import { pngFromSvg } from '../charts/render.js'
-import { figureWidthsMm } from '../charts/theme.js'
-import { stableJson } from '../core/plain.js'
-import { tableCsv, tablesOf } from './csvTables.js'
+import { readFile } from 'node:fs/promises'
+import { sha256, stableJson } from '../core/plain.js'
+import { bundleName, figuresOf, tablesOf } from './contents.js'
+import { tableCsv } from './csvTables.js'
 import type { ReportDocument } from './document.js'
-import type { DrawnFigure } from './htmlBlocks.js'
+import { type PictureFile, picturePath } from './pictures.js'
+import { type ReportKind, resultsJson, schemaName } from './results.js'
 
 /** A file of the bundle: its path inside the folder of the report, and what it holds. */
 export interface BundleFile {
@@ -12,36 +12,63 @@ export interface BundleFile {
   readonly content: string | Uint8Array
 }
 
-/** Marks results.json as ours, so that only a folder that we wrote is ever replaced. */
-export const bundleFormat = 'holdfast-audit-1'
+/** Where results came from, as far as a kind of report can say. */
+export interface Provenance {
+  readonly source?: object
+  readonly definition?: object
+  readonly settings?: object
+}
 
-/** Figures as SVG and PNG (300 dots an inch) at 190 mm and 90 mm, every table as CSV, and the results as JSON. */
+/** A report before it is written down. */
+export interface Report {
+  readonly kind: ReportKind
+  readonly document: ReportDocument
+  /** What the numbers of the document were read from. */
+  readonly results: object
+  readonly provenance: Provenance
+  readonly version: string
+}
+
+/**
+ * What goes beside the page: figures as SVG, PNG (300 dots an inch) and specification at 190 mm and 90 mm, every table
+ * as CSV, and the results as JSON with their schema.
+ */
 export async function bundleFiles(
-  audit: AuditResult,
-  document: ReportDocument,
-  pictures: ReadonlyMap<string, DrawnFigure>,
-  version: string,
+  report: Report,
+  pictures: readonly PictureFile[],
 ): Promise<readonly BundleFile[]> {
-  const drawn = [...pictures].flatMap(([id, picture]) =>
-    (['page', 'column'] as const).map((size) => ({
-      name: `figures/${id.replace(/^figure-/, '')}-${figureWidthsMm[size]}mm`,
-      svg: picture[size],
-      widthMm: figureWidthsMm[size],
-    })),
-  )
-  const pngs = await Promise.all(drawn.map(({ svg, widthMm }) => pngFromSvg(svg, { widthMm })))
+  const { document, results, kind, version } = report
   return [
-    ...drawn.map(({ name, svg }) => ({ path: `${name}.svg`, content: `${svg}\n` })),
-    ...drawn.map(({ name }, index) => ({ path: `${name}.png`, content: pngs[index]! })),
+    ...pictures.map(({ path, svg }) => ({ path: `${path}.svg`, content: `${svg}\n` })),
+    ...pictures.map(({ path, png }) => ({ path: `${path}.png`, content: png })),
+    ...figuresOf(document).flatMap((figure) =>
+      (['page', 'column'] as const).map((size) => ({
+        path: `${picturePath(figure.id, size)}.vl.json`,
+        content: `${JSON.stringify(figure[size])}\n`,
+      })),
+    ),
     ...tablesOf(document).map((table) => ({
-      path: `tables/${table.id.replace(/^table-/, '')}.csv`,
+      path: `tables/${bundleName(table.id)}.csv`,
       content: tableCsv(table),
     })),
-    { path: 'results.json', content: `${resultsJson(audit, version)}\n` },
+    { path: 'results.json', content: `${resultsJson(results, kind, version)}\n` },
+    { path: schemaName, content: await readFile(schemaPath, 'utf8') },
   ]
 }
 
-/** The results, unrounded, as every path in the report finds them. */
-export function resultsJson(audit: AuditResult, version: string): string {
-  return stableJson({ ...audit, format: bundleFormat, version }, 1)
+/** The published schema, at the same place below the project from the sources and from what is built of them. */
+const schemaPath = new URL(`../../docs/schema/${schemaName}`, import.meta.url)
+
+/** What was made when, from what and with which settings, with a checksum of every file of the report. */
+export function provenanceFile(report: Report, files: readonly BundleFile[]): BundleFile {
+  const { document, kind, version, provenance } = report
+  const content = {
+    made: document.date,
+    kind,
+    software: { name: 'holdfast', version },
+    generated: document.generated,
+    ...provenance,
+    files: files.map(({ path, content }) => ({ path, sha256: sha256(content) })),
+  }
+  return { path: 'provenance.json', content: `${stableJson(content, 1)}\n` }
 }

@@ -1,12 +1,5 @@
 import { stringify } from 'csv-stringify/sync'
-import type { CsvValue, ReportDocument, Table } from './document.js'
-
-/** Every table of a document, in order. */
-export function tablesOf(document: ReportDocument): readonly Table[] {
-  return document.sections.flatMap((section) =>
-    section.blocks.filter((block): block is Table => block.kind === 'table'),
-  )
-}
+import type { CsvValue, Table } from './document.js'
 
 /**
  * A table as CSV (RFC 4180, UTF-8): numbers rounded as in the report but without units, estimates in three columns.

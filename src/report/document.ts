@@ -30,8 +30,15 @@ export interface Pointer {
   readonly text: string
 }
 
+/** A place that only the author can fill; shown so that it cannot be overlooked. */
+export interface Blank {
+  readonly kind: 'blank'
+  /** What has to be written there. */
+  readonly text: string
+}
+
 /** A part of running text. */
-export type Inline = string | CitedNumber | ForeignText | StrongText | Pointer
+export type Inline = string | CitedNumber | ForeignText | StrongText | Pointer | Blank
 
 /** Running text. */
 export type Phrase = readonly Inline[]
@@ -49,10 +56,11 @@ export interface Heading {
   readonly text: string
 }
 
-/** An unordered list. */
+/** A list; numbered where its order is referred to. */
 export interface BulletList {
   readonly kind: 'list'
   readonly items: readonly Phrase[]
+  readonly numbered?: boolean
 }
 
 /** Terms with what they mean. */
@@ -125,8 +133,12 @@ export interface Section {
   readonly aside?: { readonly title: string; readonly blocks: readonly Block[] }
 }
 
+/** What a document is for: a finished report, or a draft that its author goes on with. */
+export type DocumentLayout = 'report' | 'manuscript'
+
 /** A whole report, apart from any way of writing it down. */
 export interface ReportDocument {
+  readonly layout: DocumentLayout
   readonly title: Phrase
   readonly kicker: string
   /** Line under the title: period, numbers, places. */
@@ -142,7 +154,8 @@ export function plainText(phrase: Phrase): string {
   return phrase
     .map((part) => {
       if (typeof part === 'string') return part
-      return part.kind === 'strong' ? plainText(part.content) : part.text
+      if (part.kind === 'strong') return plainText(part.content)
+      return part.kind === 'blank' ? `[${part.text}]` : part.text
     })
     .join('')
 }
@@ -174,6 +187,11 @@ export function paragraph(content: Phrase, tone: Paragraph['tone'] = 'plain'): P
 /** Text of the data, marked as such. */
 export function foreign(text: string): ForeignText {
   return { kind: 'foreign', text }
+}
+
+/** A place that only the author can fill. */
+export function blank(text: string): Blank {
+  return { kind: 'blank', text }
 }
 
 /** Text that stands out. */

@@ -1,7 +1,8 @@
 import { renderSvg } from '../charts/render.js'
+import { numbersOf } from './contents.js'
 import type { Figure, ReportDocument, Section } from './document.js'
-import { numbersOf } from './html.js'
-import { type DrawnFigure, sectionHtml } from './htmlBlocks.js'
+import { sectionHtml } from './htmlBlocks.js'
+import type { DrawnFigure } from './pictures.js'
 import { fragmentStyle } from './styleSheet.js'
 import { labels } from './wording.js'
 

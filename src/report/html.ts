@@ -1,27 +1,11 @@
 import { createHash } from 'node:crypto'
-import { renderSvg } from '../charts/render.js'
-import type { Figure, ReportDocument, Section } from './document.js'
-import { plainText } from './document.js'
-import { type BlockContext, blockHtml, type DrawnFigure, sectionHtml } from './htmlBlocks.js'
+import { numbersOf } from './contents.js'
+import { plainText, type ReportDocument, type Section } from './document.js'
+import { type BlockContext, blockHtml, sectionHtml } from './htmlBlocks.js'
 import { escapeHtml, phraseHtml } from './htmlText.js'
+import type { DrawnFigure } from './pictures.js'
 import { styleSheet } from './styleSheet.js'
 import { labels } from './wording.js'
-
-/** Draws every figure of a document in both sizes. */
-export async function drawFigures(document: ReportDocument): Promise<ReadonlyMap<string, DrawnFigure>> {
-  const pictures = new Map<string, DrawnFigure>()
-  for (const figure of figuresOf(document)) {
-    pictures.set(figure.id, { page: await renderSvg(figure.page), column: await renderSvg(figure.column) })
-  }
-  return pictures
-}
-
-/** Every figure of a document, in order. */
-export function figuresOf(document: ReportDocument): readonly Figure[] {
-  return document.sections.flatMap((section) =>
-    section.blocks.filter((block): block is Figure => block.kind === 'figure'),
-  )
-}
 
 /**
  * One HTML file that holds everything: text, style and figures. It loads nothing and runs nothing, and its content
@@ -98,18 +82,6 @@ function sideHtml(document: ReportDocument, first: Section, context: BlockContex
     '</nav>',
     '</div>',
   ].join('\n')
-}
-
-/** Tables and figures are numbered through the document, each kind by itself. */
-export function numbersOf(document: ReportDocument): ReadonlyMap<string, number> {
-  const numbers = new Map<string, number>()
-  const counts = { table: 0, figure: 0 }
-  for (const block of document.sections.flatMap((section) => section.blocks)) {
-    if (block.kind !== 'table' && block.kind !== 'figure') continue
-    counts[block.kind]++
-    numbers.set(block.id, counts[block.kind])
-  }
-  return numbers
 }
 
 /** Nothing may be loaded or run; the one style is known by its hash. */

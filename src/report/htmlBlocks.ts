@@ -1,12 +1,7 @@
-import type { Block, Cell, Figure, KeyFigures, Section, Table, TermList } from './document.js'
+import type { Block, BulletList, Cell, Figure, KeyFigures, Section, Table, TermList } from './document.js'
 import { escapeHtml, phraseHtml } from './htmlText.js'
+import type { DrawnFigure } from './pictures.js'
 import { labels } from './wording.js'
-
-/** The two pictures of a figure, as SVG. */
-export interface DrawnFigure {
-  readonly page: string
-  readonly column: string
-}
 
 /** What blocks need besides themselves: pictures by figure id, and the numbers of tables and figures. */
 export interface BlockContext {
@@ -36,7 +31,7 @@ export function blockHtml(block: Block, context: BlockContext): string {
     case 'heading':
       return `<h3>${escapeHtml(block.text)}</h3>`
     case 'list':
-      return `<ul>\n${block.items.map((item) => `<li>${phraseHtml(item)}</li>`).join('\n')}\n</ul>`
+      return listHtml(block)
     case 'terms':
       return termsHtml(block)
     case 'key-figures':
@@ -46,6 +41,11 @@ export function blockHtml(block: Block, context: BlockContext): string {
     case 'figure':
       return figureHtml(block, context)
   }
+}
+
+function listHtml({ items, numbered }: BulletList): string {
+  const tag = numbered === true ? 'ol' : 'ul'
+  return `<${tag}>\n${items.map((item) => `<li>${phraseHtml(item)}</li>`).join('\n')}\n</${tag}>`
 }
 
 function termsHtml({ entries }: TermList): string {

@@ -30,6 +30,8 @@ function inlineHtml(part: Inline): string {
       return `<bdi${longWord.test(part.text) ? ' class="long"' : ''}>${escapeHtml(part.text)}</bdi>`
     case 'strong':
       return `<strong>${phraseHtml(part.content)}</strong>`
+    case 'blank':
+      return `<mark>${escapeHtml(`[${part.text}]`)}</mark>`
     case 'pointer':
       return `<a href="#${escapeHtml(part.target)}">${escapeHtml(part.text)}</a>`
   }

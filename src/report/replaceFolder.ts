@@ -2,10 +2,21 @@ import { randomUUID } from 'node:crypto'
 import { mkdir, readdir, readFile, rename, rm, writeFile } from 'node:fs/promises'
 import { basename, dirname, join, resolve } from 'node:path'
 import { UsageError } from '../core/errors.js'
-import { type BundleFile, bundleFormat } from './bundle.js'
+import type { BundleFile } from './bundle.js'
+import { isResultsFormat, schemaName } from './results.js'
 
 /** What a folder of ours may hold at its top. */
-const ours = new Set(['report.html', 'results.json', 'figures', 'tables'])
+const ours = new Set([
+  'report.html',
+  'report.md',
+  'report.docx',
+  'report.pdf',
+  'results.json',
+  schemaName,
+  'provenance.json',
+  'figures',
+  'tables',
+])
 
 /**
  * Writes files to a temporary folder beside the target and puts it in the place of the target, which must be absent,
@@ -85,7 +96,7 @@ async function entriesOf(target: string): Promise<readonly string[] | undefined>
 async function isReport(target: string): Promise<boolean> {
   try {
     const results = JSON.parse(await readFile(join(target, 'results.json'), 'utf8')) as { format?: unknown }
-    return results.format === bundleFormat
+    return isResultsFormat(results.format)
   } catch {
     return false
   }

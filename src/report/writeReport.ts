@@ -1,17 +1,30 @@
 import type { AuditResult } from '../analysis/audit.js'
 import { auditDocument, type ReportOptions } from './auditDocument.js'
-import { bundleFiles } from './bundle.js'
+import { type BundleFile, bundleFiles, provenanceFile, type Report } from './bundle.js'
 import { citationsOf } from './citation.js'
 import { plainText } from './document.js'
-import { documentHtml, drawFigures } from './html.js'
+import { documentHtml } from './html.js'
+import { documentMarkdown } from './markdown.js'
+import { drawFigures, drawnFigures, drawPictureFiles, type PictureFile } from './pictures.js'
 import { replaceFolder } from './replaceFolder.js'
-import { baseSentence, differenceSentence, incidenceSentence } from './wording.js'
+import { baseSentence, incidenceSentence, mainComparisonSentence } from './wording.js'
 
-/** Options of a written report. */
-export interface WriteReportOptions extends ReportOptions {
+/** Ways in which a report can be written down beside its page. */
+export const reportFormats = ['markdown', 'word', 'pdf'] as const
+
+/** One way in which a report can be written down beside its page. */
+export type ReportFormat = (typeof reportFormats)[number]
+
+/** How and where a report is written. */
+export interface WritingOptions {
   /** Folder of the report; made if need be, replaced as a whole if it holds an earlier report. */
   readonly outDir: string
+  /** Formats beside the page; default Markdown and Word. PDF needs a Chromium. */
+  readonly formats?: readonly ReportFormat[]
 }
+
+/** Options of a written audit report. */
+export interface WriteReportOptions extends ReportOptions, WritingOptions {}
 
 /** What was written. */
 export interface WrittenReport {
@@ -20,31 +33,79 @@ export interface WrittenReport {
   readonly files: readonly string[]
 }
 
-/** Name of the page inside the folder of a report. */
-export const htmlName = 'report.html'
+/** Names of the report in each format inside its folder. */
+export const reportNames = Object.freeze({
+  html: 'report.html',
+  markdown: 'report.md',
+  word: 'report.docx',
+  pdf: 'report.pdf',
+})
+
+const usualFormats: readonly ReportFormat[] = ['markdown', 'word']
 
 /**
- * Writes the audit report: one self-contained HTML page, and beside it the figures (SVG, PNG), the tables (CSV) and
- * the results (JSON). Everything is written to a temporary folder first, which then takes the place of an earlier
- * report as a whole.
+ * Writes the audit report: one self-contained HTML page, the same text as Markdown and for Word, and beside them the
+ * figures (SVG, PNG, specification), the tables (CSV), the results (JSON with its schema) and where they came from.
+ * Everything is written to a temporary folder first, which then takes the place of an earlier report as a whole.
  *
- * @throws UsageError `folder-in-use` where the folder holds anything but an earlier report
+ * @throws UsageError `folder-in-use` where the folder holds anything but an earlier report; `no-browser` where a PDF is
+ *   asked for and there is no Chromium
  */
 export async function writeAuditReport(
   audit: AuditResult,
   options: WriteReportOptions,
 ): Promise<WrittenReport> {
-  const document = auditDocument(audit, options)
-  const pictures = await drawFigures(document)
-  const files = [
-    { path: htmlName, content: documentHtml(document, pictures) },
-    ...(await bundleFiles(audit, document, pictures, options.version)),
-  ]
+  return writeReportFolder(auditReport(audit, options), options)
+}
+
+/** The audit report with what it was read from. */
+export function auditReport(audit: AuditResult, options: ReportOptions): Report {
+  return {
+    kind: 'audit',
+    document: auditDocument(audit, options),
+    results: audit,
+    provenance: { source: audit.summary.source, definition: audit.definition, settings: audit.settings },
+    version: options.version,
+  }
+}
+
+/** Writes any report to its folder. */
+export async function writeReportFolder(report: Report, options: WritingOptions): Promise<WrittenReport> {
+  const pictures = await drawPictureFiles(report.document)
+  const html = documentHtml(report.document, drawnFigures(pictures))
+  const files: BundleFile[] = [{ path: reportNames.html, content: html }]
+  for (const format of reportFormats) {
+    if (!(options.formats ?? usualFormats).includes(format)) continue
+    files.push({ path: reportNames[format], content: await written(format, report, html, pictures) })
+  }
+  files.push(...(await bundleFiles(report, pictures)))
+  files.push(provenanceFile(report, files))
   const folder = await replaceFolder(options.outDir, files)
   return Object.freeze({
-    htmlPath: `${folder}/${htmlName}`,
+    htmlPath: `${folder}/${reportNames.html}`,
     files: Object.freeze(files.map(({ path }) => path)),
   })
+}
+
+/** Word and PDF are loaded where they are asked for only: no notebook cell waits for them. */
+async function written(
+  format: ReportFormat,
+  { document }: Report,
+  html: string,
+  pictures: readonly PictureFile[],
+): Promise<string | Uint8Array> {
+  switch (format) {
+    case 'markdown':
+      return documentMarkdown(document)
+    case 'word': {
+      const { documentDocx } = await import('./docx.js')
+      return documentDocx(document, pictures)
+    }
+    case 'pdf': {
+      const { pdfOfHtml } = await import('./pdf.js')
+      return pdfOfHtml(html, { date: document.date })
+    }
+  }
 }
 
 /** The audit report as one self-contained HTML page. */
@@ -56,7 +117,7 @@ export async function renderAuditHtml(audit: AuditResult, options: ReportOptions
 /** The main result in three lines of plain words, for a terminal. */
 export function auditInThreeLines(audit: AuditResult): readonly string[] {
   const cite = citationsOf(audit)
-  return [incidenceSentence(audit, cite), differenceSentence(audit, cite), baseSentence(audit, cite)].map(
+  return [incidenceSentence(audit, cite), mainComparisonSentence(audit, cite), baseSentence(audit, cite)].map(
     plainText,
   )
 }

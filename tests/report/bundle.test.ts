@@ -5,10 +5,11 @@ import { parse } from 'csv-parse/sync'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { formatPercent } from '../../src/core/format.js'
 import { auditDocument } from '../../src/report/auditDocument.js'
-import { bundleFormat } from '../../src/report/bundle.js'
-import { spreadsheetText, tableCsv, tablesOf } from '../../src/report/csvTables.js'
+import { tablesOf } from '../../src/report/contents.js'
+import { spreadsheetText, tableCsv } from '../../src/report/csvTables.js'
 import { plainText } from '../../src/report/document.js'
 import { replaceFolder } from '../../src/report/replaceFolder.js'
+import { resultsFormat } from '../../src/report/results.js'
 import { rowRanges } from '../../src/report/rowRanges.js'
 import { writeAuditReport } from '../../src/report/writeReport.js'
 import { fixtures } from './fixture.js'
@@ -98,7 +99,16 @@ describe('a written report', () => {
     const outDir = join(folder, 'new', 'report')
     const { htmlPath, files } = await writeAuditReport(usual, { ...options, outDir })
     expect(htmlPath).toBe(`${outDir}/report.html`)
-    expect((await readdir(outDir)).sort()).toEqual(['figures', 'report.html', 'results.json', 'tables'])
+    expect((await readdir(outDir)).sort()).toEqual([
+      'figures',
+      'provenance.json',
+      'report.docx',
+      'report.html',
+      'report.md',
+      'results.json',
+      'results.schema.json',
+      'tables',
+    ])
     expect(await readdir(join(folder, 'new'))).toEqual(['report'])
     for (const size of ['90mm', '190mm']) {
       expect(files).toContain(`figures/retention-${size}.svg`)
@@ -121,7 +131,7 @@ describe('a written report', () => {
 })
 
 describe('the folder of a report', () => {
-  const results = { path: 'results.json', content: JSON.stringify({ format: bundleFormat }) }
+  const results = { path: 'results.json', content: JSON.stringify({ format: resultsFormat }) }
   const page = { path: 'report.html', content: 'earlier' }
 
   test('is replaced as a whole', async () => {

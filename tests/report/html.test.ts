@@ -1,11 +1,10 @@
 import { createHash } from 'node:crypto'
 import { beforeAll, describe, expect, test } from 'vitest'
 import { auditDocument } from '../../src/report/auditDocument.js'
-import { resultsJson } from '../../src/report/bundle.js'
 import { resolvePath } from '../../src/report/citation.js'
-import { tablesOf } from '../../src/report/csvTables.js'
-import { figuresOf } from '../../src/report/html.js'
+import { figuresOf, tablesOf } from '../../src/report/contents.js'
 import { type FormatName, numberFormats } from '../../src/report/numberFormats.js'
+import { resultsJson } from '../../src/report/results.js'
 import { renderAuditHtml } from '../../src/report/writeReport.js'
 import { fixtures } from './fixture.js'
 
@@ -49,7 +48,7 @@ describe.each(Object.keys(fixtures))('the page of %s', (name) => {
   })
 
   test('cites, with each number, the place in results.json that gives it after rounding', () => {
-    const results: unknown = JSON.parse(resultsJson(fixtures[name]!(), '0.1.0'))
+    const results: unknown = JSON.parse(resultsJson(fixtures[name]!(), 'audit', '0.1.0'))
     const numbers = [
       ...page().matchAll(
         /<data value="([^"]*)" data-result="([^"]*)" data-format="([^"]*)">([^<]*)<\/data>/g,

@@ -4,6 +4,7 @@ import { printable } from '../../charts/words.js'
 export const labels = Object.freeze({
   kicker: 'Audit report',
   generatedStrip: 'Generated demonstration data: no real patients, clinics or operators',
+  maker: 'Holdfast',
   made: 'Made on',
   contents: 'Contents',
   toAnswer: 'Skip to the answer',

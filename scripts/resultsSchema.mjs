@@ -1,0 +1,117 @@
+/**
+ * Makes docs/schema/results.schema.json from the type `PublishedResults`: what the compiler knows of the results is
+ * what the schema says of them, docstrings included. Run it after a change of the types; a test makes it again.
+ *
+ *   node scripts/resultsSchema.mjs          writes the file
+ *   node scripts/resultsSchema.mjs --print  prints it
+ */
+import { writeFileSync } from 'node:fs'
+import { join, resolve } from 'node:path'
+import ts from 'typescript'
+
+const root = resolve(import.meta.dirname, '..')
+const source = join(root, 'src/report/publishedResults.ts')
+const { options } = ts.parseJsonConfigFileContent(
+  ts.readConfigFile(join(root, 'tsconfig.json'), ts.sys.readFile).config,
+  ts.sys,
+  root,
+)
+const program = ts.createProgram([source], options)
+const checker = program.getTypeChecker()
+const file = program.getSourceFile(source)
+const definitions = new Map()
+const namesTaken = new Map()
+
+const published = checker
+  .getExportsOfModule(checker.getSymbolAtLocation(file))
+  .find((symbol) => symbol.name === 'PublishedResults')
+const schema = {
+  $schema: 'https://json-schema.org/draft/2020-12/schema',
+  title: 'Results of a report',
+  ...schemaOf(checker.getDeclaredTypeOfSymbol(published)),
+  $defs: Object.fromEntries([...definitions].sort(([left], [right]) => (left < right ? -1 : 1))),
+}
+const text = `${JSON.stringify(schema, undefined, 1)}\n`
+if (process.argv.includes('--print')) process.stdout.write(text)
+else writeFileSync(join(root, 'docs/schema/results.schema.json'), text)
+
+/** Schema of a type; named objects become definitions, each once. */
+function schemaOf(type) {
+  if (type.isUnion()) return unionSchema(type)
+  if (type.flags & ts.TypeFlags.StringLiteral || type.flags & ts.TypeFlags.NumberLiteral)
+    return { const: type.value }
+  if (type.flags & ts.TypeFlags.BooleanLiteral) return { const: checker.typeToString(type) === 'true' }
+  if (type.flags & ts.TypeFlags.String) return { type: 'string' }
+  if (type.flags & ts.TypeFlags.Number) return { type: 'number' }
+  if (type.flags & ts.TypeFlags.Boolean) return { type: 'boolean' }
+  if (checker.isTupleType(type)) {
+    const items = checker.getTypeArguments(type).map(schemaOf)
+    return { type: 'array', prefixItems: items, minItems: items.length, maxItems: items.length }
+  }
+  if (checker.isArrayType(type)) return { type: 'array', items: schemaOf(checker.getTypeArguments(type)[0]) }
+  if (type.flags & (ts.TypeFlags.Object | ts.TypeFlags.Intersection)) return objectReference(type)
+  throw new Error(`no schema is known for ${checker.typeToString(type)}`)
+}
+
+function unionSchema(type) {
+  const parts = type.types.filter((one) => !(one.flags & ts.TypeFlags.Undefined))
+  if (parts.every((one) => one.flags & ts.TypeFlags.BooleanLiteral) && parts.length === 2)
+    return { type: 'boolean' }
+  if (parts.every((one) => one.isLiteral())) return { enum: parts.map((one) => one.value) }
+  const schemas = [...new Map(parts.map((one) => [checker.typeToString(one), schemaOf(one)])).values()]
+  return schemas.length === 1 ? schemas[0] : { anyOf: schemas }
+}
+
+function objectReference(type) {
+  const symbol = type.aliasSymbol ?? type.getSymbol()
+  const named = symbol !== undefined && !['__type', '__object'].includes(symbol.name)
+  if (
+    !named ||
+    symbol.name === 'Record' ||
+    symbol.name === 'Readonly' ||
+    type.aliasTypeArguments !== undefined
+  ) {
+    return objectSchema(type)
+  }
+  const name = nameOf(symbol)
+  if (!definitions.has(name)) {
+    definitions.set(name, {})
+    const description = documentation(symbol)
+    definitions.set(name, { ...(description === '' ? {} : { description }), ...objectSchema(type) })
+  }
+  return { $ref: `#/$defs/${name}` }
+}
+
+/** The name of a type; a second type of the same name gets a number. */
+function nameOf(symbol) {
+  const owners = namesTaken.get(symbol.name) ?? []
+  if (!owners.includes(symbol)) owners.push(symbol)
+  namesTaken.set(symbol.name, owners)
+  const position = owners.indexOf(symbol)
+  return position === 0 ? symbol.name : `${symbol.name}${position + 1}`
+}
+
+function objectSchema(type) {
+  const properties = {}
+  const required = []
+  for (const property of checker.getPropertiesOfType(type)) {
+    const own = checker.getTypeOfSymbolAtLocation(property, file)
+    const mayLack =
+      (property.flags & ts.SymbolFlags.Optional) !== 0 ||
+      (own.isUnion() && own.types.some((one) => one.flags & ts.TypeFlags.Undefined))
+    const description = documentation(property)
+    properties[property.name] = { ...schemaOf(own), ...(description === '' ? {} : { description }) }
+    if (!mayLack) required.push(property.name)
+  }
+  const index = checker.getIndexTypeOfType(type, ts.IndexKind.String)
+  return {
+    type: 'object',
+    ...(Object.keys(properties).length === 0 ? {} : { properties }),
+    ...(required.length === 0 ? {} : { required }),
+    additionalProperties: index === undefined ? false : schemaOf(index),
+  }
+}
+
+function documentation(symbol) {
+  return ts.displayPartsToString(symbol.getDocumentationComment(checker)).replace(/\s+/g, ' ').trim()
+}

@@ -1,0 +1,30 @@
+import type { Block, Figure, ReportDocument, Table } from './document.js'
+
+/** Every block of the sections of a document, in order; what stands beside a section is not among them. */
+function blocksOf(document: ReportDocument): readonly Block[] {
+  return document.sections.flatMap((section) => section.blocks)
+}
+
+/** Every figure of a document, in order. */
+export function figuresOf(document: ReportDocument): readonly Figure[] {
+  return blocksOf(document).filter((block): block is Figure => block.kind === 'figure')
+}
+
+/** Every table of a document, in order. */
+export function tablesOf(document: ReportDocument): readonly Table[] {
+  return blocksOf(document).filter((block): block is Table => block.kind === 'table')
+}
+
+/** Tables and figures are numbered through the document, each kind by itself. */
+export function numbersOf(document: ReportDocument): ReadonlyMap<string, number> {
+  return new Map(
+    [tablesOf(document), figuresOf(document)].flatMap((blocks) =>
+      blocks.map(({ id }, index): [string, number] => [id, index + 1]),
+    ),
+  )
+}
+
+/** Name of a table or figure in the bundle: its identifier without the kind. */
+export function bundleName(id: string): string {
+  return id.replace(/^(?:figure|table)-/, '')
+}

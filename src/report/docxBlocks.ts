@@ -1,0 +1,235 @@
+import {
+  AlignmentType,
+  BorderStyle,
+  type FileChild,
+  HeadingLevel,
+  ImageRun,
+  Paragraph,
+  type ParagraphChild,
+  SimpleField,
+  TableCell,
+  TableLayoutType,
+  TableRow,
+  TextRun,
+  WidthType,
+  Table as WordTable,
+} from 'docx'
+import { neutralInk } from '../charts/theme.js'
+import { columnWidths } from './columnWidths.js'
+import type { Block, Cell, Column, Figure, KeyFigures, Phrase, Table, TermList } from './document.js'
+import { docxPage, docxStyleNames, tableTextHalfPoints } from './docxStyle.js'
+import { bookmarked, phraseRuns } from './docxText.js'
+import { labels } from './wording.js'
+
+/** What blocks need besides themselves. */
+export interface WordContext {
+  /** PNG of each figure, by its identifier. */
+  readonly pictures: ReadonlyMap<string, Uint8Array>
+  readonly numbers: ReadonlyMap<string, number>
+}
+
+const pixelsPerMm = 96 / 25.4
+const pixelsPerHalfPoint = 96 / 144
+
+/** Paragraphs and tables of one block; `style` is that of running text where it is not the usual one. */
+export function blockChildren(block: Block, context: WordContext, style?: string): FileChild[] {
+  switch (block.kind) {
+    case 'paragraph':
+      return [paragraph(block.content, toneStyle[block.tone] ?? style)]
+    case 'heading':
+      return [new Paragraph({ heading: HeadingLevel.HEADING_2, children: [new TextRun(block.text)] })]
+    case 'list':
+      return block.items.map((item) => listItem(item, block.numbered === true, style))
+    case 'terms':
+      return termChildren(block)
+    case 'key-figures':
+      return keyFigureChildren(block)
+    case 'table':
+      return tableChildren(block, context)
+    case 'figure':
+      return figureChildren(block, context)
+  }
+}
+
+const toneStyle: Readonly<Record<string, string>> = { lead: docxStyleNames.lead, note: docxStyleNames.note }
+
+/** A paragraph of running text. */
+export function paragraph(content: Phrase, style?: string): Paragraph {
+  return new Paragraph({ children: phraseRuns(content), ...(style === undefined ? {} : { style }) })
+}
+
+/** Names of the numberings of lists, as docx.ts defines them. */
+export const listNumbering = Object.freeze({ bullets: 'bullets', numbers: 'numbers' })
+
+function listItem(item: Phrase, numbered: boolean, style?: string): Paragraph {
+  return new Paragraph({
+    children: phraseRuns(item),
+    style: style ?? 'ListParagraph',
+    numbering: { reference: numbered ? listNumbering.numbers : listNumbering.bullets, level: 0 },
+  })
+}
+
+function termChildren({ entries }: TermList): Paragraph[] {
+  return entries.map(
+    ({ term, meaning }) =>
+      new Paragraph({
+        children: [new TextRun({ text: `${term}. `, bold: true }), ...phraseRuns(meaning)],
+      }),
+  )
+}
+
+function keyFigureChildren({ figures }: KeyFigures): Paragraph[] {
+  return figures.map(
+    ({ value, label, interval }) =>
+      new Paragraph({
+        children: [
+          ...phraseRuns(value, true),
+          new TextRun(' '),
+          ...phraseRuns(label),
+          new TextRun(' ('),
+          ...phraseRuns(interval),
+          new TextRun(')'),
+        ],
+        style: 'ListParagraph',
+        numbering: { reference: listNumbering.bullets, level: 0 },
+      }),
+  )
+}
+
+/** "Table 3." as a field that Word counts on, and the caption. */
+function caption(name: string, id: string, text: string, { numbers }: WordContext): ParagraphChild[] {
+  const number = new SimpleField(`SEQ ${name} \\* ARABIC`, String(numbers.get(id) ?? ''))
+  return [
+    bookmarked(id, [new TextRun({ text: `${name} `, bold: true }), number as unknown as ParagraphChild]),
+    new TextRun({ text: '. ', bold: true }),
+    new TextRun(text),
+  ]
+}
+
+function tableChildren(table: Table, context: WordContext): FileChild[] {
+  const widths = columnWidths(
+    table,
+    docxPage.textWidth,
+    docxPage.textWidthMm * pixelsPerMm,
+    tableTextHalfPoints * pixelsPerHalfPoint,
+  )
+  const head = new TableRow({
+    tableHeader: true,
+    cantSplit: true,
+    children: table.columns.map((column, index) => headCell(column, widths[index]!)),
+  })
+  const rows = table.rows.map(
+    (cells, row) =>
+      new TableRow({
+        cantSplit: true,
+        children: cells.map((cell, index) =>
+          bodyCell(cell, table.columns[index]!, widths[index]!, row === table.rows.length - 1),
+        ),
+      }),
+  )
+  return [
+    new Paragraph({
+      style: 'Caption',
+      keepNext: true,
+      children: caption(labels.table, table.id, table.caption, context),
+    }),
+    new WordTable({
+      rows: [head, ...rows],
+      columnWidths: [...widths],
+      width: { size: docxPage.textWidth, type: WidthType.DXA },
+      layout: TableLayoutType.FIXED,
+      borders: noBorders,
+    }),
+    ...table.notes.map((note) => paragraph(note, docxStyleNames.note)),
+    new Paragraph({ style: docxStyleNames.note, children: [] }),
+  ]
+}
+
+const none = { style: BorderStyle.NONE, size: 0, color: 'auto' } as const
+const noBorders = {
+  top: none,
+  bottom: none,
+  left: none,
+  right: none,
+  insideHorizontal: none,
+  insideVertical: none,
+}
+const rule = (eighths: number, colour: string) => ({
+  style: BorderStyle.SINGLE,
+  size: eighths,
+  color: colour.slice(1),
+})
+const cellMargins = { left: 60, right: 60, top: 0, bottom: 0 }
+
+function headCell({ title, align }: Column, width: number): TableCell {
+  return new TableCell({
+    width: { size: width, type: WidthType.DXA },
+    margins: cellMargins,
+    verticalAlign: 'bottom',
+    borders: { top: rule(12, neutralInk.text.light), bottom: rule(6, neutralInk.text.light) },
+    children: [
+      new Paragraph({
+        style: docxStyleNames.headCell,
+        alignment: alignmentOf(align),
+        children: [new TextRun(title)],
+      }),
+    ],
+  })
+}
+
+function bodyCell({ content, under }: Cell, { align }: Column, width: number, last: boolean): TableCell {
+  const line = (phrase: Phrase): Paragraph =>
+    new Paragraph({
+      style: docxStyleNames.cell,
+      alignment: alignmentOf(align),
+      children: phraseRuns(phrase),
+    })
+  return new TableCell({
+    width: { size: width, type: WidthType.DXA },
+    margins: cellMargins,
+    borders: { bottom: last ? rule(12, neutralInk.text.light) : rule(2, neutralInk.grid.light) },
+    children: [line(content), ...(under === undefined ? [] : [line(under)])],
+  })
+}
+
+function alignmentOf(align: Column['align']): (typeof AlignmentType)['END' | 'START'] {
+  return align === 'end' ? AlignmentType.END : AlignmentType.START
+}
+
+function figureChildren(figure: Figure, context: WordContext): FileChild[] {
+  const picture = context.pictures.get(figure.id)
+  if (picture === undefined) throw new TypeError(`no picture was drawn for ${figure.id}`)
+  return [
+    new Paragraph({
+      style: docxStyleNames.figure,
+      children: [
+        new ImageRun({
+          type: 'png',
+          data: picture,
+          transformation: fittedSize(picture),
+          altText: {
+            name: figure.id,
+            title: `${labels.figure} ${context.numbers.get(figure.id) ?? ''}`,
+            description: figure.page.description,
+          },
+        }),
+      ],
+    }),
+    new Paragraph({
+      style: 'Caption',
+      children: caption(labels.figure, figure.id, figure.caption, context),
+    }),
+    ...figure.notes.map((note) => paragraph(note, docxStyleNames.note)),
+  ]
+}
+
+/** As wide as the text, or narrower where it would not fit on a page with its caption; in pixels at 96 to the inch. */
+function fittedSize(png: Uint8Array): { width: number; height: number } {
+  const header = new DataView(png.buffer, png.byteOffset, png.byteLength)
+  const [width, height] = [header.getUint32(16), header.getUint32(20)]
+  const scale = Math.min(
+    (docxPage.textWidthMm * pixelsPerMm) / width,
+    (docxPage.figureHeightMm * pixelsPerMm) / height,
+  )
+  return { width: Math.round(width * scale), height: Math.round(height * scale) }
+}

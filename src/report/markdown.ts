@@ -1,0 +1,161 @@
+import { bundleName, numbersOf } from './contents.js'
+import {
+  type Block,
+  type Cell,
+  type Figure,
+  type Inline,
+  type KeyFigures,
+  type Phrase,
+  plainText,
+  type ReportDocument,
+  type Section,
+  type Table,
+} from './document.js'
+import { isolated } from './isolation.js'
+import { picturePath } from './pictures.js'
+import { labels } from './wording.js'
+
+type Numbers = ReadonlyMap<string, number>
+
+/**
+ * A document as Markdown (CommonMark with the tables of GitHub): headings, pipe tables, and the figures of the bundle
+ * with their text alternatives. Text of the data is escaped, so that no reader takes it for markup.
+ */
+export function documentMarkdown(document: ReportDocument): string {
+  const numbers = numbersOf(document)
+  return [
+    ...(document.generated ? [`> **${escapeMarkdown(labels.generatedStrip)}**`] : []),
+    `# ${phraseMarkdown(document.title)}`,
+    `*${escapeMarkdown(document.kicker)}*`,
+    `${phraseMarkdown(document.summary)}.`,
+    `${labels.made} ${escapeMarkdown(document.date)}`,
+    ...document.sections.flatMap((section) => sectionMarkdown(section, numbers)),
+    '---',
+    escapeMarkdown(labels.footer),
+    '',
+  ].join('\n\n')
+}
+
+function sectionMarkdown(section: Section, numbers: Numbers): readonly string[] {
+  const aside = section.aside
+  return [
+    `## ${escapeMarkdown(section.title)}`,
+    ...section.blocks.map((block) => blockMarkdown(block, numbers)),
+    ...(aside === undefined
+      ? []
+      : [
+          `### ${escapeMarkdown(aside.title)}`,
+          ...aside.blocks.map((block) => blockMarkdown(block, numbers)),
+        ]),
+  ]
+}
+
+function blockMarkdown(block: Block, numbers: Numbers): string {
+  switch (block.kind) {
+    case 'paragraph':
+      return lineStart(phraseMarkdown(block.content))
+    case 'heading':
+      return `### ${escapeMarkdown(block.text)}`
+    case 'list':
+      return listMarkdown(block.items, block.numbered === true)
+    case 'terms':
+      return block.entries
+        .map(({ term, meaning }) => `- **${escapeMarkdown(term)}**: ${phraseMarkdown(meaning)}`)
+        .join('\n')
+    case 'key-figures':
+      return keyFiguresMarkdown(block)
+    case 'table':
+      return tableMarkdown(block, numbers)
+    case 'figure':
+      return figureMarkdown(block, numbers)
+  }
+}
+
+function listMarkdown(items: readonly Phrase[], numbered: boolean): string {
+  return items
+    .map((item, index) => `${numbered ? `${index + 1}.` : '-'} ${lineStart(phraseMarkdown(item))}`)
+    .join('\n')
+}
+
+function keyFiguresMarkdown({ figures }: KeyFigures): string {
+  return figures
+    .map(
+      ({ value, label, interval }) =>
+        `- **${phraseMarkdown(value)}** ${phraseMarkdown(label)} (${phraseMarkdown(interval)})`,
+    )
+    .join('\n')
+}
+
+function tableMarkdown(table: Table, numbers: Numbers): string {
+  const row = (cells: readonly string[]): string => `| ${cells.join(' | ')} |`
+  return [
+    `**${labels.table} ${numbers.get(table.id) ?? ''}.** ${escapeMarkdown(table.caption)} ` +
+      `([CSV](tables/${bundleName(table.id)}.csv))`,
+    [
+      row(table.columns.map(({ title }) => escapeMarkdown(title))),
+      row(table.columns.map(({ align }) => (align === 'end' ? '---:' : ':---'))),
+      ...table.rows.map((cells) => row(cells.map(cellMarkdown))),
+    ].join('\n'),
+    ...table.notes.map((note) => lineStart(phraseMarkdown(note))),
+  ].join('\n\n')
+}
+
+/** Both lines of a cell in one: the second in brackets, unless it is in brackets already. */
+function cellMarkdown({ content, under }: Cell): string {
+  const first = phraseMarkdown(content)
+  if (under === undefined) return first
+  const second = phraseMarkdown(under)
+  return plainText(under).startsWith('(') ? `${first} ${second}` : `${first} (${second})`
+}
+
+function figureMarkdown(figure: Figure, numbers: Numbers): string {
+  return [
+    `![${escapeMarkdown(figure.page.description)}](${picturePath(figure.id, 'page')}.png)`,
+    `**${labels.figure} ${numbers.get(figure.id) ?? ''}.** ${escapeMarkdown(figure.caption)}`,
+    ...figure.notes.map((note) => lineStart(phraseMarkdown(note))),
+  ].join('\n\n')
+}
+
+/** Markdown of running text, on one line. */
+export function phraseMarkdown(phrase: Phrase): string {
+  return phrase.map(inlineMarkdown).join('')
+}
+
+function inlineMarkdown(part: Inline): string {
+  if (typeof part === 'string') return escapeMarkdown(part)
+  switch (part.kind) {
+    case 'number':
+      return escapeMarkdown(part.text)
+    case 'foreign':
+      return escapeMarkdown(isolated(part.text))
+    case 'strong':
+      return `**${phraseMarkdown(part.content)}**`
+    case 'blank':
+      return `**${escapeMarkdown(`[${part.text}]`)}**`
+    case 'pointer':
+      return escapeMarkdown(part.text)
+  }
+}
+
+/**
+ * Text that no reader of Markdown takes for markup, HTML, an entity, a cell border or an address to be linked. `<` and
+ * `&` become entities, so that readers that pass HTML through show them, too.
+ */
+export function escapeMarkdown(text: string): string {
+  return text
+    .replace(/[\\`*_[\]{}#|~$^@]/g, (sign) => `\\${sign}`)
+    .replaceAll('&', '&amp;')
+    .replaceAll('<', '&lt;')
+    .replaceAll('>', '&gt;')
+    .replaceAll('://', '\\://')
+    .replace(/\bwww\./gi, (start) => start.replace('.', '\\.'))
+    .replace(/\s+/g, ' ')
+}
+
+/** Keeps the start of a line from opening a list, a quotation, a rule or a heading. */
+function lineStart(text: string): string {
+  return text
+    .trimStart()
+    .replace(/^(\d+)([.)])/, (_, digits: string, sign: string) => `${digits}\\${sign}`)
+    .replace(/^[-+=]/, (sign) => `\\${sign}`)
+}

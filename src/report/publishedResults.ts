@@ -1,0 +1,13 @@
+import type { AuditResult } from '../analysis/audit.js'
+import type { ResultsMark } from './results.js'
+
+/** What results.json of an audit holds. */
+export interface AuditResults extends AuditResult, ResultsMark {
+  readonly kind: 'audit'
+}
+
+/**
+ * What results.json holds, by kind of report. docs/schema/results.schema.json is made from this type by
+ * scripts/resultsSchema.mjs; a test makes it again and compares.
+ */
+export type PublishedResults = AuditResults

@@ -1,0 +1,29 @@
+import { stableJson } from '../core/plain.js'
+
+/** Marks results.json as ours and names its shape; only a folder that holds such a file is ever replaced. */
+export const resultsFormat = 'holdfast-results-1'
+
+/** Whether a mark is that of results of ours, of this shape or the one before it. */
+export function isResultsFormat(format: unknown): boolean {
+  return format === resultsFormat || format === 'holdfast-audit-1'
+}
+
+/** What a report is about. */
+export type ReportKind = 'audit' | 'case-series' | 'study-group' | 'two-reports' | 'protocol'
+
+/** What every results.json says of itself, beside the results. */
+export interface ResultsMark {
+  readonly $schema: string
+  readonly format: typeof resultsFormat
+  readonly kind: ReportKind
+  readonly version: string
+}
+
+/** Name of the JSON Schema inside the folder of a report, to which results.json points. */
+export const schemaName = 'results.schema.json'
+
+/** The results, unrounded, as every path in the report finds them. */
+export function resultsJson(results: object, kind: ReportKind, version: string): string {
+  const mark: ResultsMark = { $schema: schemaName, format: resultsFormat, kind, version }
+  return stableJson({ ...results, ...mark }, 1)
+}
