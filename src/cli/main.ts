@@ -6,8 +6,10 @@ import { addAudit } from './commands/audit.js'
 import { addCheck } from './commands/check.js'
 import { addDeidentify } from './commands/deidentify.js'
 import { addDemo } from './commands/demo.js'
+import { addKernel } from './commands/kernel.js'
 import { addMap } from './commands/map.js'
 import { addMerge } from './commands/merge.js'
+import { addNotebook } from './commands/notebook.js'
 import { addRecall } from './commands/recall.js'
 import { addTemplate } from './commands/template.js'
 import { addVerify } from './commands/verify.js'
@@ -34,6 +36,8 @@ export async function run(words: readonly string[]): Promise<number> {
     addMerge,
     addDemo,
     addVerify,
+    addNotebook,
+    addKernel,
   ])
     add(program)
   try {

@@ -1,78 +1,56 @@
 import type { AuditResult } from '../analysis/audit.js'
-import { renderSvg } from '../charts/render.js'
-import { type ChartSpecification, chartSchema } from '../charts/specification.js'
+import type { ChartSpecification } from '../charts/specification.js'
 import { UsageError } from '../core/errors.js'
-import { auditDocument } from '../report/auditDocument.js'
-import { plainText, type Section } from '../report/document.js'
-import { sectionFragment } from '../report/fragment.js'
-import { showBundle } from './mimeOutput.js'
-import { version } from './version.js'
+import { type MimeBundle, showBundle } from './mimeOutput.js'
+import { bundleOf, isAudit, sectionBundle, sectionNames } from './valueDisplay.js'
 
-/** MIME type under which notebook front ends know an interactive chart. */
-const chartMime = 'application/vnd.vegalite.v6+json'
+/** What a cell can show: results, records, cohorts, charts, frames, single estimates, or a text (Markdown). */
+export type Showable = ChartSpecification | AuditResult | object | string
 
 /**
- * Shows a chart, a text or a section of an audit in the cell that runs.
+ * Shows values in the cell that runs, one below the other: charts, results, records, a cohort, frames, estimates,
+ * texts. An audit may be followed by the name of one of its sections.
  *
- * @param value a chart specification, a text (Markdown), or an audit
- * @param section with an audit: which section, such as "answer", "incidence", "retention" or "comparison"; default
- *   "answer"
+ * @param value a chart specification, a text (Markdown), a result, or an audit
+ * @param more further values; directly after an audit a text names its section, such as "answer" (which is shown
+ *   where none is named), "incidence", "retention" or "comparison"
  * @throws UsageError `no-such-section`, `cannot-show`
  */
-export async function show(
-  value: ChartSpecification | AuditResult | string,
-  section = 'answer',
-): Promise<void> {
-  if (typeof value === 'string') showBundle({ 'text/markdown': value, 'text/plain': value })
-  else if (isChart(value)) await showChart(value)
-  else if (isAudit(value)) await showSection(value, section)
-  else throw cannotShow()
+export async function show(value: Showable, ...more: readonly Showable[]): Promise<void> {
+  const [next] = more
+  const section = typeof value === 'object' && isAudit(value) && typeof next === 'string' ? next : undefined
+  showBundle(await bundleFor(value, section))
+  const rest = section === undefined ? more : more.slice(1)
+  if (rest.length > 0) await show(rest[0]!, ...rest.slice(1))
 }
 
-async function showChart(specification: ChartSpecification): Promise<void> {
-  const svg = await renderSvg(specification)
-  showBundle({
-    [chartMime]: specification,
-    'image/svg+xml': svg,
-    'text/plain': specification.description ?? 'chart',
-  })
-}
-
-async function showSection(audit: AuditResult, id: string): Promise<void> {
-  const document = auditDocument(audit, { date: '', version })
-  const section = document.sections.find((one) => one.id === id)
-  if (section === undefined) {
-    throw new UsageError({
-      code: 'no-such-section',
-      problem: `an audit has no section "${id}".`,
-      expected: `one of ${document.sections.map((one) => one.id).join(', ')}.`,
-      mend: 'name one of these.',
-    })
+async function bundleFor(value: Showable, section: string | undefined): Promise<MimeBundle> {
+  if (typeof value === 'string') return { 'text/markdown': value, 'text/plain': value }
+  const known = typeof value === 'object' && value !== null
+  if (known && section !== undefined && isAudit(value)) {
+    const bundle = await sectionBundle(value, section)
+    if (bundle === undefined) throw noSuchSection(value, section)
+    return bundle
   }
-  showBundle({ 'text/html': await sectionFragment(document, section), 'text/plain': sectionText(section) })
+  const bundle = known ? await bundleOf(value) : undefined
+  if (bundle === undefined) throw cannotShow()
+  return bundle
 }
 
-/** The running text of a section, for terminals. */
-function sectionText(section: Section): string {
-  return section.blocks
-    .map((block) => (block.kind === 'paragraph' ? plainText(block.content) : ''))
-    .filter((text) => text !== '')
-    .join('\n')
-}
-
-function isChart(value: object): value is ChartSpecification {
-  return '$schema' in value && value.$schema === chartSchema
-}
-
-function isAudit(value: object): value is AuditResult {
-  return 'incidence' in value && 'retention' in value && 'summary' in value
+function noSuchSection(audit: AuditResult, section: string): UsageError {
+  return new UsageError({
+    code: 'no-such-section',
+    problem: `an audit has no section "${section}".`,
+    expected: `one of ${sectionNames(audit).join(', ')}.`,
+    mend: 'name one of these.',
+  })
 }
 
 function cannotShow(): UsageError {
   return new UsageError({
     code: 'cannot-show',
     problem: 'this is nothing that can be shown.',
-    expected: 'a chart, a text, or an audit.',
-    mend: 'pass the result of auditCohort, or a chart.',
+    expected: 'a chart, a text, a result, records, a cohort, or a frame.',
+    mend: 'pass such a value, or look at it with console.log.',
   })
 }

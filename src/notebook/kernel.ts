@@ -1,10 +1,10 @@
 import { type ChildProcess, spawn } from 'node:child_process'
 import { createHmac, randomUUID } from 'node:crypto'
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
-import { createRequire } from 'node:module'
 import { createServer } from 'node:net'
 import { tmpdir } from 'node:os'
-import { dirname, join } from 'node:path'
+import { join } from 'node:path'
+import { fileURLToPath } from 'node:url'
 import type { Dealer, Subscriber } from 'zeromq'
 
 /** One message of the Jupyter messaging protocol (version 5.3), as far as a runner needs it. */
@@ -50,20 +50,22 @@ const delimiter = '<IDS|MSG>'
  *
  * @param workingDirectory folder in which the cells run, that of the notebook
  * @param environment variables added to the kernel's own
+ * @param memoryMb memory for the objects of the cells; default 2,048
  */
 export async function startKernel(
   workingDirectory: string,
   environment: Readonly<Record<string, string>> = {},
+  memoryMb = 2048,
 ): Promise<Kernel> {
   const { Dealer, Subscriber } = await import('zeromq')
   const connection = await newConnection()
   const folder = mkdtempSync(join(tmpdir(), 'holdfast-kernel-'))
   const file = join(folder, 'connection.json')
   writeFileSync(file, JSON.stringify(connection), { mode: 0o600 })
-  const child = spawn(process.execPath, [kernelScript(), 'kernel', '--config-path', file], {
+  const child = spawn(process.execPath, [`--max-old-space-size=${memoryMb}`, kernelScript(), file], {
     cwd: workingDirectory,
-    env: { ...process.env, ...environment },
-    stdio: ['ignore', 'ignore', 'pipe'],
+    env: { ...process.env, ...environment, HOLDFAST_RUNNER: '1' },
+    stdio: ['pipe', 'ignore', 'pipe'],
   })
   const shell = new Dealer({ linger: 0 })
   const iopub = new Subscriber({ linger: 0 })
@@ -125,6 +127,8 @@ function connectedKernel(
     end = { code, signal }
     for (const waiter of waiting.splice(0)) waiter(undefined)
   })
+  const kill = (): void => void child.kill('SIGKILL')
+  process.once('exit', kill)
   void pump(shell, deliver)
   void pump(iopub, deliver)
   return {
@@ -144,7 +148,8 @@ function connectedKernel(
     ended: () => end,
     lastWords: () => words,
     close: () => {
-      child.kill('SIGKILL')
+      kill()
+      process.removeListener('exit', kill)
       shell.close()
       iopub.close()
       rmSync(folder, { recursive: true, force: true })
@@ -224,7 +229,7 @@ async function freePorts(count: number): Promise<readonly number[]> {
   return ports
 }
 
-function kernelScript(): string {
-  const require = createRequire(import.meta.url)
-  return join(dirname(require.resolve('tslab/package.json')), 'bin', 'tslab')
+/** Path of the script that starts the kernel; it takes the connection file as its last word. */
+export function kernelScript(): string {
+  return fileURLToPath(new URL('./kernelMain.js', import.meta.url))
 }

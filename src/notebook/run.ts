@@ -9,6 +9,7 @@ import {
   type NotebookCell,
   readNotebook,
 } from './notebookFile.js'
+import { type ParameterValues, withParameters } from './parameters.js'
 
 /** Settings of a run. */
 export interface NotebookRunOptions {
@@ -16,6 +17,10 @@ export interface NotebookRunOptions {
   readonly cellSeconds?: number
   /** Variables added to the environment of the cells, such as the data set. */
   readonly environment?: Readonly<Record<string, string>>
+  /** Values for the cell tagged `parameters`. */
+  readonly parameters?: ParameterValues
+  /** Memory for the objects of the cells in megabytes; default 2,048. */
+  readonly memoryMb?: number
   /** Called before each code cell with its number (from 1) and the number of code cells. */
   readonly onCell?: (cell: number, cells: number) => void
 }
@@ -41,11 +46,11 @@ export interface NotebookRun {
  * @throws UsageError where the file is no notebook
  */
 export async function runNotebook(path: string, options: NotebookRunOptions = {}): Promise<NotebookRun> {
-  const { cellSeconds = 120, environment = {}, onCell } = options
-  const notebook = structuredClone(readNotebook(path))
+  const { cellSeconds = 120, environment = {}, parameters = {}, memoryMb, onCell } = options
+  const notebook = withParameters(structuredClone(readNotebook(path)), parameters)
   const codeCells = notebook.cells.filter((cell) => cell.cell_type === 'code')
   for (const cell of codeCells) Object.assign(cell, { outputs: [], execution_count: null })
-  const kernel = await startKernel(dirname(resolve(path)), environment)
+  const kernel = await startKernel(dirname(resolve(path)), environment, memoryMb)
   try {
     for (const [index, cell] of codeCells.entries()) {
       onCell?.(index + 1, codeCells.length)

@@ -1,0 +1,121 @@
+import { existsSync, mkdirSync, writeFileSync } from 'node:fs'
+import { basename, join, resolve } from 'node:path'
+import { type Command, InvalidArgumentError } from 'commander'
+import { exitCodes, UsageError } from '../../core/errors.js'
+import type { NotebookRun } from '../../notebook/run.js'
+
+interface Options {
+  readonly out: string
+  readonly data?: string
+  readonly html?: boolean
+  readonly code: boolean
+  readonly param: Readonly<Record<string, string>>
+  readonly cellSeconds: number
+  readonly memory: number
+}
+
+/** Adds `holdfast notebook`: executes notebooks through the kernel and writes them, with their outputs, elsewhere. */
+export function addNotebook(program: Command): void {
+  program
+    .command('notebook')
+    .description('run notebooks from top to bottom and write them, with their results, to a folder')
+    .argument('<file...>', 'notebooks (.ipynb); they are not changed')
+    .option('--out <dir>', 'folder for the executed notebooks', join('reports', 'notebooks'))
+    .option('--data <dataset>', 'data set for the notebooks (HOLDFAST_DATA)')
+    .option('--html', 'also write each as one page to read and print')
+    .option('--no-code', 'with --html: leave the code out of the page')
+    .option(
+      '--param <name=value>',
+      'set a value of the cell tagged "parameters"; repeat as needed',
+      gather,
+      {},
+    )
+    .option('--cell-seconds <n>', 'seconds that one cell may take', positive, 120)
+    .option('--memory <megabytes>', 'memory that the cells may take', positive, 2048)
+    .helpOption('--help', 'print this help')
+    .addHelpText(
+      'after',
+      '\nExamples:\n  holdfast notebook notebooks/01-from-records-to-report.ipynb --html\n  holdfast notebook notebooks/*.ipynb --data my-practice --out reports/2026 --html --no-code',
+    )
+    .action(runNotebooks)
+}
+
+async function runNotebooks(files: readonly string[], options: Options): Promise<void> {
+  const { runNotebook, writeNotebook } = await import('../../notebook/run.js')
+  const { notebookHtml } = await import('../../notebook/notebookHtml.js')
+  const targets = targetsOf(files, options.out)
+  const environment = environmentOf(options.data)
+  for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => process.exit(130))
+  mkdirSync(options.out, { recursive: true })
+  for (const [index, file] of files.entries()) {
+    const started = Date.now()
+    const run = await runNotebook(file, {
+      environment,
+      parameters: options.param,
+      cellSeconds: options.cellSeconds,
+      memoryMb: options.memory,
+      onCell: (cell, cells) => process.stderr.write(`${basename(file)}: cell ${cell} of ${cells}\n`),
+    })
+    const target = targets[index]!
+    writeNotebook(target, run.notebook)
+    if (options.html === true) {
+      writeFileSync(
+        target.replace(/(\.ipynb)?$/, '.html'),
+        notebookHtml(run.notebook, { code: options.code }),
+      )
+    }
+    report(file, target, run, Date.now() - started)
+  }
+}
+
+function report(file: string, target: string, { failure }: NotebookRun, milliseconds: number): void {
+  const seconds = (milliseconds / 1000).toFixed(1)
+  if (failure === undefined) {
+    process.stdout.write(`${basename(file)}: ran in ${seconds} s; written to ${target}\n`)
+    return
+  }
+  process.exitCode = exitCodes.data
+  process.stderr.write(
+    `${basename(file)}, cell ${failure.cell}: ${failure.detail}\nWhat came before is kept in ${target}; ${basename(file)} itself is unchanged.\n`,
+  )
+}
+
+/** Where each notebook goes: never onto itself, and no two onto one. */
+function targetsOf(files: readonly string[], out: string): readonly string[] {
+  const targets = files.map((file) => join(out, basename(file)))
+  const clash = targets.some(
+    (target, i) => files.some((file) => resolve(file) === resolve(target)) || targets.indexOf(target) !== i,
+  )
+  if (!clash) return targets
+  throw new UsageError({
+    code: 'notebook-overwritten',
+    problem: 'the executed notebooks would be written over a notebook given, or over one another.',
+    expected: 'another folder, and files of different names.',
+    mend: 'choose the folder with --out, or run them one by one.',
+  })
+}
+
+/** The data set by its full path, for the cells run in the folder of the notebook. */
+function environmentOf(data: string | undefined): Readonly<Record<string, string>> {
+  if (data === undefined) return {}
+  const path = resolve(data)
+  if (existsSync(path)) return { HOLDFAST_DATA: path }
+  throw new UsageError({
+    code: 'no-such-path',
+    problem: `there is no ${data}.`,
+    expected: 'a folder with the three tables, or the one-sheet file.',
+    mend: 'correct the path after --data.',
+  })
+}
+
+function gather(text: string, gathered: Readonly<Record<string, string>>): Readonly<Record<string, string>> {
+  const at = text.indexOf('=')
+  if (at < 1) throw new InvalidArgumentError('Write it as name=value.')
+  return { ...gathered, [text.slice(0, at)]: text.slice(at + 1) }
+}
+
+function positive(text: string): number {
+  const value = Number(text)
+  if (!(value > 0 && Number.isFinite(value))) throw new InvalidArgumentError('Give a number above 0.')
+  return value
+}

@@ -1,0 +1,40 @@
+import type { Contrast, Estimate, TestResult } from '../core/estimate.js'
+import { formatCount, formatInterval, formatPValue, formatQuantity } from '../core/format.js'
+
+/**
+ * An estimate as a sentence: the number as it is (an estimate does not carry its unit), its interval, what it rests
+ * on, and every warning.
+ */
+export function estimateSentence(one: Estimate): string {
+  const level = Number((100 * one.level).toFixed(1))
+  const against = 'comparator' in one ? (one as Contrast).comparator : undefined
+  const subject = against === undefined ? 'Estimate' : `${against.group} against ${against.against}`
+  const reason =
+    typeof one.estimate === 'object' && 'reason' in one.estimate ? `: ${one.estimate.reason}` : ''
+  const interval = reason === '' ? ` (${level}% interval ${formatInterval(one.interval, figure)})` : reason
+  const clusters = one.clusters === one.n ? '' : ` in ${formatCount(one.clusters)} patients or other clusters`
+  return [
+    `${subject}: **${formatQuantity(one.estimate, figure)}**${interval}, from ${formatCount(one.events)} events among ${formatCount(one.n)}${clusters}; ${one.method}.`,
+    ...one.warnings.map((warning) => warning.text),
+  ].join(' ')
+}
+
+/** A test as a sentence. */
+export function testSentence(one: TestResult): string {
+  return [
+    `P ${formatQuantity(one.pValue, (value) => (value < 0.0001 ? formatPValue(value) : `= ${formatPValue(value)}`))} (${one.method}).`,
+    ...one.warnings.map((warning) => warning.text),
+  ].join(' ')
+}
+
+/** A number of unknown unit with four significant digits. */
+function figure(value: number): string {
+  return Math.abs(value) >= 1e4 ? formatCount(value) : String(Number(value.toPrecision(4)))
+}
+
+/** The name of a group as people read it. */
+export function groupWords(group: string): string {
+  if (group === 'all') return 'All'
+  const words = group.replaceAll('_', ' ')
+  return words.charAt(0).toUpperCase() + words.slice(1)
+}

@@ -1,0 +1,35 @@
+import { mkdirSync, writeFileSync } from 'node:fs'
+import { homedir } from 'node:os'
+import { join } from 'node:path'
+import { kernelScript } from './kernel.js'
+
+/** The name under which front ends list the kernel. */
+export const kernelName = 'holdfast'
+
+/** Writes the kernel specification into a folder of kernels; answers with the file. */
+export function writeKernelSpecification(kernelsFolder: string): string {
+  const folder = join(kernelsFolder, kernelName)
+  mkdirSync(folder, { recursive: true })
+  const file = join(folder, 'kernel.json')
+  const specification = {
+    argv: [process.execPath, kernelScript(), '{connection_file}'],
+    display_name: 'Holdfast (TypeScript)',
+    language: 'typescript',
+    interrupt_mode: 'signal',
+  }
+  writeFileSync(file, `${JSON.stringify(specification, null, 2)}\n`)
+  return file
+}
+
+/** The user's own folder of Jupyter kernels, where JupyterLab and VS Code look. */
+export function userKernelsFolder(
+  platform: NodeJS.Platform = process.platform,
+  environment: Readonly<Record<string, string | undefined>> = process.env,
+  home: string = homedir(),
+): string {
+  if (environment.JUPYTER_DATA_DIR) return join(environment.JUPYTER_DATA_DIR, 'kernels')
+  if (platform === 'darwin') return join(home, 'Library', 'Jupyter', 'kernels')
+  if (platform === 'win32')
+    return join(environment.APPDATA ?? join(home, 'AppData', 'Roaming'), 'jupyter', 'kernels')
+  return join(environment.XDG_DATA_HOME ?? join(home, '.local', 'share'), 'jupyter', 'kernels')
+}

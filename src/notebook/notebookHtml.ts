@@ -1,0 +1,111 @@
+import { createHash } from 'node:crypto'
+import { neutralInk } from '../charts/theme.js'
+import { escapeHtml } from '../report/htmlText.js'
+import { markdownHtml } from './markdownHtml.js'
+import { type CellOutput, cellSource, type Notebook } from './notebookFile.js'
+
+/** How a page is made of a notebook. */
+export interface NotebookPageOptions {
+  /** Whether the code of the cells stands on the page; default true. */
+  readonly code?: boolean
+}
+
+const ink = (name: keyof typeof neutralInk): string => neutralInk[name].light
+
+const pageStyle = `
+:root{color-scheme:light}
+body{margin:0;background:${ink('surface')};color:${ink('text')};font:400 1rem/1.55 system-ui,sans-serif}
+main{max-width:56rem;margin:0 auto;padding:2rem 1.25rem 4rem}
+h1,h2{line-height:1.25}
+p,li{max-width:44rem}
+pre{overflow-x:auto;white-space:pre-wrap;overflow-wrap:anywhere;padding:.7rem .9rem;border:1px solid ${ink('frame')};border-radius:4px;font:.8125rem/1.5 ui-monospace,monospace}
+.output{margin:1rem 0;overflow-x:auto}
+.output img,.output svg{max-width:100%;height:auto}
+.output pre{border:0;padding:0}
+.error pre{color:${ink('warning')};font-weight:600}
+@page{size:A4;margin:16mm}
+@media print{main{max-width:none;padding:0}pre,figure,img{break-inside:avoid}}`
+
+/**
+ * A notebook as one HTML page that holds everything, with or without its code. It loads nothing and runs nothing: its
+ * content security policy allows the styles that stand in it, by their hashes, and pictures that stand in it.
+ */
+export function notebookHtml(notebook: Notebook, options: NotebookPageOptions = {}): string {
+  const { code = true } = options
+  const body = notebook.cells.map((cell) => cellHtml(cell, code)).join('\n')
+  const styles = [pageStyle, ...[...body.matchAll(/<style>([\s\S]*?)<\/style>/g)].map((match) => match[1]!)]
+  const hashes = [...new Set(styles)].map((style) => `'sha256-${sha256(style)}'`).join(' ')
+  const policy = `default-src 'none'; style-src ${hashes}; img-src data:; base-uri 'none'; form-action 'none'`
+  return [
+    '<!doctype html>',
+    '<html lang="en">',
+    '<head>',
+    '<meta charset="utf-8">',
+    `<meta http-equiv="Content-Security-Policy" content="${policy}">`,
+    '<meta name="viewport" content="width=device-width, initial-scale=1">',
+    '<meta name="referrer" content="no-referrer">',
+    `<title>${escapeHtml(titleOf(notebook))}</title>`,
+    `<style>${pageStyle}</style>`,
+    '</head>',
+    `<body><main>\n${body}\n</main></body>`,
+    '</html>',
+    '',
+  ].join('\n')
+}
+
+function cellHtml(cell: Notebook['cells'][number], code: boolean): string {
+  const source = cellSource(cell)
+  if (cell.cell_type === 'markdown') return markdownHtml(source)
+  if (cell.cell_type !== 'code') return ''
+  const outputs = ((cell.outputs as CellOutput[] | undefined) ?? []).map(outputHtml)
+  return [
+    ...(code && source.trim() !== '' ? [`<pre><code>${escapeHtml(source)}</code></pre>`] : []),
+    ...outputs,
+  ]
+    .filter((part) => part !== '')
+    .join('\n')
+}
+
+function outputHtml(output: CellOutput): string {
+  if (output.output_type === 'error') {
+    const text = `${asText(output.ename)}: ${asText(output.evalue)}`
+    return `<div class="output error"><pre>${escapeHtml(text)}</pre></div>`
+  }
+  if (output.output_type === 'stream') return preformatted(asText(output.text))
+  const data = (output.data ?? {}) as Readonly<Record<string, unknown>>
+  if (data['text/html'] !== undefined) return `<div class="output">${asText(data['text/html'])}</div>`
+  if (data['image/svg+xml'] !== undefined)
+    return pictureHtml('image/svg+xml', toBase64(data['image/svg+xml']), data)
+  if (data['image/png'] !== undefined)
+    return pictureHtml('image/png', asText(data['image/png']).replace(/\s/g, ''), data)
+  if (data['text/markdown'] !== undefined)
+    return `<div class="output">${markdownHtml(asText(data['text/markdown']))}</div>`
+  return preformatted(asText(data['text/plain'] ?? ''))
+}
+
+function pictureHtml(type: string, base64: string, data: Readonly<Record<string, unknown>>): string {
+  const description = escapeHtml(asText(data['text/plain'] ?? 'chart'))
+  return `<div class="output"><img alt="${description}" src="data:${type};base64,${base64}"></div>`
+}
+
+function preformatted(text: string): string {
+  return text === '' ? '' : `<div class="output"><pre>${escapeHtml(text)}</pre></div>`
+}
+
+/** The format keeps texts whole or as a list of lines. */
+function asText(value: unknown): string {
+  return Array.isArray(value) ? value.join('') : String(value)
+}
+
+function toBase64(svg: unknown): string {
+  return Buffer.from(asText(svg), 'utf8').toString('base64')
+}
+
+function sha256(text: string): string {
+  return createHash('sha256').update(text).digest('base64')
+}
+
+function titleOf(notebook: Notebook): string {
+  const heading = notebook.cells.map((cell) => /^#\s+(.+)$/m.exec(cellSource(cell))?.[1]).find(Boolean)
+  return heading ?? 'Notebook'
+}
