@@ -6,7 +6,7 @@ const longestWordPx = 150
 /** Text wider than this is wrapped before it takes room from other columns. */
 const widestLinePx = 330
 /** White space at both sides of a cell. */
-const paddingPx = 12
+const paddingPx = 18
 
 /**
  * Widths of the columns of a table that together fill a given width: every column at least as wide as its longest

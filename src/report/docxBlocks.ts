@@ -28,6 +28,8 @@ export interface WordContext {
   readonly numbers: ReadonlyMap<string, number>
 }
 
+/** Tables of up to this many rows stay on one page. */
+const shortRows = 12
 const pixelsPerMm = 96 / 25.4
 const pixelsPerHalfPoint = 96 / 144
 
@@ -116,14 +118,21 @@ function tableChildren(table: Table, context: WordContext): FileChild[] {
   const head = new TableRow({
     tableHeader: true,
     cantSplit: true,
-    children: table.columns.map((column, index) => headCell(column, widths[index]!)),
+    children: table.columns.map((column, index) =>
+      headCell(column, widths[index]!, table.columns[index - 1]?.align === 'end'),
+    ),
   })
   const rows = table.rows.map(
     (cells, row) =>
       new TableRow({
         cantSplit: true,
         children: cells.map((cell, index) =>
-          bodyCell(cell, table.columns[index]!, widths[index]!, row === table.rows.length - 1),
+          bodyCell(cell, table.columns[index]!, {
+            width: widths[index]!,
+            afterNumbers: table.columns[index - 1]?.align === 'end',
+            last: row === table.rows.length - 1,
+            kept: table.rows.length <= shortRows && row < table.rows.length - 1,
+          }),
         ),
       }),
   )
@@ -159,12 +168,15 @@ const rule = (eighths: number, colour: string) => ({
   size: eighths,
   color: colour.slice(1),
 })
-const cellMargins = { left: 60, right: 60, top: 0, bottom: 0 }
+/** White space in a cell; words that follow a column of numbers stand further away from it. */
+function cellMargins(align: Column['align'], afterNumbers: boolean) {
+  return { left: align === 'start' && afterNumbers ? 220 : 60, right: 60, top: 0, bottom: 0 }
+}
 
-function headCell({ title, align }: Column, width: number): TableCell {
+function headCell({ title, align }: Column, width: number, afterNumbers: boolean): TableCell {
   return new TableCell({
     width: { size: width, type: WidthType.DXA },
-    margins: cellMargins,
+    margins: cellMargins(align, afterNumbers),
     verticalAlign: 'bottom',
     borders: { top: rule(12, neutralInk.text.light), bottom: rule(6, neutralInk.text.light) },
     children: [
@@ -177,17 +189,27 @@ function headCell({ title, align }: Column, width: number): TableCell {
   })
 }
 
-function bodyCell({ content, under }: Cell, { align }: Column, width: number, last: boolean): TableCell {
+interface CellPlace {
+  readonly width: number
+  readonly afterNumbers: boolean
+  /** Whether it stands in the last row. */
+  readonly last: boolean
+  /** Whether it has to stay on the page of the row after it. */
+  readonly kept: boolean
+}
+
+function bodyCell({ content, under }: Cell, { align }: Column, place: CellPlace): TableCell {
   const line = (phrase: Phrase): Paragraph =>
     new Paragraph({
       style: docxStyleNames.cell,
       alignment: alignmentOf(align),
+      keepNext: place.kept,
       children: phraseRuns(phrase),
     })
   return new TableCell({
-    width: { size: width, type: WidthType.DXA },
-    margins: cellMargins,
-    borders: { bottom: last ? rule(12, neutralInk.text.light) : rule(2, neutralInk.grid.light) },
+    width: { size: place.width, type: WidthType.DXA },
+    margins: cellMargins(align, place.afterNumbers),
+    borders: { bottom: place.last ? rule(12, neutralInk.text.light) : rule(2, neutralInk.grid.light) },
     children: [line(content), ...(under === undefined ? [] : [line(under)])],
   })
 }

@@ -1,4 +1,4 @@
-import type { IStylesOptions } from 'docx'
+import { type IStylesOptions, LineRuleType } from 'docx'
 import { groupMarks, neutralInk } from '../charts/theme.js'
 import type { DocumentLayout } from './document.js'
 
@@ -32,6 +32,8 @@ export const docxStyleNames = Object.freeze({
   figure: 'FigureLine',
 })
 
+/** Lines are measured in parts of their own height; without saying so, some readers take them as points. */
+const lineRule = LineRuleType.AUTO
 const ink = (colour: string): string => colour.slice(1)
 const text = ink(neutralInk.text.light)
 const quiet = ink(neutralInk.quiet.light)
@@ -49,43 +51,48 @@ export function docxStyles(layout: DocumentLayout): IStylesOptions {
   const body = { basedOn: 'Normal', next: 'Normal', quickFormat: true }
   const heading = (points: number, before: number) => ({
     run: { font: 'Times New Roman', size: points * 2, bold: true, color: text },
-    paragraph: { spacing: { before, after: 120, line: 264 }, keepNext: true, keepLines: true },
+    paragraph: { spacing: { before, after: 120, line: 264, lineRule }, keepNext: true, keepLines: true },
   })
   return {
     default: {
       document: {
         run: { font: 'Times New Roman', size, color: text, language: { value: 'en-GB' } },
-        paragraph: { spacing: { after: manuscript ? 0 : 120, line } },
+        paragraph: { spacing: { after: manuscript ? 0 : 120, line, lineRule } },
       },
       title: {
         run: { font: 'Times New Roman', size: 40, bold: true, color: text },
-        paragraph: { spacing: { before: 0, after: 120, line: 264 } },
+        paragraph: { spacing: { before: 0, after: 120, line: 264, lineRule } },
       },
       heading1: heading(15, 360),
       heading2: heading(12, 240),
-      listParagraph: { paragraph: { spacing: { after: 80, line: manuscript ? 480 : 276 } } },
+      listParagraph: { paragraph: { spacing: { after: 80, line: manuscript ? 480 : 276, lineRule } } },
     },
     paragraphStyles: [
-      style('Caption', body, { size: 18, color: text }, { spacing: { before: 200, after: 80, line: 252 } }),
-      style(docxStyleNames.lead, body, { size: size + 3 }, { spacing: { after: 160, line } }),
+      style(
+        'Caption',
+        body,
+        { size: 18, color: text },
+        { spacing: { before: 200, after: 80, line: 252, lineRule } },
+      ),
+      style(docxStyleNames.lead, body, { size: size + 3 }, { spacing: { after: 160, line, lineRule } }),
       style(
         docxStyleNames.note,
         body,
         { size: 17, color: quiet },
-        { spacing: { before: 60, after: 60, line: 240 } },
+        { spacing: { before: 60, after: 60, line: 240, lineRule } },
       ),
-      style(docxStyleNames.care, body, { size: size - 2 }, { spacing: { after: 60, line: 264 } }),
+      style(docxStyleNames.care, body, { size: size - 2 }, { spacing: { after: 60, line: 264, lineRule } }),
       style(
         docxStyleNames.cell,
         body,
         { size: tableTextHalfPoints },
-        { spacing: { before: 30, after: 30, line: 228 } },
+        { spacing: { before: 30, after: 30, line: 228, lineRule } },
       ),
       style(
         docxStyleNames.headCell,
         body,
         { size: tableTextHalfPoints, bold: true },
-        { spacing: { before: 40, after: 40, line: 228 }, keepNext: true },
+        { spacing: { before: 40, after: 40, line: 228, lineRule }, keepNext: true },
       ),
       style(
         docxStyleNames.generated,
@@ -93,20 +100,25 @@ export function docxStyles(layout: DocumentLayout): IStylesOptions {
         { size: 17, bold: true, color: warning },
         { alignment: 'center' },
       ),
-      style(docxStyleNames.summary, body, { size: 20, color: quiet }, { spacing: { after: 40, line: 264 } }),
+      style(
+        docxStyleNames.summary,
+        body,
+        { size: 20, color: quiet },
+        { spacing: { after: 40, line: 264, lineRule } },
+      ),
       style(
         docxStyleNames.kicker,
         body,
         { size: 18, bold: true, color: accent, allCaps: true },
         {
-          spacing: { after: 60, line: 264 },
+          spacing: { after: 60, line: 264, lineRule },
         },
       ),
       style(
         docxStyleNames.figure,
         body,
         {},
-        { spacing: { before: 240, after: 60, line: 240 }, keepNext: true },
+        { spacing: { before: 240, after: 60, line: 240, lineRule }, keepNext: true },
       ),
     ],
   }

@@ -102,7 +102,7 @@ function tableMarkdown(table: Table, numbers: Numbers): string {
 
 /** Both lines of a cell in one: the second in brackets, unless it is in brackets already. */
 function cellMarkdown({ content, under }: Cell): string {
-  const first = phraseMarkdown(content)
+  const first = phraseMarkdown(content).trim()
   if (under === undefined) return first
   const second = phraseMarkdown(under)
   return plainText(under).startsWith('(') ? `${first} ${second}` : `${first} (${second})`
