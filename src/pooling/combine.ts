@@ -1,4 +1,5 @@
 import { daysPerYear } from '../core/calendar.js'
+import { UsageError } from '../core/errors.js'
 import {
   type Contrast,
   notEstimable,
@@ -85,7 +86,7 @@ export function combineSummaries(
   const { accepted } = checked
   if (accepted.length === 0) throw firstRefusal(checked.refused)
   const { protocol, hash } = agreed
-  const warnings = pooledWarnings(accepted)
+  const warnings = [...pooledWarnings(accepted), ...unevenFollowUp(accepted, protocol)]
   const curve = (group: string, wanted: (name: string) => boolean): PooledCurve | undefined =>
     pooledCurve(group, accepted, wanted, protocol, warnings)
   return deepFreeze({
@@ -114,7 +115,13 @@ export function combineSummaries(
 }
 
 function firstRefusal(refused: readonly RefusedSummary[]): Error {
-  return refused[0]?.error ?? new RangeError('no summaries were given')
+  if (refused[0] !== undefined) return refused[0].error
+  return new UsageError({
+    code: 'no-summaries',
+    problem: 'no summary was given.',
+    expected: 'at least one site summary.',
+    mend: 'name the folders that the sites sent.',
+  })
 }
 
 function pooledSite(one: SiteSummary): PooledSite {
@@ -225,5 +232,39 @@ function pooledWarnings(summaries: readonly SiteSummary[]): readonly Warning[] {
           ),
         ]
       : []),
+  ]
+}
+
+/** Ratio of days at risk, per restoration at risk, beyond which the groups were followed unevenly within intervals. */
+const unevenRatio = 1.2
+
+/**
+ * Within an interval a risk set holds everybody who was at risk in it, however briefly. Where one group was followed for
+ * less of it than the other, log-rank test and hazard ratio from grids are off; rates are not.
+ */
+function unevenFollowUp(summaries: readonly SiteSummary[], protocol: Protocol): readonly Warning[] {
+  const [againstName, groupName] = groupNames(protocol)
+  let weight = 0
+  let sum = 0
+  for (const block of summaries.flatMap(({ blocks }) => blocks)) {
+    const [against, group] = [againstName, groupName].map((name) =>
+      block.groups.find((table) => table.group === name),
+    )
+    if (against === undefined || group === undefined) continue
+    block.intervalEndsDays.forEach((_end, i) => {
+      const events = against.endpoint[i]! + group.endpoint[i]!
+      const share = (table: typeof group): number => table.timeAtRiskDays[i]! / table.atRisk[i]!
+      if (events === 0 || against.atRisk[i] === 0 || group.atRisk[i] === 0) return
+      if (!(share(group) > 0) || !(share(against) > 0)) return
+      weight += events
+      sum += events * Math.abs(Math.log(share(group) / share(against)))
+    })
+  }
+  if (weight === 0 || sum / weight < Math.log(unevenRatio)) return []
+  return [
+    warning(
+      'uneven-follow-up',
+      'Within the intervals of the grids the two groups were followed for different lengths of time. The log-rank test and the hazard ratios from risk sets are off by that; the rate ratios, which rest on time at risk, are not, and lead.',
+    ),
   ]
 }

@@ -1,6 +1,6 @@
 import { coarsestNeeded } from './coarsening.js'
 import { tableNumber } from './countSource.js'
-import { exitInterval, type FineCounts, fineCounts, kindOf } from './fineCounts.js'
+import { exitInterval, type FineCounts, fineCounts } from './fineCounts.js'
 import { coarseInterval } from './griddedRows.js'
 import type { Protocol } from './protocol.js'
 import type { SitePlan } from './sitePlan.js'
@@ -12,7 +12,8 @@ export type ModelPlan = { readonly plan: SitePlan } | { readonly withheld: strin
 /**
  * Whatever the coefficients of a round, score and information depend on the rows only through the counts of each
  * pattern of covariates by group, kind and interval. Where each of these counts has none or at least the threshold of
- * patients, no choice of coefficients can bring out fewer. The model keeps the ends of the table, or fewer of them.
+ * patients, no choice of coefficients can bring out fewer. The model keeps the ends of the table, or fewer of them, and gives up
+ * the strata within the clinic if it has to.
  */
 export function planModel(rows: SiteRows, protocol: Protocol, plan: SitePlan): ModelPlan {
   if (plan.grouping.mergeGroups) {
@@ -20,14 +21,26 @@ export function planModel(rows: SiteRows, protocol: Protocol, plan: SitePlan): M
   }
   if (protocol.model.covariates.length === 0) return { plan }
   const patterns = patternsOf(rows)
-  const counts = patternCounts(rows, protocol, plan, patterns)
-  const ends = plan.ends.map((own, b) =>
-    coarsestNeeded(counts, b, protocol.threshold, (end) => own.includes(end)),
-  )
-  if (ends.some((found) => found === undefined)) {
-    return { withheld: 'some pattern of the covariates has too few patients behind a count' }
+  for (const candidate of [plan, withoutStrata(plan)]) {
+    const counts = patternCounts(rows, protocol, candidate, patterns)
+    const ends = candidate.ends.map((own, b) =>
+      coarsestNeeded(counts, b, protocol.threshold, (end) => own.includes(end)),
+    )
+    if (ends.includes(undefined)) continue
+    return { plan: { ...candidate, ends: ends as readonly (readonly number[])[] } }
   }
-  return { plan: { ...plan, ends: ends as readonly (readonly number[])[] } }
+  return { withheld: 'some pattern of the covariates has too few patients behind a count' }
+}
+
+/** All strata of the clinic in one block, on the ends that all of them have. */
+function withoutStrata(plan: SitePlan): SitePlan {
+  const used = plan.ends.filter((ends) => ends.length > 0)
+  const common = (used[0] ?? []).filter((end) => used.every((ends) => ends.includes(end)))
+  const last = Math.max(...used.map((ends) => ends[ends.length - 1]!))
+  return {
+    grouping: { ...plan.grouping, blocks: 1, blockOf: plan.grouping.blockOf.map(() => 0) },
+    ends: [[...common.filter((end) => end < last), last]],
+  }
 }
 
 /** Number of the pattern of group and covariates of each row. */
@@ -49,7 +62,8 @@ function patternCounts(
   plan: SitePlan,
   patterns: ReturnType<typeof patternsOf>,
 ): FineCounts {
-  const single = { ...plan.grouping, mergeGroups: true }
+  // The model tells the endpoint from all else: competing events leave its risk sets as censorings do.
+  const single = { ...plan.grouping, mergeGroups: true, foldCompeting: true }
   const each = Array.from({ length: patterns.count }, (_one, pattern) =>
     fineCounts(
       rowsOf(rows, (row) => patterns.codes[row] === pattern),
@@ -113,6 +127,6 @@ export function modelNumbers(
     const block = plan.grouping.blockOf[rows.stratum[row]!]!
     const fine = exitInterval(protocol.gridDays, rows.timeDays[row]!)
     const interval = coarseInterval(plan.ends[block]!, fine)
-    return [`model ${tableNumber(block, patterns.codes[row]!, kindOf(rows, plan.grouping, row), interval)}`]
+    return [`model ${tableNumber(block, patterns.codes[row]!, rows.status[row] === 1 ? 1 : 0, interval)}`]
   }
 }

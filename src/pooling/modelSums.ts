@@ -1,6 +1,4 @@
-import { sandwich } from '../statistics/numeric/matrix.js'
-import { type CoxDesign, prepareCox } from '../statistics/regression/coxDesign.js'
-import { fitCore } from '../statistics/regression/coxFit.js'
+import type { CoxDesign } from '../statistics/regression/coxDesign.js'
 import { partialLikelihood } from '../statistics/regression/coxLikelihood.js'
 import { type ClusterCodes, clusterScores, outerProducts } from '../statistics/regression/coxRobust.js'
 import { type ModelRows, modelDesign } from './modelRows.js'
@@ -10,14 +8,6 @@ export interface ModelSums {
   readonly logLikelihood: number
   readonly score: readonly number[]
   readonly information: readonly (readonly number[])[]
-}
-
-/** A clinic's own log hazard ratio of the group, adjusted as the model is. */
-export interface OwnEstimate {
-  readonly logHazardRatio: number
-  /** Variance that allows for several restorations in one patient. */
-  readonly robustVariance: number
-  readonly modelVariance: number
 }
 
 /** Score and information of the stratified model (Cox 1972, ties by Efron 1977) at coefficients. */
@@ -49,31 +39,6 @@ export function modelOuterProducts(
     byPatient ? patientCodes(model) : undefined,
   )
   return inInput(design, outerProducts(scores, design.size))
-}
-
-/** A clinic's own estimate, or undefined where its events or groups do not give one. */
-export function ownEstimate(model: ModelRows, byPatient: boolean): OwnEstimate | undefined {
-  if (model.kept.length === 0 || model.events === 0) return undefined
-  const varying = Object.fromEntries(
-    Object.entries(model.columns).filter(([, column]) => column.includes(0) && column.includes(1)),
-  )
-  const [group] = Object.keys(model.columns)
-  if (varying[group!] === undefined) return undefined
-  const core = fitCore(prepareCox(model.times, varying, { strata: model.block }), 'efron')
-  const at = core.fitted.indexOf(0)
-  if (at < 0 || !core.converged || core.monotone.includes(true)) return undefined
-  const size = core.fitted.length
-  const codes = byPatient ? patientCodes(model) : undefined
-  const scores = clusterScores(core.design, { ties: 'efron' }, core.coefficients, codes)
-  const robust = sandwich(core.covariance, outerProducts(scores, size), size)
-  const scale = core.design.scale[at]!
-  const variance = (matrix: Float64Array): number => matrix[at * size + at]! / (scale * scale)
-  if (!(variance(robust) > 0)) return undefined
-  return {
-    logHazardRatio: core.coefficients[at]! / scale,
-    robustVariance: variance(robust),
-    modelVariance: variance(core.covariance),
-  }
 }
 
 function patientCodes(model: ModelRows): ClusterCodes {

@@ -12,12 +12,12 @@ import {
 import type { AgreedProtocol } from './protocol.js'
 import type { SiteSummary } from './summarySchema.js'
 
-/** One site's own hazard ratio of the group. */
+/** One site's own rate ratio of the group. */
 export interface SiteRatio {
   readonly clinic: string
   readonly restorations: number
   readonly events: number
-  readonly logHazardRatio: number
+  readonly logRateRatio: number
   readonly standardError: number
   readonly ratio: number
   readonly lower: number
@@ -26,7 +26,7 @@ export interface SiteRatio {
   readonly randomWeight: number
 }
 
-/** Random-effects synthesis of the sites' own log hazard ratios. */
+/** Random-effects synthesis of the sites' own log rate ratios. */
 export interface PooledSynthesis {
   readonly sites: readonly SiteRatio[]
   /** Sites without an own estimate, with the reason. */
@@ -35,7 +35,7 @@ export interface PooledSynthesis {
   readonly analysis: MetaAnalysis
   readonly common: Contrast
   readonly random: Contrast
-  /** For the hazard ratio of a new clinic like these. */
+  /** For the rate ratio of a new clinic like these. */
   readonly predictionInterval: Interval
   readonly leaveOneOut: readonly {
     readonly clinic: string
@@ -61,11 +61,11 @@ export function pooledSynthesis(
     model.state === 'given' && model.own !== null ? [{ clinic, model, own: model.own }] : [],
   )
   if (own.length === 0) return undefined
-  const effects = own.map((one) => one.own.logHazardRatio)
+  const effects = own.map((one) => one.own.logRateRatio)
   const variances = own.map((one) => one.own.robustVariance)
   const options = {
     level: protocol.level,
-    scale: 'log hazard ratio',
+    scale: 'log rate ratio',
     n: own.map(({ model }) => model.restorations),
     events: own.map(({ model }) => model.events),
   }
@@ -118,7 +118,7 @@ function siteRatio(
     clinic,
     restorations: model.restorations,
     events: model.events,
-    logHazardRatio: study.effect,
+    logRateRatio: study.effect,
     standardError: study.standardError,
     ratio: Math.exp(study.effect),
     lower: limit(study.interval.lower),

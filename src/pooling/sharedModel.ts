@@ -1,13 +1,14 @@
 import type { SiteSizes } from './countSource.js'
 import type { ModelPlan } from './modelPlan.js'
 import { coefficientNames, modelRows } from './modelRows.js'
-import { modelOuterProducts, modelSums, ownEstimate } from './modelSums.js'
+import { modelOuterProducts, modelSums } from './modelSums.js'
+import { ownRateRatio } from './ownRateRatio.js'
 import type { Protocol } from './protocol.js'
 import type { SiteRows } from './siteRows.js'
 import type { SummaryContent } from './summarySchema.js'
 
 /**
- * A site's part of the model at coefficients of 0, and its own estimate. Where fewer patients than the threshold have
+ * A site's part of the model at coefficients of 0, and its own rate ratio. Where fewer patients than the threshold have
  * several restorations, outer products are of restorations: the difference to those of patients would be about them.
  */
 export function sharedModel(
@@ -32,7 +33,7 @@ export function sharedModel(
     outerProductsOver: byPatient ? 'patients' : 'restorations',
     atStart: copied(zero, modelSums(taken, zero)),
     outerProductsAtStart: mutable(modelOuterProducts(taken, zero, byPatient)),
-    own: ownEstimate(taken, byPatient) ?? null,
+    own: ownRateRatio(rows, protocol, model.plan, byPatient) ?? null,
   }
 }
 

@@ -47,9 +47,10 @@ const model = z.strictObject({
   outerProductsOver: z.enum(['patients', 'restorations']),
   atStart: sums,
   outerProductsAtStart: matrix,
+  /** The site's own rate ratio of the group, hazards constant within intervals. */
   own: z
     .strictObject({
-      logHazardRatio: z.number(),
+      logRateRatio: z.number(),
       robustVariance: z.number().positive(),
       modelVariance: z.number().positive(),
     })

@@ -7,6 +7,7 @@ import { pooledRateRatio } from '../../src/statistics/mantelHaenszel.js'
 import { coxRegression } from '../../src/statistics/regression/cox.js'
 import { kaplanMeier } from '../../src/statistics/survival.js'
 import { agreedOn, demoRows, sitesOf, stackedOnGrids, type TestSite, throughRounds } from './demoGroup.js'
+import { syntheticRows } from './syntheticRows.js'
 
 const close = (found: unknown, expected: unknown): void => {
   expect(typeof expected).toBe('number')
@@ -139,3 +140,51 @@ describe.each([
     })
   },
 )
+
+describe('a model with covariates over generated clinics', () => {
+  it('gives the hazard ratios of the rows on the grids of the model', async () => {
+    const agreed = agreedOn({
+      strata: null,
+      balance: [],
+      model: { covariates: [{ field: 'opposing', levels: ['natural', 'ceramic', 'metal'] }] },
+    })
+    const sites = await sitesOf(
+      [1, 2, 3].map((seed) =>
+        syntheticRows(agreed.protocol, {
+          clinic: `clinic ${seed}`,
+          patients: seed === 3 ? 1200 : 300,
+          eventShare: 0.25,
+          competingShare: 0.1,
+          lateShare: seed === 3 ? 0.5 : 0,
+          seed,
+        }),
+      ),
+      agreed,
+    )
+    const result = throughRounds(sites, agreed)
+    if (result.model.state !== 'settled') throw new Error(result.model.state)
+    const onModelGrid = sites.map((site) => {
+      if ('withheld' in site.made.model) throw new Error(site.made.model.withheld)
+      return { ...site, made: { ...site.made, plan: site.made.model.plan } }
+    })
+    const rows = stackedOnGrids(onModelGrid, agreed)
+    const [covariate] = rows.covariates
+    const known = rows.event.flatMap((_e, i) => (covariate![i]! < 3 ? [i] : []))
+    const kept = <T>(column: readonly T[]): T[] => known.map((i) => column[i]!)
+    const fit = coxRegression(
+      timesOf({ entryDays: kept(rows.entryDays), timeDays: kept(rows.timeDays), event: kept(rows.event) }),
+      {
+        group: kept(rows.group),
+        ceramic: kept(covariate!).map((code) => (code === 1 ? 1 : 0)),
+        metal: kept(covariate!).map((code) => (code === 2 ? 1 : 0)),
+      },
+      { strata: kept(rows.stratum), clusters: kept(rows.patient) },
+    )
+    const { hazardRatios } = result.model
+    expect(hazardRatios).toHaveLength(3)
+    for (const [j, expected] of fit.hazardRatios.entries()) {
+      close(hazardRatios[j]!.estimate, expected.estimate)
+      close(hazardRatios[j]!.standardError!.value, expected.standardError!.value)
+    }
+  })
+})
