@@ -2,9 +2,10 @@ import type { z } from 'zod'
 import { type CohortDefinition, defaultDefinition, type ExposureGroup } from '../cohort/definition.js'
 import { UsageError } from '../core/errors.js'
 import { deepFreeze, sha256, stableJson } from '../core/plain.js'
-import { type PlannedFields, planShape } from './planShape.js'
+import type { PlannedFields } from './plannedFields.js'
+import { planShape } from './planShape.js'
 
-export type { AdjustmentKey, PlannedFields, PrimaryContrast, SensitivityKey } from './planShape.js'
+export type { AdjustmentKey, PlannedFields, PrimaryContrast, SensitivityKey } from './plannedFields.js'
 
 /** What was decided before the results were seen, and how it can be recognised. */
 export interface AnalysisPlan extends PlannedFields {

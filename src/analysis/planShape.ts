@@ -1,55 +1,7 @@
 import { z } from 'zod'
 import { defaultDefinition, exposureGroups } from '../cohort/definition.js'
 import { dayFromIso } from '../core/calendar.js'
-
-/** What may be adjusted for: only what came before the choice of protocol. */
-export const adjustmentKeys = [
-  'region',
-  'bruxism',
-  'connection',
-  'delivery_year',
-  'component_system',
-  'implant_diameter_mm',
-  'opposing',
-  'restoration_type',
-  'retention_mode',
-  'crown_material',
-  'crown_height_mm',
-  'screw_coating',
-  'occlusal_guard',
-  'age_at_delivery_years',
-  'sex',
-  'operator',
-] as const
-
-/** One thing that may be adjusted for. */
-export type AdjustmentKey = (typeof adjustmentKeys)[number]
-
-/** Sensitivity analyses by name. */
-export const sensitivityKeys = [
-  'visit-schedule',
-  'last-contact',
-  'equal-follow-up',
-  'later-tightening',
-  'period-categories',
-  'first-years-left-out',
-  'lost-to-follow-up',
-  'missing-exposure',
-  'reported-groups-left-out',
-  'misclassification',
-  'unmeasured-confounding',
-  'immortal-time',
-  'multiple-imputation',
-] as const
-
-/** One sensitivity analysis. */
-export type SensitivityKey = (typeof sensitivityKeys)[number]
-
-/** Contrasts that a plan may declare primary. */
-export const primaryContrasts = ['risk-difference', 'hazard-ratio', 'restricted-mean-difference'] as const
-
-/** The contrast declared primary. */
-export type PrimaryContrast = (typeof primaryContrasts)[number]
+import { adjustmentKeys, primaryContrasts, sensitivityKeys } from './plannedFields.js'
 
 const endpoints = [
   'screw_loosening',
@@ -139,6 +91,3 @@ export const planShape = z.strictObject(
   },
   { error: objectFault },
 )
-
-/** Fields of a plan. */
-export type PlannedFields = Readonly<z.infer<typeof planShape>>
