@@ -5,7 +5,7 @@ import { cumulativeIncidence } from '../statistics/competingRisks.js'
 import { kaplanMeier } from '../statistics/survival.js'
 import { survivalAt } from '../statistics/survivalAt.js'
 import type { Protocol } from './protocol.js'
-import { type PseudoRows, pseudoRows } from './pseudoRows.js'
+import { pseudoRows } from './pseudoRows.js'
 import { spreadRetention } from './spreadRetention.js'
 import type { SiteSummary } from './summarySchema.js'
 
@@ -65,8 +65,34 @@ export function pooledCurve(
   warnings: readonly Warning[],
 ): PooledCurve | undefined {
   const rows = pseudoRows(summaries, wanted)
+  return curveOfRows(group, rows, protocol, warnings, (day) => spreadRetention(summaries, wanted, day))
+}
+
+/** Rows of one curve. */
+export interface CurveRows {
+  readonly n: number
+  readonly timeDays: Float64Array
+  readonly entryDays: Float64Array
+  readonly status: Uint8Array
+  readonly lateEntries: boolean
+  /** Patient of each row, where it is known. */
+  readonly patient?: readonly string[]
+}
+
+/** Product-limit and cumulative incidence of rows; undefined where there are none. */
+export function curveOfRows(
+  group: string,
+  rows: CurveRows,
+  protocol: Protocol,
+  warnings: readonly Warning[],
+  spread: (day: number) => Quantity,
+): PooledCurve | undefined {
   if (rows.n === 0) return undefined
-  const options = { level: protocol.level, ...(rows.lateEntries ? { entry: rows.entryDays } : {}) }
+  const options = {
+    level: protocol.level,
+    ...(rows.lateEntries ? { entry: rows.entryDays } : {}),
+    ...(rows.patient === undefined ? {} : { cluster: rows.patient }),
+  }
   const curve = kaplanMeier(rows.timeDays, endpoints(rows), options)
   const incidence = cumulativeIncidence(rows.timeDays, rows.status, { ...options, causes: 2 })
   const [own, other] = incidence.causes
@@ -99,17 +125,17 @@ export function pooledCurve(
         method: curve.method,
         n: rows.n,
         events: at.events,
-        clusters: rows.n,
+        clusters: curve.clusters,
         warnings,
         reference: 'pooled-curve',
       },
-      retentionSpread: spreadRetention(summaries, wanted, days[i]!),
+      retentionSpread: spread(days[i]!),
     })),
     method: curve.method,
     warnings,
   })
 }
 
-function endpoints(rows: PseudoRows): Uint8Array {
+function endpoints(rows: CurveRows): Uint8Array {
   return rows.status.map((one) => (one === 1 ? 1 : 0))
 }

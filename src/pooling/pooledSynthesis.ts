@@ -9,7 +9,8 @@ import {
   smallStudyTest,
   studyInfluence,
 } from '../statistics/metaAnalysis.js'
-import type { AgreedProtocol } from './protocol.js'
+import type { OwnEstimate } from './ownRateRatio.js'
+import type { AgreedProtocol, Protocol } from './protocol.js'
 import type { SiteSummary } from './summarySchema.js'
 
 /** One site's own rate ratio of the group. */
@@ -57,17 +58,46 @@ export function pooledSynthesis(
   summaries: readonly SiteSummary[],
   { protocol }: AgreedProtocol,
 ): PooledSynthesis | undefined {
-  const own = summaries.flatMap(({ clinic, model }) =>
-    model.state === 'given' && model.own !== null ? [{ clinic, model, own: model.own }] : [],
+  return synthesisOf(
+    summaries.map(({ clinic, model }) =>
+      model.state === 'given'
+        ? {
+            clinic,
+            restorations: model.restorations,
+            events: model.events,
+            own: model.own,
+            reason: model.events === 0 ? 'no event' : 'its events lie in one group, or one group is missing',
+          }
+        : { clinic, restorations: 0, events: 0, own: null, reason: model.reason },
+    ),
+    protocol,
   )
+}
+
+/** What one site brings to a synthesis. */
+export interface SynthesisSite {
+  readonly clinic: string
+  readonly restorations: number
+  readonly events: number
+  readonly own: OwnEstimate | null
+  /** Why it has no estimate, where it has none. */
+  readonly reason: string
+}
+
+/** Synthesis of the estimates of sites, however they were had. */
+export function synthesisOf(
+  sites: readonly SynthesisSite[],
+  protocol: Protocol,
+): PooledSynthesis | undefined {
+  const own = sites.flatMap((site) => (site.own === null ? [] : [{ ...site, own: site.own }]))
   if (own.length === 0) return undefined
   const effects = own.map((one) => one.own.logRateRatio)
   const variances = own.map((one) => one.own.robustVariance)
   const options = {
     level: protocol.level,
     scale: 'log rate ratio',
-    n: own.map(({ model }) => model.restorations),
-    events: own.map(({ model }) => model.events),
+    n: own.map(({ restorations }) => restorations),
+    events: own.map(({ events }) => events),
   }
   const analysis = metaAnalysis(effects, variances, options)
   const comparator = { group: protocol.groups.group, against: protocol.groups.against }
@@ -84,11 +114,8 @@ export function pooledSynthesis(
     comparator,
   })
   return deepFreeze({
-    sites: own.map(({ clinic, model }, i) => siteRatio(clinic, model, analysis, i)),
-    without: summaries.flatMap((summary) => {
-      const reason = reasonOf(summary)
-      return reason === undefined ? [] : [{ clinic: summary.clinic, reason }]
-    }),
+    sites: own.map((site, i) => siteRatio(site.clinic, site, analysis, i)),
+    without: sites.flatMap(({ clinic, own: none, reason }) => (none === null ? [{ clinic, reason }] : [])),
     analysis,
     common: ratio(analysis.common),
     random: ratio(analysis.random),
@@ -126,12 +153,6 @@ function siteRatio(
     commonWeight: study.commonWeight,
     randomWeight: study.randomWeight,
   }
-}
-
-function reasonOf({ model }: SiteSummary): string | undefined {
-  if (model.state === 'withheld') return model.reason
-  if (model.own !== null) return undefined
-  return model.events === 0 ? 'no event' : 'its events lie in one group, or one group is missing'
 }
 
 function exponential(quantity: Quantity): Quantity {

@@ -24,6 +24,9 @@ export interface ReleaseRecord {
   readonly clinic: string
   readonly release: number
   readonly checksum: string
+  /** Date and version with which it was made, so that it can be made again. */
+  readonly date: string
+  readonly toolkit: string
   readonly rows: readonly ReleasedRow[]
   /** Rounds answered: the coefficients of each, by number. */
   readonly rounds: readonly {

@@ -93,7 +93,7 @@ function sealRefusal<T>(code: string, what: string, kind: SealedKind<T>, file: s
     code,
     problem: `${file}: ${what}; it may have been edited by hand.`,
     expected: `a ${kind.words} sealed with the key of the group.`,
-    mend: 'ask the site to make it again with --key and the key file of the group.',
+    mend: 'ask the site to make it again with --group-key and the key file of the group.',
   })
 }
 

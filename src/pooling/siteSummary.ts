@@ -73,6 +73,8 @@ export async function makeSiteSummary(
     clinic: rows.clinic,
     release,
     checksum,
+    date: options.date,
+    toolkit: options.toolkit,
     rows: noted,
     rounds: [],
   }

@@ -97,7 +97,7 @@ describe('a summary file', () => {
       'guess',
     )
     expect(() => reading(stableJson(forged), key)).toThrow(
-      'summary.json: its seal does not fit its content and the key of the group; it may have been edited by hand. Expected: a site summary sealed with the key of the group. Mend: ask the site to make it again with --key and the key file of the group.',
+      'summary.json: its seal does not fit its content and the key of the group; it may have been edited by hand. Expected: a site summary sealed with the key of the group. Mend: ask the site to make it again with --group-key and the key file of the group.',
     )
   })
 })

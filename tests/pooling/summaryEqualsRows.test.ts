@@ -152,7 +152,7 @@ describe('a model with covariates over generated clinics', () => {
       [1, 2, 3].map((seed) =>
         syntheticRows(agreed.protocol, {
           clinic: `clinic ${seed}`,
-          patients: seed === 3 ? 1200 : 300,
+          patients: seed === 3 ? 2000 : 700,
           eventShare: 0.25,
           competingShare: 0.1,
           lateShare: seed === 3 ? 0.5 : 0,
