@@ -1,4 +1,5 @@
 import { execFile } from 'node:child_process'
+import { createHash } from 'node:crypto'
 import {
   cpSync,
   existsSync,
@@ -101,6 +102,27 @@ describe('holdfast audit', () => {
       'results.json',
       'tables',
     ])
+  })
+
+  it('follows a plan, prints its hash, and refuses one that cannot be read', async () => {
+    const text =
+      '{"written": "2026-01-05", "waitWindowMinutes": {"from": 5, "to": 30}, "horizonsYears": [2, 4]}'
+    writeFileSync(join(scratch, 'plan.json'), text)
+    const planned = await holdfast('audit', demo, '--out', 'planned', '--plan', 'plan.json')
+    expect(planned).toMatchObject({ code: 0, stderr: '' })
+    const results = JSON.parse(readFileSync(join(scratch, 'planned', 'results.json'), 'utf8'))
+    expect(results.definition.waitWindowMinutes).toEqual({ from: 5, to: 30 })
+    expect(results.settings.horizonsYears).toEqual([2, 4])
+    expect(results.fair.departures).toEqual([])
+    const hash = createHash('sha256').update(text).digest('hex')
+    expect(readFileSync(join(scratch, 'planned', 'report.html'), 'utf8')).toContain(hash)
+    const missing = await holdfast('audit', demo, '--plan', 'nowhere.json')
+    expect(missing.code).toBe(2)
+    expect(missing.stderr).toContain('the plan nowhere.json cannot be read.')
+    writeFileSync(join(scratch, 'bad.json'), '{"written": "2026-01-05", "level": 95}')
+    const bad = await holdfast('audit', demo, '--plan', 'bad.json')
+    expect(bad.code).toBe(2)
+    expect(bad.stderr).toContain('level: must be below 1, such as 0.95')
   })
 
   it('gives the same bytes for the same data', async () => {

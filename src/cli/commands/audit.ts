@@ -2,6 +2,7 @@ import { basename, extname, join, resolve } from 'node:path'
 import type { Command } from 'commander'
 import { version } from '../../notebook/version.js'
 import { correctionsOf } from '../corrections.js'
+import { planOf } from '../plan.js'
 import { startProgress } from '../progress.js'
 import { dayOfMaking } from '../today.js'
 
@@ -13,6 +14,7 @@ export function addAudit(program: Command): void {
     .argument('<dataset>', 'folder with the three tables, or the one-sheet CSV')
     .option('--out <dir>', 'folder for the report; default reports/ and the name of the data set')
     .option('--corrections <file>', 'CSV of corrections to apply: file, row, column, old, new, why')
+    .option('--plan <file>', 'plan of the comparison, written before results (JSON, docs/plan.md)')
     .option('--date <iso>', 'date of making to print, instead of today')
     .helpOption('--help', 'print this help')
     .addHelpText(
@@ -24,16 +26,25 @@ export function addAudit(program: Command): void {
 
 async function audit(
   dataset: string,
-  options: { out?: string; corrections?: string; date?: string },
+  options: { out?: string; corrections?: string; plan?: string; date?: string },
 ): Promise<void> {
-  const [{ readRecords }, { buildCohort }, { auditCohort }, { writeAuditReport, auditInThreeLines }] =
-    await Promise.all([
-      import('../../records/readDataset.js'),
-      import('../../cohort/cohort.js'),
-      import('../../analysis/audit.js'),
-      import('../../report/writeReport.js'),
-    ])
+  const [
+    { readRecords },
+    { buildCohort },
+    { auditCohort },
+    { plannedDefinition },
+    { plannedSettings },
+    { writeAuditReport, auditInThreeLines },
+  ] = await Promise.all([
+    import('../../records/readDataset.js'),
+    import('../../cohort/cohort.js'),
+    import('../../analysis/audit.js'),
+    import('../../analysis/planFile.js'),
+    import('../../analysis/settings.js'),
+    import('../../report/writeReport.js'),
+  ])
   const made = dayOfMaking(options.date)
+  const plan = await planOf(options.plan)
   const progress = startProgress('reading')
   const corrections = await correctionsOf(options.corrections)
   const records = await readRecords(dataset, {
@@ -41,7 +52,8 @@ async function audit(
     corrections,
     onProgress: progress.update,
   }).finally(progress.stop)
-  const result = auditCohort(buildCohort(records))
+  const cohort = buildCohort(records, plannedDefinition(plan))
+  const result = auditCohort(cohort, { ...plannedSettings(plan), detail: 'full' })
   const outDir = options.out ?? join('reports', nameOf(dataset))
   const written = await writeAuditReport(result, { outDir, date: made.iso, version })
   process.stdout.write(`${auditInThreeLines(result).join('\n')}\nReport: ${written.htmlPath}\n`)
