@@ -46,7 +46,6 @@ export function auditDocument(audit: AuditResult, options: ReportOptions): Repor
   const cite = citationsOf(audit)
   const context = { audit, cite, version: options.version }
   return {
-    layout: 'report',
     title: reportTitle(audit),
     kicker: labels.kicker,
     summary: reportSummary(audit, cite),

@@ -138,7 +138,8 @@ export type DocumentLayout = 'report' | 'manuscript'
 
 /** A whole report, apart from any way of writing it down. */
 export interface ReportDocument {
-  readonly layout: DocumentLayout
+  /** Default report. */
+  readonly layout?: DocumentLayout
   readonly title: Phrase
   readonly kicker: string
   /** Line under the title: period, numbers, places. */

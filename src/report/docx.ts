@@ -42,7 +42,7 @@ export async function documentDocx(
     creator: labels.maker,
     lastModifiedBy: labels.maker,
     description: document.kicker,
-    styles: docxStyles(document.layout),
+    styles: docxStyles(document.layout ?? 'report'),
     numbering: { config: [numbering(listNumbering.bullets), numbering(listNumbering.numbers)] },
     sections: [
       {

@@ -56,8 +56,7 @@ export interface PdfOptions {
  * @throws UsageError `no-browser` where there is none, `browser-failed` where it does not print
  */
 export async function pdfOfHtml(html: string, options: PdfOptions): Promise<Uint8Array> {
-  const browser = options.browser ?? (await findBrowser())
-  if (browser === undefined) throw noBrowser()
+  const browser = options.browser ?? (await requireBrowser())
   const folder = await mkdtemp(join(tmpdir(), 'holdfast-print-'))
   try {
     const [page, pdf] = [join(folder, 'report.html'), join(folder, 'report.pdf')]
@@ -70,6 +69,17 @@ export async function pdfOfHtml(html: string, options: PdfOptions): Promise<Uint
   } finally {
     await rm(folder, { recursive: true, force: true, maxRetries: 3 })
   }
+}
+
+/**
+ * The Chromium to print with, to be asked for before any work is done.
+ *
+ * @throws UsageError `no-browser`
+ */
+export async function requireBrowser(): Promise<string> {
+  const browser = await findBrowser()
+  if (browser === undefined) throw noBrowser()
+  return browser
 }
 
 /** The Chromium that CHROMIUM_PATH names, else the first one found; undefined where there is none. */

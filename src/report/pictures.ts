@@ -1,4 +1,5 @@
-import { pngFromSvg, renderSvg } from '../charts/render.js'
+import { openPngDrawer } from '../charts/pngDrawer.js'
+import { renderSvg } from '../charts/render.js'
 import { figureWidthsMm } from '../charts/theme.js'
 import { bundleName, figuresOf } from './contents.js'
 import type { ReportDocument } from './document.js'
@@ -38,16 +39,23 @@ export async function drawFigures(document: ReportDocument): Promise<ReadonlyMap
  * its SVG stands, beside the main thread.
  */
 export async function drawPictureFiles(document: ReportDocument): Promise<readonly PictureFile[]> {
-  const files: Promise<PictureFile>[] = []
-  for (const figure of figuresOf(document)) {
-    for (const size of pictureSizes) {
-      const svg = await renderSvg(figure[size])
-      const path = picturePath(figure.id, size)
-      const widthMm = figureWidthsMm[size]
-      files.push(pngFromSvg(svg, { widthMm }).then((png) => ({ id: figure.id, size, path, svg, png })))
+  const drawer = openPngDrawer()
+  try {
+    const files: Promise<PictureFile>[] = []
+    for (const figure of figuresOf(document)) {
+      for (const size of pictureSizes) {
+        const svg = await renderSvg(figure[size])
+        const path = picturePath(figure.id, size)
+        const drawn = drawer.draw(svg, figureWidthsMm[size])
+        const file = drawn.then((png) => ({ id: figure.id, size, path, svg, png }))
+        file.catch(() => undefined)
+        files.push(file)
+      }
     }
+    return await Promise.all(files)
+  } finally {
+    await drawer.close()
   }
-  return Promise.all(files)
 }
 
 /** Path of a picture in the bundle, without its ending. */

@@ -3,14 +3,12 @@ import { mkdir, readdir, readFile, rename, rm, writeFile } from 'node:fs/promise
 import { basename, dirname, join, resolve } from 'node:path'
 import { UsageError } from '../core/errors.js'
 import type { BundleFile } from './bundle.js'
+import { reportNames } from './formats.js'
 import { isResultsFormat, schemaName } from './results.js'
 
 /** What a folder of ours may hold at its top. */
-const ours = new Set([
-  'report.html',
-  'report.md',
-  'report.docx',
-  'report.pdf',
+const ours = new Set<string>([
+  ...Object.values(reportNames),
   'results.json',
   schemaName,
   'provenance.json',

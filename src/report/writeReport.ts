@@ -3,17 +3,12 @@ import { auditDocument, type ReportOptions } from './auditDocument.js'
 import { type BundleFile, bundleFiles, provenanceFile, type Report } from './bundle.js'
 import { citationsOf } from './citation.js'
 import { plainText } from './document.js'
+import { type ReportFormat, reportFormats, reportNames, usualFormats } from './formats.js'
 import { documentHtml } from './html.js'
 import { documentMarkdown } from './markdown.js'
 import { drawFigures, drawnFigures, drawPictureFiles, type PictureFile } from './pictures.js'
 import { replaceFolder } from './replaceFolder.js'
 import { baseSentence, incidenceSentence, mainComparisonSentence } from './wording.js'
-
-/** Ways in which a report can be written down beside its page. */
-export const reportFormats = ['markdown', 'word', 'pdf'] as const
-
-/** One way in which a report can be written down beside its page. */
-export type ReportFormat = (typeof reportFormats)[number]
 
 /** How and where a report is written. */
 export interface WritingOptions {
@@ -32,16 +27,6 @@ export interface WrittenReport {
   /** Paths of all files inside the folder. */
   readonly files: readonly string[]
 }
-
-/** Names of the report in each format inside its folder. */
-export const reportNames = Object.freeze({
-  html: 'report.html',
-  markdown: 'report.md',
-  word: 'report.docx',
-  pdf: 'report.pdf',
-})
-
-const usualFormats: readonly ReportFormat[] = ['markdown', 'word']
 
 /**
  * Writes the audit report: one self-contained HTML page, the same text as Markdown and for Word, and beside them the

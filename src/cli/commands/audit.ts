@@ -1,65 +1,115 @@
 import { basename, extname, join, resolve } from 'node:path'
 import type { Command } from 'commander'
-import { version } from '../../notebook/version.js'
-import { correctionsOf } from '../corrections.js'
-import { planOf } from '../plan.js'
+import { exitCodes, UsageError } from '../../core/errors.js'
+import type { AuditOrder } from '../auditDataset.js'
+import { formatsOf } from '../formats.js'
 import { startProgress } from '../progress.js'
 import { dayOfMaking } from '../today.js'
+
+interface AuditCommandOptions {
+  readonly out?: string
+  readonly corrections?: string
+  readonly date?: string
+  readonly formats?: string
+  readonly each?: boolean
+}
 
 /** Adds `holdfast audit`: from a data set to a report. */
 export function addAudit(program: Command): void {
   program
     .command('audit')
     .description('read a data set, compute incidence, retention and the comparison, and write the report')
-    .argument('<dataset>', 'folder with the three tables, or the one-sheet CSV')
+    .argument('<dataset...>', 'folder with the three tables, or the one-sheet CSV; several with --each')
     .option('--out <dir>', 'folder for the report; default reports/ and the name of the data set')
+    .option('--formats <names>', 'formats beside the page: markdown,word,pdf or none; default markdown,word')
+    .option('--each', 'audit several data sets, each by itself; --out is then the folder of their reports')
     .option('--corrections <file>', 'CSV of corrections to apply: file, row, column, old, new, why')
-    .option('--plan <file>', 'plan of the comparison, written before results (JSON, docs/plan.md)')
     .option('--date <iso>', 'date of making to print, instead of today')
     .helpOption('--help', 'print this help')
     .addHelpText(
       'after',
-      '\nExamples:\n  holdfast audit data-demo\n  holdfast audit my-practice --out reports/2026\n  holdfast audit one-sheet.csv --date 2026-01-31',
+      '\nExamples:\n  holdfast audit data-demo\n  holdfast audit my-practice --out reports/2026 --formats word,pdf\n  holdfast audit one-sheet.csv --date 2026-01-31\n  holdfast audit clinics/* --each --out reports/clinics',
     )
     .action(audit)
 }
 
-async function audit(
-  dataset: string,
-  options: { out?: string; corrections?: string; plan?: string; date?: string },
-): Promise<void> {
-  const [
-    { readRecords },
-    { buildCohort },
-    { auditCohort },
-    { plannedDefinition },
-    { plannedSettings },
-    { writeAuditReport, auditInThreeLines },
-  ] = await Promise.all([
-    import('../../records/readDataset.js'),
-    import('../../cohort/cohort.js'),
-    import('../../analysis/audit.js'),
-    import('../../analysis/planFile.js'),
-    import('../../analysis/settings.js'),
-    import('../../report/writeReport.js'),
-  ])
-  const made = dayOfMaking(options.date)
-  const plan = await planOf(options.plan)
-  const progress = startProgress('reading')
-  const corrections = await correctionsOf(options.corrections)
-  const records = await readRecords(dataset, {
-    today: made.day,
-    corrections,
-    onProgress: progress.update,
-  }).finally(progress.stop)
-  const cohort = buildCohort(records, plannedDefinition(plan))
-  const result = auditCohort(cohort, { ...plannedSettings(plan), detail: 'full' })
+async function audit(datasets: readonly string[], options: AuditCommandOptions): Promise<void> {
+  const formats = formatsOf(options.formats)
+  if (formats?.includes('pdf')) await (await import('../../report/pdf.js')).requireBrowser()
+  const shared = {
+    made: dayOfMaking(options.date),
+    ...(formats === undefined ? {} : { formats }),
+    ...(options.corrections === undefined ? {} : { corrections: options.corrections }),
+  }
+  if (options.each === true) return each(datasets, options, shared)
+  const [dataset, ...more] = datasets
+  if (dataset === undefined || more.length > 0) throw severalDatasets()
+  const { auditDataset } = await import('../auditDataset.js')
   const outDir = options.out ?? join('reports', nameOf(dataset))
-  const written = await writeAuditReport(result, { outDir, date: made.iso, version })
-  process.stdout.write(`${auditInThreeLines(result).join('\n')}\nReport: ${written.htmlPath}\n`)
+  const progress = startProgress('reading')
+  const { lines, htmlPath } = await auditDataset(
+    { ...shared, dataset, outDir },
+    progress.update,
+    progress.stop,
+  )
+  process.stdout.write(`${lines.join('\n')}\nReport: ${htmlPath}\n`)
+}
+
+async function each(
+  datasets: readonly string[],
+  options: AuditCommandOptions,
+  shared: Pick<AuditOrder, 'made' | 'formats' | 'corrections'>,
+): Promise<void> {
+  if (options.corrections !== undefined) throw correctionsForEach()
+  const parent = options.out ?? 'reports'
+  const orders = datasets.map((dataset) => ({ ...shared, dataset, outDir: join(parent, nameOf(dataset)) }))
+  const twice = orders.find(({ outDir }, index) => orders.findIndex((one) => one.outDir === outDir) < index)
+  if (twice !== undefined) throw sameName(nameOf(twice.dataset))
+  const { auditEach } = await import('../auditEach.js')
+  const progress = startProgress('auditing')
+  const failed: string[] = []
+  await auditEach(orders, ({ dataset }, { audited, failure }, done) => {
+    progress.update(done / orders.length)
+    if (audited !== undefined) {
+      process.stdout.write(`${nameOf(dataset)}: ${audited.lines[0]}\n  Report: ${audited.htmlPath}\n`)
+    } else {
+      failed.push(nameOf(dataset))
+      process.stderr.write(`${nameOf(dataset)}: ${failure.text}\n`)
+      process.exitCode = Math.max(Number(process.exitCode ?? exitCodes.ok), failure.exitCode)
+    }
+  }).finally(progress.stop)
+  const well = orders.length - failed.length
+  process.stdout.write(`${well} of ${orders.length} data sets audited.\n`)
 }
 
 function nameOf(dataset: string): string {
   const name = basename(resolve(dataset))
   return name.slice(0, name.length - extname(name).length) || 'audit'
+}
+
+function severalDatasets(): UsageError {
+  return new UsageError({
+    code: 'several-datasets',
+    problem: 'more than one data set is named.',
+    expected: 'one data set, or --each to audit several, each by itself.',
+    mend: 'add --each; to audit them together, merge them first with holdfast merge.',
+  })
+}
+
+function sameName(name: string): UsageError {
+  return new UsageError({
+    code: 'same-name',
+    problem: `two of the data sets are named ${name}, and their reports would stand in one folder.`,
+    expected: 'data sets whose folders or files have names of their own.',
+    mend: 'rename one of them, or audit it by itself with --out.',
+  })
+}
+
+function correctionsForEach(): UsageError {
+  return new UsageError({
+    code: 'corrections-for-each',
+    problem: 'one file of corrections cannot belong to several data sets.',
+    expected: '--each without --corrections.',
+    mend: 'audit the data set that has corrections by itself.',
+  })
 }

@@ -1,0 +1,47 @@
+import { version } from '../notebook/version.js'
+import type { ReportFormat } from '../report/formats.js'
+import { correctionsOf } from './corrections.js'
+
+/** One data set to audit, and how; plain data, so that a thread can be told. */
+export interface AuditOrder {
+  readonly dataset: string
+  readonly outDir: string
+  /** Date of making, as a day number and as it is printed. */
+  readonly made: { readonly iso: string; readonly day: number }
+  readonly formats?: readonly ReportFormat[]
+  readonly corrections?: string
+}
+
+/** What an audit says on the terminal. */
+export interface AuditedDataset {
+  readonly lines: readonly string[]
+  readonly htmlPath: string
+}
+
+/** Reads a data set, audits it and writes the report. */
+export async function auditDataset(
+  order: AuditOrder,
+  onProgress: (share: number) => void = () => undefined,
+  onRead: () => void = () => undefined,
+): Promise<AuditedDataset> {
+  const [{ readRecords }, { buildCohort }, { auditCohort }, { writeAuditReport, auditInThreeLines }] =
+    await Promise.all([
+      import('../records/readDataset.js'),
+      import('../cohort/cohort.js'),
+      import('../analysis/audit.js'),
+      import('../report/writeReport.js'),
+    ])
+  const corrections = await correctionsOf(order.corrections)
+  const { made, outDir, formats } = order
+  const records = await readRecords(order.dataset, { today: made.day, corrections, onProgress }).finally(
+    onRead,
+  )
+  const audit = auditCohort(buildCohort(records))
+  const { htmlPath } = await writeAuditReport(audit, {
+    outDir,
+    date: made.iso,
+    version,
+    ...(formats === undefined ? {} : { formats }),
+  })
+  return { lines: auditInThreeLines(audit), htmlPath }
+}

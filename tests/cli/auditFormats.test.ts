@@ -1,0 +1,105 @@
+import { execFile } from 'node:child_process'
+import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { demoSettings } from '../../src/demo/settings.js'
+import { writeDemo } from '../../src/demo/writeDemo.js'
+
+const root = join(import.meta.dirname, '../..')
+const scratch = mkdtempSync(join(tmpdir(), 'audit-'))
+afterAll(() => rmSync(scratch, { recursive: true, force: true }))
+
+interface Ended {
+  readonly code: number
+  readonly stdout: string
+  readonly stderr: string
+}
+
+function holdfast(
+  environment: Readonly<Record<string, string>>,
+  ...words: readonly string[]
+): Promise<Ended> {
+  return new Promise((resolve) => {
+    execFile(
+      process.execPath,
+      [join(root, 'dist/cli/main.js'), ...words],
+      { cwd: scratch, maxBuffer: 1 << 26, env: { ...process.env, ...environment } },
+      (error, stdout, stderr) =>
+        resolve({ code: error === null ? 0 : Number(error.code ?? 99), stdout, stderr }),
+    )
+  })
+}
+
+beforeAll(async () => {
+  for (const [index, name] of ['north', 'south', 'west'].entries()) {
+    await writeDemo(join(scratch, name), demoSettings({ seed: index + 1, restorations: 120 }))
+  }
+})
+
+describe('--formats', () => {
+  it('writes the page alone, or the formats named', async () => {
+    const date = ['--date', '2026-05-04']
+    await holdfast({}, 'audit', 'north', '--out', 'bare', '--formats', 'none', ...date)
+    expect(readdirSync(join(scratch, 'bare')).filter((name) => name.startsWith('report.'))).toEqual([
+      'report.html',
+    ])
+    await holdfast({}, 'audit', 'north', '--out', 'worded', '--formats', ' Word ', ...date)
+    expect(readdirSync(join(scratch, 'worded')).filter((name) => name.startsWith('report.'))).toEqual([
+      'report.docx',
+      'report.html',
+    ])
+  })
+
+  it('refuses one that there is not', async () => {
+    const { code, stderr } = await holdfast({}, 'audit', 'north', '--formats', 'word,scroll')
+    expect({ code, stderr }).toEqual({
+      code: 2,
+      stderr:
+        '--formats names a format that there is not. Expected: some of markdown, word, pdf with commas between them, or none. The page itself is always written. Mend: write --formats word,pdf.\n',
+    })
+  })
+
+  it('refuses a PDF at once where there is no Chromium, and writes nothing', async () => {
+    const nowhere = { CHROMIUM_PATH: join(scratch, 'no-browser') }
+    const { code, stderr } = await holdfast(nowhere, 'audit', 'north', '--out', 'pdf', '--formats', 'pdf')
+    expect(code).toBe(2)
+    expect(stderr).toMatch(/^a PDF cannot be made, since there is no Chromium on this machine\./)
+    expect(existsSync(join(scratch, 'pdf'))).toBe(false)
+  })
+})
+
+describe('--each', () => {
+  it('audits every data set by itself, as it would alone, and tells of those that fail', async () => {
+    const date = ['--date', '2026-05-04']
+    const words = ['audit', 'north', 'missing', 'south', 'west', '--each', '--out', 'all', ...date]
+    const { code, stdout, stderr } = await holdfast({}, ...words)
+    expect(code).toBe(2)
+    expect(stderr).toMatch(/^missing: .*Mend: /)
+    expect(stdout).toContain('3 of 4 data sets audited.')
+    for (const name of ['north', 'south', 'west']) expect(stdout).toContain(`Report: all/${name}/report.html`)
+    await holdfast({}, 'audit', 'south', '--out', 'alone', ...date)
+    for (const file of ['results.json', 'report.html', 'report.docx', 'figures/retention-190mm.png']) {
+      const [one, other] = ['all/south', 'alone'].map((folder) => readFileSync(join(scratch, folder, file)))
+      expect(one!.equals(other!), file).toBe(true)
+    }
+  })
+
+  it.each([
+    [
+      ['north', 'south'],
+      'more than one data set is named. Expected: one data set, or --each to audit several, each by itself. Mend: add --each; to audit them together, merge them first with holdfast merge.',
+    ],
+    [
+      ['north', 'north/', '--each'],
+      'two of the data sets are named north, and their reports would stand in one folder. Expected: data sets whose folders or files have names of their own. Mend: rename one of them, or audit it by itself with --out.',
+    ],
+    [
+      ['north', '--each', '--corrections', 'c.csv'],
+      'one file of corrections cannot belong to several data sets. Expected: --each without --corrections. Mend: audit the data set that has corrections by itself.',
+    ],
+  ])('refuses %j', async (words, message) => {
+    const { code, stderr } = await holdfast({}, 'audit', ...words)
+    expect({ code, stderr }).toEqual({ code: 2, stderr: `${message}\n` })
+  })
+})
