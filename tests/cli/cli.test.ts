@@ -98,8 +98,12 @@ describe('holdfast audit', () => {
     expect(lines[3]).toBe('Report: report/report.html')
     expect(readdirSync(join(scratch, 'report')).sort()).toEqual([
       'figures',
+      'provenance.json',
+      'report.docx',
       'report.html',
+      'report.md',
       'results.json',
+      'results.schema.json',
       'tables',
     ])
   })
