@@ -1,6 +1,7 @@
 import { version } from '../notebook/version.js'
 import type { ReportFormat } from '../report/formats.js'
 import { correctionsOf } from './corrections.js'
+import { planOf } from './plan.js'
 
 /** One data set to audit, and how; plain data, so that a thread can be told. */
 export interface AuditOrder {
@@ -10,6 +11,10 @@ export interface AuditOrder {
   readonly made: { readonly iso: string; readonly day: number }
   readonly formats?: readonly ReportFormat[]
   readonly corrections?: string
+  /** File of the plan; the default plan where there is none. */
+  readonly plan?: string
+  /** Whether the variants that take long are computed too; default no. */
+  readonly full?: boolean
 }
 
 /** What an audit says on the terminal. */
@@ -24,19 +29,31 @@ export async function auditDataset(
   onProgress: (share: number) => void = () => undefined,
   onRead: () => void = () => undefined,
 ): Promise<AuditedDataset> {
-  const [{ readRecords }, { buildCohort }, { auditCohort }, { writeAuditReport, auditInThreeLines }] =
-    await Promise.all([
-      import('../records/readDataset.js'),
-      import('../cohort/cohort.js'),
-      import('../analysis/audit.js'),
-      import('../report/writeReport.js'),
-    ])
+  const [
+    { readRecords },
+    { buildCohort },
+    { auditCohort },
+    { plannedDefinition },
+    { plannedSettings },
+    { writeAuditReport, auditInThreeLines },
+  ] = await Promise.all([
+    import('../records/readDataset.js'),
+    import('../cohort/cohort.js'),
+    import('../analysis/audit.js'),
+    import('../analysis/planFile.js'),
+    import('../analysis/settings.js'),
+    import('../report/writeReport.js'),
+  ])
+  const plan = await planOf(order.plan)
   const corrections = await correctionsOf(order.corrections)
   const { made, outDir, formats } = order
   const records = await readRecords(order.dataset, { today: made.day, corrections, onProgress }).finally(
     onRead,
   )
-  const audit = auditCohort(buildCohort(records))
+  const audit = auditCohort(buildCohort(records, plannedDefinition(plan)), {
+    ...plannedSettings(plan),
+    detail: order.full === true ? 'full' : 'standard',
+  })
   const { htmlPath } = await writeAuditReport(audit, {
     outDir,
     date: made.iso,

@@ -9,6 +9,8 @@ import { dayOfMaking } from '../today.js'
 interface AuditCommandOptions {
   readonly out?: string
   readonly corrections?: string
+  readonly plan?: string
+  readonly full?: boolean
   readonly date?: string
   readonly formats?: string
   readonly each?: boolean
@@ -24,6 +26,8 @@ export function addAudit(program: Command): void {
     .option('--formats <names>', 'formats beside the page: markdown,word,pdf or none; default markdown,word')
     .option('--each', 'audit several data sets, each by itself; --out is then the folder of their reports')
     .option('--corrections <file>', 'CSV of corrections to apply: file, row, column, old, new, why')
+    .option('--plan <file>', 'plan of the comparison, written before results (JSON, docs/plan.md)')
+    .option('--full', 'also the variants that take long: penalised, shared frailty and the like')
     .option('--date <iso>', 'date of making to print, instead of today')
     .helpOption('--help', 'print this help')
     .addHelpText(
@@ -40,6 +44,8 @@ async function audit(datasets: readonly string[], options: AuditCommandOptions):
     made: dayOfMaking(options.date),
     ...(formats === undefined ? {} : { formats }),
     ...(options.corrections === undefined ? {} : { corrections: options.corrections }),
+    ...(options.plan === undefined ? {} : { plan: options.plan }),
+    ...(options.full === undefined ? {} : { full: options.full }),
   }
   if (options.each === true) return each(datasets, options, shared)
   const [dataset, ...more] = datasets
@@ -58,7 +64,7 @@ async function audit(datasets: readonly string[], options: AuditCommandOptions):
 async function each(
   datasets: readonly string[],
   options: AuditCommandOptions,
-  shared: Pick<AuditOrder, 'made' | 'formats' | 'corrections'>,
+  shared: Omit<AuditOrder, 'dataset' | 'outDir'>,
 ): Promise<void> {
   if (options.corrections !== undefined) throw correctionsForEach()
   const parent = options.out ?? 'reports'

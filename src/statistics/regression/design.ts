@@ -55,12 +55,15 @@ export function treatmentContrasts(
   if (levels.length < 2) throw singleLevel(name)
   const against = baseline ?? levels[0]!
   if (!levels.includes(against)) throw unknownBaseline(name)
-  return levels
+  const contrasts = levels
     .filter((level) => level !== against)
-    .map((level) => ({
-      name: `${name}=${level}`,
-      values: Float64Array.from(values, (value) => (value === level ? 1 : 0)),
-    }))
+    .map((level) => ({ level, name: `${name}=${level}`, values: new Float64Array(values.length) }))
+  const columns = new Map(contrasts.map((contrast) => [contrast.level, contrast.values]))
+  for (let row = 0; row < values.length; row++) {
+    const column = columns.get(values[row]!)
+    if (column !== undefined) column[row] = 1
+  }
+  return contrasts.map((contrast) => ({ name: contrast.name, values: contrast.values }))
 }
 
 /**
