@@ -24,7 +24,7 @@ const fontFiles = ['DejaVuSansCondensed.ttf', 'DejaVuSansCondensed-Bold.ttf'] as
  * @throws UsageError `unreadable-specification` where Vega-Lite cannot compile it
  */
 export async function renderSvg(specification: ChartSpecification | object): Promise<string> {
-  const { vega, vegaLite } = await loadedVega()
+  const { vega, vegaLite } = await loadVega()
   try {
     const compiled = vegaLite.compile(specification as never).spec
     const view = new vega.View(vega.parse(compiled), { renderer: 'none', logLevel: vega.Error })
@@ -52,7 +52,7 @@ export async function renderPng(
 /** Turns an SVG that `renderSvg` made into PNG; the same options. */
 export async function pngFromSvg(svg: string, options: PngOptions = {}): Promise<Uint8Array> {
   const dpi = options.dpi ?? 300
-  const widthMm = options.widthMm ?? (svgWidthPx(svg) / pixelsPerInch) * millimetresPerInch
+  const widthMm = options.widthMm ?? (svgSizePx(svg).width / pixelsPerInch) * millimetresPerInch
   if (!(dpi > 0 && dpi <= 1200) || !(widthMm > 0 && widthMm <= 1000)) {
     throw new UsageError({
       code: 'picture-size',
@@ -81,13 +81,14 @@ export async function figureFontBytes(weight: 'normal' | 'bold' = 'normal'): Pro
 type LoadedVega = { vega: typeof import('vega'); vegaLite: typeof import('vega-lite') }
 let loading: Promise<LoadedVega> | undefined
 
-function loadedVega(): Promise<LoadedVega> {
-  loading ??= loadVega()
+/** Loads Vega before the first picture is wanted. */
+export function loadVega(): Promise<LoadedVega> {
+  loading ??= loadWithFonts()
   return loading
 }
 
 /** Registers our font for the measuring canvas before Vega measures its first text. */
-async function loadVega(): Promise<LoadedVega> {
+async function loadWithFonts(): Promise<LoadedVega> {
   const canvas = createRequire(import.meta.url)('canvas') as typeof import('canvas')
   for (const file of fontFiles) canvas.GlobalFonts.registerFromPath(fontPath(file), 'DejaVu Sans Condensed')
   const [vega, vegaLite] = await Promise.all([import('vega'), import('vega-lite')])
@@ -98,8 +99,10 @@ function fontPath(file: string): string {
   return createRequire(import.meta.url).resolve(`dejavu-fonts-ttf/ttf/${file}`)
 }
 
-function svgWidthPx(svg: string): number {
-  return Number(/<svg[^>]* width="([\d.]+)"/.exec(svg)?.[1] ?? Number.NaN)
+/** Size of an SVG that `renderSvg` made, in pixels at 96 to the inch. */
+export function svgSizePx(svg: string): { readonly width: number; readonly height: number } {
+  const [, width, height] = /<svg[^>]* width="([\d.]+)" height="([\d.]+)"/.exec(svg) ?? []
+  return { width: Number(width ?? Number.NaN), height: Number(height ?? Number.NaN) }
 }
 
 function descriptionOf(specification: object): string {

@@ -1,3 +1,4 @@
+import type { PictureDrawer } from '../charts/pictureDrawer.js'
 import { version } from '../notebook/version.js'
 import type { ReportFormat } from '../report/formats.js'
 import { correctionsOf } from './corrections.js'
@@ -26,6 +27,7 @@ export interface AuditedDataset {
 /** Reads a data set, audits it and writes the report. */
 export async function auditDataset(
   order: AuditOrder,
+  drawer: PictureDrawer,
   onProgress: (share: number) => void = () => undefined,
   onRead: () => void = () => undefined,
 ): Promise<AuditedDataset> {
@@ -58,6 +60,7 @@ export async function auditDataset(
     outDir,
     date: made.iso,
     version,
+    drawer,
     ...(formats === undefined ? {} : { formats }),
   })
   return { lines: auditInThreeLines(audit), htmlPath }

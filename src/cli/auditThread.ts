@@ -1,4 +1,5 @@
 import { parentPort } from 'node:worker_threads'
+import { openPictureDrawer } from '../charts/pictureDrawer.js'
 import { type AuditedDataset, type AuditOrder, auditDataset } from './auditDataset.js'
 import { type Failure, failureOf } from './failure.js'
 
@@ -7,10 +8,13 @@ export type AuditAnswer =
   | { readonly audited: AuditedDataset; readonly failure?: never }
   | { readonly failure: Failure; readonly audited?: never }
 
+/** The audits take the cores; one thread for the pictures of each is enough. */
+const drawer = openPictureDrawer(1)
+
 parentPort?.on('message', async (order: AuditOrder) => {
   let answer: AuditAnswer
   try {
-    answer = { audited: await auditDataset(order) }
+    answer = { audited: await auditDataset(order, drawer) }
   } catch (thrown) {
     answer = { failure: failureOf(thrown) }
   }

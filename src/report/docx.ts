@@ -18,7 +18,7 @@ import { phrase, plainText, type ReportDocument, type Section } from './document
 import { blockChildren, listNumbering, paragraph, type WordContext } from './docxBlocks.js'
 import { docxPage, docxStyleNames, docxStyles } from './docxStyle.js'
 import { bookmarked, phraseRuns } from './docxText.js'
-import type { PictureFile } from './pictures.js'
+import type { PictureFile, PicturesUnderWay } from './pictures.js'
 import { labels } from './wording.js'
 
 /**
@@ -26,17 +26,13 @@ import { labels } from './wording.js'
  * alternatives, numbers of captions as fields. A manuscript has numbered lines and double spacing. Equal documents give
  * equal bytes.
  *
- * @param pictures every figure in both sizes; Word takes those of the page
+ * @param pictures every figure in both sizes; Word takes those of the page, and is written while their PNG are drawn
  */
 export async function documentDocx(
   document: ReportDocument,
-  pictures: readonly PictureFile[],
+  pictures: PicturesUnderWay,
 ): Promise<Uint8Array> {
-  const wide = pictures.filter(({ size }) => size === 'page')
-  const context = {
-    pictures: new Map(wide.map((picture) => [picture.id, picture.png])),
-    numbers: numbersOf(document),
-  }
+  const context = { pictures: await pictures.figures, numbers: numbersOf(document) }
   const file = new Document({
     title: plainText(document.title),
     creator: labels.maker,
@@ -65,7 +61,7 @@ export async function documentDocx(
       },
     ],
   })
-  return withoutClock(await Packer.toBuffer(file), document.date)
+  return closed(await Packer.toBuffer(file), document.date, await pictures.files.page)
 }
 
 function headChildren(document: ReportDocument): FileChild[] {
@@ -132,9 +128,15 @@ function marginsAll(margin: number) {
 
 /**
  * The same package with the clock of the machine taken out: the day of making stands in the properties, the files in
- * the archive carry the first day that a ZIP archive knows. Pictures are compressed already and are only stored.
+ * the archive carry the first day that a ZIP archive knows. Pictures, which are compressed already, are stored where
+ * their figures hold their place.
  */
-async function withoutClock(bytes: Uint8Array, date: string): Promise<Uint8Array> {
+async function closed(
+  bytes: Uint8Array,
+  date: string,
+  pictures: readonly PictureFile[],
+): Promise<Uint8Array> {
+  const pngs = new Map(pictures.map(({ id, png }) => [id, png]))
   const zip = await JSZip.loadAsync(bytes)
   const fresh = new JSZip()
   const made = `${/^\d{4}-\d{2}-\d{2}$/.test(date) ? date : '1980-01-01'}T00:00:00Z`
@@ -144,9 +146,10 @@ async function withoutClock(bytes: Uint8Array, date: string): Promise<Uint8Array
     if (name === 'docProps/core.xml') {
       const properties = await entry.async('string')
       fresh.file(name, properties.replace(/\d{4}-\d{2}-\d{2}T[\d:.]+Z/g, made), options)
+    } else if (name.endsWith('.png')) {
+      fresh.file(name, pngs.get(await entry.async('string'))!, { ...options, compression: 'STORE' })
     } else {
-      const compression = name.endsWith('.png') ? 'STORE' : 'DEFLATE'
-      fresh.file(name, await entry.async('uint8array'), { ...options, compression })
+      fresh.file(name, await entry.async('uint8array'), options)
     }
   }
   return fresh.generateAsync({ type: 'uint8array', compression: 'DEFLATE', compressionOptions: { level: 6 } })

@@ -14,17 +14,19 @@ import {
   WidthType,
   Table as WordTable,
 } from 'docx'
+import { svgSizePx } from '../charts/render.js'
 import { neutralInk } from '../charts/theme.js'
 import { columnWidths } from './columnWidths.js'
 import type { Block, Cell, Column, Figure, KeyFigures, Phrase, Table, TermList } from './document.js'
 import { docxPage, docxStyleNames, tableTextHalfPoints } from './docxStyle.js'
 import { bookmarked, phraseRuns } from './docxText.js'
+import type { DrawnFigure } from './pictures.js'
 import { labels } from './wording.js'
 
 /** What blocks need besides themselves. */
 export interface WordContext {
   /** PNG of each figure, by its identifier. */
-  readonly pictures: ReadonlyMap<string, Uint8Array>
+  readonly pictures: ReadonlyMap<string, DrawnFigure>
   readonly numbers: ReadonlyMap<string, number>
 }
 
@@ -218,6 +220,10 @@ function alignmentOf(align: Column['align']): (typeof AlignmentType)['END' | 'ST
   return align === 'end' ? AlignmentType.END : AlignmentType.START
 }
 
+/**
+ * The library hashes and compresses whatever it is given as a picture, and has to wait for it. It is given the name of
+ * the figure, whose place the PNG takes when the file is closed.
+ */
 function figureChildren(figure: Figure, context: WordContext): FileChild[] {
   const picture = context.pictures.get(figure.id)
   if (picture === undefined) throw new TypeError(`no picture was drawn for ${figure.id}`)
@@ -227,8 +233,8 @@ function figureChildren(figure: Figure, context: WordContext): FileChild[] {
       children: [
         new ImageRun({
           type: 'png',
-          data: picture,
-          transformation: fittedSize(picture),
+          data: new TextEncoder().encode(figure.id),
+          transformation: fittedSize(picture.page),
           altText: {
             name: figure.id,
             title: `${labels.figure} ${context.numbers.get(figure.id) ?? ''}`,
@@ -246,9 +252,8 @@ function figureChildren(figure: Figure, context: WordContext): FileChild[] {
 }
 
 /** As wide as the text, or narrower where it would not fit on a page with its caption; in pixels at 96 to the inch. */
-function fittedSize(png: Uint8Array): { width: number; height: number } {
-  const header = new DataView(png.buffer, png.byteOffset, png.byteLength)
-  const [width, height] = [header.getUint32(16), header.getUint32(20)]
+function fittedSize(svg: string): { width: number; height: number } {
+  const { width, height } = svgSizePx(svg)
   const scale = Math.min(
     (docxPage.textWidthMm * pixelsPerMm) / width,
     (docxPage.figureHeightMm * pixelsPerMm) / height,

@@ -1,4 +1,4 @@
-import { openPngDrawer } from '../charts/pngDrawer.js'
+import type { PictureDrawer, PictureUnderWay } from '../charts/pictureDrawer.js'
 import { renderSvg } from '../charts/render.js'
 import { figureWidthsMm } from '../charts/theme.js'
 import { bundleName, figuresOf } from './contents.js'
@@ -13,8 +13,6 @@ export interface DrawnFigure {
 /** The two sizes of a figure. */
 export type PictureSize = keyof DrawnFigure
 
-const pictureSizes = ['page', 'column'] as const
-
 /** A picture as a file of the bundle. */
 export interface PictureFile {
   readonly id: string
@@ -25,7 +23,24 @@ export interface PictureFile {
   readonly png: Uint8Array
 }
 
-/** Draws every figure of a document in both sizes. */
+/** Pictures under way: a page needs their SVG only, and can be made while the PNG are still being drawn. */
+export interface PicturesUnderWay {
+  readonly figures: Promise<ReadonlyMap<string, DrawnFigure>>
+  /** The pictures of one size as files, PNG included. */
+  readonly files: Readonly<Record<PictureSize, Promise<readonly PictureFile[]>>>
+}
+
+/** Begins to draw every figure of a document in both sizes, those over the page first. */
+export function beginPictures(document: ReportDocument, drawer: PictureDrawer): PicturesUnderWay {
+  const page = begunPictures(document, 'page', drawer)
+  const column = begunPictures(document, 'column', drawer)
+  return {
+    figures: quietly(drawnFigures(page, column)),
+    files: { page: quietly(Promise.all(page.map(fileOf))), column: quietly(Promise.all(column.map(fileOf))) },
+  }
+}
+
+/** Draws every figure of a document in both sizes as SVG. */
 export async function drawFigures(document: ReportDocument): Promise<ReadonlyMap<string, DrawnFigure>> {
   const pictures = new Map<string, DrawnFigure>()
   for (const figure of figuresOf(document)) {
@@ -34,40 +49,49 @@ export async function drawFigures(document: ReportDocument): Promise<ReadonlyMap
   return pictures
 }
 
-/**
- * Draws every figure of a document in both sizes, as SVG and as PNG of 300 dots an inch. Each PNG is begun as soon as
- * its SVG stands, beside the main thread.
- */
-export async function drawPictureFiles(document: ReportDocument): Promise<readonly PictureFile[]> {
-  const drawer = openPngDrawer()
-  try {
-    const files: Promise<PictureFile>[] = []
-    for (const figure of figuresOf(document)) {
-      for (const size of pictureSizes) {
-        const svg = await renderSvg(figure[size])
-        const path = picturePath(figure.id, size)
-        const drawn = drawer.draw(svg, figureWidthsMm[size])
-        const file = drawn.then((png) => ({ id: figure.id, size, path, svg, png }))
-        file.catch(() => undefined)
-        files.push(file)
-      }
-    }
-    return await Promise.all(files)
-  } finally {
-    await drawer.close()
-  }
+interface BegunPicture extends PictureUnderWay {
+  readonly id: string
+  readonly size: PictureSize
+}
+
+function begunPictures(
+  document: ReportDocument,
+  size: PictureSize,
+  drawer: PictureDrawer,
+): readonly BegunPicture[] {
+  return figuresOf(document).map((figure) => ({
+    id: figure.id,
+    size,
+    ...drawer.draw(figure[size], figureWidthsMm[size]),
+  }))
+}
+
+async function drawnFigures(
+  page: readonly BegunPicture[],
+  column: readonly BegunPicture[],
+): Promise<ReadonlyMap<string, DrawnFigure>> {
+  const drawn = await Promise.all(
+    page.map(
+      async ({ id, svg }, index): Promise<[string, DrawnFigure]> => [
+        id,
+        { page: await svg, column: await column[index]!.svg },
+      ],
+    ),
+  )
+  return new Map(drawn)
+}
+
+async function fileOf({ id, size, svg, png }: BegunPicture): Promise<PictureFile> {
+  return { id, size, path: picturePath(id, size), svg: await svg, png: await png }
+}
+
+/** Whoever awaits it hears of a failure; nobody else does. */
+function quietly<T>(promise: Promise<T>): Promise<T> {
+  promise.catch(() => undefined)
+  return promise
 }
 
 /** Path of a picture in the bundle, without its ending. */
 export function picturePath(id: string, size: PictureSize): string {
   return `figures/${bundleName(id)}-${figureWidthsMm[size]}mm`
-}
-
-/** The SVG of the files by figure, as the page shows them. */
-export function drawnFigures(files: readonly PictureFile[]): ReadonlyMap<string, DrawnFigure> {
-  const pictures = new Map<string, DrawnFigure>()
-  for (const { id, size, svg } of files) {
-    pictures.set(id, { page: '', column: '', ...pictures.get(id), [size]: svg })
-  }
-  return pictures
 }

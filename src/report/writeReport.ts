@@ -1,4 +1,5 @@
 import type { AuditResult } from '../analysis/audit.js'
+import { openPictureDrawer, type PictureDrawer } from '../charts/pictureDrawer.js'
 import { auditDocument, type ReportOptions } from './auditDocument.js'
 import { type BundleFile, bundleFiles, provenanceFile, type Report } from './bundle.js'
 import { citationsOf } from './citation.js'
@@ -6,7 +7,7 @@ import { plainText } from './document.js'
 import { type ReportFormat, reportFormats, reportNames, usualFormats } from './formats.js'
 import { documentHtml } from './html.js'
 import { documentMarkdown } from './markdown.js'
-import { drawFigures, drawnFigures, drawPictureFiles, type PictureFile } from './pictures.js'
+import { beginPictures, drawFigures, type PicturesUnderWay } from './pictures.js'
 import { replaceFolder } from './replaceFolder.js'
 import { baseSentence, incidenceSentence, mainComparisonSentence } from './wording.js'
 
@@ -16,6 +17,8 @@ export interface WritingOptions {
   readonly outDir: string
   /** Formats beside the page; default Markdown and Word. PDF needs a Chromium. */
   readonly formats?: readonly ReportFormat[]
+  /** Drawer that is open already, and stays open; by default one is opened and closed. */
+  readonly drawer?: PictureDrawer
 }
 
 /** Options of a written audit report. */
@@ -56,15 +59,9 @@ export function auditReport(audit: AuditResult, options: ReportOptions): Report 
 
 /** Writes any report to its folder. */
 export async function writeReportFolder(report: Report, options: WritingOptions): Promise<WrittenReport> {
-  const pictures = await drawPictureFiles(report.document)
-  const html = documentHtml(report.document, drawnFigures(pictures))
-  const files: BundleFile[] = [{ path: reportNames.html, content: html }]
-  for (const format of reportFormats) {
-    if (!(options.formats ?? usualFormats).includes(format)) continue
-    files.push({ path: reportNames[format], content: await written(format, report, html, pictures) })
-  }
-  files.push(...(await bundleFiles(report, pictures)))
-  files.push(provenanceFile(report, files))
+  const drawer = options.drawer ?? openPictureDrawer()
+  const close = options.drawer === undefined ? drawer.close : async () => undefined
+  const files = await reportFiles(report, options, beginPictures(report.document, drawer)).finally(close)
   const folder = await replaceFolder(options.outDir, files)
   return Object.freeze({
     htmlPath: `${folder}/${reportNames.html}`,
@@ -72,12 +69,31 @@ export async function writeReportFolder(report: Report, options: WritingOptions)
   })
 }
 
+async function reportFiles(
+  report: Report,
+  options: WritingOptions,
+  pictures: PicturesUnderWay,
+): Promise<readonly BundleFile[]> {
+  const html = documentHtml(report.document, await pictures.figures)
+  const files: BundleFile[] = [{ path: reportNames.html, content: html }]
+  for (const format of reportFormats) {
+    if (!(options.formats ?? usualFormats).includes(format)) continue
+    files.push({
+      path: reportNames[format],
+      content: await written(format, report, html, pictures),
+    })
+  }
+  const drawn = await Promise.all([pictures.files.page, pictures.files.column])
+  files.push(...(await bundleFiles(report, drawn.flat())))
+  return [...files, provenanceFile(report, files)]
+}
+
 /** Word and PDF are loaded where they are asked for only: no notebook cell waits for them. */
 async function written(
   format: ReportFormat,
   { document }: Report,
   html: string,
-  pictures: readonly PictureFile[],
+  pictures: PicturesUnderWay,
 ): Promise<string | Uint8Array> {
   switch (format) {
     case 'markdown':

@@ -1,11 +1,12 @@
 import JSZip from 'jszip'
 import { beforeAll, describe, expect, test } from 'vitest'
+import { openPictureDrawer } from '../../src/charts/pictureDrawer.js'
 import { auditDocument } from '../../src/report/auditDocument.js'
 import { columnWidths } from '../../src/report/columnWidths.js'
 import { figuresOf, tablesOf } from '../../src/report/contents.js'
 import { phrase, plainText, type ReportDocument, type Table } from '../../src/report/document.js'
 import { documentDocx } from '../../src/report/docx.js'
-import { drawPictureFiles } from '../../src/report/pictures.js'
+import { beginPictures } from '../../src/report/pictures.js'
 import { resultsJson } from '../../src/report/results.js'
 import { expectedLines } from './expectedText.js'
 import { fixtures } from './fixture.js'
@@ -27,7 +28,7 @@ beforeAll(async () => {
   for (const shape of shapes) {
     const audit = fixtures[shape]!()
     const document = auditDocument(audit, options)
-    const bytes = await documentDocx(document, await drawPictureFiles(document))
+    const bytes = await documentDocx(document, beginPictures(document, openPictureDrawer()))
     const zip = await JSZip.loadAsync(bytes)
     files.set(shape, {
       document,
@@ -145,7 +146,7 @@ test('says on every page that data are generated, and only then', () => {
 test('is the same, byte for byte, when it is made again on another second', async () => {
   const { document, bytes } = files.get('usual')!
   await new Promise((resolve) => setTimeout(resolve, 1100))
-  const again = await documentDocx(document, await drawPictureFiles(document))
+  const again = await documentDocx(document, beginPictures(document, openPictureDrawer()))
   expect(Buffer.from(again).equals(Buffer.from(bytes))).toBe(true)
 })
 

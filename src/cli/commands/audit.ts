@@ -50,14 +50,19 @@ async function audit(datasets: readonly string[], options: AuditCommandOptions):
   if (options.each === true) return each(datasets, options, shared)
   const [dataset, ...more] = datasets
   if (dataset === undefined || more.length > 0) throw severalDatasets()
-  const { auditDataset } = await import('../auditDataset.js')
+  const [{ auditDataset }, { openPictureDrawer }] = await Promise.all([
+    import('../auditDataset.js'),
+    import('../../charts/pictureDrawer.js'),
+  ])
+  const drawer = openPictureDrawer()
   const outDir = options.out ?? join('reports', nameOf(dataset))
   const progress = startProgress('reading')
   const { lines, htmlPath } = await auditDataset(
     { ...shared, dataset, outDir },
+    drawer,
     progress.update,
     progress.stop,
-  )
+  ).finally(drawer.close)
   process.stdout.write(`${lines.join('\n')}\nReport: ${htmlPath}\n`)
 }
 

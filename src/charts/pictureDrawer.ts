@@ -1,0 +1,107 @@
+import { existsSync } from 'node:fs'
+import { availableParallelism } from 'node:os'
+import { Worker } from 'node:worker_threads'
+import type { PictureAnswer, PictureOrder } from './pictureThread.js'
+import { pngFromSvg, renderSvg } from './render.js'
+import type { ChartSpecification } from './specification.js'
+
+/** A picture under way. */
+export interface PictureUnderWay {
+  readonly svg: Promise<string>
+  readonly png: Promise<Uint8Array>
+}
+
+/** Draws chart specifications as SVG and PNG; to be closed when no more are wanted. */
+export interface PictureDrawer {
+  /** Width of the PNG in millimetres, at 300 dots an inch. */
+  draw(specification: ChartSpecification, widthMm: number): PictureUnderWay
+  close(): Promise<void>
+}
+
+const threadFile = new URL('./pictureThread.js', import.meta.url)
+
+/** More threads than this would only fill the memory. */
+const mostThreads = 1
+
+/**
+ * Opens a drawer with threads of its own: opened while records are read and analysed, they have loaded what they need
+ * when the first picture is wanted, and the pixels, some ten megabytes a picture, stay out of the memory that the main
+ * thread looks after. Where the thread has not been built (tests run the sources), pictures are drawn in the main
+ * thread, with the same bytes.
+ *
+ * @param count threads; default as many as the machine runs at once, two at most
+ */
+export function openPictureDrawer(count = Math.min(availableParallelism(), mostThreads)): PictureDrawer {
+  return existsSync(threadFile) ? threadedDrawer(count) : plainDrawer()
+}
+
+function plainDrawer(): PictureDrawer {
+  return {
+    draw: (specification, widthMm) => {
+      const svg = renderSvg(specification)
+      return quietly({ svg, png: svg.then((drawn) => pngFromSvg(drawn, { widthMm })) })
+    },
+    close: async () => undefined,
+  }
+}
+
+interface Settling {
+  readonly svg: (svg: string) => void
+  readonly png: (png: Uint8Array) => void
+  readonly fail: (error: unknown) => void
+}
+
+function threadedDrawer(count: number): PictureDrawer {
+  const open = new Map<number, Settling>()
+  const threads = Array.from({ length: count }, () => startedThread(open))
+  let orders = 0
+  return {
+    draw: (specification, widthMm) => {
+      const order = orders++
+      let settling: Partial<Settling> = {}
+      const svg = new Promise<string>((resolve, reject) => {
+        settling = { svg: resolve, fail: reject }
+      })
+      const png = new Promise<Uint8Array>((resolve, reject) => {
+        const failSvg = settling.fail!
+        open.set(order, {
+          svg: settling.svg!,
+          png: resolve,
+          fail: (error) => {
+            failSvg(error)
+            reject(error)
+          },
+        })
+      })
+      threads[order % count]!.postMessage({ order, specification, widthMm } satisfies PictureOrder)
+      return quietly({ svg, png })
+    },
+    close: async () => {
+      await Promise.all(threads.map((thread) => thread.terminate()))
+    },
+  }
+}
+
+function startedThread(open: Map<number, Settling>): Worker {
+  const thread = new Worker(threadFile)
+  thread.unref()
+  thread.on('message', (answer: PictureAnswer) => {
+    const picture = open.get(answer.order)
+    if ('svg' in answer) return picture?.svg(answer.svg)
+    open.delete(answer.order)
+    if ('png' in answer) picture?.png(answer.png)
+    else picture?.fail(answer.error)
+  })
+  thread.on('error', (error) => {
+    for (const { fail } of open.values()) fail(error)
+    open.clear()
+  })
+  return thread
+}
+
+/** Whoever awaits a picture hears of its failure; nobody else does. */
+function quietly(picture: PictureUnderWay): PictureUnderWay {
+  picture.svg.catch(() => undefined)
+  picture.png.catch(() => undefined)
+  return picture
+}
