@@ -2,7 +2,7 @@ import type { Cohort } from '../cohort/cohort.js'
 import type { Compared } from './compared.js'
 import type { AnalysisPlan } from './planFile.js'
 import type { ComparisonVariant } from './variant.js'
-import { doublyRobustVariants } from './variants/doublyRobust.js'
+import { doublyRobustVariants, populationsOf } from './variants/doublyRobust.js'
 import { hazardAdjustment, hazardVariants, penalisedVariant } from './variants/hazard.js'
 import { crudeRiskVariant, restrictedMeanVariant } from './variants/risk.js'
 import { choiceModel, weightedVariants } from './variants/weighted.js'
@@ -46,8 +46,9 @@ export function variantByKey(
   }
   const choice = choiceModel(cohort, compared, plan)
   if (!('weighting' in choice)) return undefined
-  const all = key.startsWith('risk-difference-doubly-robust')
-    ? doublyRobustVariants(choice, horizonYears, level)
-    : weightedVariants(choice, horizonYears, tauYears, level)
-  return all.find((one) => one.key === key)
+  if (key.startsWith('risk-difference-doubly-robust')) {
+    const targets = populationsOf(choice).filter((target) => key.endsWith(target))
+    return doublyRobustVariants(choice, horizonYears, level, targets)[0]
+  }
+  return weightedVariants(choice, horizonYears, tauYears, level).find((one) => one.key === key)
 }

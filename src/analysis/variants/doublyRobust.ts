@@ -66,16 +66,19 @@ function frameOf(model: ChoiceModel, target: 'average' | 'overlap', horizonYears
 }
 
 /**
- * Doubly robust differences of risks at a horizon, for the populations that have weights, with the standard error from
- * influences summed over patients, the models taken as known.
+ * Doubly robust differences of risks at a horizon, with the standard error from influences summed over patients, the
+ * models taken as known.
+ *
+ * @param targets default: the populations that have weights
  */
 export function doublyRobustVariants(
   model: ChoiceModel,
   horizonYears: number,
   level: number,
+  targets: readonly ('average' | 'overlap')[] = populationsOf(model),
 ): readonly ComparisonVariant[] {
   const ready = prepared(model)
-  return populationsOf(model).map((target) => {
+  return targets.map((target) => {
     const frame = frameOf(model, target, horizonYears)
     if (ready === undefined) return { ...frame, contrast: noneObserved(model, level) }
     return variantOf(frame, ready.compared, level, () =>
