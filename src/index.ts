@@ -54,6 +54,8 @@ export { type DemoOptions, type DemoSettings, defaultDemoSettings, demoSettings 
 export type { DemoTruth } from './demo/truth.js'
 export { type WriteDemoOptions, type WrittenDemo, writeDemo } from './demo/writeDemo.js'
 export { show } from './notebook/display.js'
+export { type FrameRow, type FrameSource, type FrameValue, fromFrame, toFrame } from './notebook/frames.js'
+export type { FrameLike } from './notebook/frameTable.js'
 export { openRecords, writeReport } from './notebook/practice.js'
 export { type AgreedProtocol, exampleProtocol, type Protocol, readProtocol } from './pooling/protocol.js'
 export * from './records/columns.js'

@@ -26,10 +26,14 @@ export function frameTable(frame: FrameLike): ValueTable {
   const count = shape[0] ?? 0
   const more = count > shownRows ? `, the first ${shownRows} shown` : ''
   return {
-    title: `${formatCount(count)} rows of ${formatCount(columns.length)} columns${more}`,
+    title: `${counted(count, 'row')} of ${counted(columns.length, 'column')}${more}`,
     columns: ['', ...columns.map(String)],
     rows,
   }
+}
+
+function counted(count: number, noun: string): string {
+  return `${formatCount(count)} ${noun}${count === 1 ? '' : 's'}`
 }
 
 function cellText(value: unknown): string {

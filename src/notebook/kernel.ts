@@ -6,6 +6,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import type { Dealer, Subscriber } from 'zeromq'
+import { UsageError } from '../core/errors.js'
 
 /** One message of the Jupyter messaging protocol (version 5.3), as far as a runner needs it. */
 export interface KernelMessage {
@@ -57,6 +58,24 @@ export async function startKernel(
   environment: Readonly<Record<string, string>> = {},
   memoryMb = 2048,
 ): Promise<Kernel> {
+  for (let attempt = 0; attempt < startAttempts; attempt++) {
+    const kernel = await launchedKernel(workingDirectory, environment, memoryMb)
+    if (await isListening(kernel)) return kernel
+    kernel.close()
+  }
+  throw new UsageError({
+    code: 'kernel-does-not-start',
+    problem: 'the notebook kernel does not answer.',
+    expected: 'a kernel that can be reached on this machine.',
+    mend: 'run it again; if that does not help, run npm ci and npm run build.',
+  })
+}
+
+async function launchedKernel(
+  workingDirectory: string,
+  environment: Readonly<Record<string, string>>,
+  memoryMb: number,
+): Promise<Kernel> {
   const { Dealer, Subscriber } = await import('zeromq')
   const connection = await newConnection()
   const folder = mkdtempSync(join(tmpdir(), 'holdfast-kernel-'))
@@ -72,30 +91,36 @@ export async function startKernel(
   shell.connect(`tcp://127.0.0.1:${connection.shell_port}`)
   iopub.connect(`tcp://127.0.0.1:${connection.iopub_port}`)
   iopub.subscribe()
-  const kernel = connectedKernel(child, shell, iopub, connection.key, folder)
-  await whenListening(kernel)
-  return kernel
+  return connectedKernel(child, shell, iopub, connection.key, folder)
 }
 
-/** Seconds that a kernel may take to answer at all. */
-const startSeconds = 60
+/** How often a kernel is started again that does not come up, and the seconds that it may take to answer at all. */
+const startAttempts = 4
+const startSeconds = 45
+
+/** What the kernel says when a port was taken by another process between being found free and being bound. */
+const portTaken = /address already in use|EADDRINUSE/i
 
 /**
  * Waits until messages of the kernel arrive on both channels: a message published before the subscription stands is
- * lost, and a run would wait for it for ever.
+ * lost, and a run would wait for it for ever. False where the kernel will never be heard.
  */
-async function whenListening(kernel: Kernel): Promise<void> {
+async function isListening(kernel: Kernel): Promise<boolean> {
   const heard = heardStatus(kernel)
   for (let waited = 0; waited < startSeconds * 4; waited++) {
+    if (kernel.ended() !== undefined || portTaken.test(kernel.lastWords())) return false
     await kernel.probe()
-    if ((await Promise.race([heard, pause(250)])) === true) return
+    const found = await Promise.race([heard, pause(250)])
+    if (found !== undefined) return found
   }
+  return false
 }
 
 async function heardStatus(kernel: Kernel): Promise<boolean> {
   for (;;) {
     const message = await kernel.next()
-    if (message === undefined || message.type === 'status') return true
+    if (message === undefined) return false
+    if (message.type === 'status') return true
   }
 }
 

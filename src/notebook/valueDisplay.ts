@@ -6,7 +6,8 @@ import { renderSvg } from '../charts/render.js'
 import { retentionChart } from '../charts/retentionChart.js'
 import { type ChartSpecification, chartSchema } from '../charts/specification.js'
 import type { Cohort } from '../cohort/cohort.js'
-import type { Estimate, TestResult } from '../core/estimate.js'
+import type { RecordPlace } from '../core/errors.js'
+import { type Estimate, isNumber, type TestResult } from '../core/estimate.js'
 import {
   formatCount,
   formatInterval,
@@ -89,11 +90,19 @@ function recordsTable({ source, quality }: RecordSet): ValueTable {
       formatCount(setAside),
     ]),
     notes: [
-      ...quality.problems.map((one) => `${one.problem} (${formatCount(one.count)} times)`),
-      ...source.cannotAnswer,
+      ...quality.problems.map(
+        (one) =>
+          `${placeWords(one.place)}${one.problem} (${formatCount(one.count)} ${one.count === 1 ? 'time' : 'times'})`,
+      ),
+      ...source.cannotAnswer.map((what) => `This form of the records cannot answer: ${what}.`),
     ],
     generated: source.generated,
   }
+}
+
+function placeWords({ file, column }: RecordPlace): string {
+  const words = [file, column].filter((word) => word !== undefined)
+  return words.length === 0 ? '' : `${words.join(', ')}: `
 }
 
 function cohortTable({ summary, n }: Cohort): ValueTable {
@@ -130,7 +139,7 @@ function retentionTable(result: RetentionResult): ValueTable {
 
 function incidenceTable(result: IncidenceResult): ValueTable {
   return {
-    title: `How often it happened, with ${intervalName(result.level)}`,
+    title: `How often the event happened, with ${intervalName(result.level)}`,
     columns: [
       'Group',
       'Restorations',
@@ -181,7 +190,8 @@ function yearsWord(years: number): string {
 }
 
 function withInterval(one: Estimate, format: (value: number) => string, thin: boolean): string {
-  return `${formatQuantity(one.estimate, format)}${thin ? ' †' : ''} (${formatInterval(one.interval, format)})`
+  if (!isNumber(one.estimate)) return formatQuantity(one.estimate, format)
+  return `${format(one.estimate)}${thin ? ' †' : ''} (${formatInterval(one.interval, format)})`
 }
 
 function has(value: object, ...names: readonly string[]): boolean {
@@ -206,11 +216,13 @@ function isCohort(value: object): value is Cohort {
   return has(value, 'definition', 'summary', 'timeDays', 'status')
 }
 
-function isRetention(value: object): value is RetentionResult {
+/** Whether a value is the result of `retention`. */
+export function isRetention(value: object): value is RetentionResult {
   return has(value, 'overall', 'byGroup', 'tickYears', 'leastAtRisk')
 }
 
-function isIncidence(value: object): value is IncidenceResult {
+/** Whether a value is the result of `incidence`. */
+export function isIncidence(value: object): value is IncidenceResult {
   return (
     has(value, 'overall', 'byGroup', 'level') && has((value as IncidenceResult).overall, 'ratePer100Years')
   )

@@ -29,7 +29,7 @@ function tableHtml({ title, columns, rows, notes = [], generated }: ValueTable, 
     const cells = row.map((value, column) => {
       const text = escapeHtml(shown(value))
       if (column === 0) return `<th scope="row"><bdi>${text}</bdi></th>`
-      return `<td${aligned[column] ? ' class="end"' : ''}><bdi>${text}</bdi></td>`
+      return `<td${aligned[column] ? ' class="end"' : ''}>${aligned[column] ? underIt(text) : `<bdi>${text}</bdi>`}</td>`
     })
     return `<tr>${cells.join('')}</tr>`
   })
@@ -42,6 +42,12 @@ function tableHtml({ title, columns, rows, notes = [], generated }: ValueTable, 
     ...notes.map((note) => `<p class="note">${escapeHtml(note)}</p>`),
     '</div>',
   ].join('')
+}
+
+/** The interval of an estimate on a line of its own, so that neither is broken. */
+function underIt(text: string): string {
+  const [estimate, interval] = text.split(/ (?=\()/, 2)
+  return interval === undefined ? estimate! : `${estimate}<br><span class="note">${interval}</span>`
 }
 
 function tableText({ title, columns, rows, notes = [], generated }: ValueTable): string {
