@@ -6,7 +6,7 @@ import type { ChannelDefinition, ChartLayer, ChartSpecification } from './specif
 import { widestText, wrapText } from './textWidth.js'
 import { type FigureOptions, figureMeasures, groupMark, neutralInk } from './theme.js'
 import { comparedWords } from './variantWords.js'
-import { printable, upperFirst } from './words.js'
+import { balanceReading, markReading, printable, upperFirst } from './words.js'
 
 type Balance = NonNullable<WhoWasCompared['balance']>
 
@@ -127,7 +127,17 @@ function rowLayers(
     return [
       {
         name: when,
-        data: { values: [{ value: Math.min(value, end) }] },
+        data: {
+          values: [
+            {
+              value: Math.min(value, end),
+              reading: markReading(
+                upperFirst(printable(row.words)),
+                balanceReading(formatNumber(value, 2), when),
+              ),
+            },
+          ],
+        },
         mark: {
           type: 'point',
           shape: beyond ? 'triangle-right' : when === 'before' ? 'circle' : 'square',
@@ -138,7 +148,7 @@ function rowLayers(
           opacity: 1,
           size: textPx * 3.6,
         },
-        encoding: { x, y: { value: y } },
+        encoding: { x, y: { value: y }, tooltip: { field: 'reading', type: 'nominal' } },
       },
     ]
   }

@@ -4,7 +4,7 @@ import { edgePx, footLayers, framed, headingLayers, headingLines, plotWidth, tex
 import type { ChannelDefinition, ChartLayer, ChartSpecification } from './specification.js'
 import { widestText, wrapText } from './textWidth.js'
 import { type FigureOptions, figureMeasures, neutralInk } from './theme.js'
-import { chartWords, completenessHeading, printable } from './words.js'
+import { chartWords, completenessHeading, markReading, printable } from './words.js'
 
 /** How complete one field is, as the cohort hands it on. */
 export type ChartedField = CohortSummary['quality']['completeness'][number]
@@ -136,6 +136,7 @@ function barLayer(rows: readonly FieldRow[], middles: readonly number[]): ChartL
         known: row.share,
         top: middles[index]! - 5,
         bottom: middles[index]! + 5,
+        reading: markReading(row.label, row.text),
       })),
     },
     mark: { type: 'rect', color: neutralInk.quiet.light, opacity: 1 },
@@ -144,6 +145,7 @@ function barLayer(rows: readonly FieldRow[], middles: readonly number[]): ChartL
       x2: { field: 'known' },
       y: { field: 'top', type: 'quantitative', scale: null, axis: null },
       y2: { field: 'bottom' },
+      tooltip: { field: 'reading', type: 'nominal' },
     },
   }
 }

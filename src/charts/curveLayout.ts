@@ -12,6 +12,8 @@ export interface CurvePoint {
   readonly value: number
   readonly lower: Quantity
   readonly upper: Quantity
+  /** How many are at risk just before, where it is known. */
+  readonly atRisk?: number
 }
 
 /** One step curve, as far as it is drawn. */
@@ -28,6 +30,8 @@ export interface Curve {
 
 /** One row of the table of numbers at risk. */
 export interface AtRiskRow {
+  /** Key of the curve that it belongs to. */
+  readonly key: string
   readonly label: string
   readonly mark: GroupMark
   /** One number for each tick. */

@@ -1,5 +1,6 @@
 import { isNumber } from '../core/estimate.js'
 import { axisPx, type Curve, type CurveLayout, type CurvePlot, curveLayout } from './curveLayout.js'
+import { readingLayers } from './curveReadings.js'
 import { atRiskLayers, labelLayers } from './curveTexts.js'
 import { edgePx, footLayers, framed, headingLayers, textLayer } from './frame.js'
 import type { ChartLayer, ChartRow, ChartSpecification } from './specification.js'
@@ -27,6 +28,7 @@ export function curvePlot(plot: CurvePlot): ChartSpecification {
       frameLayer(plot, layout),
       ...plot.curves.flatMap((curve) => bandLayers(curve, layout)),
       ...plot.curves.flatMap((curve) => lineLayers(curve, plot, layout)),
+      ...plot.curves.flatMap((curve) => readingLayers(curve, plot, layout)),
       ...labelLayers(plot, layout),
       ...headingLayers(layout.headingLines, layout.measures, layout.margins),
       textLayer({

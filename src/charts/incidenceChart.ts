@@ -69,7 +69,7 @@ function incidenceCurve(group: GroupRetention): Curve {
     key: group.group,
     label: groupName(group.group),
     mark: groupMark(group.group),
-    points: drawnPoints(group, group.incidenceRows.map(pointOf)),
+    points: drawnPoints(group, withAtRisk(group)),
     band: true,
     cut: isCut(group),
   }
@@ -86,6 +86,15 @@ function competingCurve(result: RetentionResult): Curve | undefined {
     band: false,
     cut: isCut(result.overall),
   }
+}
+
+/** Points of the incidence with the numbers at risk of the retention curve, which counts at the same times. */
+function withAtRisk(group: GroupRetention): readonly CurvePoint[] {
+  const atRisk = new Map(group.rows.map((row) => [row.timeDays, row.atRisk]))
+  return group.incidenceRows.map((row) => {
+    const count = atRisk.get(row.timeDays)
+    return count === undefined ? pointOf(row) : { ...pointOf(row), atRisk: count }
+  })
 }
 
 function pointOf(row: IncidenceRow): CurvePoint {

@@ -2,7 +2,7 @@ import { edgePx, footLayers, framed, headingLayers, headingLines, plotWidth, tex
 import type { ChannelDefinition, ChartLayer, ChartSpecification } from './specification.js'
 import { widestText, wrapText } from './textWidth.js'
 import { type FigureMeasures, type FigureSize, figureMeasures, neutralInk } from './theme.js'
-import { arrowNote } from './words.js'
+import { arrowNote, markReading } from './words.js'
 
 /** One estimate with its interval, as a row of a plot. */
 export interface IntervalRow {
@@ -16,6 +16,8 @@ export interface IntervalRow {
   readonly hasInterval: boolean
   /** What stands beside it: the estimate and its limits in words. */
   readonly text: string
+  /** What a reader is told who points at the mark; default: the text. */
+  readonly reading?: string
   /** Estimates with few at risk have an open mark. */
   readonly open: boolean
   readonly color: string
@@ -207,9 +209,11 @@ function markLayers(row: IntervalRow, index: number, axis: IntervalAxis, layout:
   if (row.hasInterval) {
     layers.push({
       name: 'interval',
-      data: { values: [{ value: Math.max(low, row.lower), upper: Math.min(high, row.upper) }] },
+      data: {
+        values: [{ value: Math.max(low, row.lower), upper: Math.min(high, row.upper), reading: told(row) }],
+      },
       mark: { type: 'rule', color: row.color, strokeWidth: layout.measures.linePx * 1.2 },
-      encoding: { x: layout.x, x2: { field: 'upper' }, y },
+      encoding: { x: layout.x, x2: { field: 'upper' }, y, tooltip: { field: 'reading', type: 'nominal' } },
     })
     if (row.lower < low) layers.push(pointLayer(low, 'triangle-left', row, index, layout))
     if (row.upper > high) layers.push(pointLayer(high, 'triangle-right', row, index, layout))
@@ -230,7 +234,7 @@ function pointLayer(
   const open = shape === 'square' && row.open
   return {
     name: shape.replace('-', '_'),
-    data: { values: [{ value }] },
+    data: { values: [row.hasInterval ? { value } : { value, reading: told(row) }] },
     mark: {
       type: 'point',
       shape,
@@ -241,8 +245,16 @@ function pointLayer(
       opacity: 1,
       size: layout.measures.textPx * 5,
     },
-    encoding: { x: layout.x, y: { value: layout.middles[index]! } },
+    encoding: {
+      x: layout.x,
+      y: { value: layout.middles[index]! },
+      ...(row.hasInterval ? {} : { tooltip: { field: 'reading', type: 'nominal' } as const }),
+    },
   }
+}
+
+function told(row: IntervalRow): string {
+  return markReading(row.label, row.reading ?? row.text)
 }
 
 /** Which side is which, under the axis, each on its side of the value at which the groups are alike. */

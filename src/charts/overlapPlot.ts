@@ -14,7 +14,7 @@ import type { ChartLayer, ChartSpecification } from './specification.js'
 import { textWidth, widestText, wrapText } from './textWidth.js'
 import { type FigureOptions, figureMeasures, groupMark, neutralInk } from './theme.js'
 import { barNote, comparedWords } from './variantWords.js'
-import { groupName, printable } from './words.js'
+import { groupName, markReading, printable } from './words.js'
 
 /** Names of the groups whose cells are drawn. */
 export interface OverlapPlotOptions extends FigureOptions {
@@ -111,17 +111,23 @@ function cellLayers(
   most: number,
   { group, against }: OverlapPlotOptions,
 ): ChartLayer[] {
-  const boxes = rows.flatMap(({ cells }, r) =>
+  const boxes = rows.flatMap(({ label, cells }, r) =>
     years.flatMap((year, c) => {
       const own = cells.get(year)
-      return own === undefined ? [] : [{ ...own, left: c * columnPx, top: r * rowPx }]
+      if (own === undefined) return []
+      const reading = markReading(
+        `${label}, ${year === 0 ? comparedWords.noYear : year}`,
+        `${groupName(against)}: ${formatCount(own.against)}`,
+        `${groupName(group)}: ${formatCount(own.group)}`,
+      )
+      return [{ ...own, left: c * columnPx, top: r * rowPx, reading }]
     }),
   )
   const bar = (count: number): number => ((columnPx - 6) * count) / most
   const rects = (
     name: string,
     color: string,
-    values: { left: number; right: number; top: number; bottom: number }[],
+    values: { left: number; right: number; top: number; bottom: number; reading?: string }[],
   ): ChartLayer[] =>
     values.length === 0
       ? []
@@ -135,6 +141,9 @@ function cellLayers(
               x2: { field: 'right' },
               y: { field: 'top', type: 'quantitative', scale: null, axis: null },
               y2: { field: 'bottom' },
+              ...(values[0]!.reading === undefined
+                ? {}
+                : { tooltip: { field: 'reading', type: 'nominal' } as const }),
             },
           },
         ]
@@ -146,6 +155,7 @@ function cellLayers(
         right: box.left + 2 + Math.max(1, bar(box[kind])),
         top: box.top + offset,
         bottom: box.top + offset + barPx,
+        reading: box.reading,
       }))
   return [
     ...rects(
@@ -211,7 +221,7 @@ function describe(rows: readonly GridRow[], years: readonly number[], options: O
       return cell === undefined
         ? []
         : [
-            `${year === 0 ? 'year not known' : year} ${formatCount(cell.against)} and ${formatCount(cell.group)}`,
+            `${year === 0 ? comparedWords.noYear : year} ${formatCount(cell.against)} and ${formatCount(cell.group)}`,
           ]
     })
     return `${label}: ${own.join(', ')}`

@@ -2,12 +2,12 @@ import { existsSync } from 'node:fs'
 import { availableParallelism } from 'node:os'
 import { Worker } from 'node:worker_threads'
 import type { PictureAnswer, PictureOrder } from './pictureThread.js'
-import { pngFromSvg, renderSvg } from './render.js'
+import { type DrawnChart, drawChart, pngFromSvg } from './render.js'
 import type { ChartSpecification } from './specification.js'
 
 /** A picture under way. */
 export interface PictureUnderWay {
-  readonly svg: Promise<string>
+  readonly chart: Promise<DrawnChart>
   readonly png: Promise<Uint8Array>
 }
 
@@ -38,15 +38,15 @@ export function openPictureDrawer(count = Math.min(availableParallelism(), mostT
 function plainDrawer(): PictureDrawer {
   return {
     draw: (specification, widthMm) => {
-      const svg = renderSvg(specification)
-      return quietly({ svg, png: svg.then((drawn) => pngFromSvg(drawn, { widthMm })) })
+      const chart = drawChart(specification)
+      return quietly({ chart, png: chart.then(({ svg }) => pngFromSvg(svg, { widthMm })) })
     },
     close: async () => undefined,
   }
 }
 
 interface Settling {
-  readonly svg: (svg: string) => void
+  readonly chart: (chart: DrawnChart) => void
   readonly png: (png: Uint8Array) => void
   readonly fail: (error: unknown) => void
 }
@@ -59,22 +59,22 @@ function threadedDrawer(count: number): PictureDrawer {
     draw: (specification, widthMm) => {
       const order = orders++
       let settling: Partial<Settling> = {}
-      const svg = new Promise<string>((resolve, reject) => {
-        settling = { svg: resolve, fail: reject }
+      const chart = new Promise<DrawnChart>((resolve, reject) => {
+        settling = { chart: resolve, fail: reject }
       })
       const png = new Promise<Uint8Array>((resolve, reject) => {
-        const failSvg = settling.fail!
+        const failChart = settling.fail!
         open.set(order, {
-          svg: settling.svg!,
+          chart: settling.chart!,
           png: resolve,
           fail: (error) => {
-            failSvg(error)
+            failChart(error)
             reject(error)
           },
         })
       })
       threads[order % count]!.postMessage({ order, specification, widthMm } satisfies PictureOrder)
-      return quietly({ svg, png })
+      return quietly({ chart, png })
     },
     close: async () => {
       await Promise.all(threads.map((thread) => thread.terminate()))
@@ -87,7 +87,7 @@ function startedThread(open: Map<number, Settling>): Worker {
   thread.unref()
   thread.on('message', (answer: PictureAnswer) => {
     const picture = open.get(answer.order)
-    if ('svg' in answer) return picture?.svg(answer.svg)
+    if ('chart' in answer) return picture?.chart(answer.chart)
     open.delete(answer.order)
     if ('png' in answer) picture?.png(answer.png)
     else picture?.fail(answer.error)
@@ -101,7 +101,7 @@ function startedThread(open: Map<number, Settling>): Worker {
 
 /** Whoever awaits a picture hears of its failure; nobody else does. */
 function quietly(picture: PictureUnderWay): PictureUnderWay {
-  picture.svg.catch(() => undefined)
+  picture.chart.catch(() => undefined)
   picture.png.catch(() => undefined)
   return picture
 }

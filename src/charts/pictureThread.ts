@@ -1,6 +1,6 @@
 import { setImmediate } from 'node:timers/promises'
 import { parentPort } from 'node:worker_threads'
-import { loadVega, pngFromSvg, renderSvg } from './render.js'
+import { type DrawnChart, drawChart, loadVega, pngFromSvg } from './render.js'
 import type { ChartSpecification } from './specification.js'
 
 /** A picture that the thread is asked for. */
@@ -10,9 +10,9 @@ export interface PictureOrder {
   readonly widthMm: number
 }
 
-/** What the thread answers, twice to each order unless something went wrong: first with the SVG, then with the PNG. */
+/** What the thread answers, twice to each order unless something went wrong: first with the chart, then with the PNG. */
 export type PictureAnswer =
-  | { readonly order: number; readonly svg: string }
+  | { readonly order: number; readonly chart: DrawnChart }
   | { readonly order: number; readonly png: Uint8Array }
   | { readonly order: number; readonly error: unknown }
 
@@ -32,9 +32,9 @@ let turn: Promise<unknown> = loadVega()
 
 async function drawSvg({ order, specification, widthMm }: PictureOrder): Promise<void> {
   try {
-    const svg = await renderSvg(specification)
-    parentPort!.postMessage({ order, svg } satisfies PictureAnswer)
-    waiting.push({ order, svg, widthMm })
+    const chart = await drawChart(specification)
+    parentPort!.postMessage({ order, chart } satisfies PictureAnswer)
+    waiting.push({ order, svg: chart.svg, widthMm })
     if (drawing < mostAtOnce) void drawPng()
   } catch (error) {
     parentPort!.postMessage({ order, error } satisfies PictureAnswer)

@@ -2,6 +2,7 @@ import { readFile } from 'node:fs/promises'
 import { createRequire } from 'node:module'
 import { UsageError } from '../core/errors.js'
 import { pngOf } from './png.js'
+import { type ChartReading, chartReadings } from './readings.js'
 import type { ChartSpecification } from './specification.js'
 import { finishedSvg } from './svg.js'
 
@@ -24,13 +25,29 @@ const fontFiles = ['DejaVuSansCondensed.ttf', 'DejaVuSansCondensed-Bold.ttf'] as
  * @throws UsageError `unreadable-specification` where Vega-Lite cannot compile it
  */
 export async function renderSvg(specification: ChartSpecification | object): Promise<string> {
+  return (await drawChart(specification)).svg
+}
+
+/** A chart as a picture, with what can be read off it by pointing. */
+export interface DrawnChart {
+  readonly svg: string
+  readonly readings: readonly ChartReading[]
+}
+
+/**
+ * Draws a Vega-Lite specification as `renderSvg` does, and tells what can be read off it.
+ *
+ * @throws UsageError `unreadable-specification` where Vega-Lite cannot compile it
+ */
+export async function drawChart(specification: ChartSpecification | object): Promise<DrawnChart> {
   const { vega, vegaLite } = await loadVega()
   try {
     const compiled = vegaLite.compile(specification as never).spec
     const view = new vega.View(vega.parse(compiled), { renderer: 'none', logLevel: vega.Error })
     const svg = await view.toSVG()
+    const readings = readingsOf(view)
     view.finalize()
-    return finishedSvg(svg, descriptionOf(specification))
+    return { svg: finishedSvg(svg, descriptionOf(specification)), readings }
   } catch (cause) {
     throw new UsageError({
       code: 'unreadable-specification',
@@ -39,6 +56,12 @@ export async function renderSvg(specification: ChartSpecification | object): Pro
       mend: 'use a specification that a chart function returned, or correct the one of your own.',
     })
   }
+}
+
+/** The types of Vega leave the root of its scene graph out. */
+function readingsOf(view: import('vega').View): readonly ChartReading[] {
+  const { root } = view.scenegraph() as unknown as { readonly root: object }
+  return chartReadings(root, view.padding() as { left: number; top: number })
 }
 
 /** Renders a Vega-Lite specification as PNG, by default at 300 dots an inch of its own width. */

@@ -62,7 +62,12 @@ export function chosenGroups(
 
 /** Row of numbers at risk of a group. */
 export function atRiskRow(group: GroupRetention): AtRiskRow {
-  return { label: groupName(group.group), mark: groupMark(group.group), counts: group.atRiskAtTicks }
+  return {
+    key: group.group,
+    label: groupName(group.group),
+    mark: groupMark(group.group),
+    counts: group.atRiskAtTicks,
+  }
 }
 
 /** Notes under a chart of curves: cut, bands, axis, and groups too small to draw. */
@@ -90,7 +95,9 @@ export function drawnPoints(group: GroupRetention, points: readonly CurvePoint[]
       index === 0 || (!cut && index === within.length - 1) || !samePlace(point, within[index - 1]!),
   )
   const last = kept.at(-1)
-  return cut && last !== undefined ? [...kept, { ...last, years: group.cutAtYears }] : kept
+  if (!cut || last === undefined) return kept
+  const { atRisk: _atAnotherTime, ...carried } = last
+  return [...kept, { ...carried, years: group.cutAtYears }]
 }
 
 /** Whether the curve of a group ends before its follow-up does. */
@@ -111,7 +118,13 @@ function retentionCurve(group: GroupRetention): Curve {
 }
 
 function pointOf(row: RetentionRow): CurvePoint {
-  return { years: row.timeYears, value: row.retention, lower: row.lower, upper: row.upper }
+  return {
+    years: row.timeYears,
+    value: row.retention,
+    lower: row.lower,
+    upper: row.upper,
+    atRisk: row.atRisk,
+  }
 }
 
 function samePlace(point: CurvePoint, before: CurvePoint): boolean {

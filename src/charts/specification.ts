@@ -68,6 +68,8 @@ export interface ChannelSet {
   y?: ChannelDefinition
   y2?: RangeEnd
   text?: { field: string; type: 'nominal' }
+  /** What a reader is told who points at the mark; nothing of it is drawn. */
+  tooltip?: { field: string; type: 'nominal' }
 }
 
 /** Mark of a layer. */

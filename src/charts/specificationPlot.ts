@@ -34,7 +34,7 @@ export function specificationPlot(
   const heading = specificationHeading(kind, fair.horizonYears, group, lowerFirst(groupName(fair.against)))
   const described = rows.map((row) => `${row.label}: ${row.text}`).join('. ')
   // In one column the numbers stand in the table beside the figure, so that a page holds all rows.
-  const shown = size === 'column' ? rows.map((row) => ({ ...row, text: '' })) : rows
+  const shown = size === 'column' ? rows.map((row) => ({ ...row, text: '', reading: row.text })) : rows
   return intervalPlot({
     size,
     generated: options.generated ?? false,

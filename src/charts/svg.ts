@@ -1,7 +1,8 @@
 /**
  * Makes the SVG that Vega writes fit to keep: one accessible picture with a text alternative, no group that pretends
- * to be a control, coordinates of two decimals, and identifiers that depend on the content alone (Vega counts them
- * up over the life of the process, so that the second drawing of a chart would differ from the first).
+ * to be a control, no mark that is not seen, coordinates of two decimals, and identifiers that depend on the content
+ * alone (Vega counts them up over the life of the process, so that the second drawing of a chart would differ from the
+ * first).
  */
 export function finishedSvg(svg: string, description: string): string {
   const identifiers = new Map<string, string>()
@@ -17,7 +18,8 @@ export function finishedSvg(svg: string, description: string): string {
 
 /** Only tags are touched: the text between them stays as it came. */
 function finishedTag(tag: string, shortIdentifier: (id: string) => string): string {
-  if (tag.startsWith('<path') && tag.includes(' d="" display="none"')) return ''
+  if (tag.startsWith('<path') && (tag.includes(' d="" display="none"') || tag.includes(' opacity="0"')))
+    return ''
   return tag
     .replace(/( id="|url\(#)([^")]+)/g, (_, lead: string, id: string) => `${lead}${shortIdentifier(id)}`)
     .replace(/ (?:role="graphics-[^"]*"|aria-roledescription="[^"]*"|aria-hidden="[^"]*"|class="[^"]*")/g, '')

@@ -98,6 +98,7 @@ export const comparedWords = Object.freeze({
   notComparable: 'not comparable: each group is all alike, and they differ',
   overlapHeading: 'Where and when each way of tightening was used',
   sharedCell: 'Shaded: both were used by one operator in one year.',
+  noYear: 'year not known',
   tooManyOperators: 'Operators are put together by clinic, since there are many.',
   upperBar: 'upper bar',
   lowerBar: 'lower bar',

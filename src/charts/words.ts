@@ -81,6 +81,31 @@ export function levelInWords(level: number): string {
   return `${Number((level * 100).toFixed(4))}%`
 }
 
+/** What a reader is told who points at a mark: its name, and below it what it shows. */
+export function markReading(name: string, ...shown: readonly string[]): string {
+  return [name, ...shown].join('\n')
+}
+
+/** A place on a curve: "Single, 2.3 years". */
+export function curvePlace(name: string, years: string): string {
+  return `${name}, ${years} years`
+}
+
+/** "91.2% (88.1% to 93.6%)", or the value alone where there is no interval. */
+export function withInterval(value: string, interval: string): string {
+  return interval === '' ? value : `${value} (${interval})`
+}
+
+/** "At risk: 245". */
+export function atRiskReading(count: number): string {
+  return `${chartWords.atRisk}: ${formatCount(count)}`
+}
+
+/** A standardised difference: "0.21 before weighting". */
+export function balanceReading(value: string, when: 'before' | 'after'): string {
+  return `${value} ${when} weighting`
+}
+
 /** Side of a difference or ratio: "lower with single". */
 export function directionInWords(side: 'lower' | 'higher', group: string): string {
   const arrow = side === 'lower' ? '← ' : ''

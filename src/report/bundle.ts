@@ -39,7 +39,7 @@ export async function bundleFiles(
 ): Promise<readonly BundleFile[]> {
   const { document, results, kind, version } = report
   return [
-    ...pictures.map(({ path, svg }) => ({ path: `${path}.svg`, content: `${svg}\n` })),
+    ...pictures.map(({ path, chart }) => ({ path: `${path}.svg`, content: `${chart.svg}\n` })),
     ...pictures.map(({ path, png }) => ({ path: `${path}.png`, content: png })),
     ...figuresOf(document).flatMap((figure) =>
       (['page', 'column'] as const).map((size) => ({

@@ -234,7 +234,7 @@ function figureChildren(figure: Figure, context: WordContext): FileChild[] {
         new ImageRun({
           type: 'png',
           data: new TextEncoder().encode(figure.id),
-          transformation: fittedSize(picture.page),
+          transformation: fittedSize(picture.page.svg),
           altText: {
             name: figure.id,
             title: `${labels.figure} ${context.numbers.get(figure.id) ?? ''}`,

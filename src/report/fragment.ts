@@ -1,4 +1,4 @@
-import { renderSvg } from '../charts/render.js'
+import { type DrawnChart, renderSvg } from '../charts/render.js'
 import { numbersOf } from './contents.js'
 import type { Figure, ReportDocument, Section } from './document.js'
 import { sectionHtml } from './htmlBlocks.js'
@@ -13,8 +13,15 @@ import { labels } from './wording.js'
 export async function sectionFragment(document: ReportDocument, section: Section): Promise<string> {
   const pictures = new Map<string, DrawnFigure>()
   const figures = section.blocks.filter((block): block is Figure => block.kind === 'figure')
-  for (const figure of figures) pictures.set(figure.id, { page: await renderSvg(figure.page), column: '' })
+  for (const figure of figures) {
+    pictures.set(figure.id, { page: still(await renderSvg(figure.page)), column: still('') })
+  }
   const mark = document.generated ? `<p class="generated">${labels.generatedStrip}</p>` : ''
   const content = sectionHtml(section, { pictures, numbers: numbersOf(document) })
   return `<div class="holdfast-part"><style>${fragmentStyle()}</style>${mark}${content}</div>`
+}
+
+/** A picture in a cell stands still: the output of a cell runs no script of ours. */
+function still(svg: string): DrawnChart {
+  return { svg, readings: [] }
 }

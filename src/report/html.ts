@@ -3,13 +3,14 @@ import { numbersOf } from './contents.js'
 import { plainText, type ReportDocument, type Section } from './document.js'
 import { type BlockContext, blockHtml, sectionHtml } from './htmlBlocks.js'
 import { escapeHtml, phraseHtml } from './htmlText.js'
+import { pageScript } from './pageScript.js'
 import type { DrawnFigure } from './pictures.js'
 import { styleSheet } from './styleSheet.js'
 import { labels } from './wording.js'
 
 /**
- * One HTML file that holds everything: text, style and figures. It loads nothing and runs nothing, and its content
- * security policy says so. Only the line with the date of making differs between two reports of the same data.
+ * One HTML file that holds everything: text, style, figures, and one script with which values are read off them. It
+ * loads nothing and runs nothing else, and its content security policy says so. Only the line with the date of making differs between two reports of the same data.
  */
 export function documentHtml(document: ReportDocument, pictures: ReadonlyMap<string, DrawnFigure>): string {
   const style = styleSheet(document.generated)
@@ -42,6 +43,7 @@ export function documentHtml(document: ReportDocument, pictures: ReadonlyMap<str
     '</main>',
     `<footer>${escapeHtml(labels.footer)}</footer>`,
     '</div>',
+    `<script>${pageScript}</script>`,
     '</body>',
     '</html>',
     '',
@@ -84,8 +86,18 @@ function sideHtml(document: ReportDocument, first: Section, context: BlockContex
   ].join('\n')
 }
 
-/** Nothing may be loaded or run; the one style is known by its hash. */
+/** Nothing may be loaded; the one style and the one script are known by their hashes. */
 function policy(style: string): string {
-  const hash = createHash('sha256').update(style).digest('base64')
-  return `default-src 'none'; style-src 'sha256-${hash}'; img-src data:; base-uri 'none'; form-action 'none'`
+  return [
+    "default-src 'none'",
+    `style-src ${hashSource(style)}`,
+    `script-src ${hashSource(pageScript)}`,
+    'img-src data:',
+    "base-uri 'none'",
+    "form-action 'none'",
+  ].join('; ')
+}
+
+function hashSource(text: string): string {
+  return `'sha256-${createHash('sha256').update(text).digest('base64')}'`
 }

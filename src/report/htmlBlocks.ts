@@ -1,7 +1,8 @@
+import type { DrawnChart } from '../charts/render.js'
 import type { Block, BulletList, Cell, Figure, KeyFigures, Section, Table, TermList } from './document.js'
 import { escapeHtml, phraseHtml } from './htmlText.js'
-import type { DrawnFigure } from './pictures.js'
-import { labels } from './wording.js'
+import type { DrawnFigure, PictureSize } from './pictures.js'
+import { labels, readerName } from './wording.js'
 
 /** What blocks need besides themselves: pictures by figure id, and the numbers of tables and figures. */
 export interface BlockContext {
@@ -110,13 +111,31 @@ function cellHtml({ content, under }: Cell): string {
 
 function figureHtml(figure: Figure, { pictures, numbers }: BlockContext): string {
   const picture = pictures.get(figure.id)
+  const name = `${labels.figure} ${numbers.get(figure.id) ?? ''}`
   const notes = figure.notes.map((note) => `<p class="note">${phraseHtml(note)}</p>`)
   return [
     `<figure id="${figure.id}">`,
-    `<div class="picture page">${picture?.page ?? ''}</div>`,
-    `<div class="picture column">${picture?.column ?? ''}</div>`,
-    `<figcaption><span class="number">${labels.figure} ${numbers.get(figure.id) ?? ''}.</span> ${escapeHtml(figure.caption)}</figcaption>`,
+    pictureHtml('page', picture?.page, name),
+    pictureHtml('column', picture?.column, name),
+    `<figcaption><span class="number">${name}.</span> ${escapeHtml(figure.caption)}</figcaption>`,
     ...notes,
     '</figure>',
   ].join('\n')
+}
+
+/** A picture with what can be read off it, for the script of the page. */
+function pictureHtml(size: PictureSize, chart: DrawnChart | undefined, name: string): string {
+  const readings = (chart?.readings ?? []).map(({ left, top, right, bottom, layer, text }) => [
+    left,
+    top,
+    right,
+    bottom,
+    layer,
+    text,
+  ])
+  const data =
+    readings.length === 0
+      ? ''
+      : ` data-reader="${escapeHtml(readerName(name))}" data-readings="${escapeHtml(JSON.stringify(readings))}"`
+  return `<div class="picture ${size}"${data}>${chart?.svg ?? ''}</div>`
 }

@@ -1,13 +1,13 @@
 import type { PictureDrawer, PictureUnderWay } from '../charts/pictureDrawer.js'
-import { renderSvg } from '../charts/render.js'
+import { type DrawnChart, drawChart } from '../charts/render.js'
 import { figureWidthsMm } from '../charts/theme.js'
 import { bundleName, figuresOf } from './contents.js'
 import type { ReportDocument } from './document.js'
 
-/** The two pictures of a figure, as SVG: over the page, and over one column. */
+/** The two pictures of a figure: over the page, and over one column. */
 export interface DrawnFigure {
-  readonly page: string
-  readonly column: string
+  readonly page: DrawnChart
+  readonly column: DrawnChart
 }
 
 /** The two sizes of a figure. */
@@ -19,11 +19,11 @@ export interface PictureFile {
   readonly size: PictureSize
   /** Path in the bundle without its ending. */
   readonly path: string
-  readonly svg: string
+  readonly chart: DrawnChart
   readonly png: Uint8Array
 }
 
-/** Pictures under way: a page needs their SVG only, and can be made while the PNG are still being drawn. */
+/** Pictures under way: a page needs no PNG, and can be made while the PNG are still being drawn. */
 export interface PicturesUnderWay {
   readonly figures: Promise<ReadonlyMap<string, DrawnFigure>>
   /** The pictures of one size as files, PNG included. */
@@ -40,11 +40,11 @@ export function beginPictures(document: ReportDocument, drawer: PictureDrawer): 
   }
 }
 
-/** Draws every figure of a document in both sizes as SVG. */
+/** Draws every figure of a document in both sizes as SVG, for a page. */
 export async function drawFigures(document: ReportDocument): Promise<ReadonlyMap<string, DrawnFigure>> {
   const pictures = new Map<string, DrawnFigure>()
   for (const figure of figuresOf(document)) {
-    pictures.set(figure.id, { page: await renderSvg(figure.page), column: await renderSvg(figure.column) })
+    pictures.set(figure.id, { page: await drawChart(figure.page), column: await drawChart(figure.column) })
   }
   return pictures
 }
@@ -72,17 +72,17 @@ async function drawnFigures(
 ): Promise<ReadonlyMap<string, DrawnFigure>> {
   const drawn = await Promise.all(
     page.map(
-      async ({ id, svg }, index): Promise<[string, DrawnFigure]> => [
+      async ({ id, chart }, index): Promise<[string, DrawnFigure]> => [
         id,
-        { page: await svg, column: await column[index]!.svg },
+        { page: await chart, column: await column[index]!.chart },
       ],
     ),
   )
   return new Map(drawn)
 }
 
-async function fileOf({ id, size, svg, png }: BegunPicture): Promise<PictureFile> {
-  return { id, size, path: picturePath(id, size), svg: await svg, png: await png }
+async function fileOf({ id, size, chart, png }: BegunPicture): Promise<PictureFile> {
+  return { id, size, path: picturePath(id, size), chart: await chart, png: await png }
 }
 
 /** Whoever awaits it hears of a failure; nobody else does. */

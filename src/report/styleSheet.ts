@@ -13,6 +13,7 @@ export function styleSheet(generated: boolean): string {
     answerRules,
     tableRules,
     figureRules,
+    readingRules,
     wideRules,
     smallRules,
     printRules(generated),
@@ -114,6 +115,16 @@ figcaption{padding:.6rem 0 0}
 .picture svg{display:block;max-width:100%;height:auto}
 .picture.column{display:none}`
 
+/** What the script of the page shows of a chart. */
+const readingRules = `
+.picture[data-readings]{position:relative;touch-action:pan-y pinch-zoom;cursor:crosshair}
+.picture:has(.reader:focus-visible){outline:3px solid var(--accent);outline-offset:3px;border-radius:2px}
+.reader{position:absolute;left:0;bottom:0;width:100%;height:1.5rem;margin:0;opacity:0;pointer-events:none}
+.reading,.reading-mark{position:absolute;pointer-events:none}
+.reading[hidden],.reading-mark[hidden]{display:none}
+.reading-mark{border:2px solid var(--text);border-radius:8px}
+.reading{z-index:2;display:grid;width:max-content;max-width:min(100%,20rem);padding:.4rem .65rem;border-radius:3px;background:var(--text);color:var(--surface);font-size:.8125rem;line-height:1.4;font-variant-numeric:tabular-nums lining-nums}`
+
 /** Room beside the text: cautions next to the answer, and the contents. */
 const wideRules = `
 @media screen and (min-width:72rem){
@@ -166,7 +177,7 @@ html{font-size:10pt}
 body{background:#fff}
 .sheet{max-width:none;padding:0}
 .generated{position:static;padding:0 0 .6rem;background:none;color:var(--warning)}
-.side nav,.skip{display:none}
+.side nav,.skip,.reader,.reading,.reading-mark{display:none}
 header.head{padding:.4rem 0 1rem}
 h2,h3,caption{break-after:avoid}
 section{margin-top:1.4rem;padding-top:1.2rem}

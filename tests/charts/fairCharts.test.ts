@@ -43,7 +43,7 @@ describe('the plot of all variants', () => {
     const [lead, next] = layers(chart, 'interval')
     expect(lead!.mark.color).toBe(groupMark(fair.group).ink.light)
     expect(next!.mark.color).toBe(neutralInk.quiet.light)
-    expect(lead!.data.values[0]).toEqual({
+    expect(lead!.data.values[0]).toMatchObject({
       value: fair.lead.contrast.interval.lower,
       upper: fair.lead.contrast.interval.upper,
     })

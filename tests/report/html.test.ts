@@ -4,6 +4,7 @@ import { auditDocument } from '../../src/report/auditDocument.js'
 import { resolvePath } from '../../src/report/citation.js'
 import { figuresOf, tablesOf } from '../../src/report/contents.js'
 import { type FormatName, numberFormats } from '../../src/report/numberFormats.js'
+import { pageScript } from '../../src/report/pageScript.js'
 import { resultsJson } from '../../src/report/results.js'
 import { renderAuditHtml } from '../../src/report/writeReport.js'
 import { fixtures } from './fixture.js'
@@ -35,7 +36,7 @@ describe.each(Object.keys(fixtures))('the page of %s', (name) => {
   })
 
   test('shows no number that is none', () => {
-    const text = page().replace(/<style>.*?<\/style>/s, '')
+    const text = page().replace(/<(style|script)>.*?<\/\1>/gs, '')
     expect(text).not.toMatch(/\bNaN\b|\bundefined\b|\bInfinity\b|\[object|>null</)
   })
 
@@ -66,17 +67,26 @@ describe.each(Object.keys(fixtures))('the page of %s', (name) => {
 describe('the page', () => {
   const page = (): string => pages.get('usual')!
 
-  test('loads nothing and runs nothing', () => {
-    expect(page()).not.toMatch(/<script|<link|<iframe|<img|<object|<embed|@import|url\(|\ssrc=|\son\w+=/i)
+  test('loads nothing, and runs nothing but its one script', () => {
+    expect(page().split(/<script/i)).toHaveLength(2)
+    expect(page()).toContain(`<script>${pageScript}</script>`)
+    expect(pageScript).not.toMatch(
+      /innerHTML|outerHTML|insertAdjacentHTML|eval|Function\(|document\.write|<\/|<!--/,
+    )
+    expect(page().replace(pageScript, '')).not.toMatch(
+      /<link|<iframe|<img|<object|<embed|@import|url\(|\ssrc=|\son\w+=/i,
+    )
     const addresses = [...page().matchAll(/https?:\/\/[^"\s<]+/g)].map(([address]) => address)
     expect(new Set(addresses)).toEqual(new Set(['http://www.w3.org/2000/svg']))
   })
 
-  test('has a policy that allows its one style and nothing else', () => {
-    const style = /<style>(.*?)<\/style>/s.exec(page())![1]!
-    const hash = createHash('sha256').update(style).digest('base64')
+  test('has a policy that allows its one style and its one script, and nothing else', () => {
+    const hashed = (tag: string): string => {
+      const text = new RegExp(`<${tag}>(.*?)</${tag}>`, 's').exec(page())![1]!
+      return `'sha256-${createHash('sha256').update(text).digest('base64')}'`
+    }
     expect(page()).toContain(
-      `content="default-src 'none'; style-src 'sha256-${hash}'; img-src data:; base-uri 'none'; form-action 'none'"`,
+      `content="default-src 'none'; style-src ${hashed('style')}; script-src ${hashed('script')}; img-src data:; base-uri 'none'; form-action 'none'"`,
     )
     expect(page()).not.toMatch(/<[a-z][^>]* style="/i)
   })
@@ -109,7 +119,7 @@ describe('the page', () => {
 
   test('shows markup, quotes and formulas of the data as text, wherever they stand', () => {
     const hostile = pages.get('hostile')!
-    expect(hostile).not.toMatch(/<script|<\/script/i)
+    expect(hostile.replace(`<script>${pageScript}</script>`, '')).not.toMatch(/<script|<\/script/i)
     expect(hostile).not.toContain('\u202e')
     const shown = '=1+1&quot;&#39;&lt;/script&gt;&lt;script&gt;alert(1)&lt;/script&gt;\ufffdgnol&amp;Pneumono'
     for (const place of [

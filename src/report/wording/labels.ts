@@ -93,6 +93,11 @@ export const labels = Object.freeze({
   noRows: 'none',
 })
 
+/** Name of the control with which the values of a figure are read. */
+export function readerName(figure: string): string {
+  return `Values of ${figure}. Arrows left and right: along; up and down: the next curve or row.`
+}
+
 /** Captions of tables. */
 export const tableCaptions = Object.freeze({
   events: 'Events, by handling on the delivery day',

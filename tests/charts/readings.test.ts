@@ -1,0 +1,124 @@
+import { describe, expect, test } from 'vitest'
+import { attritionDiagram } from '../../src/charts/attritionDiagram.js'
+import { completenessChart } from '../../src/charts/completenessChart.js'
+import { hazardRatioChart } from '../../src/charts/hazardRatioChart.js'
+import { incidenceChart } from '../../src/charts/incidenceChart.js'
+import type { ChartReading } from '../../src/charts/readings.js'
+import { drawChart } from '../../src/charts/render.js'
+import { retentionChart } from '../../src/charts/retentionChart.js'
+import { riskDifferenceChart } from '../../src/charts/riskDifferenceChart.js'
+import { figureMeasures } from '../../src/charts/theme.js'
+import {
+  formatCount,
+  formatInterval,
+  formatPercent,
+  formatPoints,
+  formatRatio,
+} from '../../src/core/format.js'
+import { fixtures } from '../report/fixture.js'
+
+const usual = fixtures.usual!()
+const single = usual.retention.byGroup.find(({ group }) => group === 'single')!
+
+function layersOf(readings: readonly ChartReading[]): string[][] {
+  const layers: string[][] = []
+  for (const { layer, text } of readings) {
+    layers[layer] ??= []
+    layers[layer].push(text)
+  }
+  return layers
+}
+
+describe('what is read off a curve', () => {
+  test('at each tick: the value of the last step, its interval, and the number at risk under the axis', async () => {
+    const { readings } = await drawChart(retentionChart(usual.retention, { groups: ['single'] }))
+    const texts = readings.map(({ text }) => text)
+    const ticks = usual.retention.tickYears.filter((years) => years <= single.cutAtYears)
+    expect(ticks.length).toBeGreaterThan(4)
+    ticks.forEach((years, index) => {
+      const row = single.rows.filter((one) => one.timeYears <= years).at(-1)!
+      expect(texts).toContain(
+        `Single, ${years}.0 years\n${formatPercent(row.retention)} (${formatInterval(row, formatPercent)})\n` +
+          `At risk: ${formatCount(single.atRiskAtTicks[index]!)}`,
+      )
+    })
+  })
+
+  test('between the ticks: steps of the result, in order, never closer than they can be pointed at', async () => {
+    const { readings } = await drawChart(
+      incidenceChart(usual.retention, { groups: ['single'], competing: false }),
+    )
+    const values = new Set(single.incidenceRows.map(({ risk }) => formatPercent(risk)))
+    const shown = readings.map(({ text }) => text.split('\n')[1]!.split(' ')[0]!)
+    expect(shown.every((value) => values.has(value))).toBe(true)
+    expect(new Set(shown).size).toBeGreaterThan(20)
+    const places = readings.map(({ left }) => left)
+    expect(places.slice(1).every((place, index) => place - places[index]! >= 3)).toBe(true)
+  })
+
+  test('stands on the curve: the later, the lower the share that is free', async () => {
+    const { readings } = await drawChart(retentionChart(usual.retention, { groups: ['single'] }))
+    const middles = readings.map(({ top, bottom }) => (top + bottom) / 2)
+    expect(middles.slice(1).every((middle, index) => middle >= middles[index]!)).toBe(true)
+    expect(middles.at(-1)! - middles[0]!).toBeGreaterThan(40)
+  })
+
+  test('is kept apart by curve, and adds nothing to the picture', async () => {
+    const { readings, svg } = await drawChart(retentionChart(usual.retention))
+    const names = layersOf(readings).map((texts) => new Set(texts.map((text) => text.split(', ')[0])))
+    expect(names.every((one) => one.size === 1)).toBe(true)
+    expect(names.length).toBe(usual.retention.byGroup.length)
+    expect(svg).not.toContain(' opacity="0"')
+    expect(svg).not.toContain('At risk: ')
+  })
+})
+
+describe('what is read off rows', () => {
+  test('a difference with its interval, over the whole length of the interval', async () => {
+    const { readings } = await drawChart(riskDifferenceChart(usual.comparison!))
+    expect(readings).toHaveLength(usual.comparison!.horizons.length)
+    usual.comparison!.horizons.forEach(({ riskDifference }, index) => {
+      const { text, left, right } = readings[index]!
+      expect(text).toContain(formatPoints(riskDifference.estimate as number))
+      expect(text.split('\n')).toHaveLength(2)
+      expect(right - left).toBeGreaterThan(15)
+    })
+  })
+
+  test('a ratio', async () => {
+    const { readings } = await drawChart(hazardRatioChart(usual.comparison!))
+    const estimates = usual.comparison!.hazardRatios.map(({ hazardRatio }) => hazardRatio.estimate as number)
+    estimates.forEach((estimate, index) => {
+      expect(readings[index]!.text).toContain(formatRatio(estimate))
+    })
+  })
+
+  test('how complete a field is', async () => {
+    const { readings } = await drawChart(completenessChart(usual.summary.quality.completeness))
+    const partial = usual.summary.quality.completeness.filter(
+      ({ unknown, known }) => unknown > 0 && known > 0,
+    )
+    expect(readings.length).toBeGreaterThanOrEqual(partial.length)
+  })
+
+  test('nothing off a diagram whose numbers all stand in words', async () => {
+    expect((await drawChart(attritionDiagram(usual.summary))).readings).toEqual([])
+  })
+})
+
+test.each(Object.keys(fixtures))(
+  'readings of %s lie in the picture and hold no number that is none',
+  async (name) => {
+    const audit = fixtures[name]!()
+    for (const size of ['page', 'column'] as const) {
+      const { readings } = await drawChart(retentionChart(audit.retention, { size }))
+      for (const { left, top, right, bottom, text } of readings) {
+        expect(text).not.toMatch(/NaN|undefined|Infinity|\[object|null/)
+        expect(left).toBeGreaterThanOrEqual(0)
+        expect(top).toBeGreaterThanOrEqual(0)
+        expect(right).toBeLessThanOrEqual(figureMeasures[size].widthPx)
+        expect(bottom).toBeGreaterThan(top)
+      }
+    }
+  },
+)
