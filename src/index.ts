@@ -26,6 +26,14 @@ export * from './analysis/planFile.js'
 export { type GroupRetention, type RetentionResult, retention } from './analysis/retention.js'
 export * from './analysis/settings.js'
 export * from './analysis/tighteningComparison.js'
+export {
+  type WaitCurve,
+  type WaitCurvePoint,
+  type WaitGroup,
+  type WaitPlace,
+  type WaitResult,
+  waitTime,
+} from './analysis/waitTime.js'
 export type { WhatCouldBeWrong } from './analysis/whatCouldBeWrong.js'
 export type { OverlapCell, PairOfCounts, WhoWasCompared } from './analysis/whoWasCompared.js'
 export { attritionDiagram } from './charts/attritionDiagram.js'
@@ -40,6 +48,7 @@ export { type RiskDifferenceChartOptions, riskDifferenceChart } from './charts/r
 export type { ChartSpecification } from './charts/specification.js'
 export { type SpecificationPlotOptions, specificationPlot } from './charts/specificationPlot.js'
 export type { FigureOptions, FigureSize } from './charts/theme.js'
+export { waitChart } from './charts/waitChart.js'
 export * from './cohort/cohort.js'
 export * from './cohort/definition.js'
 export * from './core/calendar.js'

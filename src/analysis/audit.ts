@@ -7,6 +7,7 @@ import { type IncidenceResult, incidence } from './incidence.js'
 import { type RetentionResult, retention } from './retention.js'
 import { type AnalysisSettings, defaultSettings } from './settings.js'
 import { compareTightening, type TighteningComparisonResult } from './tighteningComparison.js'
+import { type WaitResult, waitTime } from './waitTime.js'
 
 export type { Attrition, AttritionStep, CohortSummary } from '../cohort/attrition.js'
 export type { CohortDefinition, EndpointName } from '../cohort/definition.js'
@@ -21,6 +22,8 @@ export interface AuditResult {
   readonly comparison: TighteningComparisonResult | undefined
   /** The comparison with everything an honest opponent would ask for; absent as above. */
   readonly fair?: FairComparison | undefined
+  /** How the hazard went with the minutes waited; absent where no wait is known. */
+  readonly wait?: WaitResult | undefined
   readonly settings: AnalysisSettings
 }
 
@@ -38,6 +41,7 @@ export function auditCohort(cohort: Cohort, settings: AnalysisSettings = default
     retention: retention(cohort, settings),
     comparison: compareTightening(cohort, settings),
     fair: fairComparison(cohort, settings),
+    wait: waitTime(cohort, settings),
     settings,
   })
 }

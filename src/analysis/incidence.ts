@@ -70,7 +70,8 @@ export function incidence(cohort: Cohort, settings: AnalysisSettings = defaultSe
   })
 }
 
-function groupIncidence(group: string, rows: CohortRows, settings: AnalysisSettings): GroupIncidence {
+/** How often the endpoint happened in some restorations. */
+export function groupIncidence(group: string, rows: CohortRows, settings: AnalysisSettings): GroupIncidence {
   const { level } = settings
   return {
     group,

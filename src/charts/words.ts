@@ -6,6 +6,7 @@ export const chartWords = Object.freeze({
   yearsSinceDelivery: 'Years since delivery',
   atRisk: 'At risk',
   generated: 'Generated demonstration data: no real patients',
+  nothingDrawn: 'Nothing to draw.',
   noCurve: 'Too few at risk from the start: no curve is drawn.',
   competing: 'Competing events (all)',
   notEstimable: 'not estimable',
@@ -46,6 +47,9 @@ export function incidenceHeading(endpoint: string): string {
 export function endpointOfTitle(title: string): string {
   return title.startsWith('free of ') ? title.slice('free of '.length) : 'the event'
 }
+
+/** Says that an axis is logarithmic. */
+export const logarithmicNote = 'The vertical axis is logarithmic.'
 
 /** Which interval the bands show. */
 export function bandNote(level: string): string {

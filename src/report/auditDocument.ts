@@ -14,6 +14,7 @@ import {
 } from './sections/methodSections.js'
 import { qualitySection } from './sections/qualitySection.js'
 import { retentionSection } from './sections/retentionSection.js'
+import { waitSection } from './sections/waitSection.js'
 import { wrongSection } from './sections/wrongSection.js'
 import { labels, reportSummary, reportTitle } from './wording.js'
 
@@ -33,6 +34,7 @@ const sections = [
   fairSection,
   comparisonSection,
   wrongSection,
+  waitSection,
   cohortSection,
   qualitySection,
   definitionsSection,

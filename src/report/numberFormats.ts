@@ -36,6 +36,9 @@ export type FormatName =
   | 'whole'
   | 'days'
   | 'days-size'
+  | 'minutes'
+  | 'torque'
+  | 'per-hundred'
 
 /** Every way of writing a number of the results; the rounding itself is that of core/format.ts. */
 export const numberFormats: Readonly<Record<FormatName, NumberFormat>> = Object.freeze({
@@ -63,6 +66,13 @@ export const numberFormats: Readonly<Record<FormatName, NumberFormat>> = Object.
     plain: (value) => formatNumber(Math.abs(value), 0),
     unit: 'days',
   },
+  minutes: { text: minutesText, plain: minutesText, unit: 'minutes' },
+  torque: { text: torqueText, plain: (value) => formatNumber(value, 1), unit: 'N·cm' },
+  'per-hundred': {
+    text: (value) => formatNumber(value * 100, 1),
+    plain: (value) => formatNumber(value * 100, 1),
+    unit: 'per 100 restorations',
+  },
 })
 
 /** Size of a difference in percentage points without its sign; what rounds to nothing is still not nothing. */
@@ -79,6 +89,16 @@ function restorationYears(years: number): string {
 /** From a hundred on a rate is written whole: its decimals would say more than is known. */
 function rateText(rate: number): string {
   return rate < 100 ? formatRate(rate) : formatCount(rate)
+}
+
+/** Minutes: whole where they are, else one decimal. */
+function minutesText(minutes: number): string {
+  return formatNumber(minutes, Number.isInteger(minutes) ? 0 : 1)
+}
+
+/** Torque in N·cm with one decimal, and a true minus sign. */
+function torqueText(torque: number): string {
+  return formatNumber(torque, 1).replace('-', '−')
 }
 
 /** Whole days with their sign. */

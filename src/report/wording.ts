@@ -12,6 +12,7 @@ export * from './wording/labels.js'
 export * from './wording/planWords.js'
 export * from './wording/provenanceWords.js'
 export * from './wording/terms.js'
+export * from './wording/waitWords.js'
 export * from './wording/wrongWords.js'
 
 /**

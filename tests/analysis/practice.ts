@@ -4,7 +4,7 @@ import { type MemoryRow, memoryRecords } from '../../src/verification/simulation
 /** One restoration of a practice made by a test. */
 export interface TestRestoration {
   /** Tightened again after 12 minutes; after so many minutes; or, undefined, not known. */
-  readonly repeated?: boolean | 'unknown'
+  readonly repeated?: boolean | number | 'unknown'
   readonly patient?: number
   readonly clinic?: string
   readonly operator?: string
@@ -51,6 +51,7 @@ export function practice(restorations: readonly TestRestoration[]): Cohort {
       })
       tables.tightenings.push(at(0, 0, 'delivery'))
       if (one.repeated === true) tables.tightenings.push(at(12, 0, 'delivery'))
+      if (typeof one.repeated === 'number') tables.tightenings.push(at(one.repeated, 0, 'delivery'))
       if (one.later !== undefined) tables.tightenings.push(at(0, one.later, 'recall_check'))
     }
     const visit = (day: number, more: MemoryRow): MemoryRow => ({

@@ -1,0 +1,89 @@
+import { edgePx, footLayers, framed, headingLayers, headingLines, plotWidth, textLayer } from './frame.js'
+import {
+  bandLayers,
+  frameLayer,
+  labelLayers,
+  lineLayers,
+  markLayers,
+  ruleLayers,
+  spanLayers,
+} from './linePlotLayers.js'
+import type { LineLayout, LinePlot } from './linePlotShape.js'
+import { channel, shownTicks } from './plotAxis.js'
+import type { ChartSpecification } from './specification.js'
+import { widestText, wrapText } from './textWidth.js'
+import { figureMeasures } from './theme.js'
+
+/** Lines with bands, marks, shaded spans and rules over two axes, lines named at their ends. */
+export function linePlot(plot: LinePlot): ChartSpecification {
+  const layout = layoutOf(plot)
+  const { measures, margins, width, height } = layout
+  const axisBottom = height + measures.smallTextPx + 13
+  const footTop = axisBottom + measures.leadPx + 6
+  const foot = footLayers(plot.notes, plot.generated, {
+    x: edgePx - margins.left,
+    y: footTop,
+    roomPx: measures.widthPx - 2 * edgePx,
+    size: plot.size,
+  })
+  return framed({
+    size: plot.size,
+    margins: { ...margins, bottom: footTop + foot.heightPx + edgePx - height },
+    plotHeightPx: height,
+    description: plot.description,
+    layers: [
+      frameLayer(plot, layout),
+      ...spanLayers(plot, layout),
+      ...plot.rules.flatMap((rule) => ruleLayers(rule, plot, layout)),
+      ...plot.lines.flatMap((line) => bandLayers(line, layout)),
+      ...plot.lines.flatMap((line) => lineLayers(line, layout)),
+      ...markLayers(plot, layout),
+      ...labelLayers(plot, layout),
+      ...headingLayers(layout.headingLines, measures, margins),
+      textLayer({
+        text: plot.x.title,
+        x: width / 2,
+        y: axisBottom + measures.leadPx / 2,
+        align: 'center',
+      }),
+      ...foot.layers,
+    ],
+  })
+}
+
+function layoutOf(plot: LinePlot): LineLayout {
+  const measures = figureMeasures[plot.size]
+  const { smallTextPx, leadPx } = measures
+  const room = plot.size === 'column' ? 66 : 130
+  const labels = plot.lines.map(({ label }) =>
+    label === '' ? [] : wrapText(label, room, smallTextPx, { weight: 'bold', mostLines: 3 }),
+  )
+  const heading = headingLines(plot.heading, plot.size)
+  const tickTexts = plot.y.ticks.map(({ text }) => text)
+  const halfLast =
+    widestText(
+      plot.x.ticks.slice(-1).map(({ text }) => text),
+      smallTextPx,
+    ) / 2
+  const margins = {
+    left: Math.ceil(edgePx + widestText(tickTexts, smallTextPx) + 12),
+    right: Math.ceil(edgePx + Math.max(halfLast, ...labels.map((lines) => labelRoom(lines, smallTextPx)))),
+    top: edgePx + heading.length * leadPx + 12,
+    bottom: 0,
+  }
+  const width = plotWidth(plot.size, margins)
+  return {
+    measures,
+    margins,
+    width,
+    height: measures.plotHeightPx,
+    x: { field: 'x', ...channel(plot.x, shownTicks(plot.x, width, smallTextPx), false) },
+    y: { field: 'y', ...channel(plot.y, plot.y.ticks, true) },
+    labels,
+    headingLines: heading,
+  }
+}
+
+function labelRoom(lines: readonly string[], sizePx: number): number {
+  return lines.length === 0 ? 0 : widestText(lines, sizePx, 'bold') + 12
+}
