@@ -83,6 +83,21 @@ describe('pooling proportions and rates', () => {
     expect(rate.onScale?.standardError?.value).toBeCloseTo(Math.sqrt(1 / 15), 7)
   })
 
+  it("refers to Student's t with one degree of freedom fewer than studies, or to the normal distribution", () => {
+    const [events, years] = [
+      [9, 8, 3],
+      [413, 263, 487],
+    ]
+    const reach = (interval: 'normal' | undefined): number => {
+      const { onScale } = metaAnalysisOfRates(events!, years!, interval === undefined ? {} : { interval })
+      const { estimate, interval: limits, standardError } = onScale!
+      return ((limits.upper as number) - (estimate as number)) / standardError!.value
+    }
+    // Quantiles of t with 2 degrees of freedom and of the normal distribution, from any table.
+    expect(reach(undefined)).toBeCloseTo(4.302653, 5)
+    expect(reach('normal')).toBeCloseTo(1.959964, 5)
+  })
+
   it('does not depend on the number of quadrature points once there are enough', () => {
     // lme4 1.1.31 with 15 points and a tight tolerance on the Pritz (1997) studies: 1.376594, 0.288380, 0.589310.
     const x = [16, 10, 4, 43, 10, 25, 13, 12, 22, 4, 5, 18, 58, 6]

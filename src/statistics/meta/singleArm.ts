@@ -8,9 +8,9 @@ import {
 } from '../../core/estimate.js'
 import { requireLevel } from '../numeric/columns.js'
 import { studentTQuantile } from '../numeric/distributions.js'
-import { type MetaAnalysisOptions, metaAnalysis } from './inverseVariance.js'
+import { type MetaAnalysisOptions, metaAnalysis, type RandomEffectsInterval } from './inverseVariance.js'
 import { fitLaplaceStoppedAt } from './laplaceApproximation.js'
-import { around, normalSpread, type PooledEffect, pooledEffect } from './pooledEffect.js'
+import { around, normalSpread, type PooledEffect, pooledEffect, studentSpread } from './pooledEffect.js'
 import { binomialStudy, fitRandomIntercept, poissonStudy, type StudyLikelihood } from './randomIntercept.js'
 import {
   fromDoubleArcsine,
@@ -32,6 +32,11 @@ import {
 
 /** Options of pooling one group. */
 export interface SingleArmOptions<Scale extends string> extends MetaAnalysisOptions {
+  /**
+   * Interval of the mean. With random intercepts: Student's t with a degree of freedom fewer than studies by default,
+   * the normal distribution with 'normal'. With inverse variance: as in metaAnalysis.
+   */
+  readonly interval?: RandomEffectsInterval
   /** Default 'random-intercept': a generalised linear mixed model on the counts themselves. */
   readonly method?: Scale | 'random-intercept'
   /** Points of adaptive Gauss–Hermite quadrature; default 15; 1 is Laplace's approximation. */
@@ -189,7 +194,12 @@ function randomIntercept(
     )
   }
   const sizes = { n: sums.n, events: sums.events, clusters: sums.n }
-  const onScale = pooledEffect(fit.intercept, normalSpread(fit.intercept, fit.standardError, sums.level), {
+  // τ² by maximum likelihood errs downwards where studies are few; Student's t makes up for it (docs/verification).
+  const spreadOfMean =
+    options.interval === 'normal' || sums.studies < 2
+      ? normalSpread(fit.intercept, fit.standardError, sums.level)
+      : studentSpread(fit.intercept, fit.standardError, sums.studies - 1, sums.level)
+  const onScale = pooledEffect(fit.intercept, spreadOfMean, {
     ...reading,
     level: sums.level,
     studies: sums.studies,

@@ -1,7 +1,12 @@
-import { type Interval, isNumber, type Quantity } from '../../core/estimate.js'
+import { type Interval, isNumber } from '../../core/estimate.js'
 import { type RandomStream, randomStream } from '../../core/random.js'
-import { metaAnalysis, metaAnalysisOfRates, rateEffects } from '../../statistics/metaAnalysis.js'
-import { normalQuantile, poissonQuantile } from '../../statistics/numeric/distributions.js'
+import {
+  metaAnalysis,
+  metaAnalysisOfRates,
+  rateEffects,
+  type SingleArmMetaAnalysis,
+} from '../../statistics/metaAnalysis.js'
+import { poissonQuantile } from '../../statistics/numeric/distributions.js'
 import { intervalPerformance, type SimulatedInterval } from './intervalPerformance.js'
 import {
   intervalOf,
@@ -15,7 +20,7 @@ import type { SimulationStudy, StudyRun } from './study.js'
 const seed = 20260331
 const plannedSamples = 2000
 /** Samples in which counts are pooled by the random intercept, which takes far longer. */
-const samplesOfCounts = 300
+const samplesOfCounts = 1000
 
 /** One scenario; docs/verification/random-effects.md states them all. */
 interface Scenario {
@@ -78,12 +83,10 @@ function sampleOf(scenario: Scenario, stream: RandomStream, withCounts: boolean)
   const byVariance = pooled(effects, variances, fresh)
   if (!withCounts) return byVariance
   const counts = metaAnalysisOfRates(events, years)
+  const normal = metaAnalysisOfRates(events, years, { interval: 'normal' })
   return {
-    'random intercept on counts': answer(
-      logInterval(counts.pooled.interval, counts.pooled.estimate),
-      logLimits(counts.predictionInterval),
-      fresh,
-    ),
+    'counts, default': answer(onScaleOf(counts), logLimits(counts.predictionInterval), fresh),
+    'counts, normal': answer(onScaleOf(normal), undefined, fresh),
     ...byVariance,
   }
 }
@@ -126,12 +129,18 @@ function logLimits({ lower, upper }: Interval): Interval {
   }
 }
 
-/** Interval of a rate on the log scale, its standard error from the width of the interval. */
-function logInterval(interval: Interval, estimate: Quantity): SimulatedInterval | undefined {
+/** Interval of a rate on the log scale. */
+function onScaleOf({
+  onScale,
+  pooled: { estimate, interval },
+}: SingleArmMetaAnalysis): SimulatedInterval | undefined {
   const { lower, upper } = logLimits(interval)
-  if (!isNumber(estimate) || !isNumber(lower) || !isNumber(upper)) return undefined
-  const standardError = (upper - lower) / (2 * normalQuantile(0.975))
-  return { estimate: Math.log(estimate), standardError, lower, upper }
+  return intervalOf(
+    isNumber(estimate) ? Math.log(estimate) : estimate,
+    onScale?.standardError?.value,
+    lower,
+    upper,
+  )
 }
 
 function scenarioRows(scenario: Scenario, samples: readonly Sample[]): readonly string[] {

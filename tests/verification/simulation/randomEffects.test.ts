@@ -5,7 +5,7 @@ import { hasPage, numbersOf, tableOf } from './tables.js'
 describe('the study of random effects', () => {
   it('finds the mean and holds it in most samples', async () => {
     const [head, , ...rows] = await tableOf(randomEffectsStudy, 20)
-    expect(rows).toHaveLength(2 * 3 * 2 + 2 * 3 * 3)
+    expect(rows).toHaveLength(2 * 3 * 2 + 2 * 3 * 4)
     expect(rows.every((row) => row.length === head!.length)).toBe(true)
     for (const row of rows) {
       const [bias, error] = numbersOf(row[7]!)
