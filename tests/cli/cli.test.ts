@@ -291,6 +291,32 @@ describe('commands for the records of a practice', () => {
     expect(csv.stdout.split('\n')).toHaveLength(Number(/^\d+/.exec(shown.stdout)![0]) + 2)
   })
 
+  it('deidentify labels the periods that are named, and refuses one without a day', async () => {
+    const made = await holdfast(
+      'deidentify',
+      demo,
+      '--out',
+      'labelled',
+      '--key',
+      join(scratch, 'labelled-key.json'),
+      '--period',
+      '2022-01-01=after change',
+      '--period',
+      '2024-01-01=second year of it',
+    )
+    expect(made).toMatchObject({ code: 0, stderr: '' })
+    const labels = readFileSync(join(scratch, 'labelled', 'restorations.csv'), 'utf8')
+      .trim()
+      .split('\n')
+      .slice(1)
+      .map((line) => line.split(',').at(-1))
+    expect(new Set(labels)).toEqual(new Set(['before the first period', 'after change', 'second year of it']))
+    const refused = await holdfast('deidentify', demo, '--out', 'unlabelled', '--period', 'summer=hot')
+    expect(refused.code).toBe(2)
+    expect(refused.stderr).toContain('2023-07-01=after change')
+    expect(existsSync(join(scratch, 'unlabelled'))).toBe(false)
+  })
+
   it('deidentify makes a form that gives the same first loosenings', async () => {
     const made = await holdfast(
       'deidentify',

@@ -1,4 +1,6 @@
 import { type Command, InvalidArgumentError, Option } from 'commander'
+import { dayFromIso } from '../../core/calendar.js'
+import type { DeliveryPeriod } from '../../records/sharing/shareableTables.js'
 import { dayOfMaking } from '../today.js'
 
 /** Adds `holdfast deidentify`: makes the form of the records that may leave the practice where your rules allow it. */
@@ -24,6 +26,12 @@ export function addDeidentify(program: Command): void {
         .choices(['exact', 'region'])
         .default('exact'),
     )
+    .option(
+      '--period <day=label>',
+      'label of the calendar period that begins with this day, as 2023-07-01=after change; may be repeated',
+      period,
+      [],
+    )
     .option('--leave-out <fields>', 'optional fields to leave out, with commas between them', list)
     .option(
       '--k <number>',
@@ -44,6 +52,7 @@ interface Options {
   readonly key?: string
   readonly dates: 'days' | 'shifted'
   readonly positions: 'exact' | 'region'
+  readonly period: readonly DeliveryPeriod[]
   readonly leaveOut?: readonly string[]
   readonly k?: number
   readonly date?: string
@@ -56,6 +65,7 @@ async function makeShareable(dataset: string, options: Options): Promise<void> {
     today: dayOfMaking(options.date).day,
     dates,
     positions,
+    periods: options.period,
     ...(key === undefined ? {} : { keyFile: key }),
     ...(k === undefined ? {} : { k }),
     ...(leaveOut === undefined ? {} : { leaveOut }),
@@ -66,6 +76,15 @@ async function makeShareable(dataset: string, options: Options): Promise<void> {
       `Key file, which stays in the practice: ${made.keyFile}\n` +
       `${rowsBelow} of ${rows} restorations stand in groups of fewer than ${made.anonymity.k} that are alike; the smallest group has ${smallestGroup}.\n`,
   )
+}
+
+/** One more period of the option; they are put in the order of the calendar by what uses them. */
+function period(text: string, before: readonly DeliveryPeriod[]): readonly DeliveryPeriod[] {
+  const [, day, label] = /^(\d{4}-\d{2}-\d{2})=(.*\S.*)$/.exec(text) ?? []
+  const from = day === undefined ? undefined : dayFromIso(day)
+  if (from === undefined || label === undefined)
+    throw new InvalidArgumentError('Expected a day and a label, such as 2023-07-01=after change.')
+  return [...before, { from, label: label.trim() }]
 }
 
 function list(text: string): readonly string[] {
