@@ -1,4 +1,18 @@
 export * from './analysis/audit.js'
+export { type AdjustedModel, adjustedModel, type ModelTerm } from './analysis/description/adjustedModel.js'
+export {
+  type CategoryCharacteristic,
+  type Characteristics,
+  characteristics,
+  type NumberCharacteristic,
+} from './analysis/description/characteristics.js'
+export { type LifeTableResult, lifeTableByYear } from './analysis/description/lifeTableByYear.js'
+export {
+  mostInSmallSeries,
+  type RestorationTimeline,
+  type SmallSeries,
+  smallSeries,
+} from './analysis/description/smallSeries.js'
 export {
   type AssumptionKey,
   bootstrappedComparison,
@@ -42,9 +56,11 @@ export { type ChartedField, completenessChart } from './charts/completenessChart
 export { hazardRatioChart } from './charts/hazardRatioChart.js'
 export { type IncidenceChartOptions, incidenceChart } from './charts/incidenceChart.js'
 export { type OverlapPlotOptions, overlapPlot } from './charts/overlapPlot.js'
+export { marksOfHundred, type PatientArrayOptions, patientArray } from './charts/patientArray.js'
 export { type PngOptions, renderPng, renderSvg } from './charts/render.js'
 export { type CurveChartOptions, retentionChart } from './charts/retentionChart.js'
 export { type RiskDifferenceChartOptions, riskDifferenceChart } from './charts/riskDifferenceChart.js'
+export { type SeriesPlotOptions, seriesPlot } from './charts/seriesPlot.js'
 export type { ChartSpecification } from './charts/specification.js'
 export { type SpecificationPlotOptions, specificationPlot } from './charts/specificationPlot.js'
 export type { FigureOptions, FigureSize } from './charts/theme.js'

@@ -2,6 +2,10 @@ import type { CohortSummary } from '../cohort/attrition.js'
 import type { Cohort } from '../cohort/cohort.js'
 import type { CohortDefinition } from '../cohort/definition.js'
 import { deepFreeze } from '../core/plain.js'
+import { type AdjustedModel, adjustedModel } from './description/adjustedModel.js'
+import { type Characteristics, characteristics } from './description/characteristics.js'
+import { type LifeTableResult, lifeTableByYear } from './description/lifeTableByYear.js'
+import { type SmallSeries, smallSeries } from './description/smallSeries.js'
 import { type FairComparison, fairComparison } from './fairComparison.js'
 import { type IncidenceResult, incidence } from './incidence.js'
 import { type RetentionResult, retention } from './retention.js'
@@ -24,6 +28,13 @@ export interface AuditResult {
   readonly fair?: FairComparison | undefined
   /** How the hazard went with the minutes waited; absent where no wait is known. */
   readonly wait?: WaitResult | undefined
+  /** What the restorations are like, by group. */
+  readonly characteristics?: Characteristics
+  readonly lifeTable?: LifeTableResult
+  /** The adjusted hazard model, coefficient by coefficient; absent where it could not be estimated. */
+  readonly model?: AdjustedModel | undefined
+  /** Every restoration one by one; only where there are few. */
+  readonly series?: SmallSeries | undefined
   readonly settings: AnalysisSettings
 }
 
@@ -42,6 +53,10 @@ export function auditCohort(cohort: Cohort, settings: AnalysisSettings = default
     comparison: compareTightening(cohort, settings),
     fair: fairComparison(cohort, settings),
     wait: waitTime(cohort, settings),
+    characteristics: characteristics(cohort, settings),
+    lifeTable: lifeTableByYear(cohort, settings),
+    model: adjustedModel(cohort, settings),
+    series: smallSeries(cohort),
     settings,
   })
 }

@@ -9,6 +9,7 @@ import { competingCauses, followHistories, type RestorationHistory } from './end
 import { type DeliveryDayExposure, deliveryDayExposure } from './exposure.js'
 import { firstLaterTightening } from './laterTightenings.js'
 import { endOfRisk, mendOfEmpty, restorationStatus, type Selection, selectRestorations } from './selection.js'
+import { type RecordedHistory, recordedHistories } from './timelines.js'
 import { type TimeOrigin, timeOrigins } from './timeOrigin.js'
 import { type VisitCounts, visitCounts } from './visitCounts.js'
 
@@ -56,6 +57,8 @@ export interface Cohort {
   laterTighteningDays(): Float64Array
   /** How often each restoration was looked at while at risk. */
   visitCounts(): VisitCounts
+  /** What was recorded of each restoration, visit by visit; for small series. */
+  recordedHistories(): readonly RecordedHistory[]
   /** What became of each exposure group between the records and the cohort. */
   attritionByGroup(): readonly GroupAttrition[]
   /**
@@ -132,6 +135,7 @@ function assembled(
       return Float64Array.from(rows, (row) => knownOrNaN(later[row]!))
     },
     visitCounts: () => visitCounts(records, definition.endpoint, rows, cohort.entryDays, cohort.timeDays),
+    recordedHistories: () => recordedHistories(records, definition.endpoint, rows),
     attritionByGroup: () => attritionByGroup(exposure, selection),
     redefined: (changes: Partial<CohortDefinition>) => buildCohort(records, { ...definition, ...changes }),
   }

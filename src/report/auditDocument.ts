@@ -4,6 +4,7 @@ import type { ReportDocument } from './document.js'
 import { answerSection } from './sections/answerSection.js'
 import { cohortSection } from './sections/cohortSection.js'
 import { comparisonSection } from './sections/comparisonSection.js'
+import { describedSection } from './sections/describedSection.js'
 import { fairSection } from './sections/fairSection.js'
 import { incidenceSection } from './sections/incidenceSection.js'
 import {
@@ -14,6 +15,7 @@ import {
 } from './sections/methodSections.js'
 import { qualitySection } from './sections/qualitySection.js'
 import { retentionSection } from './sections/retentionSection.js'
+import { seriesSection } from './sections/seriesSection.js'
 import { waitSection } from './sections/waitSection.js'
 import { wrongSection } from './sections/wrongSection.js'
 import { labels, reportSummary, reportTitle } from './wording.js'
@@ -30,12 +32,14 @@ export interface ReportOptions {
 const sections = [
   answerSection,
   incidenceSection,
+  seriesSection,
   retentionSection,
   fairSection,
   comparisonSection,
   wrongSection,
   waitSection,
   cohortSection,
+  describedSection,
   qualitySection,
   definitionsSection,
   methodsSection,

@@ -39,6 +39,8 @@ export type FormatName =
   | 'minutes'
   | 'torque'
   | 'per-hundred'
+  | 'measure'
+  | 'in-hundred'
 
 /** Every way of writing a number of the results; the rounding itself is that of core/format.ts. */
 export const numberFormats: Readonly<Record<FormatName, NumberFormat>> = Object.freeze({
@@ -73,12 +75,22 @@ export const numberFormats: Readonly<Record<FormatName, NumberFormat>> = Object.
     plain: (value) => formatNumber(value * 100, 1),
     unit: 'per 100 restorations',
   },
+  measure: { text: (value) => formatNumber(value, 1), plain: (value) => formatNumber(value, 1), unit: '' },
+  'in-hundred': { text: inHundred, plain: (value) => formatNumber(value * 100, 0), unit: 'in 100' },
 })
 
 /** Size of a difference in percentage points without its sign; what rounds to nothing is still not nothing. */
 function pointsSize(difference: number): string {
   const size = formatNumber(Math.abs(difference) * 100, 1)
   return size === '0.0' && difference !== 0 ? 'less than 0.1' : size
+}
+
+/** A share as a natural frequency, without its "in 100"; what rounds to none or to all is still neither. */
+function inHundred(share: number): string {
+  const size = Math.abs(share)
+  const whole = formatNumber(size * 100, 0)
+  if (whole === '0' && size > 0) return 'fewer than 1'
+  return whole === '100' && size < 1 ? 'more than 99' : whole
 }
 
 /** Restoration-years: one decimal below a hundred, whole from there on. */

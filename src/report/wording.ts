@@ -4,6 +4,7 @@
  */
 export * from './wording/cohortWords.js'
 export * from './wording/comparisonWords.js'
+export * from './wording/describingWords.js'
 export * from './wording/explanationWords.js'
 export * from './wording/fairLabels.js'
 export * from './wording/fairWords.js'

@@ -27,6 +27,7 @@ import {
   variantTitle,
 } from '../wording.js'
 import { figure, type SectionContext, table } from './context.js'
+import { modelBlocks } from './describedTables.js'
 import { warningNotes } from './warningNotes.js'
 
 /** Single against repeated tightening: differences, ratios, test, and what the comparison rests on. */
@@ -47,6 +48,7 @@ export function comparisonSection(context: SectionContext): Section {
     ]),
     ...differenceBlocks(context, comparison),
     ...ratioBlocks(context, comparison),
+    ...modelBlocks(context),
     testTable(context, comparison),
     paragraph(overlapSentence(audit, cite)),
     ...(comparison.reasons.length > 0 ? [reasonsTable(context, comparison)] : []),

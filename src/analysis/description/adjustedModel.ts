@@ -1,0 +1,119 @@
+import type { Cohort } from '../../cohort/cohort.js'
+import { HoldfastError } from '../../core/errors.js'
+import { type Contrast, isNumber, type Warning } from '../../core/estimate.js'
+import { deepFreeze } from '../../core/plain.js'
+import { type CoxFit, coxRegression, type HazardRatio } from '../../statistics/regression/cox.js'
+import { orderedLevels } from '../../statistics/regression/design.js'
+import type { Adjustment } from '../adjustment.js'
+import { columnWords } from '../adjustmentFields.js'
+import { timesAtRisk } from '../cohortRows.js'
+import { comparedRows, countEvents } from '../compared.js'
+import { defaultPlan } from '../planFile.js'
+import { type AnalysisSettings, defaultSettings } from '../settings.js'
+import { fewEventsWarning, hazardAdjustment } from '../variants/hazard.js'
+
+/** One coefficient of the model, as hazard ratio. */
+export interface ModelTerm {
+  /** "tightening", or what is adjusted for. */
+  readonly name: string
+  readonly words: string
+  /** Level that a category is compared with; absent for numbers, which are per unit. */
+  readonly baseline?: string
+  readonly hazardRatio: Contrast
+}
+
+/** The adjusted model of the hazard, coefficient by coefficient. */
+export interface AdjustedModel {
+  readonly group: string
+  readonly against: string
+  readonly terms: readonly ModelTerm[]
+  /** What forms strata, whose hazards are left free. */
+  readonly strata: readonly string[]
+  readonly restorations: number
+  readonly events: number
+  /** Restorations compared but left out for want of a value. */
+  readonly incomplete: number
+  readonly warnings: readonly Warning[]
+  readonly level: number
+}
+
+/** Name of the group's own column. */
+const groupColumn = 'tightening'
+
+/**
+ * The adjusted hazard model with all of its coefficients, as hazard ratios with patient-robust intervals (Cox 1972; Lin
+ * and Wei 1989). Only the first is the question; the others are there so that a reader can see the model, and are not
+ * to be read as effects of their own.
+ *
+ * @returns undefined where one group is empty, or the model cannot be estimated
+ */
+export function adjustedModel(
+  cohort: Cohort,
+  settings: AnalysisSettings = defaultSettings,
+): AdjustedModel | undefined {
+  const plan = settings.plan ?? defaultPlan
+  const compared = comparedRows(cohort, { group: plan.group, against: plan.against })
+  const adjustment = compared === undefined ? undefined : hazardAdjustment(cohort, compared, plan)
+  if (compared === undefined || adjustment === undefined) return undefined
+  const fit = fitted(adjustment, settings.level)
+  if (fit === undefined || !isNumber(fit.hazardRatios[0]!.estimate)) return undefined
+  const names = { group: plan.group, against: plan.against }
+  return deepFreeze({
+    ...names,
+    terms: fit.hazardRatios.map((ratio) => termOf(ratio, names, adjustment.covariates)),
+    strata: adjustment.strata === undefined ? [] : [...plan.strata],
+    restorations: adjustment.compared.rows.n,
+    events: countEvents(adjustment.compared),
+    incomplete: adjustment.incomplete,
+    warnings: [...adjustment.warnings, ...fewEventsWarning(adjustment)],
+    level: settings.level,
+  })
+}
+
+/** The fit, or undefined where the columns give none. */
+function fitted({ compared, covariates, strata }: Adjustment, level: number): CoxFit | undefined {
+  try {
+    return coxRegression(
+      timesAtRisk(compared.rows),
+      { [groupColumn]: compared.inGroup, ...covariates },
+      { clusters: compared.rows.patient, level, ...(strata === undefined ? {} : { strata }) },
+    )
+  } catch (thrown) {
+    if (thrown instanceof HoldfastError) return undefined
+    throw thrown
+  }
+}
+
+function termOf(
+  ratio: HazardRatio,
+  comparator: { readonly group: string; readonly against: string },
+  covariates: Adjustment['covariates'],
+): ModelTerm {
+  const { estimate, interval, level, method, n, events, clusters, warnings, reference } = ratio
+  const key = ratio.name.split('=', 1)[0]!
+  const column = covariates[key]
+  const baseline =
+    column !== undefined && typeof column[0] === 'string'
+      ? columnWords(`${key}=${orderedLevels(column as readonly string[])[0]!}`).replace(/^.*?: /, '')
+      : undefined
+  return {
+    name: ratio.name,
+    words:
+      ratio.name === groupColumn
+        ? `${comparator.group} against ${comparator.against}`
+        : columnWords(ratio.name),
+    ...(baseline === undefined ? {} : { baseline }),
+    hazardRatio: {
+      estimate,
+      interval,
+      level,
+      method,
+      n,
+      events,
+      clusters,
+      warnings,
+      reference,
+      comparator: ratio.name === groupColumn ? { ...comparator } : { ...ratio.comparator },
+    },
+  }
+}
