@@ -49,10 +49,18 @@ export {
   waitTime,
 } from './analysis/waitTime.js'
 export type { WhatCouldBeWrong } from './analysis/whatCouldBeWrong.js'
+export {
+  type FactorRatio,
+  type SiteRisk,
+  type WhatElseMatters,
+  type WhatElseOptions,
+  whatElseMatters,
+} from './analysis/whatElseMatters.js'
 export type { OverlapCell, PairOfCounts, WhoWasCompared } from './analysis/whoWasCompared.js'
 export { attritionDiagram } from './charts/attritionDiagram.js'
 export { balancePlot } from './charts/balancePlot.js'
 export { type ChartedField, completenessChart } from './charts/completenessChart.js'
+export { factorChart } from './charts/factorChart.js'
 export { hazardRatioChart } from './charts/hazardRatioChart.js'
 export { type IncidenceChartOptions, incidenceChart } from './charts/incidenceChart.js'
 export { type OverlapPlotOptions, overlapPlot } from './charts/overlapPlot.js'

@@ -196,3 +196,11 @@ export function completenessHeading(complete: number, fields: number): string {
   if (complete === fields) return `All ${fields} fields are known in every row`
   return `Fields not known in every row (${complete} of ${fields} fields are)`
 }
+
+/** Heading of the chart of what else matters. */
+export function factorHeading(endpoint: string): string {
+  return `What goes with ${endpoint.replaceAll('_', ' ')}, all else held alike`
+}
+
+/** Directions of the chart of what else matters. */
+export const factorDirections = Object.freeze({ below: '← less often', above: 'more often →' })

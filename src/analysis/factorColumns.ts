@@ -1,0 +1,183 @@
+import type { Cohort } from '../cohort/cohort.js'
+import { exposureGroups } from '../cohort/definition.js'
+import { commonLevels, type LeftOutReason } from './adjustment.js'
+import { labelOfRow, readAdjustment } from './adjustmentFields.js'
+import { type CohortRows, cohortRows, countStatus, subsetRows } from './cohortRows.js'
+import { columnSpace } from './columnSpace.js'
+import type { AdjustmentKey } from './planFile.js'
+import { eventsPerCoefficient } from './variants/hazard.js'
+
+/** One coefficient of a factor. */
+export interface FactorLine {
+  /** Name of the design's column. */
+  readonly name: string
+  readonly contrast: string
+  /** Restorations of the level, by position among those with every value known; absent for a number. */
+  readonly rows?: readonly number[]
+}
+
+/** A factor as it enters the model. */
+export interface Factor {
+  readonly key: string
+  readonly words: string
+  /** Columns of numbers by the name of the coefficient. */
+  readonly columns: Readonly<Record<string, Float64Array>>
+  readonly lines: readonly FactorLine[]
+}
+
+/** The factors of a cohort, ready for a model. */
+export interface FactorColumns {
+  readonly rows: CohortRows
+  readonly factors: readonly Factor[]
+  readonly coefficients: number
+  /** Clinic of each restoration, where there is more than one. */
+  readonly strata: readonly string[] | undefined
+  readonly leftOut: readonly {
+    readonly key: string
+    readonly words: string
+    readonly reason: LeftOutReason
+  }[]
+}
+
+/** Least share of known values for a factor to enter, and of restorations that must remain with all known. */
+const leastKnown = 0.8
+const leastComplete = 0.7
+
+/** Numbers are read for so much more of them; others for one unit. */
+const steps: Readonly<Record<string, { readonly by: number; readonly words: string }>> = {
+  delivery_year: { by: 1, words: 'each year later' },
+  implant_diameter_mm: { by: 1, words: 'each millimetre more' },
+  crown_height_mm: { by: 1, words: 'each millimetre more' },
+  age_at_delivery_years: { by: 10, words: 'each ten years more' },
+}
+
+interface Read {
+  readonly key: string
+  readonly words: string
+  readonly values: readonly (string | number | undefined)[]
+}
+
+/** Reads the factors, handling first, and takes as many as the events bear, in the order given. */
+export function factorColumns(cohort: Cohort, keys: readonly AdjustmentKey[]): FactorColumns {
+  const all = cohortRows(cohort)
+  const leftOut: FactorColumns['leftOut'][number][] = []
+  const handling: Read = {
+    key: 'handling',
+    words: 'tightening on the day of delivery',
+    values: Array.from(all.exposure, (code) => exposureGroups[code]!),
+  }
+  const read = [handling, ...keys.map((key) => ({ key, ...readAdjustment(cohort, all.row, key) }))]
+  const { known, complete } = knownInEnough(read, all.n, leftOut)
+  const rows = subsetRows(all, complete)
+  const space = columnSpace(rows.n)
+  const most = Math.floor(countStatus(rows, 1) / eventsPerCoefficient)
+  const factors: Factor[] = []
+  let coefficients = 0
+  for (const { key, words, values } of known) {
+    const factor = factorOf(
+      key,
+      words,
+      complete.map((i) => values[i]!),
+    )
+    const fresh = factor.lines.filter(
+      ({ name }) => space.fresh(name, Array.from(factor.columns[name]!)).length > 0,
+    )
+    const reason: LeftOutReason | undefined =
+      factor.lines.length === 0
+        ? 'all-alike'
+        : fresh.length === 0
+          ? 'told-by-the-others'
+          : coefficients + fresh.length > most
+            ? 'too-few-events'
+            : undefined
+    if (reason !== undefined) {
+      leftOut.push({ key, words, reason })
+      continue
+    }
+    const entered: FactorLine[] = []
+    for (const line of fresh) {
+      const added = space.fresh(line.name, Array.from(factor.columns[line.name]!))
+      space.take(added)
+      if (added.length > 0) entered.push(line)
+    }
+    coefficients += entered.length
+    factors.push({ ...factor, lines: entered })
+  }
+  return { rows, factors, coefficients, strata: clinicsOf(cohort, rows), leftOut }
+}
+
+/** Factors known in enough restorations, and the restorations in which all of them are known. */
+function knownInEnough(
+  read: readonly Read[],
+  n: number,
+  leftOut: FactorColumns['leftOut'][number][],
+): { readonly known: readonly Read[]; readonly complete: readonly number[] } {
+  let complete = Array.from({ length: n }, (_one, i) => i)
+  const known = read.filter(({ key, words, values }) => {
+    const share = values.filter((value) => value !== undefined).length / Math.max(1, n)
+    const joint = complete.filter((i) => values[i] !== undefined)
+    if (share < leastKnown || joint.length < leastComplete * n) {
+      leftOut.push({ key, words, reason: share === 0 ? 'not-recorded' : 'too-incomplete' })
+      return false
+    }
+    complete = joint
+    return true
+  })
+  return { known, complete }
+}
+
+function factorOf(key: string, words: string, values: readonly (string | number)[]): Factor {
+  if (values.every((value) => typeof value === 'number')) return numberFactor(key, words, values)
+  const levels = commonLevels(values.map(String))
+  const rowsOf = new Map<string, number[]>()
+  levels.forEach((level, i) => {
+    const rows = rowsOf.get(level)
+    if (rows === undefined) rowsOf.set(level, [i])
+    else rows.push(i)
+  })
+  const ordered = [...rowsOf].sort(
+    ([leftLevel, left], [rightLevel, right]) =>
+      right.length - left.length || (leftLevel < rightLevel ? -1 : 1),
+  )
+  const baseline = key === 'handling' && rowsOf.has('single') ? 'single' : ordered[0]?.[0]
+  const others = ordered.filter(([level]) => level !== baseline)
+  return {
+    key,
+    words,
+    columns: Object.fromEntries(
+      others.map(([level]) => [
+        `${key}=${level}`,
+        Float64Array.from(levels, (one) => (one === level ? 1 : 0)),
+      ]),
+    ),
+    lines: others.map(([level, rows]) => ({
+      name: `${key}=${level}`,
+      contrast: `${levelWords(key, level)} against ${levelWords(key, baseline ?? '')}`,
+      rows,
+    })),
+  }
+}
+
+function numberFactor(key: string, words: string, values: readonly number[]): Factor {
+  const { by, words: contrast } = steps[key] ?? { by: 1, words: 'each unit more' }
+  const alike = values.every((value) => value === values[0])
+  const column = Float64Array.from(values, (value) => value / by)
+  return {
+    key,
+    words,
+    columns: alike ? {} : { [key]: column },
+    lines: alike ? [] : [{ name: key, contrast }],
+  }
+}
+
+/** Codes of the practice stand as they are. */
+function levelWords(key: string, level: string): string {
+  if (key === 'component_system' || key === 'operator') return level
+  const words = level.replaceAll('_', ' ')
+  return words === 'unknown' ? 'not known' : words
+}
+
+function clinicsOf(cohort: Cohort, rows: CohortRows): readonly string[] | undefined {
+  const clinics = Array.from(rows.row, (row) => labelOfRow(cohort.clinic, row) ?? 'unknown')
+  return new Set(clinics).size > 1 ? clinics : undefined
+}
