@@ -37,6 +37,14 @@ export {
   incidence,
 } from './analysis/incidence.js'
 export * from './analysis/planFile.js'
+export {
+  type ClinicChange,
+  type ComparedPeriods,
+  type PeriodSide,
+  type ProtocolChangeResult,
+  protocolChange,
+  type QuarterOfDelivery,
+} from './analysis/protocolChange.js'
 export { type GroupRetention, type RetentionResult, retention } from './analysis/retention.js'
 export * from './analysis/settings.js'
 export * from './analysis/tighteningComparison.js'
@@ -69,6 +77,7 @@ export { type PngOptions, renderPng, renderSvg } from './charts/render.js'
 export { type CurveChartOptions, retentionChart } from './charts/retentionChart.js'
 export { type RiskDifferenceChartOptions, riskDifferenceChart } from './charts/riskDifferenceChart.js'
 export { type SeriesPlotOptions, seriesPlot } from './charts/seriesPlot.js'
+export { runChart } from './charts/runChart.js'
 export type { ChartSpecification } from './charts/specification.js'
 export { type SpecificationPlotOptions, specificationPlot } from './charts/specificationPlot.js'
 export type { FigureOptions, FigureSize } from './charts/theme.js'

@@ -8,6 +8,7 @@ import { type LifeTableResult, lifeTableByYear } from './description/lifeTableBy
 import { type SmallSeries, smallSeries } from './description/smallSeries.js'
 import { type FairComparison, fairComparison } from './fairComparison.js'
 import { type IncidenceResult, incidence } from './incidence.js'
+import { type ProtocolChangeResult, protocolChange } from './protocolChange.js'
 import { type RetentionResult, retention } from './retention.js'
 import { type AnalysisSettings, defaultSettings } from './settings.js'
 import { compareTightening, type TighteningComparisonResult } from './tighteningComparison.js'
@@ -35,6 +36,8 @@ export interface AuditResult {
   readonly model?: AdjustedModel | undefined
   /** Every restoration one by one; only where there are few. */
   readonly series?: SmallSeries | undefined
+  /** Before and after a change of protocol, by clinic; absent where no day of delivery is known. */
+  readonly protocolChange?: ProtocolChangeResult | undefined
   readonly settings: AnalysisSettings
 }
 
@@ -57,6 +60,7 @@ export function auditCohort(cohort: Cohort, settings: AnalysisSettings = default
     lifeTable: lifeTableByYear(cohort, settings),
     model: adjustedModel(cohort, settings),
     series: smallSeries(cohort),
+    protocolChange: protocolChange(cohort, settings),
     settings,
   })
 }

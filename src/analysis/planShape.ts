@@ -88,6 +88,17 @@ export const planShape = z.strictObject(
       .gt(0.5, 'must be above 0.5')
       .lt(1, 'must be below 1, such as 0.95')
       .default(0.95),
+    protocolChanges: z
+      .array(
+        z.strictObject({
+          clinic: z.string('must be the code of a clinic').min(1, 'must be the code of a clinic'),
+          from: z
+            .string('must be a day in quotes, such as "2021-10-01"')
+            .refine((text) => dayFromIso(text) !== undefined, 'must be a day such as "2021-10-01"'),
+        }),
+        'must be a list of clinics, each with the day from which it tightened in another way',
+      )
+      .optional(),
   },
   { error: objectFault },
 )

@@ -71,4 +71,6 @@ export interface PlannedFields {
   readonly negativeControl: EndpointName | 'none'
   readonly sensitivity: readonly SensitivityKey[]
   readonly level: number
+  /** Days from which clinics tightened in another way; absent, they are found from the tightenings. */
+  readonly protocolChanges?: readonly { readonly clinic: string; readonly from: string }[] | undefined
 }

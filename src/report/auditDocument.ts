@@ -13,6 +13,7 @@ import {
   methodsSection,
   provenanceSection,
 } from './sections/methodSections.js'
+import { protocolChangeSection } from './sections/protocolChangeSection.js'
 import { qualitySection } from './sections/qualitySection.js'
 import { retentionSection } from './sections/retentionSection.js'
 import { seriesSection } from './sections/seriesSection.js'
@@ -38,6 +39,7 @@ const sections = [
   comparisonSection,
   wrongSection,
   waitSection,
+  protocolChangeSection,
   cohortSection,
   describedSection,
   qualitySection,
