@@ -44,6 +44,7 @@ function schemaOf(type) {
   if (type.flags & ts.TypeFlags.String) return { type: 'string' }
   if (type.flags & ts.TypeFlags.Number) return { type: 'number' }
   if (type.flags & ts.TypeFlags.Boolean) return { type: 'boolean' }
+  if (type.flags & ts.TypeFlags.Null) return { type: 'null' }
   if (checker.isTupleType(type)) {
     const items = checker.getTypeArguments(type).map(schemaOf)
     return { type: 'array', prefixItems: items, minItems: items.length, maxItems: items.length }

@@ -10,7 +10,9 @@ import { addKernel } from './commands/kernel.js'
 import { addMap } from './commands/map.js'
 import { addMerge } from './commands/merge.js'
 import { addNotebook } from './commands/notebook.js'
+import { addPool } from './commands/pool.js'
 import { addRecall } from './commands/recall.js'
+import { addShare } from './commands/share.js'
 import { addTemplate } from './commands/template.js'
 import { addVerify } from './commands/verify.js'
 import { reportFailure } from './failure.js'
@@ -34,6 +36,8 @@ export async function run(words: readonly string[]): Promise<number> {
     addRecall,
     addDeidentify,
     addMerge,
+    addShare,
+    addPool,
     addDemo,
     addVerify,
     addNotebook,

@@ -1,8 +1,10 @@
 import type { AuditResult } from '../analysis/audit.js'
 import { isoFromDay } from '../core/calendar.js'
+import type { PooledResult } from '../pooling/combine.js'
 import type { RecordSet } from '../records/dataset.js'
 import { readRecords } from '../records/readDataset.js'
-import { type WrittenReport, writeAuditReport } from '../report/writeReport.js'
+import { pooledReport } from '../report/pooledDocument.js'
+import { type WrittenReport, writeAuditReport, writeReportFolder } from '../report/writeReport.js'
 import { today } from './today.js'
 import { version } from './version.js'
 
@@ -29,4 +31,20 @@ export async function writeReport(
 ): Promise<WrittenReport> {
   const { outDir, date = isoFromDay(today()) } = options
   return writeAuditReport(audit, { outDir, date, version })
+}
+
+/**
+ * Writes the report of a study group to a folder, as `writeReport` does that of an audit.
+ *
+ * @param result result of `combineSummaries` or `poolRows`
+ * @param options folder to write to; the date of making (ISO) to print, by default that of the machine; whether rows
+ *   themselves were pooled (default false)
+ * @throws UsageError where the folder holds something else than an earlier report
+ */
+export async function writeStudyGroupReport(
+  result: PooledResult,
+  options: { readonly outDir: string; readonly date?: string; readonly rows?: boolean },
+): Promise<WrittenReport> {
+  const { outDir, date = isoFromDay(today()), rows = false } = options
+  return writeReportFolder(pooledReport(result, { date, version, rows }), { outDir })
 }

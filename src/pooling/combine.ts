@@ -2,6 +2,7 @@ import { daysPerYear } from '../core/calendar.js'
 import { UsageError } from '../core/errors.js'
 import {
   type Contrast,
+  type Estimate,
   notEstimable,
   type Quantity,
   type TestResult,
@@ -11,6 +12,7 @@ import {
 import { deepFreeze } from '../core/plain.js'
 import { logRank } from '../statistics/comparison.js'
 import { pooledRateRatio, type RateStratum } from '../statistics/mantelHaenszel.js'
+import { rate } from '../statistics/rates.js'
 import { type CheckedSummaries, checkSummaries, type RefusedSummary } from './checkSummaries.js'
 import { type PooledCurve, pooledCurve } from './pooledCurves.js'
 import { type PooledModel, pooledModel, type Round } from './pooledModel.js'
@@ -40,7 +42,8 @@ export interface PooledRate {
   readonly group: string
   readonly events: number
   readonly restorationYears: number
-  readonly ratePer100Years: Quantity
+  /** Events over time at risk, exact Poisson interval, restorations as independent. */
+  readonly ratePer100Years: Estimate
 }
 
 /** Everything that a study group learns from its summaries. */
@@ -163,14 +166,19 @@ function pooledRates(summaries: readonly SiteSummary[], protocol: Protocol): rea
   return (['against', 'group'] as const).map((side) => {
     const events = strata.reduce((sum, one) => sum + one[side].events, 0)
     const restorationYears = strata.reduce((sum, one) => sum + one[side].timeAtRisk, 0)
-    return {
-      group: protocol.groups[side],
-      events,
-      restorationYears,
-      ratePer100Years:
-        restorationYears > 0 ? (100 * events) / restorationYears : notEstimable('nobody was at risk'),
-    }
+    return pooledRate(protocol, side, events, restorationYears)
   })
+}
+
+/** Rate of one side of the comparison. */
+export function pooledRate(
+  protocol: Protocol,
+  side: 'group' | 'against',
+  events: number,
+  restorationYears: number,
+): PooledRate {
+  const ratePer100Years = rate(events, restorationYears, { per: 100, level: protocol.level })
+  return { group: protocol.groups[side], events, restorationYears, ratePer100Years }
 }
 
 function stratifiedLogRank(summaries: readonly SiteSummary[], protocol: Protocol): TestResult {

@@ -14,6 +14,8 @@ export interface OwnEstimate {
 interface Span {
   readonly from: number
   readonly to: number
+  /** Whether it is the first of its block, to which day 0 belongs. */
+  readonly first: boolean
   readonly block: number
   readonly events: [number, number]
   readonly days: [number, number]
@@ -63,6 +65,7 @@ function spansOf(rows: SiteRows, protocol: Protocol, plan: SitePlan): readonly S
     ends.map((end, i) => ({
       from: i === 0 ? 0 : protocol.gridDays[ends[i - 1]!]!,
       to: protocol.gridDays[end]!,
+      first: i === 0,
       block,
       events: [0, 0],
       days: [0, 0],
@@ -84,9 +87,9 @@ function daysIn(rows: SiteRows, { from, to }: Span, row: number): number {
 }
 
 /** Whether the endpoint of a row falls into a span; day 0 belongs to the first. */
-function endsIn(rows: SiteRows, { from, to }: Span, row: number): boolean {
+function endsIn(rows: SiteRows, { from, to, first }: Span, row: number): boolean {
   const time = rows.timeDays[row]!
-  return rows.status[row] === 1 && time <= to && (time > from || (from === 0 && time === 0))
+  return rows.status[row] === 1 && time <= to && (time > from || (first && time === 0))
 }
 
 /** Share of the group in the hazard of a span. */

@@ -1,12 +1,12 @@
 import { daysPerYear } from '../core/calendar.js'
-import type { Estimate, Quantity, Warning } from '../core/estimate.js'
+import { type Estimate, noInterval, notEstimable, type Quantity, type Warning } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
 import { cumulativeIncidence } from '../statistics/competingRisks.js'
 import { kaplanMeier } from '../statistics/survival.js'
 import { survivalAt } from '../statistics/survivalAt.js'
 import type { Protocol } from './protocol.js'
 import { pseudoRows } from './pseudoRows.js'
-import { spreadRetention } from './spreadRetention.js'
+import { type SpreadReading, spreadMethod, spreadRetentions } from './spreadRetention.js'
 import type { SiteSummary } from './summarySchema.js'
 
 /** Retention at one horizon. */
@@ -17,9 +17,9 @@ export interface PooledHorizon {
   readonly retention: Estimate
   /**
    * Retention with the events of each interval spread over its time at risk: the better reading within an interval, of
-   * which the step estimate has the events at its end only.
+   * which the step estimate has the events at its end only. Not estimable where times are exact.
    */
-  readonly retentionSpread: Quantity
+  readonly retentionSpread: Estimate
 }
 
 /** One step of a pooled curve. */
@@ -46,6 +46,8 @@ export interface PooledCurve {
   readonly restorations: number
   readonly events: number
   readonly steps: readonly PooledStep[]
+  /** The curve with events spread over time at risk, month by month; empty where times are exact. */
+  readonly spread: readonly SpreadReading[]
   readonly horizons: readonly PooledHorizon[]
   readonly method: string
   readonly warnings: readonly Warning[]
@@ -65,8 +67,13 @@ export function pooledCurve(
   warnings: readonly Warning[],
 ): PooledCurve | undefined {
   const rows = pseudoRows(summaries, wanted)
-  return curveOfRows(group, rows, protocol, warnings, (day) => spreadRetention(summaries, wanted, day))
+  return curveOfRows(group, rows, protocol, warnings, (days) =>
+    spreadRetentions(summaries, wanted, days, protocol.level),
+  )
 }
+
+/** Days from one point of a spread curve to the next. */
+const spreadStepDays = daysPerYear / 12
 
 /** Rows of one curve. */
 export interface CurveRows {
@@ -85,7 +92,7 @@ export function curveOfRows(
   rows: CurveRows,
   protocol: Protocol,
   warnings: readonly Warning[],
-  spread: (day: number) => Quantity,
+  spread?: (days: readonly number[]) => readonly SpreadReading[],
 ): PooledCurve | undefined {
   if (rows.n === 0) return undefined
   const options = {
@@ -97,6 +104,14 @@ export function curveOfRows(
   const incidence = cumulativeIncidence(rows.timeDays, rows.status, { ...options, causes: 2 })
   const [own, other] = incidence.causes
   const days = protocol.horizonsYears.map((years) => years * daysPerYear)
+  const last = rows.timeDays.reduce((latest, day) => Math.max(latest, day), 0)
+  const months = Array.from(
+    { length: Math.floor(last / spreadStepDays) + 1 },
+    (_one, i) => i * spreadStepDays,
+  )
+  const readings = spread?.([...days].sort((left, right) => left - right))
+  const readingAt = (day: number): SpreadReading | undefined =>
+    readings?.find(({ timeDays }) => timeDays === day)
   return deepFreeze({
     group,
     restorations: rows.n,
@@ -115,6 +130,7 @@ export function curveOfRows(
       incidenceUpper: own!.rows[i]!.upper,
       competingIncidence: other!.rows[i]!.incidence,
     })),
+    spread: spread?.(months) ?? [],
     horizons: survivalAt(curve, days).map((at, i) => ({
       years: protocol.horizonsYears[i]!,
       atRisk: at.atRisk,
@@ -129,11 +145,30 @@ export function curveOfRows(
         warnings,
         reference: 'pooled-curve',
       },
-      retentionSpread: spread(days[i]!),
+      retentionSpread: spreadEstimate(readingAt(days[i]!), rows.n, curve.level, warnings),
     })),
     method: curve.method,
     warnings,
   })
+}
+
+function spreadEstimate(
+  reading: SpreadReading | undefined,
+  n: number,
+  level: number,
+  warnings: readonly Warning[],
+): Estimate {
+  return {
+    estimate: reading?.retention ?? notEstimable('times are exact'),
+    interval: reading?.interval ?? noInterval('times are exact'),
+    level,
+    method: spreadMethod,
+    n,
+    events: reading?.events ?? 0,
+    clusters: n,
+    warnings,
+    reference: 'pooled-curve',
+  }
 }
 
 function endpoints(rows: CurveRows): Uint8Array {

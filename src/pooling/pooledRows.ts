@@ -5,7 +5,7 @@ import { deepFreeze } from '../core/plain.js'
 import { logRank } from '../statistics/comparison.js'
 import { type EventTime, pooledRateRatio, type RateStratum } from '../statistics/mantelHaenszel.js'
 import { coxRegression } from '../statistics/regression/cox.js'
-import type { PooledRate, PooledResult, PooledSite } from './combine.js'
+import { type PooledRate, type PooledResult, type PooledSite, pooledRate } from './combine.js'
 import { finestGrouping } from './fineCounts.js'
 import { coefficientNames } from './modelRows.js'
 import { ownRateRatio } from './ownRateRatio.js'
@@ -43,7 +43,7 @@ export function poolRows(
   const names = groupNames(protocol)
   const curve = (group: string, wanted: (row: number) => boolean): PooledCurve | undefined => {
     const rows = chosen(stack, wanted)
-    const own = curveOfRows(group, rows, protocol, [], () => notEstimable('times are exact'))
+    const own = curveOfRows(group, rows, protocol, [])
     return own
   }
   const test = names.every((name) => stack.group.includes(name))
@@ -176,13 +176,7 @@ function rateStrata(stack: Stack, protocol: Protocol): readonly RateStratum[] {
 function rateOf(strata: readonly RateStratum[], side: 'group' | 'against', protocol: Protocol): PooledRate {
   const events = strata.reduce((sum, one) => sum + one[side].events, 0)
   const restorationYears = strata.reduce((sum, one) => sum + one[side].timeAtRisk, 0)
-  return {
-    group: protocol.groups[side],
-    events,
-    restorationYears,
-    ratePer100Years:
-      restorationYears > 0 ? (100 * events) / restorationYears : notEstimable('nobody was at risk'),
-  }
+  return pooledRate(protocol, side, events, restorationYears)
 }
 
 function siteOf(rows: SiteRows): PooledSite {
@@ -243,8 +237,17 @@ function modelOf(stack: Stack, sites: readonly SiteRows[], protocol: Protocol): 
   return {
     state: 'settled',
     hazardRatios: fit.hazardRatios.map((ratio, j) => ({
-      ...ratio,
       name: names[j]!,
+      estimate: ratio.estimate,
+      interval: ratio.interval,
+      ...(ratio.standardError === undefined ? {} : { standardError: ratio.standardError }),
+      level: ratio.level,
+      method: ratio.method,
+      n: ratio.n,
+      events: ratio.events,
+      clusters: ratio.clusters,
+      warnings: ratio.warnings,
+      reference: ratio.reference,
       comparator: { group: names[j]!, against: against[j]! },
     })),
     coefficients: coefficients.map(Math.log),

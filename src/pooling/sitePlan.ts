@@ -86,7 +86,8 @@ function rowsOfBlock(counts: FineCounts, block: number): number {
   return sum
 }
 
-function tooFew(threshold: number): DisclosureError {
+/** The refusal where no coarser counts are left to try. */
+export function tooFew(threshold: number): DisclosureError {
   return new DisclosureError({
     code: 'threshold-not-met',
     problem: `even with all groups, strata and times put together, some count rests on fewer than ${threshold} patients.`,

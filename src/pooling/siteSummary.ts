@@ -10,7 +10,7 @@ import { type ReleasedRow, type ReleaseRecord, releasedRows } from './releases.j
 import { sealed } from './seal.js'
 import { sharedBlocks } from './sharedBlocks.js'
 import { sharedModel } from './sharedModel.js'
-import { planSite, type SitePlan } from './sitePlan.js'
+import { planSite, type SitePlan, tooFew } from './sitePlan.js'
 import type { SiteRows } from './siteRows.js'
 import { type SiteSummary, type SummaryContent, summaryFormat } from './summarySchema.js'
 
@@ -115,7 +115,7 @@ async function settled(
       }
     }
   }
-  throw tooClose(protocol.threshold)
+  throw earlier.length === 0 ? tooFew(protocol.threshold) : tooClose(protocol.threshold)
 }
 
 /**

@@ -75,6 +75,7 @@ function sideHtml(document: ReportDocument, first: Section, context: BlockContex
   const entries = document.sections.map(
     ({ id, title }) => `<li><a href="#${id}">${escapeHtml(title)}</a></li>`,
   )
+  if (document.sections.length === 1 && care.length === 0) return ''
   return [
     '<div class="side">',
     ...care,

@@ -1,4 +1,5 @@
 import type { AuditResult } from '../analysis/audit.js'
+import type { PooledResult } from '../pooling/combine.js'
 import type { ResultsMark } from './results.js'
 
 /** What results.json of an audit holds. */
@@ -6,8 +7,13 @@ export interface AuditResults extends AuditResult, ResultsMark {
   readonly kind: 'audit'
 }
 
+/** What results.json of a study group holds. */
+export interface StudyGroupResults extends PooledResult, ResultsMark {
+  readonly kind: 'study-group'
+}
+
 /**
  * What results.json holds, by kind of report. docs/schema/results.schema.json is made from this type by
  * scripts/resultsSchema.mjs; a test makes it again and compares.
  */
-export type PublishedResults = AuditResults
+export type PublishedResults = AuditResults | StudyGroupResults
