@@ -175,6 +175,14 @@ export function phrase(words: TemplateStringsArray, ...parts: readonly (Inline |
   return joined
 }
 
+/** A phrase that opens a sentence: its first letter large. */
+export function capitalised([first, ...rest]: Phrase): Phrase {
+  if (first === undefined) return []
+  return typeof first === 'string'
+    ? [first.charAt(0).toUpperCase() + first.slice(1), ...rest]
+    : [first, ...rest]
+}
+
 /** Phrases one after the other, with something between them. */
 export function joinPhrases(phrases: readonly Phrase[], between: string): Phrase {
   return phrases.flatMap((part, index) => (index === 0 ? part : [between, ...part]))

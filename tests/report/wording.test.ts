@@ -22,7 +22,7 @@ const usual = fixtures.usual!()
 
 function difference(estimate: Quantity, lower: Quantity, upper: Quantity): string {
   const result = { settings: { level: 0.95 }, d: { estimate, interval: { lower, upper } } }
-  const names = { years: ['3 years'], group: 'group A', against: 'group B' }
+  const names = { years: ['3 years'], group: ['group A'], against: ['group B'] }
   return plainText(differenceInWords(citationsOf(result), 'd', names))
 }
 

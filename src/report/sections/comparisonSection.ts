@@ -87,7 +87,7 @@ function differenceBlocks(context: SectionContext, comparison: TighteningCompari
         ]
       }),
       notes: [
-        ...(anyThin ? [[thinMark(audit.settings.leastAtRisk)]] : []),
+        ...(anyThin ? [thinMark(cite)] : []),
         ...warningNotes(
           audit,
           comparison.horizons.map(({ years, riskDifference }) => ({

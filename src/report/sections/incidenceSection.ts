@@ -112,6 +112,6 @@ function risksTable({ audit, cite }: SectionContext): Table {
         return [estimateCell(cite, `${at}.risk`, 'percent', mark), numberCell(cite, `${at}.atRisk`, 'count')]
       }),
     ]),
-    notes: [...(anyThin ? [[thinMark(audit.settings.leastAtRisk)]] : []), ...warningNotes(audit, sources)],
+    notes: [...(anyThin ? [thinMark(cite)] : []), ...warningNotes(audit, sources)],
   })
 }

@@ -32,7 +32,7 @@ export function qualitySection(context: SectionContext): Section {
   const blocks: Block[] = [paragraph(qualitySentence(audit, cite)), rowsTable(context)]
   if (problems.length > 0) blocks.push(problemsTable(context))
   if (problems.some((problem) => problem.severity === 'set-aside')) blocks.push(setAsideTable(context))
-  blocks.push(paragraph(completenessSentence(audit)))
+  blocks.push(paragraph(completenessSentence(audit, cite)))
   if (completeness.some((field) => field.unknown > 0)) {
     blocks.push(figure('completeness', context, (options) => completenessChart(completeness, options)))
   }
@@ -89,9 +89,9 @@ function problemsTable(context: SectionContext): Table {
   })
 }
 
-function countedRowsCell({ cite }: SectionContext, problem: RecordProblem, index: number): Cell {
-  const count = numberCell(cite, `summary.quality.problems.${index}.count`, 'count')
-  const rows = rowsCell(problem, 12)
+function countedRowsCell(context: SectionContext, problem: RecordProblem, index: number): Cell {
+  const count = numberCell(context.cite, `summary.quality.problems.${index}.count`, 'count')
+  const rows = rowsCell(context, problem, index, 12)
   return { content: count.content, under: rows.content, csv: [...count.csv, ...rows.csv] }
 }
 
@@ -100,22 +100,22 @@ function setAsideTable(context: SectionContext): Table {
   const setAside = orderedProblems(context).filter(({ problem }) => problem.severity === 'set-aside')
   return table('set-aside', {
     columns: [textColumn(columns.problem), textColumn(columns.file), textColumn(columns.rows)],
-    rows: setAside.map(({ problem }) => [
+    rows: setAside.map(({ problem, index }) => [
       foreignCell(upperFirst(problem.problem)),
       foreignCell(problem.place.file ?? labels.wholeFile),
-      rowsCell(problem, 1000),
+      rowsCell(context, problem, index, 1000),
     ]),
     notes: [[sourceRowsNote]],
   })
 }
 
-/** Rows as ranges; where not all are shown, how many are. */
-function rowsCell(problem: RecordProblem, most: number): Cell {
+/** Rows as ranges; where not all are shown, how many there are. */
+function rowsCell({ cite }: SectionContext, problem: RecordProblem, index: number, most: number): Cell {
   if (problem.rows.length === 0) return wordCell(labels.noRows)
   const all = rowRanges(problem.rows, Number.POSITIVE_INFINITY).text
   const { text, shown } = rowRanges(problem.rows, most)
-  const more = shown < problem.count ? `; ${moreRowsNote(shown, problem.count)}` : ''
-  return phraseCell([`${text}${more}`], all)
+  const count = cite.number(`summary.quality.problems.${index}.count`, 'count')
+  return phraseCell([text, ...(shown < problem.count ? moreRowsNote(count) : [])], all)
 }
 
 function completenessTable({ audit, cite }: SectionContext): Table {

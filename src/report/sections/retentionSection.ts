@@ -64,7 +64,7 @@ function retentionTable({ audit, cite }: SectionContext): Table {
       ),
     ]),
     notes: [
-      ...(anyThin ? [[thinMark(audit.settings.leastAtRisk)]] : []),
+      ...(anyThin ? [thinMark(cite)] : []),
       ...warningNotes(
         audit,
         all.flatMap((group) =>

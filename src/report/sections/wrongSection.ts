@@ -24,7 +24,7 @@ export function wrongSection(context: SectionContext): Section {
   const { betweenLooks, competing, lost } = fair.wrong
   const blocks: Block[] = [
     paragraph([wrongOpening]),
-    { kind: 'list', items: wrongItems(audit, fair, cite) },
+    { kind: 'list', items: wrongItems(fair, cite) },
     ...(betweenLooks.risks.length === 0 ? [] : [looksTable(context)]),
     ...(competing.causes.length === 0 ? [] : [competingTable(context)]),
     ...(lost?.scenarios === undefined ? [] : [lostTable(context)]),

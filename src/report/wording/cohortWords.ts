@@ -1,7 +1,7 @@
 import type { AuditResult } from '../../analysis/audit.js'
-import { countedNoun, printable } from '../../charts/words.js'
+import { printable } from '../../charts/words.js'
 import type { Citations } from '../citation.js'
-import { foreign, joinPhrases, type Phrase, phrase } from '../document.js'
+import { type CitedNumber, foreign, joinPhrases, type Phrase, phrase } from '../document.js'
 import { endpointOf } from './terms.js'
 
 /** Who is in the cohort, where from and when. */
@@ -14,7 +14,7 @@ export function cohortSentence(audit: AuditResult, cite: Citations): Phrase {
   const clinics =
     summary.clinics.length === 0
       ? phrase`an unnamed practice`
-      : phrase`${countedNoun(summary.clinics.length, 'clinic')} (${joinPhrases(
+      : phrase`${cite.number('summary.clinics.length', 'count')} ${summary.clinics.length === 1 ? 'clinic' : 'clinics'} (${joinPhrases(
           summary.clinics.map((clinic) => [foreign(printable(clinic))]),
           ', ',
         )})`
@@ -64,28 +64,29 @@ export function qualitySentence(audit: AuditResult, cite: Citations): Phrase {
   const kinds =
     problems.length === 0
       ? phrase`No problem was found`
-      : phrase`${countedNoun(problems.length, 'kind')} of problem ${problems.length === 1 ? 'was' : 'were'} found`
+      : phrase`${cite.number('summary.quality.problems.length', 'count')} ${problems.length === 1 ? 'kind of problem was' : 'kinds of problem were'} found`
   return phrase`${kinds} among the ${cite.number(`${at}.read`, 'count')} rows of restorations and the rows linked to them. ${cite.number(`${at}.setAside`, 'count')} rows of restorations were set aside: left out, listed here, and counted in the account of rows.`
 }
 
 /** What can be said of completeness in one sentence. */
-export function completenessSentence(audit: AuditResult): Phrase {
+export function completenessSentence(audit: AuditResult, cite: Citations): Phrase {
   const { completeness } = audit.summary.quality
+  const at = 'summary.quality.completeness'
   const complete = completeness.filter((field) => field.unknown === 0).length
-  return phrase`Of ${countedNoun(completeness.length, 'field')} that the source has, ${String(complete)} ${complete === 1 ? 'is' : 'are'} known in every row. Unknown values were counted and never guessed.`
+  return phrase`Of ${cite.number(`${at}.length`, 'count')} ${completeness.length === 1 ? 'field' : 'fields'} that the source has, ${cite.number(`${at}[unknown=0].length`, 'count')} ${complete === 1 ? 'is' : 'are'} known in every row. Unknown values were counted and never guessed.`
 }
 
 /** Note on source rows. */
 export const sourceRowsNote = 'Rows are those of the source file; its header is row 1.'
 
-/** Note where a list of rows was cut. */
-export function moreRowsNote(shown: number, count: number): string {
-  return `${shown.toLocaleString('en-GB')} of ${count.toLocaleString('en-GB')} rows are listed.`
+/** Says that a list of rows was cut, and how many rows there are. */
+export function moreRowsNote(count: CitedNumber): Phrase {
+  return phrase`; the first of ${count} rows are listed.`
 }
 
 /** Note under tables whose estimates are marked as resting on few. */
-export function thinMark(leastAtRisk: number): string {
-  return `† Fewer than ${leastAtRisk} at risk at that time.`
+export function thinMark(cite: Citations): Phrase {
+  return phrase`† Fewer than ${cite.number('settings.leastAtRisk', 'count')} at risk at that time.`
 }
 
 /** Note on the table of numbers at risk. */

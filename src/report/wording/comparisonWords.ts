@@ -3,7 +3,7 @@ import type { HazardRatioVariant, TighteningComparisonResult } from '../../analy
 import { allowedInWords } from '../../charts/words.js'
 import { isNumber } from '../../core/estimate.js'
 import { type Citations, pathStep } from '../citation.js'
-import { foreign, type KeyFigure, type Phrase, phrase, strong } from '../document.js'
+import { capitalised, foreign, type KeyFigure, type Phrase, phrase, strong } from '../document.js'
 import { horizonYears, intervalLine, intervalName, withInterval } from './incidenceWords.js'
 import { groupInBrief, groupInSentence } from './terms.js'
 
@@ -35,7 +35,7 @@ export function leadingRatio(comparison: TighteningComparisonResult): number | u
 
 /** The main sentence on the comparison, made from the interval of the risk difference. */
 export function differenceSentence(audit: AuditResult, cite: Citations): Phrase {
-  const { comparison, definition } = audit
+  const { comparison } = audit
   if (comparison === undefined) {
     return phrase`Single and repeated tightening cannot be compared here: one of the two groups is empty.`
   }
@@ -45,8 +45,8 @@ export function differenceSentence(audit: AuditResult, cite: Citations): Phrase 
   const { riskDifference } = comparison.horizons[index]!
   const path = `${at}.horizons.${index}`
   const years = horizonYears(cite, `${path}.years`)
-  const group = groupInSentence(comparison.group, definition)
-  const against = groupInSentence(comparison.against, definition)
+  const group = groupInSentence(comparison.group, cite)
+  const against = groupInSentence(comparison.against, cite)
   if (!isNumber(riskDifference.estimate)) {
     const { estimate } = riskDifference
     const reason = estimate.state === 'not-estimable' ? phrase`: ${foreign(estimate.reason)}` : []
@@ -57,8 +57,8 @@ export function differenceSentence(audit: AuditResult, cite: Citations): Phrase 
 
 interface DifferenceNames {
   readonly years: Phrase
-  readonly group: string
-  readonly against: string
+  readonly group: Phrase
+  readonly against: Phrase
 }
 
 /** A risk difference with its interval, both ways where the interval holds both directions. */
@@ -92,8 +92,8 @@ function sideInWords(cite: Citations, path: string): Phrase {
   return phrase`${cite.number(path, 'points-size')} percentage points ${value < 0 ? 'lower' : 'higher'}`
 }
 
-function associated(group: string): string {
-  return `${group.charAt(0).toUpperCase()}${group.slice(1)} was associated with`
+function associated(group: Phrase): Phrase {
+  return phrase`${capitalised(group)} was associated with`
 }
 
 /** The sentence on the hazard ratio that leads. */
@@ -109,17 +109,17 @@ export function ratioSentence(audit: AuditResult, cite: Citations): Phrase {
   }
   const variant = comparison.hazardRatios[index]!
   const path = `${at}.hazardRatios.${index}.hazardRatio`
-  return phrase`${allowingFor(variant)} the hazard ratio, a secondary measure, was ${cite.number(`${path}.estimate`, 'ratio')}${withInterval(cite, path, 'ratio')}; ${ratioReading(audit, variant)}.`
+  return phrase`${allowingFor(variant)} the hazard ratio, a secondary measure, was ${cite.number(`${path}.estimate`, 'ratio')}${withInterval(cite, path, 'ratio')}; ${ratioReading(audit, cite, variant)}.`
 }
 
 function allowingFor({ allowsFor }: HazardRatioVariant): Phrase {
   return phrase`Allowing ${foreign(allowedInWords(allowsFor))},`
 }
 
-function ratioReading(audit: AuditResult, variant: HazardRatioVariant): Phrase {
+function ratioReading(audit: AuditResult, cite: Citations, variant: HazardRatioVariant): Phrase {
   const { group, against } = audit.comparison!
-  const name = groupInSentence(group, audit.definition)
-  const other = groupInSentence(against, audit.definition)
+  const name = groupInSentence(group, cite)
+  const other = groupInSentence(against, cite)
   const { lower, upper } = variant.hazardRatio.interval
   if (isNumber(upper) && upper < 1)
     return phrase`the whole interval lies below 1, towards fewer events with ${name} than with ${other}`
@@ -147,11 +147,11 @@ export const primaryContrast =
 
 /** Number of restorations, patients and events in each of the two groups. */
 export function groupSizesSentence(audit: AuditResult, cite: Citations): Phrase {
-  const { comparison, definition } = audit
+  const { comparison } = audit
   if (comparison === undefined) return []
   const size = (group: string): Phrase => {
     const step = pathStep(group)
-    return phrase`${cite.number(`${at}.events${step}`, 'count')} events among ${cite.number(`${at}.restorations${step}`, 'count')} restorations in ${cite.number(`${at}.patients${step}`, 'count')} patients with ${groupInSentence(group, definition)}`
+    return phrase`${cite.number(`${at}.events${step}`, 'count')} events among ${cite.number(`${at}.restorations${step}`, 'count')} restorations in ${cite.number(`${at}.patients${step}`, 'count')} patients with ${groupInSentence(group, cite)}`
   }
   return phrase`Compared are ${size(comparison.group)}, and ${size(comparison.against)}.`
 }

@@ -3,7 +3,7 @@ import { upperFirst } from '../../charts/words.js'
 import type { Citations } from '../citation.js'
 import { foreign, type Phrase, phrase } from '../document.js'
 import { intervalName } from './incidenceWords.js'
-import { endpointOf, restorationTypesInWords, sourceFormWords, windowInWords } from './terms.js'
+import { endpointOf, restorationTypesInWords, sourceFormWords, windowPhrase } from './terms.js'
 
 /** Cautions that every report shows, in full. */
 export const cautions: readonly string[] = Object.freeze([
@@ -56,7 +56,7 @@ export function definitions(
     },
     {
       term: 'Repeated tightening',
-      meaning: phrase`On the day of delivery, a further tightening of the same screw to target, without undoing it, ${windowInWords(definition)} after the first. Groups come from the recorded tightenings; a tightening at a later visit makes no baseline group.`,
+      meaning: phrase`On the day of delivery, a further tightening of the same screw to target, without undoing it, ${windowPhrase(cite)} after the first. Groups come from the recorded tightenings; a tightening at a later visit makes no baseline group.`,
     },
     {
       term: 'Share with the event',
@@ -99,7 +99,7 @@ export function methodsParagraphs(audit: AuditResult, cite: Citations, version: 
   )
   return [
     phrase`Records came as ${sourceFormWords[summary.source.form]} and were checked row by row before anything was computed; what was found stands under “Quality of the records”. ${upperFirst(restorationTypesInWords(definition))} on a screw joint entered on the day of delivery, provided that the screw was checked at least once afterwards. The endpoint was ${endpoint.name}: ${endpoint.meaning}. Competing events counted on their own day if they came within ${cite.number('definition.recallIntervalDays', 'count')} days after the last check; later ones ended the time at risk at that check.`,
-    phrase`Handling on the day of delivery was read from the recorded tightenings: a further tightening ${windowInWords(definition)} after the first, without undoing, counted as repeated. Where no tightening was recorded, the group that the chart stated was taken. Restorations of which the handling is not known are a group of their own and were not left out.`,
+    phrase`Handling on the day of delivery was read from the recorded tightenings: a further tightening ${windowPhrase(cite)} after the first, without undoing, counted as repeated. Where no tightening was recorded, the group that the chart stated was taken. Restorations of which the handling is not known are a group of their own and were not left out.`,
     clustering,
     phrase`Horizons were ${joined(horizons)} years. Curves are cut where fewer than ${cite.number('settings.leastAtRisk', 'count')} restorations are at risk, and estimates at horizons beyond are marked. The methods, as each result names the one that was carried out, stand in the table. Computations were done with Holdfast ${foreign(version)}; random numbers, where a method needs them, started from seed ${cite.number('settings.seed', 'whole')}. No result was chosen by its P value.`,
   ]

@@ -4,7 +4,7 @@ import { scaleNames, variantName } from '../../charts/variantWords.js'
 import { lowerFirst, printable, upperFirst } from '../../charts/words.js'
 import { isNumber } from '../../core/estimate.js'
 import type { Citations } from '../citation.js'
-import { foreign, type KeyFigure, type Phrase, phrase, strong } from '../document.js'
+import { capitalised, foreign, type KeyFigure, type Phrase, phrase, strong } from '../document.js'
 import type { FormatName } from '../numberFormats.js'
 import { differenceSentence } from './comparisonWords.js'
 import { leadReasonWords } from './fairLabels.js'
@@ -21,15 +21,15 @@ export function formatOfScale(scale: EstimandScale): FormatName {
 
 /** The two groups as they stand in a sentence. */
 export interface LeadNames {
-  readonly group: string
-  readonly against: string
+  readonly group: Phrase
+  readonly against: Phrase
 }
 
 /** Names of the two groups compared. */
-export function namesOf(audit: AuditResult, fair: FairComparison): LeadNames {
+export function namesOf(fair: FairComparison, cite: Citations): LeadNames {
   return {
-    group: groupInSentence(fair.group, audit.definition),
-    against: groupInSentence(fair.against, audit.definition),
+    group: groupInSentence(fair.group, cite),
+    against: groupInSentence(fair.against, cite),
   }
 }
 
@@ -37,12 +37,12 @@ export function namesOf(audit: AuditResult, fair: FairComparison): LeadNames {
 export function leadSentence(audit: AuditResult, cite: Citations): Phrase {
   const { fair } = audit
   if (fair === undefined) return []
-  const names = namesOf(audit, fair)
+  const names = namesOf(fair, cite)
   switch (fair.lead.kind) {
     case 'cannot-be-known':
       return unknowableSentence(audit, cite, fair, names)
     case 'not-comparable':
-      return phrase`${upperFirst(names.group)} and ${names.against} ${strong(['cannot be compared fairly'])} here: only ${cite.number('fair.who.overlapShare', 'percent')} of the restorations compared were delivered where one operator used both in the same year. What differs between the groups may lie in the operator, the clinic or the year as much as in the tightening.`
+      return phrase`${capitalised(names.group)} and ${names.against} ${strong(['cannot be compared fairly'])} here: only ${cite.number('fair.who.overlapShare', 'percent')} of the restorations compared were delivered where one operator used both in the same year. What differs between the groups may lie in the operator, the clinic or the year as much as in the tightening.`
     case 'range':
       return phrase`${rangeSentence(cite, fair)} ${readingSentence(cite, fair, names)}`
     case 'estimate':
@@ -139,7 +139,7 @@ function observed(cite: Citations, fair: FairComparison, { group, against }: Lea
   if (contrast.estimate === 0) {
     return phrase`${upperFirst(what.replace(/^a /, 'the '))} ${by} came out equal with ${group} and with ${against}`
   }
-  return phrase`${upperFirst(group)} was associated with ${what} ${by} that was ${sizeInWords(cite, path, scale)} than with ${against}`
+  return phrase`${capitalised(group)} was associated with ${what} ${by} that was ${sizeInWords(cite, path, scale)} than with ${against}`
 }
 
 function meanName(scale: EstimandScale): string {

@@ -34,7 +34,7 @@ export function questionRows(
   fair: FairComparison,
   cite: Citations,
 ): readonly { readonly part: string; readonly answer: Phrase }[] {
-  const { group, against }: LeadNames = namesOf(audit, fair)
+  const { group, against }: LeadNames = namesOf(fair, cite)
   const endpoint = endpointOf(audit)
   const assumes =
     'that the groups were alike once what is allowed for is allowed for; that those lost would have fared like those followed; that handling of one restoration leaves others alone; that a screw was found loose soon after it came loose'

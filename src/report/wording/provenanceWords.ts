@@ -3,7 +3,7 @@ import { printable } from '../../charts/words.js'
 import type { Citations } from '../citation.js'
 import { foreign, type Phrase, phrase } from '../document.js'
 import { deliveryPeriod } from './incidenceWords.js'
-import { endpointOf, groupTitle, restorationTypesInWords, windowInWords } from './terms.js'
+import { endpointOf, groupTitle, restorationTypesInWords, windowPhrase } from './terms.js'
 
 /** Title of the report. */
 export function reportTitle(audit: AuditResult): Phrase {
@@ -34,7 +34,7 @@ export function settingLines(audit: AuditResult, cite: Citations): readonly Sett
   return [
     { name: 'Endpoint', value: [endpointOf(audit).name] },
     { name: 'Types of restoration', value: [restorationTypesInWords(definition)] },
-    { name: 'Window of repeated tightening', value: [windowInWords(definition)] },
+    { name: 'Window of repeated tightening', value: windowPhrase(cite) },
     { name: 'Recall interval', value: phrase`${cite.number('definition.recallIntervalDays', 'count')} days` },
     { name: 'Level of intervals', value: [cite.number('settings.level', 'level')] },
     {

@@ -1,5 +1,7 @@
 import type { AuditResult, CohortDefinition, EndpointName } from '../../analysis/audit.js'
 import { printable, upperFirst } from '../../charts/words.js'
+import type { Citations } from '../citation.js'
+import { type Phrase, phrase } from '../document.js'
 
 /** Words for one endpoint in the places where a sentence needs it. */
 export interface EndpointWords {
@@ -77,7 +79,13 @@ export function listInWords(parts: readonly string[]): string {
   return `${parts.slice(0, -1).join(', ')} and ${parts.at(-1)}`
 }
 
-/** "10 to 15 minutes". */
+/** "10 to 15 minutes", each number with its place in the results. */
+export function windowPhrase(cite: Citations): Phrase {
+  const at = 'definition.waitWindowMinutes'
+  return phrase`${cite.number(`${at}.from`, 'whole')} to ${cite.number(`${at}.to`, 'whole')} minutes`
+}
+
+/** "10 to 15 minutes", for names. */
 export function windowInWords(definition: CohortDefinition): string {
   const { from, to } = definition.waitWindowMinutes
   return `${from} to ${to} minutes`
@@ -98,16 +106,16 @@ export function groupTitle(group: string, definition: CohortDefinition): string 
 }
 
 /** Name of an exposure group inside a sentence: "with a single tightening". */
-export function groupInSentence(group: string, definition: CohortDefinition): string {
+export function groupInSentence(group: string, cite: Citations): Phrase {
+  if (group === 'repeated in the window') return phrase`tightening repeated after ${windowPhrase(cite)}`
   const names: Readonly<Record<string, string>> = {
     single: 'a single tightening',
-    'repeated in the window': `tightening repeated after ${windowInWords(definition)}`,
     'repeated outside the window': 'tightening repeated outside the window',
     'undone and tightened again': 'a screw undone and tightened again',
     other: 'other handling',
     unknown: 'unknown handling',
   }
-  return known(names, group)
+  return [known(names, group)]
 }
 
 /** Shortest name of a group, where the full one stands near by. */

@@ -1,4 +1,3 @@
-import type { AuditResult } from '../../analysis/audit.js'
 import type { FairComparison } from '../../analysis/fairComparison.js'
 import { variantName } from '../../charts/variantWords.js'
 import { lowerFirst } from '../../charts/words.js'
@@ -16,11 +15,11 @@ export const wrongOpening =
   'near the lead weaken the objection; none of them can rule out what was never recorded.'
 
 /** Everything that could be wrong, one sentence or two each, as far as the analysis tried it. */
-export function wrongItems(audit: AuditResult, fair: FairComparison, cite: Citations): readonly Phrase[] {
+export function wrongItems(fair: FairComparison, cite: Citations): readonly Phrase[] {
   return [
     visitsItem(cite, fair),
-    schedulesItem(audit, fair, cite),
-    followUpItem(audit, fair, cite),
+    schedulesItem(fair, cite),
+    followUpItem(fair, cite),
     ...unknownItem(fair, cite),
     ...lostItem(fair, cite),
     ...laterItem(fair, cite),
@@ -42,21 +41,15 @@ function visitsItem(cite: Citations, { shiftBetweenLooks, wrong }: FairCompariso
   return phrase`Loosening is found at visits, and came at some time before.${gap}${moved}`
 }
 
-function schedulesItem(
-  audit: AuditResult,
-  { wrong, group, against }: FairComparison,
-  cite: Citations,
-): Phrase {
-  const { definition } = audit
-  const rates = phrase`Checks by schedule came ${cite.quantity(`${at}.schedules.looksPerYear.group`, 'rate')} times a year with ${groupInSentence(group, definition)} and ${cite.quantity(`${at}.schedules.looksPerYear.against`, 'rate')} times with ${groupInSentence(against, definition)}`
+function schedulesItem({ wrong, group, against }: FairComparison, cite: Citations): Phrase {
+  const rates = phrase`Checks by schedule came ${cite.quantity(`${at}.schedules.looksPerYear.group`, 'rate')} times a year with ${groupInSentence(group, cite)} and ${cite.quantity(`${at}.schedules.looksPerYear.against`, 'rate')} times with ${groupInSentence(against, cite)}`
   return wrong.schedules.differ
     ? phrase`${rates}: the schedules differ, so that loosening had more chances to be found early in one group.`
     : phrase`${rates}.`
 }
 
-function followUpItem(audit: AuditResult, { group, against }: FairComparison, cite: Citations): Phrase {
-  const { definition } = audit
-  return phrase`Median follow-up was ${cite.quantity(`${at}.medianFollowUpYears.group`, 'years')} years with ${groupInSentence(group, definition)} and ${cite.quantity(`${at}.medianFollowUpYears.against`, 'years')} with ${groupInSentence(against, definition)}; risks at a horizon allow for that, shares do not.`
+function followUpItem({ group, against }: FairComparison, cite: Citations): Phrase {
+  return phrase`Median follow-up was ${cite.quantity(`${at}.medianFollowUpYears.group`, 'years')} years with ${groupInSentence(group, cite)} and ${cite.quantity(`${at}.medianFollowUpYears.against`, 'years')} with ${groupInSentence(against, cite)}; risks at a horizon allow for that, shares do not.`
 }
 
 function unknownItem({ wrong }: FairComparison, cite: Citations): readonly Phrase[] {

@@ -1,0 +1,135 @@
+import { describe, expect, test } from 'vitest'
+import { type AuditResult, auditCohort } from '../../src/analysis/audit.js'
+import { parsePlan } from '../../src/analysis/planFile.js'
+import { plannedSettings } from '../../src/analysis/settings.js'
+import { buildCohort, type Cohort } from '../../src/cohort/cohort.js'
+import { randomStream } from '../../src/core/random.js'
+import { auditDocument } from '../../src/report/auditDocument.js'
+import { resolvePath } from '../../src/report/citation.js'
+import type { Block, CitedNumber, Inline, Phrase, ReportDocument } from '../../src/report/document.js'
+import { type FormatName, numberFormats } from '../../src/report/numberFormats.js'
+import { resultsJson } from '../../src/report/results.js'
+import { fairScenarios } from '../../src/verification/simulation/fairScenarios.js'
+import { simulatedPractice } from '../../src/verification/simulation/simulatedPractice.js'
+import { fixtures } from './fixture.js'
+
+function simulated(name: string): Cohort {
+  return buildCohort(simulatedPractice(fairScenarios.find((one) => one.name === name)!, randomStream(53)))
+}
+
+const everything = parsePlan(
+  '{"written": "2026-01-05", "title": "Our plan", "sensitivity": ["visit-schedule", "last-contact", "equal-follow-up", "later-tightening", "period-categories", "first-years-left-out", "lost-to-follow-up", "missing-exposure", "misclassification", "unmeasured-confounding", "immortal-time"]}',
+)
+
+const audits: Readonly<Record<string, () => AuditResult>> = {
+  ...fixtures,
+  'a practice with half the hazard': () => auditCohort(simulated('half the hazard')),
+  'a practice with visits that tell': () => auditCohort(simulated('informative visits')),
+  'groups separated by period': () => auditCohort(simulated('separated by period')),
+  'every analysis of a plan': () =>
+    auditCohort(simulated('immortal time'), { ...plannedSettings(everything), detail: 'full' }),
+}
+
+/** Running text of a document: what is read as sentences, the notes under tables and figures included. */
+function proseOf(document: ReportDocument): readonly Phrase[] {
+  const ofBlock = (block: Block): readonly Phrase[] => {
+    switch (block.kind) {
+      case 'paragraph':
+        return [block.content]
+      case 'list':
+        return block.items
+      case 'terms':
+        return block.entries.map(({ meaning }) => meaning)
+      case 'key-figures':
+        return block.figures.flatMap(({ label, value, interval }) => [label, value, interval])
+      case 'heading':
+        return [[block.text]]
+      case 'table':
+      case 'figure':
+        return [[block.caption], ...block.notes]
+    }
+  }
+  return [
+    document.title,
+    document.summary,
+    ...document.sections.flatMap(({ title, blocks, aside }) => [
+      [title],
+      ...blocks.flatMap(ofBlock),
+      ...(aside?.blocks ?? []).flatMap(ofBlock),
+    ]),
+  ]
+}
+
+function flat(phrase: Phrase): readonly Inline[] {
+  return phrase.flatMap((part) =>
+    typeof part !== 'string' && part.kind === 'strong' ? flat(part.content) : [part],
+  )
+}
+
+/** Numbers that belong to a definition or a unit and to no result, each with the words that it stands in. */
+const fixedNumbers: readonly RegExp[] = [
+  /\b(?:per|for every|every) 100 restoration-years/g,
+  /A year is 365\.25 days/g,
+  /(?:lies|both sides of|below|above|without) (?:below |above )?1\b/g,
+  /nearer to 1 \(E-value\)/g,
+  /at time 0\b/g,
+  /its header is row 1\b/g,
+  /\(SHA-256 ¤\)/g,
+  /P is 0\.05 or above/g,
+]
+
+describe.each(Object.keys(audits))('the text of %s', (name) => {
+  const audit = audits[name]!()
+  const document = auditDocument(audit, { date: '2026-05-04', version: '0.1.0' })
+  const prose = proseOf(document)
+
+  test('holds no number of ours without the place in the results that it was read from', () => {
+    const loose = prose.flatMap((phrase) => {
+      // What a number stands between is kept, so that "10" and "%" cannot hide in two parts.
+      const own = flat(phrase)
+        .map((part) => (typeof part === 'string' ? part : part.kind === 'blank' ? part.text : '¤'))
+        .join('')
+      const rest = fixedNumbers.reduce((text, fixed) => text.replaceAll(fixed, ''), own)
+      return /\d/.test(rest) ? [rest] : []
+    })
+    expect(loose).toEqual([])
+  })
+
+  test('gives each number as results.json has it, after rounding', () => {
+    const results: unknown = JSON.parse(resultsJson(audit, 'audit', '0.1.0'))
+    const cited = prose
+      .flatMap(flat)
+      .filter((part): part is CitedNumber => typeof part !== 'string' && part.kind === 'number')
+    expect(cited.length).toBeGreaterThan(15)
+    for (const { path, format, text } of cited) {
+      const found = resolvePath(results, path)
+      expect(typeof found, path).toBe('number')
+      expect(numberFormats[format as FormatName].text(found as number), path).toBe(text)
+    }
+  })
+})
+
+describe('a path into the results', () => {
+  const results = {
+    fields: [
+      { name: 'a', unknown: 0 },
+      { name: 'b', unknown: 3 },
+      { name: 'c', unknown: 0 },
+    ],
+    'a.b': { '[x=1]': 5 },
+  }
+
+  test('counts the entries of a list, and those whose field has a number', () => {
+    expect(resolvePath(results, 'fields.length')).toBe(3)
+    expect(resolvePath(results, 'fields[unknown=0].length')).toBe(2)
+    expect(resolvePath(results, 'fields[unknown=0].1.name')).toBe('c')
+    expect(resolvePath(results, 'fields[unknown=7].length')).toBe(0)
+    expect(resolvePath(results, 'fields[none=0].length')).toBe(0)
+  })
+
+  test('reads a name in brackets as a name', () => {
+    expect(resolvePath(results, '["a.b"]["[x=1]"]')).toBe(5)
+    expect(resolvePath(results, 'fields.3')).toBeUndefined()
+    expect(resolvePath(results, 'toString')).toBeUndefined()
+  })
+})
