@@ -75,6 +75,7 @@ const fixedNumbers: readonly RegExp[] = [
   /at time 0\b/g,
   /its header is row 1\b/g,
   /\(SHA-256 ¤\)/g,
+  /; 0\.1 and more is usually taken/g,
   /P is 0\.05 or above/g,
 ]
 

@@ -53,7 +53,7 @@ export function characteristicsTable({ audit, cite }: SectionContext): Table {
           : categoryRows(cite, trait, index, indexes),
       ),
     ],
-    notes: characteristicsNotes(audit, left),
+    notes: characteristicsNotes(audit, cite, left),
   })
 }
 

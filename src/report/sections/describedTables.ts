@@ -6,11 +6,12 @@ import {
   foreignCell,
   numberCell,
   numberColumn,
+  phraseCell,
   quantityCell,
   textColumn,
   wordCell,
 } from '../cells.js'
-import type { Table } from '../document.js'
+import { type Cell, capitalised, type Phrase, plainText, type Table } from '../document.js'
 import { describingLabels, groupInSentence, groupTitle, lifeTableNotes, modelNotes } from '../wording.js'
 import type { SectionContext } from './context.js'
 import { describingTable } from './describingBlocks.js'
@@ -56,7 +57,7 @@ export function lifeTableBlocks({ audit, cite }: SectionContext): readonly Table
 
 /** The adjusted model with every coefficient; none where it could not be estimated. */
 export function modelBlocks({ audit, cite }: SectionContext): readonly Table[] {
-  const { model, definition } = audit
+  const { model } = audit
   if (model === undefined) return []
   const { columns } = describingLabels
   return [
@@ -67,8 +68,10 @@ export function modelBlocks({ audit, cite }: SectionContext): readonly Table[] {
         estimateColumn(columns.ratio, 'ratio'),
       ],
       rows: model.terms.map(({ words, baseline }, index) => [
-        foreignCell(upperFirst(index === 0 ? groupInSentence(model.group, definition) : words)),
-        foreignCell(index === 0 ? groupInSentence(model.against, definition) : (baseline ?? unitOf(words))),
+        index === 0
+          ? nameCell(capitalised(groupInSentence(model.group, cite)))
+          : foreignCell(upperFirst(words)),
+        index === 0 ? nameCell(groupInSentence(model.against, cite)) : foreignCell(baseline ?? unitOf(words)),
         estimateCell(cite, `model.terms.${index}.hazardRatio`, 'ratio'),
       ]),
       notes: [
@@ -82,6 +85,11 @@ export function modelBlocks({ audit, cite }: SectionContext): readonly Table[] {
       ],
     }),
   ]
+}
+
+/** The name of a group. */
+function nameCell(name: Phrase): Cell {
+  return phraseCell(name, plainText(name))
 }
 
 function unitOf(words: string): string {

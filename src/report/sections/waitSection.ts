@@ -57,7 +57,7 @@ function groupsTable({ audit, cite }: SectionContext): Table {
       ]
     }),
     notes: [
-      ...(anyThin ? [[thinMark(audit.settings.leastAtRisk)]] : []),
+      ...(anyThin ? [thinMark(cite)] : []),
       ...warningNotes(
         audit,
         wait.groups.flatMap(({ place, hazardRatio }) =>

@@ -51,7 +51,7 @@ export const describingLabels = Object.freeze({
 export type DescribingCaption = keyof typeof describingLabels.captions
 
 /** Notes under the table of characteristics. */
-export function characteristicsNotes(audit: AuditResult, left: number): readonly Phrase[] {
+export function characteristicsNotes(audit: AuditResult, cite: Citations, left: number): readonly Phrase[] {
   const { compared } = audit.characteristics!
   const others = left === 0 ? [] : [[describingLabels.othersInAll]]
   return [
@@ -59,7 +59,7 @@ export function characteristicsNotes(audit: AuditResult, left: number): readonly
     ...(compared === undefined
       ? []
       : [
-          phrase`Standardised difference: ${groupInSentence(compared.group, audit.definition)} minus ${groupInSentence(compared.against, audit.definition)}, in standard deviations, those known only; 0.1 and more is usually taken for out of balance.`,
+          phrase`Standardised difference: ${groupInSentence(compared.group, cite)} minus ${groupInSentence(compared.against, cite)}, in standard deviations, those known only; 0.1 and more is usually taken for out of balance.`,
         ]),
     ...others,
   ]
