@@ -98,6 +98,6 @@ function periodsTable({ audit, cite }: SectionContext, changed: Changed): Table 
         ]
       }),
     ),
-    notes: [[shareNote(audit)]],
+    notes: [shareNote(audit, cite)],
   })
 }

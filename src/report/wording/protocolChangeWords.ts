@@ -5,7 +5,7 @@ import { isNumber } from '../../core/estimate.js'
 import type { Citations } from '../citation.js'
 import { foreign, type Phrase, phrase } from '../document.js'
 import { horizonYears, intervalName } from './incidenceWords.js'
-import { endpointOf, groupInSentence, groupTitle, listInWords } from './terms.js'
+import { endpointOf, groupInSentence, listInWords } from './terms.js'
 
 /** Headings, captions and heads of columns of the section on a change of protocol. */
 export const protocolChangeLabels = Object.freeze({
@@ -29,7 +29,7 @@ export function protocolChangeOpening(audit: AuditResult, cite: Citations): Phra
   const result = audit.protocolChange!
   const at = 'protocolChange'
   const { group, against } = result
-  return phrase`Deliveries before a change of handling are compared with those after it, whatever was done to the single restoration, so that nobody's choice for a patient enters. What counts is the day of delivery; each restoration is followed for the same time and no longer (up to the horizon of the plan, or the longest shorter one at which enough are still observed on both sides), and the spans of delivery on both sides are equally long. A change is the first day of the quarter from which the share with ${groupInSentence(group, audit.definition)}, among those with that or ${groupInSentence(against, audit.definition)}, differs most clearly from before, by at least ${cite.number(`${at}.rule.leastShareDifference`, 'points-size')} percentage points, with ${cite.number(`${at}.rule.leastDeliveries`, 'count')} or more on each side; outcomes play no part in finding it. Whatever else changed at that time shows in the same way.`
+  return phrase`Deliveries before a change of handling are compared with those after it, whatever was done to the single restoration, so that nobody's choice for a patient enters. What counts is the day of delivery; each restoration is followed for the same time and no longer (up to the horizon of the plan, or the longest shorter one at which enough are still observed on both sides), and the spans of delivery on both sides are equally long. A change is the first day of the quarter from which the share with ${groupInSentence(group, cite)}, among those with that or ${groupInSentence(against, cite)}, differs most clearly from before, by at least ${cite.number(`${at}.rule.leastShareDifference`, 'points-size')} percentage points, with ${cite.number(`${at}.rule.leastDeliveries`, 'count')} or more on each side; outcomes play no part in finding it. Whatever else changed at that time shows in the same way.`
 }
 
 /** What a clinic's change goes with, or that it cannot be known. */
@@ -43,7 +43,7 @@ export function clinicChangeSentence(
   const { many } = endpointOf(audit)
   const name = foreign(printable(clinic))
   const source = change!.source === 'plan' ? 'as the plan says' : 'found from its deliveries'
-  const shares = phrase`In ${name}, the share with ${groupInSentence(result.group, audit.definition)} was ${cite.quantity(`${path}.change.before.share`, 'percent')} before ${change!.from} (${source}) and ${cite.quantity(`${path}.change.after.share`, 'percent')} from then on.`
+  const shares = phrase`In ${name}, the share with ${groupInSentence(result.group, cite)} was ${cite.quantity(`${path}.change.before.share`, 'percent')} before ${foreign(change!.from)} (${source}) and ${cite.quantity(`${path}.change.after.share`, 'percent')} from then on.`
   if (compared === undefined) return phrase`${shares} There is nothing on one side to compare with.`
   const counts = phrase`${cite.number(`${path}.compared.before.events`, 'count')} of ${cite.number(`${path}.compared.before.restorations`, 'count')} restorations before and ${cite.number(`${path}.compared.after.events`, 'count')} of ${cite.number(`${path}.compared.after.restorations`, 'count')} after`
   if (compared.tooFewEvents) {
@@ -85,7 +85,7 @@ export function noChangeSentence({ clinics, leftOut }: ProtocolChangeResult, cit
 }
 
 /** Note under the table: what a share is of. */
-export function shareNote(audit: AuditResult): string {
+export function shareNote(audit: AuditResult, cite: Citations): Phrase {
   const { group } = audit.protocolChange!
-  return `Tightened again: ${groupTitle(group, audit.definition).toLowerCase()}, of the deliveries whose handling is one of the two compared.`
+  return phrase`Tightened again: ${groupInSentence(group, cite)}, of the deliveries whose handling is one of the two compared.`
 }
