@@ -1,4 +1,5 @@
 export * from './analysis/audit.js'
+export * from './analysis/benchTorque.js'
 export { type AdjustedModel, adjustedModel, type ModelTerm } from './analysis/description/adjustedModel.js'
 export {
   type CategoryCharacteristic,
@@ -37,6 +38,7 @@ export {
   incidence,
 } from './analysis/incidence.js'
 export * from './analysis/planFile.js'
+export { preloadFromTorque } from './analysis/preload.js'
 export {
   type ClinicChange,
   type ComparedPeriods,
@@ -45,9 +47,16 @@ export {
   protocolChange,
   type QuarterOfDelivery,
 } from './analysis/protocolChange.js'
+export { type RemovalTorqueResult, removalTorque } from './analysis/removalTorque.js'
 export { type GroupRetention, type RetentionResult, retention } from './analysis/retention.js'
 export * from './analysis/settings.js'
 export * from './analysis/tighteningComparison.js'
+export {
+  type DeviceTorque,
+  type TorqueResult,
+  torqueAdherence,
+  type WithinTolerance,
+} from './analysis/torque.js'
 export {
   type WaitCurve,
   type WaitCurvePoint,
@@ -83,6 +92,7 @@ export { type SeriesPlotOptions, seriesPlot } from './charts/seriesPlot.js'
 export type { ChartSpecification } from './charts/specification.js'
 export { type SpecificationPlotOptions, specificationPlot } from './charts/specificationPlot.js'
 export type { FigureOptions, FigureSize } from './charts/theme.js'
+export { torqueChart } from './charts/torqueChart.js'
 export { waitChart } from './charts/waitChart.js'
 export * from './cohort/cohort.js'
 export * from './cohort/definition.js'

@@ -9,9 +9,11 @@ import { type SmallSeries, smallSeries } from './description/smallSeries.js'
 import { type FairComparison, fairComparison } from './fairComparison.js'
 import { type IncidenceResult, incidence } from './incidence.js'
 import { type ProtocolChangeResult, protocolChange } from './protocolChange.js'
+import { type RemovalTorqueResult, removalTorque } from './removalTorque.js'
 import { type RetentionResult, retention } from './retention.js'
 import { type AnalysisSettings, defaultSettings } from './settings.js'
 import { compareTightening, type TighteningComparisonResult } from './tighteningComparison.js'
+import { type TorqueResult, torqueAdherence } from './torque.js'
 import { type WaitResult, waitTime } from './waitTime.js'
 
 export type { Attrition, AttritionStep, CohortSummary } from '../cohort/attrition.js'
@@ -38,6 +40,10 @@ export interface AuditResult {
   readonly series?: SmallSeries | undefined
   /** Before and after a change of protocol, by clinic; absent where no day of delivery is known. */
   readonly protocolChange?: ProtocolChangeResult | undefined
+  /** Torque reached against aimed at; absent where no tightening of the delivery day is recorded. */
+  readonly torque?: TorqueResult | undefined
+  /** Absent where no torque of removal is recorded. */
+  readonly removalTorque?: RemovalTorqueResult | undefined
   readonly settings: AnalysisSettings
 }
 
@@ -61,6 +67,8 @@ export function auditCohort(cohort: Cohort, settings: AnalysisSettings = default
     model: adjustedModel(cohort, settings),
     series: smallSeries(cohort),
     protocolChange: protocolChange(cohort, settings),
+    torque: torqueAdherence(cohort, settings),
+    removalTorque: removalTorque(cohort, settings),
     settings,
   })
 }

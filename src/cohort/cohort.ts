@@ -11,6 +11,7 @@ import { firstLaterTightening } from './laterTightenings.js'
 import { endOfRisk, mendOfEmpty, restorationStatus, type Selection, selectRestorations } from './selection.js'
 import { type RecordedHistory, recordedHistories } from './timelines.js'
 import { type TimeOrigin, timeOrigins } from './timeOrigin.js'
+import { type TorqueRecords, torqueRecords } from './torqueRecords.js'
 import { type VisitCounts, visitCounts } from './visitCounts.js'
 
 /**
@@ -59,6 +60,8 @@ export interface Cohort {
   visitCounts(): VisitCounts
   /** What was recorded of each restoration, visit by visit; for small series. */
   recordedHistories(): readonly RecordedHistory[]
+  /** Every application of torque to restorations of the types asked for, and every torque of removal. */
+  torqueRecords(): TorqueRecords
   /** What became of each exposure group between the records and the cohort. */
   attritionByGroup(): readonly GroupAttrition[]
   /**
@@ -136,6 +139,7 @@ function assembled(
     },
     visitCounts: () => visitCounts(records, definition.endpoint, rows, cohort.entryDays, cohort.timeDays),
     recordedHistories: () => recordedHistories(records, definition.endpoint, rows),
+    torqueRecords: () => torqueRecords(records, definition, exposure),
     attritionByGroup: () => attritionByGroup(exposure, selection),
     redefined: (changes: Partial<CohortDefinition>) => buildCohort(records, { ...definition, ...changes }),
   }

@@ -17,6 +17,7 @@ import { protocolChangeSection } from './sections/protocolChangeSection.js'
 import { qualitySection } from './sections/qualitySection.js'
 import { retentionSection } from './sections/retentionSection.js'
 import { seriesSection } from './sections/seriesSection.js'
+import { torqueSection } from './sections/torqueSection.js'
 import { waitSection } from './sections/waitSection.js'
 import { wrongSection } from './sections/wrongSection.js'
 import { labels, reportSummary, reportTitle } from './wording.js'
@@ -40,6 +41,7 @@ const sections = [
   wrongSection,
   waitSection,
   protocolChangeSection,
+  torqueSection,
   cohortSection,
   describedSection,
   qualitySection,

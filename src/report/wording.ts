@@ -14,6 +14,7 @@ export * from './wording/planWords.js'
 export * from './wording/protocolChangeWords.js'
 export * from './wording/provenanceWords.js'
 export * from './wording/terms.js'
+export * from './wording/torqueWords.js'
 export * from './wording/waitWords.js'
 export * from './wording/wrongWords.js'
 

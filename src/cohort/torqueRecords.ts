@@ -1,0 +1,132 @@
+import { type CategoryColumn, codeOf, labelAt, missingDay } from '../records/columns.js'
+import type { RecordSet } from '../records/dataset.js'
+import { type CohortDefinition, type ExposureGroup, exposureGroups } from './definition.js'
+import type { DeliveryDayExposure } from './exposure.js'
+
+/** One application of torque to a screw of the restorations that a definition asks for, followed or not. */
+export interface TorqueApplication {
+  /** Position of its restoration in the restorations table, and of that restoration's patient among all. */
+  readonly restoration: number
+  readonly patient: number
+  readonly group: ExposureGroup
+  readonly onDelivery: boolean
+  /** Torque aimed at and reached, in N·cm; undefined where not recorded. */
+  readonly targetNcm: number | undefined
+  readonly achievedNcm: number | undefined
+  readonly instructionNcm: number | undefined
+  readonly device: string | undefined
+  readonly deviceType: string | undefined
+  /** Whole days from the last calibration of the device to the application. */
+  readonly daysSinceCalibration: number | undefined
+}
+
+/** Torque at which a screw came loose when it was undone. */
+export interface RemovalMeasurement {
+  readonly restoration: number
+  readonly patient: number
+  readonly group: ExposureGroup
+  readonly removalNcm: number
+  /** Torque reached when the same screw was last tightened before; undefined where not recorded. */
+  readonly tightenedNcm: number | undefined
+}
+
+/** What the tightenings table says of torque. */
+export interface TorqueRecords {
+  readonly applications: readonly TorqueApplication[]
+  readonly removals: readonly RemovalMeasurement[]
+}
+
+/**
+ * Reads every application of torque, and every torque of removal, of the types of restoration of a definition, whether
+ * or not a restoration was followed up. The torque that a removal is set against is the one reached at the tightening
+ * of the same screw before it.
+ */
+export function torqueRecords(
+  records: RecordSet,
+  definition: CohortDefinition,
+  exposure: DeliveryDayExposure,
+): TorqueRecords {
+  const { restorations, tightenings } = records
+  const type = restorations.category('restoration_type')
+  const patient = restorations.category('patient_id').codes
+  const read = columnsOf(records)
+  const applications: TorqueApplication[] = []
+  const removals: RemovalMeasurement[] = []
+  for (let restoration = 0; restoration < restorations.rowCount; restoration++) {
+    if (!definition.restorationTypes.includes(labelAt(type, restoration) ?? '')) continue
+    const group = exposureGroups[exposure.groupCode[restoration]!]!
+    const owner = { restoration, patient: patient[restoration]!, group }
+    const lastReached = new Map<number, number | undefined>()
+    const end = tightenings.firstRow[restoration + 1]!
+    for (let row = tightenings.firstRow[restoration]!; row < end; row++) {
+      const screw = read.screw.codes[row]!
+      const removalNcm = known(read.removal[row]!)
+      if (removalNcm !== undefined) {
+        removals.push({ ...owner, removalNcm, tightenedNcm: lastReached.get(screw) })
+      }
+      if (read.isMeasurement(row)) {
+        lastReached.delete(screw)
+        continue
+      }
+      applications.push({ ...owner, ...applicationOf(read, row) })
+      lastReached.set(screw, known(read.achieved[row]!))
+    }
+  }
+  return { applications, removals }
+}
+
+interface TorqueColumns {
+  readonly target: Float64Array
+  readonly achieved: Float64Array
+  readonly removal: Float64Array
+  readonly instruction: Float64Array
+  readonly device: CategoryColumn
+  readonly deviceType: CategoryColumn
+  readonly calibration: Int32Array
+  readonly day: Int32Array
+  readonly screw: CategoryColumn
+  isDelivery(row: number): boolean
+  isMeasurement(row: number): boolean
+}
+
+function columnsOf({ tightenings }: RecordSet): TorqueColumns {
+  const context = tightenings.category('context')
+  const action = tightenings.category('action')
+  const delivery = codeOf(context, 'delivery')
+  const measurement = codeOf(action, 'removal_measurement')
+  return {
+    target: tightenings.number('target_torque_ncm'),
+    achieved: tightenings.number('achieved_torque_ncm'),
+    removal: tightenings.number('removal_torque_ncm'),
+    instruction: tightenings.number('instruction_torque_ncm'),
+    device: tightenings.category('device_id'),
+    deviceType: tightenings.category('device_type'),
+    calibration: tightenings.day('device_last_calibration_day'),
+    day: tightenings.day('days_since_delivery'),
+    screw: tightenings.category('screw_position'),
+    isDelivery: (row) => delivery >= 0 && context.codes[row] === delivery,
+    isMeasurement: (row) => measurement >= 0 && action.codes[row] === measurement,
+  }
+}
+
+type ReadFields = Omit<TorqueApplication, 'restoration' | 'patient' | 'group'>
+
+function applicationOf(read: TorqueColumns, row: number): ReadFields {
+  const onDelivery = read.isDelivery(row)
+  // The day of a delivery is 0 by definition, also where the column was left empty.
+  const day = onDelivery && read.day[row] === missingDay ? 0 : read.day[row]!
+  const calibrated = read.calibration[row]!
+  return {
+    onDelivery,
+    targetNcm: known(read.target[row]!),
+    achievedNcm: known(read.achieved[row]!),
+    instructionNcm: known(read.instruction[row]!),
+    device: labelAt(read.device, row),
+    deviceType: labelAt(read.deviceType, row),
+    daysSinceCalibration: day === missingDay || calibrated === missingDay ? undefined : day - calibrated,
+  }
+}
+
+function known(value: number): number | undefined {
+  return Number.isNaN(value) ? undefined : value
+}
