@@ -10,7 +10,7 @@ const paddingPx = 18
 
 /**
  * Widths of the columns of a table that together fill a given width: every column at least as wide as its longest
- * word, the rest by what the texts want.
+ * word, a column of numbers as its longest line, so that no interval is broken; the rest by what the texts want.
  *
  * @param table the table
  * @param total width to fill, in whole units of the format (twentieths of a point, or whatever it counts in)
@@ -23,32 +23,32 @@ export function columnWidths(
   totalPx: number,
   sizePx: number,
 ): readonly number[] {
-  const texts = table.columns.map(({ title }, index) => [
-    title,
-    ...table.rows.flatMap((row) => {
-      const { content, under } = row[index]!
-      return under === undefined ? [plainText(content)] : [plainText(content), plainText(under)]
-    }),
-  ])
-  const least = texts.map(
-    (column) =>
-      paddingPx +
-      Math.min(
-        longestWordPx,
-        widestText(
-          column.flatMap((text) => text.split(/\s+/)),
-          sizePx,
-          'bold',
-        ),
-      ),
-  )
-  const wished = texts.map((column, index) =>
+  const texts = table.columns.map(({ title }, index) => ({ title, lines: linesOf(table, index) }))
+  const least = texts.map(({ title, lines }, index) => {
+    const whole = table.columns[index]!.align === 'end' ? lines : lines.flatMap(wordsOf)
+    const words = [...wordsOf(title), ...whole]
+    return paddingPx + Math.min(longestWordPx, widestText(words, sizePx, 'bold'))
+  })
+  const wished = texts.map(({ title, lines }, index) =>
     Math.max(
       least[index]!,
-      paddingPx + Math.min(widestLinePx, Math.max(...column.map((text) => textWidth(text, sizePx)))),
+      paddingPx +
+        Math.min(widestLinePx, Math.max(...[title, ...lines].map((text) => textWidth(text, sizePx)))),
     ),
   )
   return wholeShares(fitted(least, wished, totalPx), total)
+}
+
+/** Every line of the cells of a column. */
+function linesOf(table: Table, index: number): readonly string[] {
+  return table.rows.flatMap((row) => {
+    const { content, under } = row[index]!
+    return under === undefined ? [plainText(content)] : [plainText(content), plainText(under)]
+  })
+}
+
+function wordsOf(text: string): readonly string[] {
+  return text.split(/\s+/)
 }
 
 /** Widths between the least and the wished ones where these do not fit, and wider in proportion where they leave room. */

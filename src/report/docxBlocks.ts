@@ -100,13 +100,13 @@ function keyFigureChildren({ figures }: KeyFigures): Paragraph[] {
   )
 }
 
-/** "Table 3." as a field that Word counts on, and the caption. */
+/** "Table 3." as a field that Word counts on, bold as the style says, and the caption, which is not. */
 function caption(name: string, id: string, text: string, { numbers }: WordContext): ParagraphChild[] {
   const number = new SimpleField(`SEQ ${name} \\* ARABIC`, String(numbers.get(id) ?? ''))
   return [
-    bookmarked(id, [new TextRun({ text: `${name} `, bold: true }), number as unknown as ParagraphChild]),
-    new TextRun({ text: '. ', bold: true }),
-    new TextRun(text),
+    bookmarked(id, [new TextRun(`${name} `), number as unknown as ParagraphChild]),
+    new TextRun('. '),
+    new TextRun({ text, bold: false }),
   ]
 }
 

@@ -71,7 +71,7 @@ export function docxStyles(layout: DocumentLayout): IStylesOptions {
       style(
         'Caption',
         body,
-        { size: 18, color: text },
+        { size: 18, bold: true, color: text },
         { spacing: { before: 200, after: 80, line: 252, lineRule } },
       ),
       style(docxStyleNames.lead, body, { size: size + 3 }, { spacing: { after: 160, line, lineRule } }),

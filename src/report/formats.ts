@@ -1,5 +1,5 @@
-/** Ways in which a report can be written down beside its page. */
-export const reportFormats = ['markdown', 'word', 'pdf'] as const
+/** Ways in which a report can be written down beside its page; a PDF is of A4 or of US Letter. */
+export const reportFormats = ['markdown', 'word', 'pdf', 'pdf-letter'] as const
 
 /** One way in which a report can be written down beside its page. */
 export type ReportFormat = (typeof reportFormats)[number]
@@ -7,10 +7,16 @@ export type ReportFormat = (typeof reportFormats)[number]
 /** Those that are written where nothing else is asked for: they need nothing that the machine may lack. */
 export const usualFormats: readonly ReportFormat[] = Object.freeze(['markdown', 'word'])
 
+/** Whether any of the formats is made by a browser. */
+export function needsBrowser(formats: readonly ReportFormat[] | undefined): boolean {
+  return formats?.some((format) => format.startsWith('pdf')) ?? false
+}
+
 /** Names of the report in each format inside its folder. */
 export const reportNames = Object.freeze({
   html: 'report.html',
   markdown: 'report.md',
   word: 'report.docx',
   pdf: 'report.pdf',
+  'pdf-letter': 'report-letter.pdf',
 })

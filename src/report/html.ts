@@ -5,15 +5,21 @@ import { type BlockContext, blockHtml, sectionHtml } from './htmlBlocks.js'
 import { escapeHtml, phraseHtml } from './htmlText.js'
 import { pageScript } from './pageScript.js'
 import type { DrawnFigure } from './pictures.js'
-import { styleSheet } from './styleSheet.js'
+import { type Paper, styleSheet } from './styleSheet.js'
 import { labels } from './wording.js'
 
 /**
  * One HTML file that holds everything: text, style, figures, and one script with which values are read off them. It
  * loads nothing and runs nothing else, and its content security policy says so. Only the line with the date of making differs between two reports of the same data.
+ *
+ * @param paper paper that a printed file is made for; default: that of whoever prints
  */
-export function documentHtml(document: ReportDocument, pictures: ReadonlyMap<string, DrawnFigure>): string {
-  const style = styleSheet(document.generated)
+export function documentHtml(
+  document: ReportDocument,
+  pictures: ReadonlyMap<string, DrawnFigure>,
+  paper?: Paper,
+): string {
+  const style = styleSheet(document.generated, paper)
   const context: BlockContext = { pictures, numbers: numbersOf(document) }
   const [first, ...rest] = document.sections
   const title = plainText(document.title)

@@ -1,12 +1,15 @@
 import { groupMarks, neutralInk } from '../charts/theme.js'
 import { labels } from './wording.js'
 
+/** Sizes of paper that a page can be made for; without one it takes that of the printer. */
+export type Paper = 'A4' | 'letter'
+
 /**
  * The one style sheet of a report. It holds nothing out of the data, so that its hash, which the content security
  * policy allows, is that of our own text. Colours come from the theme of the charts; in the dark, figures change
  * their inks by the same table.
  */
-export function styleSheet(generated: boolean): string {
+export function styleSheet(generated: boolean, paper?: Paper): string {
   return [
     colourRules(),
     pageRules,
@@ -16,7 +19,7 @@ export function styleSheet(generated: boolean): string {
     readingRules,
     wideRules,
     smallRules,
-    printRules(generated),
+    printRules(generated, paper),
   ].join('\n')
 }
 
@@ -166,12 +169,13 @@ table.wide td::before{grid-column:1;grid-row:1/span 2}
 table.wide .end{text-align:left}
 }`
 
-function printRules(generated: boolean): string {
+function printRules(generated: boolean, paper: Paper | undefined): string {
+  const size = paper === undefined ? '' : `size:${paper};`
   const mark = generated
     ? `@top-center{content:"${labels.generatedStrip}";font:600 8pt ${sans};color:${neutralInk.warning.light}}`
     : ''
   return `
-@page{size:A4;margin:18mm 16mm 16mm;${mark}@bottom-right{content:counter(page) " / " counter(pages);font:8pt ${sans};color:${neutralInk.quiet.light}}}
+@page{${size}margin:18mm 16mm 16mm;${mark}@bottom-right{content:counter(page) " / " counter(pages);font:8pt ${sans};color:${neutralInk.quiet.light}}}
 @media print{
 html{font-size:10pt}
 body{background:#fff}
@@ -184,7 +188,11 @@ section{margin-top:1.4rem;padding-top:1.2rem}
 p,li,.terms div{orphans:3;widows:3}
 figure,.table.short,.key-figures,.care,tr,.terms div{break-inside:avoid}
 thead{display:table-header-group}
+p,li,.terms dd{max-width:50rem}
+figure,.table{margin:1.2rem 0}
+.picture svg{max-height:21.5cm}
 table{font-size:8.2pt}
+th,td{padding-top:.26rem;padding-bottom:.26rem}
 .table .note{break-before:avoid}
 a{color:inherit;text-decoration:none}
 }`

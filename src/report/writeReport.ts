@@ -80,7 +80,7 @@ async function reportFiles(
     if (!(options.formats ?? usualFormats).includes(format)) continue
     files.push({
       path: reportNames[format],
-      content: await written(format, report, html, pictures),
+      content: await written(format, report, pictures),
     })
   }
   const drawn = await Promise.all([pictures.files.page, pictures.files.column])
@@ -92,7 +92,6 @@ async function reportFiles(
 async function written(
   format: ReportFormat,
   { document }: Report,
-  html: string,
   pictures: PicturesUnderWay,
 ): Promise<string | Uint8Array> {
   switch (format) {
@@ -102,9 +101,11 @@ async function written(
       const { documentDocx } = await import('./docx.js')
       return documentDocx(document, pictures)
     }
-    case 'pdf': {
+    case 'pdf':
+    case 'pdf-letter': {
       const { pdfOfHtml } = await import('./pdf.js')
-      return pdfOfHtml(html, { date: document.date })
+      const paper = format === 'pdf' ? 'A4' : 'letter'
+      return pdfOfHtml(documentHtml(document, await pictures.figures, paper), { date: document.date })
     }
   }
 }

@@ -1,4 +1,3 @@
-import { execFileSync } from 'node:child_process'
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
 import { tmpdir } from 'node:os'
@@ -104,22 +103,6 @@ describeInChromium('the report in the browser', (context) => {
       expect(await page.evaluate('document.activeElement.closest("nav") !== null')).toBe(true)
     })
   })
-
-  test('prints on A4 with the mark of generated data on every page', async () => {
-    await withPage(context(), async (page) => {
-      await page.goto(address('usual'))
-      const file = join(folder, 'usual.pdf')
-      writeFileSync(file, await page.pdf({ preferCSSPageSize: true }))
-      const text = pagesOfPdf(file)
-      if (text === undefined) {
-        process.stderr.write('NOT RUN: text of the printed pages. apt-get install poppler-utils.\n')
-        return
-      }
-      expect(text.length).toBeGreaterThan(5)
-      for (const one of text) expect(one).toContain('Generated demonstration data')
-      expect(text[0]).toContain('The answer')
-    })
-  })
 })
 
 async function withPage(context: BrowserContext, use: (page: Page) => Promise<void>): Promise<void> {
@@ -128,15 +111,5 @@ async function withPage(context: BrowserContext, use: (page: Page) => Promise<vo
     await use(page)
   } finally {
     await page.close()
-  }
-}
-
-/** Text of each page, or undefined where poppler is not installed. */
-function pagesOfPdf(file: string): readonly string[] | undefined {
-  try {
-    return execFileSync('pdftotext', [file, '-'], { encoding: 'utf8' }).split('\f').slice(0, -1)
-  } catch (cause) {
-    if ((cause as NodeJS.ErrnoException).code === 'ENOENT') return undefined
-    throw cause
   }
 }

@@ -56,7 +56,7 @@ describe('--formats', () => {
     expect({ code, stderr }).toEqual({
       code: 2,
       stderr:
-        '--formats names a format that there is not. Expected: some of markdown, word, pdf with commas between them, or none. The page itself is always written. Mend: write --formats word,pdf.\n',
+        '--formats names a format that there is not. Expected: some of markdown, word, pdf, pdf-letter with commas between them, or none. The page itself is always written. Mend: write --formats word,pdf.\n',
     })
   })
 

@@ -1,33 +1,19 @@
 import { describe, expect, test } from 'vitest'
 import { type AuditResult, auditCohort } from '../../src/analysis/audit.js'
-import { parsePlan } from '../../src/analysis/planFile.js'
-import { plannedSettings } from '../../src/analysis/settings.js'
-import { buildCohort, type Cohort } from '../../src/cohort/cohort.js'
-import { randomStream } from '../../src/core/random.js'
 import { auditDocument } from '../../src/report/auditDocument.js'
 import { resolvePath } from '../../src/report/citation.js'
 import type { Block, CitedNumber, Inline, Phrase, ReportDocument } from '../../src/report/document.js'
 import { type FormatName, numberFormats } from '../../src/report/numberFormats.js'
 import { resultsJson } from '../../src/report/results.js'
-import { fairScenarios } from '../../src/verification/simulation/fairScenarios.js'
-import { simulatedPractice } from '../../src/verification/simulation/simulatedPractice.js'
+import { everyAnalysis, simulatedCohort } from './everyAnalysis.js'
 import { fixtures } from './fixture.js'
-
-function simulated(name: string): Cohort {
-  return buildCohort(simulatedPractice(fairScenarios.find((one) => one.name === name)!, randomStream(53)))
-}
-
-const everything = parsePlan(
-  '{"written": "2026-01-05", "title": "Our plan", "sensitivity": ["visit-schedule", "last-contact", "equal-follow-up", "later-tightening", "period-categories", "first-years-left-out", "lost-to-follow-up", "missing-exposure", "misclassification", "unmeasured-confounding", "immortal-time"]}',
-)
 
 const audits: Readonly<Record<string, () => AuditResult>> = {
   ...fixtures,
-  'a practice with half the hazard': () => auditCohort(simulated('half the hazard')),
-  'a practice with visits that tell': () => auditCohort(simulated('informative visits')),
-  'groups separated by period': () => auditCohort(simulated('separated by period')),
-  'every analysis of a plan': () =>
-    auditCohort(simulated('immortal time'), { ...plannedSettings(everything), detail: 'full' }),
+  'a practice with half the hazard': () => auditCohort(simulatedCohort('half the hazard')),
+  'a practice with visits that tell': () => auditCohort(simulatedCohort('informative visits')),
+  'groups separated by period': () => auditCohort(simulatedCohort('separated by period')),
+  'every analysis of a plan': everyAnalysis,
 }
 
 /** Running text of a document: what is read as sentences, the notes under tables and figures included. */

@@ -1,6 +1,8 @@
 import JSZip from 'jszip'
 import { beforeAll, describe, expect, test } from 'vitest'
+import type { AuditResult } from '../../src/analysis/audit.js'
 import { openPictureDrawer } from '../../src/charts/pictureDrawer.js'
+import { textWidth } from '../../src/charts/textWidth.js'
 import { auditDocument } from '../../src/report/auditDocument.js'
 import { columnWidths } from '../../src/report/columnWidths.js'
 import { figuresOf, tablesOf } from '../../src/report/contents.js'
@@ -8,11 +10,19 @@ import { phrase, plainText, type ReportDocument, type Table } from '../../src/re
 import { documentDocx } from '../../src/report/docx.js'
 import { beginPictures } from '../../src/report/pictures.js'
 import { resultsJson } from '../../src/report/results.js'
+import { everyAnalysis } from './everyAnalysis.js'
 import { expectedLines } from './expectedText.js'
 import { fixtures } from './fixture.js'
 
 const options = { date: '2026-05-04', version: '0.1.0' }
-const shapes = ['usual', 'no events', 'nothing estimable', 'hostile'] as const
+const audits: Readonly<Record<string, () => AuditResult>> = {
+  usual: fixtures.usual!,
+  'no events': fixtures['no events']!,
+  'nothing estimable': fixtures['nothing estimable']!,
+  hostile: fixtures.hostile!,
+  'every analysis': everyAnalysis,
+}
+const shapes = Object.keys(audits)
 
 interface Reopened {
   readonly document: ReportDocument
@@ -30,7 +40,7 @@ async function written(document: ReportDocument): Promise<Uint8Array> {
 
 beforeAll(async () => {
   for (const shape of shapes) {
-    const audit = fixtures[shape]!()
+    const audit = audits[shape]!()
     const document = auditDocument(audit, options)
     const bytes = await written(document)
     const zip = await JSZip.loadAsync(bytes)
@@ -186,6 +196,25 @@ describe('widths of columns', () => {
     const [prose, number] = columnWidths(table('several words in a row '.repeat(9), '12.3'), 9071, 605, 10.7)
     expect(prose!).toBeGreaterThan(3 * number!)
   })
+})
+
+test('gives an interval a line of its own, however narrow the other columns must be', () => {
+  const cell = (text: string, under?: string) => ({
+    content: [text],
+    ...(under === undefined ? {} : { under: [under] }),
+    csv: [],
+  })
+  const names = ['Minutes to the second tightening', 'a', 'b', 'c', 'd', 'e', 'f']
+  const table: Table = {
+    kind: 'table',
+    id: 'table-x',
+    caption: '',
+    columns: names.map((title, index) => ({ title, align: index === 0 ? 'start' : 'end', csvTitles: [''] })),
+    rows: [[cell('fewer than ten of them'), ...names.slice(1).map(() => cell('15.8% †', '4.8% to 32.4%'))]],
+    notes: [],
+  }
+  const [, ...widths] = columnWidths(table, 605, 605, 10.7)
+  for (const width of widths) expect(width).toBeGreaterThan(textWidth('4.8% to 32.4%', 10.7))
 })
 
 function simple(block: ReportDocument['sections'][number]['blocks'][number]): ReportDocument {

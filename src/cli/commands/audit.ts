@@ -1,6 +1,7 @@
 import { basename, extname, join, resolve } from 'node:path'
 import type { Command } from 'commander'
 import { exitCodes, UsageError } from '../../core/errors.js'
+import { needsBrowser } from '../../report/formats.js'
 import type { AuditOrder } from '../auditDataset.js'
 import { formatsOf } from '../formats.js'
 import { startProgress } from '../progress.js'
@@ -23,7 +24,10 @@ export function addAudit(program: Command): void {
     .description('read a data set, compute incidence, retention and the comparison, and write the report')
     .argument('<dataset...>', 'folder with the three tables, or the one-sheet CSV; several with --each')
     .option('--out <dir>', 'folder for the report; default reports/ and the name of the data set')
-    .option('--formats <names>', 'formats beside the page: markdown,word,pdf or none; default markdown,word')
+    .option(
+      '--formats <names>',
+      'formats beside the page: markdown,word,pdf,pdf-letter or none; default markdown,word',
+    )
     .option('--each', 'audit several data sets, each by itself; --out is then the folder of their reports')
     .option('--corrections <file>', 'CSV of corrections to apply: file, row, column, old, new, why')
     .option('--plan <file>', 'plan of the comparison, written before results (JSON, docs/plan.md)')
@@ -39,7 +43,7 @@ export function addAudit(program: Command): void {
 
 async function audit(datasets: readonly string[], options: AuditCommandOptions): Promise<void> {
   const formats = formatsOf(options.formats)
-  if (formats?.includes('pdf')) await (await import('../../report/pdf.js')).requireBrowser()
+  if (needsBrowser(formats)) await (await import('../../report/pdf.js')).requireBrowser()
   const shared = {
     made: dayOfMaking(options.date),
     ...(formats === undefined ? {} : { formats }),

@@ -6,7 +6,7 @@ import { version } from '../../notebook/version.js'
 import type { PooledResult } from '../../pooling/combine.js'
 import type { AgreedProtocol } from '../../pooling/protocol.js'
 import type { SiteSummary } from '../../pooling/summarySchema.js'
-import type { ReportFormat } from '../../report/formats.js'
+import { needsBrowser, type ReportFormat } from '../../report/formats.js'
 import { formatsOf } from '../formats.js'
 import { readReceived, roundsFolder, withoutClinics } from '../received.js'
 import { requireKey } from '../shareRecords.js'
@@ -41,7 +41,10 @@ export function addPool(program: Command): void {
       `file with the key of the group, else ${groupKeyVariable} of the environment: files without its seal are refused`,
     )
     .option('--skip-refused', 'pool the others where some files are refused')
-    .option('--formats <names>', 'formats beside the page: markdown,word,pdf or none; default markdown,word')
+    .option(
+      '--formats <names>',
+      'formats beside the page: markdown,word,pdf,pdf-letter or none; default markdown,word',
+    )
     .option('--date <iso>', 'date of making to print, instead of today')
     .helpOption('--help', 'print this help')
     .addHelpText(
@@ -82,7 +85,7 @@ async function pool(paths: readonly string[], options: Options): Promise<void> {
     throw notNamed('the protocol', '--protocol and its file', '--protocol group.json')
   if (options.out === undefined) throw notNamed('where to write', '--out and a folder', '--out study')
   const formats = formatsOf(options.formats)
-  if (formats?.includes('pdf')) await (await import('../../report/pdf.js')).requireBrowser()
+  if (needsBrowser(formats)) await (await import('../../report/pdf.js')).requireBrowser()
   const agreed = readProtocol(await readNamed(options.protocol, 'the protocol'))
   const study = { agreed, out: options.out, formats, made: dayOfMaking(options.date) }
   if (options.rows === true) await poolDatasets(paths, study, options.without)

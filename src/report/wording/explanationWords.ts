@@ -44,7 +44,7 @@ export function definitions(
     },
     {
       term: 'Event',
-      meaning: phrase`${endpoint.name}: ${endpoint.meaning}. There is no standard classification of prosthetic complications; this is the working definition of this report.`,
+      meaning: phrase`${upperFirst(endpoint.name)}: ${endpoint.meaning}. There is no standard classification of prosthetic complications; this is the working definition of this report.`,
     },
     {
       term: 'Time at risk',
