@@ -229,7 +229,8 @@ async function answersOf(sites: readonly SiteRows[], task: Task, text: string): 
   }
 }
 
-function recordsChanged(): DisclosureError {
+/** The refusal of a round that rests on other records. */
+export function recordsChanged(): DisclosureError {
   return new DisclosureError({
     code: 'records-changed',
     problem: 'the records do not give the release again that the request rests on.',
@@ -238,7 +239,8 @@ function recordsChanged(): DisclosureError {
   })
 }
 
-function notAsked(): UsageError {
+/** The refusal of a request that is for others. */
+export function notAsked(): UsageError {
   return new UsageError({
     code: 'not-asked',
     problem: 'the request asks no clinic of this data set.',

@@ -1,6 +1,6 @@
 import { DisclosureError } from '../core/errors.js'
 import { modelRows } from './modelRows.js'
-import { modelOuterProducts, modelSums } from './modelSums.js'
+import { type ModelSums, modelOuterProducts, modelSums } from './modelSums.js'
 import type { AgreedProtocol } from './protocol.js'
 import type { ReleaseRecord } from './releases.js'
 import { sealed } from './seal.js'
@@ -8,6 +8,19 @@ import { copied, mutable } from './sharedModel.js'
 import type { SiteRows } from './siteRows.js'
 import type { MadeSummary } from './siteSummary.js'
 import { answerFormat, type RoundAnswer, type RoundRequest } from './summarySchema.js'
+
+/** What a site adds to the model at the coefficients of a request, whoever holds its rows. */
+export interface ModelParts {
+  readonly sums: ModelSums
+  /** Only in the last round. */
+  readonly outerProducts: readonly (readonly number[])[] | null
+}
+
+/** An answer with what the practice notes of it. */
+export interface AnsweredRound {
+  readonly answer: RoundAnswer
+  readonly record: ReleaseRecord
+}
 
 /**
  * Answers one round of the model with this clinic's score and information at the coefficients asked for; outer products
@@ -24,16 +37,45 @@ export function answerRound(
   record: ReleaseRecord,
   request: RoundRequest,
   key?: string,
-): { readonly answer: RoundAnswer; readonly record: ReleaseRecord } {
-  const { protocol } = agreed
+): AnsweredRound {
+  return answerWith(
+    () => {
+      if ('withheld' in made.model) throw noPart()
+      const taken = modelRows(rows, agreed.protocol, made.model.plan)
+      const { coefficients, final } = request
+      const byPatient = isByPatient(made)
+      return {
+        sums: modelSums(taken, coefficients),
+        outerProducts: final ? modelOuterProducts(taken, coefficients, byPatient) : null,
+      }
+    },
+    agreed,
+    made,
+    record,
+    request,
+    key,
+  )
+}
+
+/** Whether outer products of a summary are summed over patients. */
+export function isByPatient({ summary }: Pick<MadeSummary, 'summary'>): boolean {
+  return summary.model.state === 'given' && summary.model.outerProductsOver === 'patients'
+}
+
+/** Answers a round with parts that were computed somewhere else. */
+export function answerWith(
+  parts: () => ModelParts,
+  agreed: AgreedProtocol,
+  made: Pick<MadeSummary, 'summary'>,
+  record: ReleaseRecord,
+  request: RoundRequest,
+  key?: string,
+): AnsweredRound {
   const reason = reasonToRefuse(agreed, made, record, request)
   if (reason !== undefined) throw refused(reason)
-  const { model, summary } = made
-  if ('withheld' in model || summary.model.state === 'withheld') {
-    throw refused('this site has no part in the model')
-  }
-  const taken = modelRows(rows, protocol, model.plan)
-  const byPatient = summary.model.outerProductsOver === 'patients'
+  const { summary } = made
+  if (summary.model.state === 'withheld') throw noPart()
+  const { sums, outerProducts } = parts()
   const content = {
     format: answerFormat,
     protocolHash: agreed.hash,
@@ -41,8 +83,8 @@ export function answerRound(
     clinic: summary.clinic,
     release: summary.release,
     summary: summary.checksum,
-    sums: copied(request.coefficients, modelSums(taken, request.coefficients)),
-    outerProducts: request.final ? mutable(modelOuterProducts(taken, request.coefficients, byPatient)) : null,
+    sums: copied(request.coefficients, sums),
+    outerProducts: outerProducts === null ? null : mutable(outerProducts),
   }
   const { round, final, coefficients } = request
   const known = record.rounds.some((one) => one.round === round)
@@ -52,9 +94,13 @@ export function answerRound(
   })
 }
 
+function noPart(): DisclosureError {
+  return refused('this site has no part in the model')
+}
+
 function reasonToRefuse(
   agreed: AgreedProtocol,
-  made: MadeSummary,
+  made: Pick<MadeSummary, 'summary'>,
   record: ReleaseRecord,
   request: RoundRequest,
 ): string | undefined {

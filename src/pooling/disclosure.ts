@@ -22,10 +22,12 @@ const withinReach = 1e-9
 export function classesWithinReach(classes: readonly RowClass[], threshold: number): readonly number[] {
   const small = classes.flatMap(({ patients }, c) => (patients > 0 && patients < threshold ? [c] : []))
   if (small.length === 0) return []
-  const basis = orthonormalBasis(classes)
+  const reach = coordinatesOf(orthonormalBasis(classes), small)
   const share = (a: number, b: number): number => {
+    const [left, right] = [reach.get(a)!, reach.get(b)!]
+    const [few, many] = left.size < right.size ? [left, right] : [right, left]
     let sum = 0
-    for (const vector of basis) sum += vector[a]! * vector[b]!
+    for (const [vector, value] of few) sum += value * (many.get(vector) ?? 0)
     return sum
   }
   const found = new Set<number>()
@@ -47,34 +49,63 @@ export function classesWithinReach(classes: readonly RowClass[], threshold: numb
   return [...found].sort((left, right) => left - right)
 }
 
+/** Coordinates of the classes asked for along the vectors of the basis, those that are not 0. */
+function coordinatesOf(
+  basis: readonly SparseVector[],
+  wanted: readonly number[],
+): ReadonlyMap<number, ReadonlyMap<number, number>> {
+  const found = new Map(wanted.map((c) => [c, new Map<number, number>()]))
+  basis.forEach(({ at, values }, vector) => {
+    for (let i = 0; i < at.length; i++) found.get(at[i]!)?.set(vector, values[i]!)
+  })
+  return found
+}
+
+/** A unit vector by the positions at which it is not 0: most counts hold few classes and meet no other. */
+interface SparseVector {
+  readonly at: Int32Array
+  readonly values: Float64Array
+}
+
 /** Orthonormal vectors that span the counts, by modified Gram–Schmidt, twice over so that rounding stays small. */
-function orthonormalBasis(classes: readonly RowClass[]): readonly Float64Array[] {
-  const vectors = new Map<number, Float64Array>()
+function orthonormalBasis(classes: readonly RowClass[]): readonly SparseVector[] {
+  const holders = new Map<number, number[]>()
   classes.forEach(({ countedIn }, c) => {
     for (const number of countedIn) {
-      const vector = vectors.get(number) ?? new Float64Array(classes.length)
-      vector[c]! += 1
-      vectors.set(number, vector)
+      const own = holders.get(number)
+      if (own === undefined) holders.set(number, [c])
+      else own.push(c)
     }
   })
-  const basis: Float64Array[] = []
-  for (const vector of vectors.values()) {
+  const basis: SparseVector[] = []
+  const vector = new Float64Array(classes.length)
+  // Small counts first: those of the table are disjoint, and so stay sparse.
+  for (const held of [...holders.values()].sort((left, right) => left.length - right.length)) {
+    vector.fill(0)
+    for (const c of held) vector[c]! += 1
     const whole = length(vector)
     for (let pass = 0; pass < 2; pass++) for (const one of basis) takeOff(vector, one)
     const left = length(vector)
-    if (left <= 1e-10 * whole) continue
-    basis.push(vector.map((value) => value / left))
+    if (left > 1e-10 * whole) basis.push(sparse(vector, left))
   }
   return basis
 }
 
-function takeOff(vector: Float64Array, unit: Float64Array): void {
+function sparse(vector: Float64Array, norm: number): SparseVector {
+  const at: number[] = []
+  for (let i = 0; i < vector.length; i++) if (vector[i] !== 0) at.push(i)
+  return { at: Int32Array.from(at), values: Float64Array.from(at, (i) => vector[i]! / norm) }
+}
+
+function takeOff(vector: Float64Array, { at, values }: SparseVector): void {
   let along = 0
-  for (let i = 0; i < vector.length; i++) along += vector[i]! * unit[i]!
+  for (let i = 0; i < at.length; i++) along += vector[at[i]!]! * values[i]!
   if (along === 0) return
-  for (let i = 0; i < vector.length; i++) vector[i]! -= along * unit[i]!
+  for (let i = 0; i < at.length; i++) vector[at[i]!]! -= along * values[i]!
 }
 
 function length(vector: Float64Array): number {
-  return Math.sqrt(vector.reduce((sum, value) => sum + value * value, 0))
+  let sum = 0
+  for (let i = 0; i < vector.length; i++) sum += vector[i]! * vector[i]!
+  return Math.sqrt(sum)
 }

@@ -11,7 +11,7 @@ export interface OwnEstimate {
 }
 
 /** Events and days at risk of both groups in one interval of one block. */
-interface Span {
+export interface Span {
   readonly from: number
   readonly to: number
   /** Whether it is the first of its block, to which day 0 belongs. */
@@ -37,14 +37,10 @@ export function ownRateRatio(
   byPatient: boolean,
 ): OwnEstimate | undefined {
   const spans = spansOf(rows, protocol, plan)
-  const log = maximum(spans)
+  const log = commonLogRatio(spans)
   if (log === undefined) return undefined
   const ratio = Math.exp(log)
   const shares = spans.map((span) => shareOf(span, ratio))
-  const information = spans.reduce(
-    (sum, { events }, s) => sum + (events[0] + events[1]) * shares[s]! * (1 - shares[s]!),
-    0,
-  )
   const scores = new Map<number, number>()
   for (let row = 0; row < rows.n; row++) {
     const cluster = byPatient ? rows.patient[row]! : row
@@ -52,6 +48,19 @@ export function ownRateRatio(
   }
   let meat = 0
   for (const score of scores.values()) meat += score * score
+  return estimateOf(spans, log, meat)
+}
+
+/**
+ * The estimate with its variances.
+ *
+ * @param meat sum of the squared scores of patients, or of restorations
+ */
+export function estimateOf(spans: readonly Span[], log: number, meat: number): OwnEstimate | undefined {
+  const information = spans.reduce((sum, span) => {
+    const share = shareOf(span, Math.exp(log))
+    return sum + (span.events[0] + span.events[1]) * share * (1 - share)
+  }, 0)
   if (!(information > 0) || !(meat > 0)) return undefined
   return {
     logRateRatio: log,
@@ -93,13 +102,13 @@ function endsIn(rows: SiteRows, { from, to, first }: Span, row: number): boolean
 }
 
 /** Share of the group in the hazard of a span. */
-function shareOf({ days }: Span, ratio: number): number {
+export function shareOf({ days }: Span, ratio: number): number {
   const all = days[0] + days[1] * ratio
   return all > 0 ? (days[1] * ratio) / all : 0
 }
 
 /** Newton's method on the conditional likelihood; undefined where it has no maximum. */
-function maximum(spans: readonly Span[]): number | undefined {
+export function commonLogRatio(spans: readonly Span[]): number | undefined {
   const telling = spans.filter(({ days }) => days[0] > 0 && days[1] > 0)
   const events = (group: 0 | 1): number => telling.reduce((sum, span) => sum + span.events[group], 0)
   if (events(0) === 0 || events(1) === 0) return undefined

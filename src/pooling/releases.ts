@@ -28,6 +28,8 @@ export interface ReleaseRecord {
   readonly date: string
   readonly toolkit: string
   readonly rows: readonly ReleasedRow[]
+  /** Whether the rows were counted inside an engine and not noted, so that no later release can be set against it. */
+  readonly rowsNotNoted?: boolean
   /** Rounds answered: the coefficients of each, by number. */
   readonly rounds: readonly {
     readonly round: number

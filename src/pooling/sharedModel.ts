@@ -1,7 +1,7 @@
 import type { SiteSizes } from './countSource.js'
 import type { ModelPlan } from './modelPlan.js'
 import { coefficientNames, modelRows } from './modelRows.js'
-import { modelOuterProducts, modelSums } from './modelSums.js'
+import { type ModelSums, modelOuterProducts, modelSums } from './modelSums.js'
 import { ownRateRatio } from './ownRateRatio.js'
 import type { Protocol } from './protocol.js'
 import type { SiteRows } from './siteRows.js'
@@ -45,7 +45,7 @@ export function sumsByPatient(sizes: SiteSizes, threshold: number): boolean {
 /** Sums in the form of the schema. */
 export function copied(
   coefficients: readonly number[],
-  sums: ReturnType<typeof modelSums>,
+  sums: ModelSums,
 ): { coefficients: number[]; logLikelihood: number; score: number[]; information: number[][] } {
   return {
     coefficients: [...coefficients],

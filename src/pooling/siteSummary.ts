@@ -56,6 +56,7 @@ export async function makeSiteSummary(
   const source = memorySource(rows, protocol)
   const first = await planSite(protocol, (grouping) => source.fine(grouping))
   const earlier = (options.earlier ?? []).filter(({ clinic }) => clinic === rows.clinic)
+  if (earlier.some(({ rowsNotNoted }) => rowsNotNoted === true)) throw notComparable()
   const planned =
     earlier.length === 0 ? first : planAfterReleases(rows, protocol, first, earlier, options.salt)
   const release = earlier.length + 1
@@ -194,6 +195,17 @@ async function sharedBalance(
         ),
       })),
     }
+  })
+}
+
+/** The refusal of a release after one whose rows were not noted. */
+export function notComparable(): DisclosureError {
+  return new DisclosureError({
+    code: 'release-not-comparable',
+    problem:
+      'an earlier release was counted inside an engine, its rows were not noted, and this one cannot be set against it.',
+    expected: 'one release for each clinic where rows are counted inside an engine.',
+    mend: 'leave the earlier release in use; sites that will share again should share from their records, without --sql.',
   })
 }
 

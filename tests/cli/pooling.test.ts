@@ -252,6 +252,42 @@ describe('holdfast pool', () => {
   }, 30_000)
 })
 
+describe('holdfast share --sql', () => {
+  it('shares a file of rows at risk, answers a round, and prints the query', async () => {
+    const head = 'clinic_id,restoration_id,patient_id,time_days,status,exposure,region,sex,bruxism'
+    const rows = Array.from({ length: 600 }, (_one, i) =>
+      [
+        'registry_A',
+        `R${i}`,
+        `P${i % 400}`,
+        (i * 37) % 2500,
+        i % 6 === 0 ? 'endpoint' : 'censored',
+        i % 2 === 0 ? 'single' : 'repeated in the window',
+        ['anterior', 'premolar', 'molar'][i % 3],
+        ['female', 'male'][(i >> 2) % 2],
+        'none',
+      ].join(),
+    )
+    writeFileSync(at('registry.csv'), `${[head, ...rows].join('\n')}\n`)
+    const words = ['share', 'registry.csv', '--sql', ...group, '--out', 'by-sql', ...date]
+    expect(await holdfast(words)).toMatchObject({ code: 0, stderr: '' })
+    const name = 'registry_A-release-1.json'
+    const schema = schemaOf('site-summary.schema.json')
+    expect(schema.safeParse(json(at('by-sql', name))).error).toBeUndefined()
+    expect((await pool('by-sql', 'of-registry')).code).toBe(0)
+    const answered = await holdfast([...words, '--round', 'of-registry/rounds/request-1.json'])
+    expect(answered.stdout).toContain('registry_A-answer-1.json')
+    expect((await pool('by-sql', 'of-registry')).stdout).toContain('request-2.json')
+    writeFileSync(at('registry.csv'), `${[head, ...rows.slice(1)].join('\n')}\n`)
+    const changed = await holdfast(words)
+    expect(changed.code).toBe(1)
+    expect(changed.stderr).toContain('this one cannot be set against it')
+    const printed = await holdfast(['share', ...group, '--print-sql'])
+    expect(printed).toMatchObject({ code: 0, stderr: '' })
+    expect(printed.stdout).toContain('FROM rows_at_risk')
+  }, 60_000)
+})
+
 describe('the records route', () => {
   it('gives the same from one data set as from one for each clinic, at exact times', async () => {
     expect((await holdfast(['deidentify', 'practice', '--out', 'whole'])).code).toBe(0)

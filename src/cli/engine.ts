@@ -1,0 +1,143 @@
+import { mkdtemp, rm, stat } from 'node:fs/promises'
+import { tmpdir } from 'node:os'
+import { basename, extname, join } from 'node:path'
+import { RecordError, UsageError } from '../core/errors.js'
+import type { Protocol } from '../pooling/protocol.js'
+import type { Ask } from '../pooling/sqlSource.js'
+import {
+  identifier,
+  literal,
+  neededColumns,
+  type RowsSource,
+  rowColumns,
+  rowsQuery,
+  statusCode,
+} from '../pooling/sqlText.js'
+
+/** Memory that the embedded engine may use before it writes to the disk. */
+const memoryLimit = '1200MB'
+
+/** Rows at risk of a file inside the embedded engine. */
+export interface OpenEngine {
+  readonly ask: Ask
+  readonly table: string
+  readonly clinics: readonly string[]
+  readonly lateEntries: boolean
+  close(): Promise<void>
+}
+
+/**
+ * Opens the embedded engine on a CSV or Parquet file of rows at risk: checks the columns and the rows, and holds those
+ * that the protocol asks for in a table of a temporary file.
+ *
+ * @throws UsageError `no-such-path`, `no-rows-at-risk`; RecordError `bad-rows-at-risk`
+ */
+export async function openEngine(file: string, protocol: Protocol): Promise<OpenEngine> {
+  const reader = await readerOf(file)
+  const { DuckDBInstance } = await import('@duckdb/node-api')
+  const folder = await mkdtemp(join(tmpdir(), 'holdfast-engine-'))
+  const instance = await DuckDBInstance.create(join(folder, 'rows.duckdb'), {
+    memory_limit: memoryLimit,
+    threads: '2',
+    temp_directory: folder,
+    preserve_insertion_order: 'false',
+  })
+  const connection = await instance.connect()
+  const read = async (sql: string) => (await connection.runAndReadAll(sql)).getRowObjectsJS()
+  const close = async (): Promise<void> => {
+    connection.closeSync()
+    instance.closeSync()
+    await rm(folder, { recursive: true, force: true })
+  }
+  const ask: Ask = async (sql) =>
+    (await read(sql)).map((row) =>
+      Object.fromEntries(Object.entries(row).map(([name, value]) => [name, Number(value)])),
+    )
+  try {
+    const described = await read(`DESCRIBE SELECT * FROM ${reader}`)
+    const columns = described.map((row) => String(row.column_name))
+    const source = { relation: reader, columns, name: siteName(file) }
+    await requireRows(ask, source, protocol, basename(file))
+    await connection.run(`CREATE TABLE at_risk AS ${rowsQuery(protocol, source)}`)
+    const clinics = (await read('SELECT DISTINCT clinic FROM at_risk ORDER BY clinic')).map((row) =>
+      String(row.clinic),
+    )
+    if (clinics.length === 0) throw nobodyAtRisk()
+    const [late] = await ask('SELECT COUNT(*) AS late FROM at_risk WHERE entry_day > 0')
+    return { ask, table: 'at_risk', clinics, lateEntries: late!.late! > 0, close }
+  } catch (error) {
+    await close()
+    throw error
+  }
+}
+
+/** The file as SQL reads it; every column of a CSV file as text, so that codes keep their zeros. */
+async function readerOf(file: string): Promise<string> {
+  const kind = extname(file).toLowerCase()
+  const there = await stat(file).then(
+    (found) => found.isFile(),
+    () => false,
+  )
+  if (there && kind === '.parquet') return `read_parquet(${literal(file)})`
+  if (there && kind === '.csv') return `read_csv(${literal(file)}, header = true, all_varchar = true)`
+  throw new UsageError({
+    code: 'no-rows-at-risk',
+    problem: there ? `${basename(file)} is neither CSV nor Parquet.` : `${basename(file)} is not a file.`,
+    expected: 'a CSV or Parquet file of rows at risk, as docs/pooling.md says.',
+    mend: 'write the rows at risk to a file ending in .csv or .parquet, or leave --sql out.',
+  })
+}
+
+/** Name of a site whose file has no column of clinics. */
+export function siteName(file: string): string {
+  return basename(file, extname(file))
+}
+
+/** Looks at columns and rows before anything is counted. */
+async function requireRows(ask: Ask, source: RowsSource, protocol: Protocol, file: string): Promise<void> {
+  const missing = neededColumns(protocol).filter((name) => !source.columns.includes(name))
+  if (missing.length > 0) throw badRows(file, `the columns ${missing.join(', ')} are missing`)
+  const name = (key: keyof typeof rowColumns): string => identifier(rowColumns[key])
+  const days = (key: 'time' | 'entry'): string => `TRY_CAST(${name(key)} AS DOUBLE)`
+  const whole = (day: string): string => `${day} >= 0 AND ${day} = FLOOR(${day})`
+  const entry = source.columns.includes(rowColumns.entry)
+    ? `${name('entry')} IS NULL OR (COALESCE(${whole(days('entry'))}, false) AND ${days('entry')} <= ${days('time')})`
+    : 'true'
+  const faults = {
+    'have no whole day of leaving': `NOT COALESCE(${whole(days('time'))}, false)`,
+    'enter on no whole day, or after they leave': `NOT COALESCE(${entry}, false)`,
+    'have a status that is none of 0, 1, 2, censored, endpoint, competing': `${statusCode(name('status'))} IS NULL`,
+    'have no patient': `${name('patient')} IS NULL`,
+  }
+  const counts = Object.values(faults).map(
+    (fault, i) => `SUM(CASE WHEN ${fault} THEN 1 ELSE 0 END) AS fault_${i}`,
+  )
+  const repeats = `COUNT(*) - COUNT(DISTINCT ${name('restoration')}) AS repeats`
+  const [found] = await ask(`SELECT COUNT(*) AS n, ${repeats}, ${counts.join(', ')} FROM ${source.relation}`)
+  Object.keys(faults).forEach((words, i) => {
+    const count = found![`fault_${i}`]!
+    if (count > 0) throw badRows(file, `${count} rows ${words}`)
+  })
+  if (found!.repeats! > 0) throw badRows(file, `${found!.repeats} rows repeat a restoration, or have none`)
+}
+
+function badRows(file: string, what: string): RecordError {
+  return new RecordError(
+    {
+      code: 'bad-rows-at-risk',
+      problem: `the rows at risk cannot be counted: ${what}.`,
+      expected: 'one row for each restoration, with the columns that docs/pooling.md names.',
+      mend: 'mend the query that made the file, and make it again.',
+    },
+    { file },
+  )
+}
+
+function nobodyAtRisk(): UsageError {
+  return new UsageError({
+    code: 'no-rows',
+    problem: 'no row falls into either group of the protocol.',
+    expected: 'rows whose exposure is one of the two groups, word for word.',
+    mend: 'check the protocol and the column exposure.',
+  })
+}
