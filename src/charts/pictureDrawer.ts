@@ -1,8 +1,7 @@
 import { existsSync } from 'node:fs'
-import { availableParallelism } from 'node:os'
 import { Worker } from 'node:worker_threads'
 import type { PictureAnswer, PictureOrder } from './pictureThread.js'
-import { type DrawnChart, drawChart, pngFromSvg } from './render.js'
+import { type DrawnChart, drawPicture } from './render.js'
 import type { ChartSpecification } from './specification.js'
 
 /** A picture under way. */
@@ -20,26 +19,21 @@ export interface PictureDrawer {
 
 const threadFile = new URL('./pictureThread.js', import.meta.url)
 
-/** More threads than this would only fill the memory. */
-const mostThreads = 1
-
 /**
- * Opens a drawer with threads of its own: opened while records are read and analysed, they have loaded what they need
- * when the first picture is wanted, and the pixels, some ten megabytes a picture, stay out of the memory that the main
+ * Opens a drawer with a thread of its own: opened while records are read and analysed, it has loaded what it needs when
+ * the first picture is wanted, and the pixels, some ten megabytes a picture, stay out of the memory that the main
  * thread looks after. Where the thread has not been built (tests run the sources), pictures are drawn in the main
  * thread, with the same bytes.
- *
- * @param count threads; default as many as the machine runs at once, two at most
  */
-export function openPictureDrawer(count = Math.min(availableParallelism(), mostThreads)): PictureDrawer {
-  return existsSync(threadFile) ? threadedDrawer(count) : plainDrawer()
+export function openPictureDrawer(): PictureDrawer {
+  return existsSync(threadFile) ? threadedDrawer() : plainDrawer()
 }
 
 function plainDrawer(): PictureDrawer {
   return {
     draw: (specification, widthMm) => {
-      const chart = drawChart(specification)
-      return quietly({ chart, png: chart.then(({ svg }) => pngFromSvg(svg, { widthMm })) })
+      const drawn = drawPicture(specification, { widthMm })
+      return quietly({ chart: drawn.then(({ chart }) => chart), png: drawn.then(({ png }) => png) })
     },
     close: async () => undefined,
   }
@@ -51,9 +45,9 @@ interface Settling {
   readonly fail: (error: unknown) => void
 }
 
-function threadedDrawer(count: number): PictureDrawer {
+function threadedDrawer(): PictureDrawer {
   const open = new Map<number, Settling>()
-  const threads = Array.from({ length: count }, () => startedThread(open))
+  const thread = startedThread(open)
   let orders = 0
   return {
     draw: (specification, widthMm) => {
@@ -73,11 +67,11 @@ function threadedDrawer(count: number): PictureDrawer {
           },
         })
       })
-      threads[order % count]!.postMessage({ order, specification, widthMm } satisfies PictureOrder)
+      thread.postMessage({ order, specification, widthMm } satisfies PictureOrder)
       return quietly({ chart, png })
     },
     close: async () => {
-      await Promise.all(threads.map((thread) => thread.terminate()))
+      await thread.terminate()
     },
   }
 }

@@ -1,6 +1,6 @@
 import { setImmediate } from 'node:timers/promises'
 import { parentPort } from 'node:worker_threads'
-import { type DrawnChart, drawChart, loadVega, pngFromSvg } from './render.js'
+import { type DrawnChart, drawPicture, loadVega } from './render.js'
 import type { ChartSpecification } from './specification.js'
 
 /** A picture that the thread is asked for. */
@@ -16,46 +16,22 @@ export type PictureAnswer =
   | { readonly order: number; readonly png: Uint8Array }
   | { readonly order: number; readonly error: unknown }
 
-/** Pictures whose pixels are held at once: they are large, and must not pile up. */
-const mostAtOnce = 2
-
-interface DrawnSvg {
-  readonly order: number
-  readonly svg: string
-  readonly widthMm: number
-}
-
-const waiting: DrawnSvg[] = []
-let drawing = 0
-/** The SVG are drawn one after the other, in the order in which they were asked for; between them, PNG get their turn. */
+/** The pictures are drawn one after the other, in the order in which they were asked for. */
 let turn: Promise<unknown> = loadVega()
 
-async function drawSvg({ order, specification, widthMm }: PictureOrder): Promise<void> {
+async function draw({ order, specification, widthMm }: PictureOrder): Promise<void> {
+  const answer = (one: PictureAnswer): void => parentPort!.postMessage(one)
+  const fail = (error: unknown): void => answer({ order, error })
   try {
-    const chart = await drawChart(specification)
-    parentPort!.postMessage({ order, chart } satisfies PictureAnswer)
-    waiting.push({ order, svg: chart.svg, widthMm })
-    if (drawing < mostAtOnce) void drawPng()
+    const { chart, png } = await drawPicture(specification, { widthMm })
+    answer({ order, chart })
+    png.then((bytes) => answer({ order, png: bytes }), fail)
   } catch (error) {
-    parentPort!.postMessage({ order, error } satisfies PictureAnswer)
+    fail(error)
   }
-}
-
-async function drawPng(): Promise<void> {
-  const next = waiting.shift()
-  if (next === undefined) return
-  drawing++
-  const { order, svg, widthMm } = next
-  try {
-    const png = await pngFromSvg(svg, { widthMm })
-    parentPort!.postMessage({ order, png } satisfies PictureAnswer)
-  } catch (error) {
-    parentPort!.postMessage({ order, error } satisfies PictureAnswer)
-  }
-  drawing--
-  void drawPng()
 }
 
 parentPort?.on('message', (order: PictureOrder) => {
-  turn = turn.then(() => drawSvg(order)).then(() => setImmediate())
+  // Between two pictures, compressed ones get their turn to be answered.
+  turn = turn.then(() => draw(order)).then(() => setImmediate())
 })

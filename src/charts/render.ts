@@ -1,7 +1,7 @@
 import { readFile } from 'node:fs/promises'
 import { createRequire } from 'node:module'
 import { UsageError } from '../core/errors.js'
-import { pngOf } from './png.js'
+import { type Pixels, pngOf } from './png.js'
 import { type ChartReading, chartReadings } from './readings.js'
 import type { ChartSpecification } from './specification.js'
 import { finishedSvg } from './svg.js'
@@ -16,6 +16,7 @@ export interface PngOptions {
 
 const millimetresPerInch = 25.4
 const pixelsPerInch = 96
+const usualDpi = 300
 const fontFiles = ['DejaVuSansCondensed.ttf', 'DejaVuSansCondensed-Bold.ttf'] as const
 
 /**
@@ -40,14 +41,48 @@ export interface DrawnChart {
  * @throws UsageError `unreadable-specification` where Vega-Lite cannot compile it
  */
 export async function drawChart(specification: ChartSpecification | object): Promise<DrawnChart> {
+  const view = await openView(specification)
+  const chart = await chartOf(view, specification)
+  view.finalize()
+  return chart
+}
+
+/** A chart drawn both ways; its PNG is compressed beside whatever goes on. */
+export interface DrawnPicture {
+  readonly chart: DrawnChart
+  readonly png: Promise<Uint8Array>
+}
+
+/**
+ * Draws a Vega-Lite specification once as SVG and as PNG.
+ *
+ * @throws UsageError `unreadable-specification` where Vega-Lite cannot compile it, `picture-size`
+ */
+export async function drawPicture(
+  specification: ChartSpecification | object,
+  options: PngOptions = {},
+): Promise<DrawnPicture> {
+  const view = await openView(specification)
+  const chart = await chartOf(view, specification)
+  const pixels = await drawnPixels(view, svgSizePx(chart.svg).width, options)
+  view.finalize()
+  return { chart, png: pngOf(pixels, options.dpi ?? usualDpi) }
+}
+
+/** Renders a Vega-Lite specification as PNG, by default at 300 dots an inch of its own width. */
+export async function renderPng(
+  specification: ChartSpecification | object,
+  options: PngOptions = {},
+): Promise<Uint8Array> {
+  return (await drawPicture(specification, options)).png
+}
+
+async function openView(specification: ChartSpecification | object): Promise<import('vega').View> {
   const { vega, vegaLite } = await loadVega()
   try {
     const compiled = vegaLite.compile(specification as never).spec
     const view = new vega.View(vega.parse(compiled), { renderer: 'none', logLevel: vega.Error })
-    const svg = await view.toSVG()
-    const readings = readingsOf(view)
-    view.finalize()
-    return { svg: finishedSvg(svg, descriptionOf(specification)), readings }
+    return await view.runAsync()
   } catch (cause) {
     throw new UsageError({
       code: 'unreadable-specification',
@@ -58,24 +93,20 @@ export async function drawChart(specification: ChartSpecification | object): Pro
   }
 }
 
-/** The types of Vega leave the root of its scene graph out. */
-function readingsOf(view: import('vega').View): readonly ChartReading[] {
-  const { root } = view.scenegraph() as unknown as { readonly root: object }
-  return chartReadings(root, view.padding() as { left: number; top: number })
-}
-
-/** Renders a Vega-Lite specification as PNG, by default at 300 dots an inch of its own width. */
-export async function renderPng(
+async function chartOf(
+  view: import('vega').View,
   specification: ChartSpecification | object,
-  options: PngOptions = {},
-): Promise<Uint8Array> {
-  return pngFromSvg(await renderSvg(specification), options)
+): Promise<DrawnChart> {
+  const svg = finishedSvg(await view.toSVG(), descriptionOf(specification))
+  return { svg, readings: readingsOf(view) }
 }
 
-/** Turns an SVG that `renderSvg` made into PNG; the same options. */
-export async function pngFromSvg(svg: string, options: PngOptions = {}): Promise<Uint8Array> {
-  const dpi = options.dpi ?? 300
-  const widthMm = options.widthMm ?? (svgSizePx(svg).width / pixelsPerInch) * millimetresPerInch
+/** Draws at the asked width; a hair more, since the canvas takes whole pixels and drops what is left over. */
+async function drawnPixels(
+  view: import('vega').View,
+  widthPx: number,
+  { widthMm = (widthPx / pixelsPerInch) * millimetresPerInch, dpi = usualDpi }: PngOptions,
+): Promise<Pixels> {
   if (!(dpi > 0 && dpi <= 1200) || !(widthMm > 0 && widthMm <= 1000)) {
     throw new UsageError({
       code: 'picture-size',
@@ -84,16 +115,20 @@ export async function pngFromSvg(svg: string, options: PngOptions = {}): Promise
       mend: 'give widthMm and dpi within these limits.',
     })
   }
-  const { renderAsync } = await import('@resvg/resvg-js')
-  const picture = await renderAsync(svg, {
-    fitTo: { mode: 'width', value: Math.round((widthMm / millimetresPerInch) * dpi) },
-    font: {
-      loadSystemFonts: false,
-      fontFiles: fontFiles.map(fontPath),
-      defaultFontFamily: 'DejaVu Sans Condensed',
-    },
-  })
-  return pngOf({ width: picture.width, height: picture.height, pixels: picture.pixels }, dpi)
+  const width = Math.round((widthMm / millimetresPerInch) * dpi)
+  const canvas = await view.toCanvas((width + 1e-6) / widthPx)
+  const { data, height } = canvas.getContext('2d')!.getImageData(0, 0, canvas.width, canvas.height)
+  return {
+    width: canvas.width,
+    height,
+    pixels: new Uint8Array(data.buffer, data.byteOffset, data.byteLength),
+  }
+}
+
+/** The types of Vega leave the root of its scene graph out. */
+function readingsOf(view: import('vega').View): readonly ChartReading[] {
+  const { root } = view.scenegraph() as unknown as { readonly root: object }
+  return chartReadings(root, view.padding() as { left: number; top: number })
 }
 
 /** Bytes of the font of our figures, for those who embed it. */

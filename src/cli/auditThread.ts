@@ -8,8 +8,7 @@ export type AuditAnswer =
   | { readonly audited: AuditedDataset; readonly failure?: never }
   | { readonly failure: Failure; readonly audited?: never }
 
-/** The audits take the cores; one thread for the pictures of each is enough. */
-const drawer = openPictureDrawer(1)
+const drawer = openPictureDrawer()
 
 parentPort?.on('message', async (order: AuditOrder) => {
   let answer: AuditAnswer
