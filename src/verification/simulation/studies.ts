@@ -6,6 +6,7 @@ import { measuredConfoundingStudy } from './measuredConfounding.js'
 import { missingCovariatesStudy } from './missingCovariates.js'
 import { randomEffectsStudy } from './randomEffects.js'
 import type { SimulationStudy } from './study.js'
+import { studyGroupStudy } from './studyGroup.js'
 
 /** Every simulation study, in the order in which they run. A new study adds its file and a line here. */
 export const simulationStudies: readonly SimulationStudy[] = Object.freeze([
@@ -16,4 +17,5 @@ export const simulationStudies: readonly SimulationStudy[] = Object.freeze([
   missingCovariatesStudy,
   falseAlarmsStudy,
   randomEffectsStudy,
+  studyGroupStudy,
 ])
