@@ -111,6 +111,13 @@ export { show } from './notebook/display.js'
 export { type FrameRow, type FrameSource, type FrameValue, fromFrame, toFrame } from './notebook/frames.js'
 export type { FrameLike } from './notebook/frameTable.js'
 export { openRecords, writeReport, writeStudyGroupReport } from './notebook/practice.js'
+export {
+  poolSummaries,
+  type ShareOptions,
+  type StudyGroup,
+  type StudySite,
+  shareSummaries,
+} from './notebook/studyGroup.js'
 export { answerRound } from './pooling/answerRound.js'
 export {
   combineSummaries,

@@ -28,13 +28,20 @@ export function testSentence(one: TestResult): string {
 }
 
 /** A number of unknown unit with four significant digits. */
-function figure(value: number): string {
+export function figure(value: number): string {
   return Math.abs(value) >= 1e4 ? formatCount(value) : String(Number(value.toPrecision(4)))
+}
+
+const groupNames: Readonly<Record<string, string>> = {
+  all: 'All',
+  other: 'Other handling',
+  unknown: 'Not known',
 }
 
 /** The name of a group as people read it. */
 export function groupWords(group: string): string {
-  if (group === 'all') return 'All'
+  const own = groupNames[group]
+  if (own !== undefined) return own
   const words = group.replaceAll('_', ' ')
   return words.charAt(0).toUpperCase() + words.slice(1)
 }

@@ -2,6 +2,7 @@
 import { createRequire } from 'node:module'
 import { dirname, join } from 'node:path'
 import type { MimeBundle } from './mimeOutput.js'
+import { withNamesSpelledOut } from './shorthandNames.js'
 
 /**
  * Starts the locally installed TypeScript kernel so that results of the toolkit show themselves as the last value of
@@ -12,7 +13,7 @@ const require = createRequire(import.meta.url)
 const kernelFolder = join(dirname(require.resolve('tslab/package.json')), 'dist')
 
 interface HandlerPrototype {
-  handleExecuteImpl(...words: unknown[]): Promise<unknown>
+  handleExecuteImpl(request: { readonly code: string }, ...words: unknown[]): Promise<unknown>
 }
 
 const pending: Promise<void>[] = []
@@ -38,25 +39,51 @@ async function showOrPrint(value: object): Promise<void> {
   else (await import('./mimeOutput.js')).showBundle(bundle)
 }
 
-function showError(...words: unknown[]): void {
-  plainError(...words.map((word) => ownWords(word) ?? word))
+/** Source of the cell that runs. */
+let running = ''
+
+/** The line of the cell that a message is about, with the word underlined. */
+function underlined(line: number, place: number): string {
+  const text = running.split('\n')[line - 1] ?? ''
+  const word = /^[\w$]+/.exec(text.slice(place - 1))?.[0] ?? ' '
+  return `Line ${line}:\n  ${text}\n  ${' '.repeat(place - 1)}${'^'.repeat(word.length)}`
 }
 
-/** The message of an error of the toolkit, without the stack; recognised by shape, for it may come from a copy. */
-function ownWords(thrown: unknown): string | undefined {
-  if (!(thrown instanceof Error)) return undefined
-  const { problem, expected, mend } = thrown as Partial<Record<'problem' | 'expected' | 'mend', unknown>>
-  const ours = [problem, expected, mend].every((part) => typeof part === 'string')
-  return ours || thrown.name === 'RecordsRefused' ? `${thrown.name}: ${thrown.message}` : undefined
+/** Form in which the kernel prints what the compiler has to say: file, line, place, message. */
+const diagnosticForm = '%s%d:%d - %s'
+
+function showError(...words: unknown[]): void {
+  const [form, , line, place, message] = words
+  if (form === diagnosticForm) plainError(`${message}\n${underlined(Number(line), Number(place))}`)
+  else plainError(...words.map((word) => inWords(word) ?? word))
+}
+
+/**
+ * An error by its name and message, without the stack, whose lines are those of compiled text and of internals. Errors
+ * of the toolkit are recognised by shape, for they may come from a copy.
+ */
+function inWords(thrown: unknown): string | undefined {
+  if (typeof thrown !== 'object' || thrown === null || !('message' in thrown)) return undefined
+  const { name, message, cause } = thrown as { name?: unknown; message: unknown; cause?: unknown }
+  const because = inWords(cause)
+  return `${String(name ?? 'Error')}: ${String(message)}${because === undefined ? '' : `\nBecause of ${because}`}`
+}
+
+/** Names that earlier cells declared live on the object that the kernel hands to every cell. */
+function isEarlierName(name: string): boolean {
+  const { __tslab__: shared } = globalThis as { __tslab__?: { readonly exports: object } }
+  return shared !== undefined && Object.hasOwn(shared.exports, name)
 }
 
 const { JupyterHandlerImpl } = require(join(kernelFolder, 'jupyter.js')) as {
   JupyterHandlerImpl: { prototype: HandlerPrototype }
 }
 const execute = JupyterHandlerImpl.prototype.handleExecuteImpl
-JupyterHandlerImpl.prototype.handleExecuteImpl = async function (...words) {
+JupyterHandlerImpl.prototype.handleExecuteImpl = async function (request, ...words) {
   try {
-    return await execute.apply(this, words)
+    const code = withNamesSpelledOut(request.code, isEarlierName, kernelFolder)
+    running = code
+    return await execute.call(this, { ...request, code }, ...words)
   } finally {
     await Promise.all(pending.splice(0))
   }

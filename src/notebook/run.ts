@@ -154,7 +154,8 @@ function errorFailure(outputs: CellOutput[], cell: number): NotebookFailure {
   const lines = text.split('\n').map((line) => line.trim())
   const named = lines.map((line) => /^(?:Uncaught )?(\w*(?:Error|Refused)): (.*)$/.exec(line))
   const match = named.find((one) => one !== null)
-  const first = match?.[0] ?? lines.find((line) => line !== '') ?? 'error without a text'
+  const hint = lines.find((line) => line.includes('Did you mean'))
+  const first = match?.[0] ?? hint ?? lines.find((line) => line !== '') ?? 'error without a text'
   const error: CellOutput = {
     output_type: 'error',
     ename: match?.[1] ?? 'Error',

@@ -1,31 +1,34 @@
 import type { AuditResult } from '../analysis/audit.js'
+import type { FairComparison } from '../analysis/fairComparison.js'
 import type { IncidenceResult } from '../analysis/incidence.js'
 import type { RetentionResult } from '../analysis/retention.js'
 import type { TighteningComparisonResult } from '../analysis/tighteningComparison.js'
+import type { WhatElseMatters } from '../analysis/whatElseMatters.js'
 import { renderSvg } from '../charts/render.js'
 import { retentionChart } from '../charts/retentionChart.js'
 import { type ChartSpecification, chartSchema } from '../charts/specification.js'
 import type { Cohort } from '../cohort/cohort.js'
-import type { RecordPlace } from '../core/errors.js'
-import { type Estimate, isNumber, type TestResult } from '../core/estimate.js'
-import {
-  formatCount,
-  formatInterval,
-  formatPercent,
-  formatPoints,
-  formatQuantity,
-  formatRate,
-  formatRatio,
-  formatYears,
-} from '../core/format.js'
+import type { Estimate, TestResult } from '../core/estimate.js'
+import type { PooledResult } from '../pooling/combine.js'
+import type { SiteSummary } from '../pooling/summarySchema.js'
 import type { RecordSet } from '../records/dataset.js'
 import { auditDocument } from '../report/auditDocument.js'
 import { plainText, type Section } from '../report/document.js'
 import { sectionFragment } from '../report/fragment.js'
-import { estimateSentence, groupWords, testSentence } from './estimateWords.js'
+import { factorsTable, fairTable, sitesTable } from './comparedTables.js'
+import { estimateSentence, testSentence } from './estimateWords.js'
 import { frameTable, isFrame } from './frameTable.js'
 import type { MimeBundle } from './mimeOutput.js'
-import { tableBundle, type ValueTable } from './valueTable.js'
+import { plainTables } from './plainTables.js'
+import { pooledTables, siteSummaryTable } from './pooledTables.js'
+import {
+  cohortTable,
+  comparisonTable,
+  incidenceTable,
+  recordsTables,
+  retentionTable,
+} from './resultTables.js'
+import { tableBundle, tablesBundle } from './valueTable.js'
 import { version } from './version.js'
 
 /** MIME type under which notebook front ends know an interactive chart. */
@@ -36,14 +39,19 @@ export async function bundleOf(value: object): Promise<MimeBundle | undefined> {
   if (isChart(value)) return chartBundle(value)
   if (isAudit(value)) return sectionBundle(value, 'answer')
   if (isFrame(value)) return tableBundle(frameTable(value))
-  if (isRecords(value)) return tableBundle(recordsTable(value))
+  if (isRecords(value)) return tablesBundle(recordsTables(value))
   if (isCohort(value)) return tableBundle(cohortTable(value))
   if (isRetention(value)) return tableBundle(retentionTable(value), await renderSvg(retentionChart(value)))
   if (isIncidence(value)) return tableBundle(incidenceTable(value))
   if (isComparison(value)) return tableBundle(comparisonTable(value))
+  if (isFair(value)) return tableBundle(fairTable(value))
+  if (isWhatElse(value)) return tablesBundle([factorsTable(value), sitesTable(value)])
+  if (isSummary(value)) return tableBundle(siteSummaryTable(value))
+  if (isPooled(value)) return tablesBundle(pooledTables(value))
   if (isEstimate(value)) return sentence(estimateSentence(value))
   if (isTest(value)) return sentence(testSentence(value))
-  return undefined
+  const tables = plainTables(value)
+  return tables === undefined ? undefined : tablesBundle(tables)
 }
 
 /** Forms of a chart: interactive where the front end knows it, a picture everywhere, its description as text. */
@@ -78,120 +86,6 @@ function sectionText(section: Section): string {
 
 function sentence(text: string): MimeBundle {
   return { 'text/markdown': text, 'text/plain': text }
-}
-
-function recordsTable({ source, quality }: RecordSet): ValueTable {
-  return {
-    title: `${source.title}: rows read`,
-    columns: ['Table', 'Rows read', 'Set aside'],
-    rows: Object.entries(quality.rows).map(([name, { read, setAside }]) => [
-      name,
-      formatCount(read),
-      formatCount(setAside),
-    ]),
-    notes: [
-      ...quality.problems.map(
-        (one) =>
-          `${placeWords(one.place)}${one.problem} (${formatCount(one.count)} ${one.count === 1 ? 'time' : 'times'})`,
-      ),
-      ...source.cannotAnswer.map((what) => `This form of the records cannot answer: ${what}.`),
-    ],
-    generated: source.generated,
-  }
-}
-
-function placeWords({ file, column }: RecordPlace): string {
-  const words = [file, column].filter((word) => word !== undefined)
-  return words.length === 0 ? '' : `${words.join(', ')}: `
-}
-
-function cohortTable({ summary, n }: Cohort): ValueTable {
-  return {
-    title: `${formatCount(n)} restorations of ${formatCount(summary.patients)} patients are followed`,
-    columns: ['Left out', 'Restorations', 'Remaining'],
-    rows: summary.attrition.steps.map((step) => [
-      step.reason,
-      formatCount(step.leftOut),
-      formatCount(step.remaining),
-    ]),
-    generated: summary.source.generated,
-  }
-}
-
-function retentionTable(result: RetentionResult): ValueTable {
-  return {
-    title: `Share ${result.title}, with ${intervalName(result.level)}`,
-    columns: [
-      'Group',
-      'Restorations',
-      'Events',
-      ...result.overall.horizons.map(({ years }) => yearsWord(years)),
-    ],
-    rows: [result.overall, ...result.byGroup].map((group) => [
-      groupWords(group.group),
-      formatCount(group.restorations),
-      formatCount(group.events),
-      ...group.horizons.map((one) => withInterval(one.retention, formatPercent, one.thin)),
-    ]),
-    notes: [thinNote],
-  }
-}
-
-function incidenceTable(result: IncidenceResult): ValueTable {
-  return {
-    title: `How often the event happened, with ${intervalName(result.level)}`,
-    columns: [
-      'Group',
-      'Restorations',
-      'Events',
-      'Per 100 restoration-years',
-      ...result.overall.horizons.map(({ years }) => `Within ${yearsWord(years)}`),
-    ],
-    rows: [result.overall, ...result.byGroup].map((group) => [
-      groupWords(group.group),
-      formatCount(group.restorations),
-      formatCount(group.events),
-      withInterval(group.ratePer100Years, formatRate, false),
-      ...group.horizons.map((one) => withInterval(one.risk, formatPercent, one.thin)),
-    ]),
-    notes: [
-      thinNote,
-      `Median follow-up ${formatQuantity(result.overall.medianFollowUpYears.estimate, formatYears)} years.`,
-    ],
-  }
-}
-
-function comparisonTable(result: TighteningComparisonResult): ValueTable {
-  return {
-    title: `${groupWords(result.group)} against ${groupWords(result.against).toLowerCase()}, with ${intervalName(result.level)}`,
-    columns: ['Quantity', 'Estimate'],
-    rows: [
-      ...result.horizons.map((one) => [
-        `Difference in risk at ${yearsWord(one.years)}, percentage points`,
-        withInterval(one.riskDifference, formatPoints, one.thin),
-      ]),
-      ...result.hazardRatios.map((one) => [
-        `Ratio of hazards, allowing for ${one.allowsFor.replace(/^also /, '')}`,
-        withInterval(one.hazardRatio, formatRatio, false),
-      ]),
-    ],
-    notes: [thinNote, testSentence(result.curveTest)],
-  }
-}
-
-const thinNote = '† rests on few restorations still followed at that time.'
-
-function intervalName(level: number): string {
-  return `${Number((100 * level).toFixed(1))}% intervals`
-}
-
-function yearsWord(years: number): string {
-  return years === 1 ? '1 year' : `${years} years`
-}
-
-function withInterval(one: Estimate, format: (value: number) => string, thin: boolean): string {
-  if (!isNumber(one.estimate)) return formatQuantity(one.estimate, format)
-  return `${format(one.estimate)}${thin ? ' †' : ''} (${formatInterval(one.interval, format)})`
 }
 
 function has(value: object, ...names: readonly string[]): boolean {
@@ -230,6 +124,22 @@ export function isIncidence(value: object): value is IncidenceResult {
 
 function isComparison(value: object): value is TighteningComparisonResult {
   return has(value, 'group', 'against', 'horizons', 'curveTest', 'hazardRatios')
+}
+
+function isFair(value: object): value is FairComparison {
+  return has(value, 'group', 'against', 'lead', 'variants', 'who')
+}
+
+function isWhatElse(value: object): value is WhatElseMatters {
+  return has(value, 'factors', 'leftOut', 'sites', 'coefficients')
+}
+
+function isSummary(value: object): value is SiteSummary {
+  return has(value, 'format', 'clinic', 'blocks', 'threshold', 'checksum')
+}
+
+function isPooled(value: object): value is PooledResult {
+  return has(value, 'protocol', 'sites', 'overall', 'rates', 'rateRatio', 'model')
 }
 
 function isEstimate(value: object): value is Estimate {

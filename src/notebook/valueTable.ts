@@ -20,6 +20,14 @@ export function tableBundle(table: ValueTable, pictureSvg = ''): MimeBundle {
   return { 'text/html': tableHtml(table, pictureSvg), 'text/plain': tableText(table) }
 }
 
+/** Several tables, one below the other. */
+export function tablesBundle(tables: readonly ValueTable[]): MimeBundle {
+  return {
+    'text/html': tables.map((table) => tableHtml(table, '')).join('\n'),
+    'text/plain': tables.map(tableText).join('\n\n'),
+  }
+}
+
 function tableHtml({ title, columns, rows, notes = [], generated }: ValueTable, pictureSvg: string): string {
   const aligned = columns.map((_, column) => isNumberColumn(rows, column))
   const head = columns.map(
@@ -37,7 +45,7 @@ function tableHtml({ title, columns, rows, notes = [], generated }: ValueTable, 
     `<div class="holdfast-part"><style>${fragmentStyle()}</style>`,
     generated === true ? `<p class="generated">${generatedMark}</p>` : '',
     pictureSvg === '' ? '' : `<figure><div class="picture page">${pictureSvg}</div></figure>`,
-    `<div class="table"><table><caption>${escapeHtml(title)}</caption><thead><tr>${head.join('')}</tr></thead>`,
+    `<div class="table"><table>${title === '' ? '' : `<caption>${escapeHtml(title)}</caption>`}<thead><tr>${head.join('')}</tr></thead>`,
     `<tbody>${body.join('')}</tbody></table></div>`,
     ...notes.map((note) => `<p class="note">${escapeHtml(note)}</p>`),
     '</div>',
@@ -47,7 +55,8 @@ function tableHtml({ title, columns, rows, notes = [], generated }: ValueTable, 
 /** The interval of an estimate on a line of its own, so that neither is broken. */
 function underIt(text: string): string {
   const [estimate, interval] = text.split(/ (?=\()/, 2)
-  return interval === undefined ? estimate! : `${estimate}<br><span class="note">${interval}</span>`
+  if (interval === undefined) return estimate!
+  return `${estimate}<br><span class="note">${interval.replaceAll(' ', '\u00a0')}</span>`
 }
 
 function tableText({ title, columns, rows, notes = [], generated }: ValueTable): string {
@@ -61,7 +70,12 @@ function tableText({ title, columns, rows, notes = [], generated }: ValueTable):
       .join('  ')
       .trimEnd(),
   )
-  return [...(generated === true ? [generatedMark] : []), title, ...lines, ...notes].join('\n')
+  return [
+    ...(generated === true ? [generatedMark] : []),
+    ...(title === '' ? [] : [title]),
+    ...lines,
+    ...notes,
+  ].join('\n')
 }
 
 /** Whether every cell of a column begins like a number. */
@@ -69,7 +83,7 @@ function isNumberColumn(rows: ValueTable['rows'], column: number): boolean {
   return (
     column > 0 &&
     rows.length > 0 &&
-    rows.every((row) => /^(?:[-−+<]?\d|$|not |missing)/.test(shown(row[column] ?? '')))
+    rows.every((row) => /^(?:[-−+<]?\d|$|–$|not |missing)/.test(shown(row[column] ?? '')))
   )
 }
 

@@ -122,7 +122,11 @@ describe('holdfast notebook', () => {
     expect(ended.code).toBe(1)
     expect(ended.stderr).toContain('eater.ipynb, cell 1: the kernel process ran out of memory')
     expect(ended.stderr).toMatch(
-      /misspelt\.ipynb, cell 1: .*levl.* is not assignable to parameter of type 'RateOptions/,
+      /misspelt\.ipynb, cell 1: .*'levl' does not exist in type 'RateOptions.*Did you mean to write 'level'\?/,
+    )
+    const [refused] = outputsOf(join(scratch, 'ended', misspelt))
+    expect((refused!.traceback as string[]).join('')).toContain(
+      'Line 2:\n  rate(3, 100, { levl: 0.9 })\n                 ^^^^\n',
     )
   }, 60_000)
 

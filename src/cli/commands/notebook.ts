@@ -35,7 +35,7 @@ export function addNotebook(program: Command): void {
     .helpOption('--help', 'print this help')
     .addHelpText(
       'after',
-      '\nExamples:\n  holdfast notebook notebooks/01-from-records-to-report.ipynb --html\n  holdfast notebook notebooks/*.ipynb --data my-practice --out reports/2026 --html --no-code',
+      '\nExamples:\n  holdfast notebook notebooks/01-your-records.ipynb --html\n  holdfast notebook notebooks/*.ipynb --data my-practice --out reports/2026 --html --no-code',
     )
     .action(runNotebooks)
 }

@@ -1,0 +1,85 @@
+import type { EstimandScale, FairComparison } from '../analysis/fairComparison.js'
+import type { WhatElseMatters } from '../analysis/whatElseMatters.js'
+import { scaleNames, variantNameAt } from '../charts/variantWords.js'
+import { upperFirst } from '../charts/words.js'
+import type { Estimate } from '../core/estimate.js'
+import { formatCount, formatPercent, formatPoints, formatRatio, roundTo } from '../core/format.js'
+import { adjustmentReasonWords } from '../report/wording.js'
+import { groupWords } from './estimateWords.js'
+import { intervalName, thinNote, withInterval, yearsWord } from './resultTables.js'
+import type { ValueTable } from './valueTable.js'
+
+/** Every variant of the comparison with its estimate, the lead named below. */
+export function fairTable(fair: FairComparison): ValueTable {
+  const lead = fair.variants.find(({ key }) => key === fair.lead.variant)
+  const leads = fair.lead.kind !== 'cannot-be-known' && fair.lead.kind !== 'not-comparable'
+  return {
+    title: `${groupWords(fair.group)} against ${groupWords(fair.against).toLowerCase()}: every way of comparing, with ${intervalName(fair.level)}`,
+    columns: ['How it was compared', 'What is compared', 'Estimate'],
+    rows: fair.variants.map((variant) => [
+      variantNameAt(variant, fair.horizonYears),
+      scaleNames[variant.scale],
+      onScale(variant.contrast, variant.scale),
+    ]),
+    notes: [
+      lead !== undefined && leads
+        ? `By the rules that were fixed beforehand this one leads: ${variantNameAt(lead, fair.horizonYears)}.`
+        : 'No estimate leads: the data cannot answer the question.',
+      `Risks are those by ${yearsWord(fair.horizonYears)} after delivery.`,
+    ],
+  }
+}
+
+function onScale(contrast: Estimate, scale: EstimandScale): string {
+  if (scale === 'risk-difference') return withInterval(contrast, formatPoints, false)
+  return withInterval(contrast, scale.endsWith('ratio') ? formatRatio : wholeDays, false)
+}
+
+function wholeDays(days: number): string {
+  return String(roundTo(days, 0)).replace('-', '−')
+}
+
+/** Hazard ratios of the factors, alone and together. */
+export function factorsTable(result: WhatElseMatters): ValueTable {
+  return {
+    title: `What goes with ${result.endpoint.replaceAll('_', ' ')}: ratios of hazards, with ${intervalName(result.level)}`,
+    columns: ['What is compared', 'All else held alike', 'By itself', 'Restorations', 'Events'],
+    rows: result.factors.map((one) => [
+      `${upperFirst(one.words)}: ${one.contrast}`,
+      withInterval(one.adjusted, formatRatio, false),
+      withInterval(one.alone, formatRatio, false),
+      one.restorations === undefined ? '–' : formatCount(one.restorations),
+      one.events === undefined ? '–' : formatCount(one.events),
+    ]),
+    notes: factorNotes(result),
+  }
+}
+
+function factorNotes(result: WhatElseMatters): readonly string[] {
+  const { events, restorations, coefficients, leftOut, withinClinics, penalised, warnings } = result
+  return [
+    `From ${formatCount(events)} events among ${formatCount(restorations)} restorations; ${formatCount(coefficients)} ratios are estimated, where at most one for every five events is taken.`,
+    ...(withinClinics ? ['Restorations are compared within their clinic.'] : []),
+    ...(penalised ? ['The ratios are drawn a little towards 1, since some group has no event.'] : []),
+    ...warnings.map(({ text }) => text),
+    ...leftOut.map(
+      ({ words, reason }) => `${upperFirst(words)} is not in the model: ${adjustmentReasonWords[reason]}.`,
+    ),
+  ]
+}
+
+/** Risk by site in the mouth, highest first. */
+export function sitesTable({ sites, horizonYears, level }: WhatElseMatters): ValueTable {
+  return {
+    title: `Risk by site in the mouth, with ${intervalName(level)}`,
+    columns: ['Site', `Within ${yearsWord(horizonYears)}`, 'Restorations', 'Patients', 'Events'],
+    rows: sites.map((one) => [
+      upperFirst(one.site),
+      withInterval(one.risk.risk, formatPercent, one.risk.thin),
+      formatCount(one.restorations),
+      formatCount(one.patients),
+      formatCount(one.events),
+    ]),
+    notes: sites.some(({ risk }) => risk.thin) ? [thinNote] : [],
+  }
+}

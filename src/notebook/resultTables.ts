@@ -1,0 +1,178 @@
+import type { IncidenceResult } from '../analysis/incidence.js'
+import type { RetentionResult } from '../analysis/retention.js'
+import type { TighteningComparisonResult } from '../analysis/tighteningComparison.js'
+import type { Cohort } from '../cohort/cohort.js'
+import type { RecordPlace } from '../core/errors.js'
+import { type Estimate, isNumber } from '../core/estimate.js'
+import {
+  formatCount,
+  formatInterval,
+  formatPercent,
+  formatPoints,
+  formatQuantity,
+  formatRate,
+  formatRatio,
+  formatYears,
+} from '../core/format.js'
+import type { RecordSet } from '../records/dataset.js'
+import { groupWords, testSentence } from './estimateWords.js'
+import type { ValueTable } from './valueTable.js'
+
+/** Rows read and set aside, and what the checks found with its mend. */
+export function recordsTables({ source, quality }: RecordSet): readonly ValueTable[] {
+  const rows: ValueTable = {
+    title: `${source.title}: rows read`,
+    columns: ['Table', 'Rows read', 'Set aside'],
+    rows: Object.entries(quality.rows).map(([name, { read, setAside }]) => [
+      name,
+      formatCount(read),
+      formatCount(setAside),
+    ]),
+    notes: source.cannotAnswer.map((what) => `This form of the records cannot answer: ${what}.`),
+    generated: source.generated,
+  }
+  if (quality.problems.length === 0)
+    return [{ ...rows, notes: ['The checks found nothing.', ...rows.notes!] }]
+  return [rows, findingsTable(quality)]
+}
+
+function findingsTable({ problems }: RecordSet['quality']): ValueTable {
+  return {
+    title: 'What the checks found, and what to do about it',
+    columns: ['Where', 'What was found', 'Rows', 'What to do'],
+    rows: problems.map((one) => [
+      placeWords(one.place),
+      sentenceOf(one.problem),
+      one.rows.length === 0 ? formatCount(one.count) : rowsShown(one.rows, one.count),
+      sentenceOf(one.mend),
+    ]),
+    notes: ['Rows are those of the file; its header is row 1.'],
+  }
+}
+
+const rowsNamed = 4
+
+function rowsShown(rows: readonly number[], count: number): string {
+  const named = rows.slice(0, rowsNamed).join(', ')
+  const more = Math.max(count, rows.length) - rowsNamed
+  return more > 0 ? `${named} and ${formatCount(more)} more` : named
+}
+
+function placeWords({ file, column }: RecordPlace): string {
+  return [file, column].filter((word) => word !== undefined).join(', ')
+}
+
+function sentenceOf(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1)
+}
+
+/** Who is followed, and who was left out why. */
+export function cohortTable({ summary, n }: Cohort): ValueTable {
+  return {
+    title: `${formatCount(n)} restorations of ${formatCount(summary.patients)} patients are followed`,
+    columns: ['Left out', 'Restorations', 'Remaining'],
+    rows: summary.attrition.steps.map((step) => [
+      step.reason,
+      formatCount(step.leftOut),
+      formatCount(step.remaining),
+    ]),
+    generated: summary.source.generated,
+  }
+}
+
+/** Groups of fewer restorations are counted only: their intervals say nothing. */
+const fewest = 5
+
+function fewestNote(groups: readonly { readonly restorations: number }[]): readonly string[] {
+  return groups.some(({ restorations }) => restorations < fewest)
+    ? [`– Groups of fewer than ${fewest} restorations are counted only.`]
+    : []
+}
+
+/** Retention at the horizons by group. */
+export function retentionTable(result: RetentionResult): ValueTable {
+  return {
+    title: `Share ${result.title}, with ${intervalName(result.level)}`,
+    columns: [
+      'Group',
+      'Restorations',
+      'Events',
+      ...result.overall.horizons.map(({ years }) => yearsWord(years)),
+    ],
+    rows: [result.overall, ...result.byGroup].map((group) => [
+      groupWords(group.group),
+      formatCount(group.restorations),
+      formatCount(group.events),
+      ...group.horizons.map((one) =>
+        group.restorations < fewest ? '–' : withInterval(one.retention, formatPercent, one.thin),
+      ),
+    ]),
+    notes: [thinNote, ...fewestNote([result.overall, ...result.byGroup])],
+  }
+}
+
+/** Rate and risks by group. */
+export function incidenceTable(result: IncidenceResult): ValueTable {
+  return {
+    title: `How often the event happened, with ${intervalName(result.level)}`,
+    columns: [
+      'Group',
+      'Restorations',
+      'Events',
+      'Per 100 restoration-years',
+      ...result.overall.horizons.map(({ years }) => `Within ${yearsWord(years)}`),
+    ],
+    rows: [result.overall, ...result.byGroup].map((group) => [
+      groupWords(group.group),
+      formatCount(group.restorations),
+      formatCount(group.events),
+      group.restorations < fewest ? '–' : withInterval(group.ratePer100Years, formatRate, false),
+      ...group.horizons.map((one) =>
+        group.restorations < fewest ? '–' : withInterval(one.risk, formatPercent, one.thin),
+      ),
+    ]),
+    notes: [
+      thinNote,
+      ...fewestNote([result.overall, ...result.byGroup]),
+      `Median follow-up ${formatQuantity(result.overall.medianFollowUpYears.estimate, formatYears)} years.`,
+    ],
+  }
+}
+
+/** Differences in risk and ratios of hazards. */
+export function comparisonTable(result: TighteningComparisonResult): ValueTable {
+  return {
+    title: `${groupWords(result.group)} against ${groupWords(result.against).toLowerCase()}, with ${intervalName(result.level)}`,
+    columns: ['Quantity', 'Estimate'],
+    rows: [
+      ...result.horizons.map((one) => [
+        `Difference in risk at ${yearsWord(one.years)}, percentage points`,
+        withInterval(one.riskDifference, formatPoints, one.thin),
+      ]),
+      ...result.hazardRatios.map((one) => [
+        `Ratio of hazards, allowing for ${one.allowsFor.replace(/^also /, '')}`,
+        withInterval(one.hazardRatio, formatRatio, false),
+      ]),
+    ],
+    notes: [thinNote, testSentence(result.curveTest)],
+  }
+}
+
+/** What the dagger means. */
+export const thinNote = '† rests on few restorations still followed at that time.'
+
+/** "95% intervals". */
+export function intervalName(level: number): string {
+  return `${Number((100 * level).toFixed(1))}% intervals`
+}
+
+/** "3 years". */
+export function yearsWord(years: number): string {
+  return years === 1 ? '1 year' : `${years} years`
+}
+
+/** An estimate with its interval in brackets, or why there is none. */
+export function withInterval(one: Estimate, format: (value: number) => string, thin: boolean): string {
+  if (!isNumber(one.estimate)) return formatQuantity(one.estimate, format)
+  return `${format(one.estimate)}${thin ? ' †' : ''} (${formatInterval(one.interval, format)})`
+}
