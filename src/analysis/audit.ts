@@ -54,12 +54,26 @@ export interface AuditResult {
  * @param settings level, horizons, least number at risk, seed, plan, detail; default `defaultSettings`
  */
 export function auditCohort(cohort: Cohort, settings: AnalysisSettings = defaultSettings): AuditResult {
+  return completedAudit(cohort, describedCohort(cohort, settings))
+}
+
+/** The first, quick part of an audit: how often, how long, and the crude comparison. */
+export function describedCohort(cohort: Cohort, settings: AnalysisSettings): AuditResult {
   return deepFreeze({
     definition: cohort.definition,
     summary: cohort.summary,
     incidence: incidence(cohort, settings),
     retention: retention(cohort, settings),
     comparison: compareTightening(cohort, settings),
+    settings,
+  })
+}
+
+/** The whole audit, from its first part and the cohort that this came from. */
+export function completedAudit(cohort: Cohort, described: AuditResult): AuditResult {
+  const { settings } = described
+  return deepFreeze({
+    ...described,
     fair: fairComparison(cohort, settings),
     wait: waitTime(cohort, settings),
     characteristics: characteristics(cohort, settings),

@@ -14,6 +14,8 @@ export interface PictureUnderWay {
 export interface PictureDrawer {
   /** Width of the PNG in millimetres, at 300 dots an inch. */
   draw(specification: ChartSpecification, widthMm: number): PictureUnderWay
+  /** Begins a picture that `draw` will be asked for. */
+  drawAhead(specification: ChartSpecification, widthMm: number): void
   close(): Promise<void>
 }
 
@@ -26,10 +28,30 @@ const threadFile = new URL('./pictureThread.js', import.meta.url)
  * thread, with the same bytes.
  */
 export function openPictureDrawer(): PictureDrawer {
-  return existsSync(threadFile) ? threadedDrawer() : plainDrawer()
+  return remembering(existsSync(threadFile) ? threadedDrawer() : plainDrawer())
 }
 
-function plainDrawer(): PictureDrawer {
+type PlainDrawer = Omit<PictureDrawer, 'drawAhead'>
+
+/** Keeps what was begun ahead until it is asked for, and not longer. */
+function remembering(drawer: PlainDrawer): PictureDrawer {
+  const begun = new Map<string, PictureUnderWay>()
+  const keyOf = (...order: [ChartSpecification, number]): string => JSON.stringify(order)
+  return {
+    draw: (specification, widthMm) => {
+      const key = keyOf(specification, widthMm)
+      const picture = begun.get(key) ?? drawer.draw(specification, widthMm)
+      begun.delete(key)
+      return picture
+    },
+    drawAhead: (specification, widthMm) => {
+      begun.set(keyOf(specification, widthMm), drawer.draw(specification, widthMm))
+    },
+    close: drawer.close,
+  }
+}
+
+function plainDrawer(): PlainDrawer {
   return {
     draw: (specification, widthMm) => {
       const drawn = drawPicture(specification, { widthMm })
@@ -45,7 +67,7 @@ interface Settling {
   readonly fail: (error: unknown) => void
 }
 
-function threadedDrawer(): PictureDrawer {
+function threadedDrawer(): PlainDrawer {
   const open = new Map<number, Settling>()
   const thread = startedThread(open)
   let orders = 0

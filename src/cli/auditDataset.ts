@@ -34,7 +34,8 @@ export async function auditDataset(
   const [
     { readRecords },
     { buildCohort },
-    { auditCohort },
+    { completedAudit, describedCohort },
+    { drawAhead },
     { plannedDefinition },
     { plannedSettings },
     { writeAuditReport, auditInThreeLines },
@@ -42,6 +43,7 @@ export async function auditDataset(
     import('../records/readDataset.js'),
     import('../cohort/cohort.js'),
     import('../analysis/audit.js'),
+    import('../report/drawAhead.js'),
     import('../analysis/planFile.js'),
     import('../analysis/settings.js'),
     import('../report/writeReport.js'),
@@ -52,10 +54,13 @@ export async function auditDataset(
   const records = await readRecords(order.dataset, { today: made.day, corrections, onProgress }).finally(
     onRead,
   )
-  const audit = auditCohort(buildCohort(records, plannedDefinition(plan)), {
+  const cohort = buildCohort(records, plannedDefinition(plan))
+  const described = describedCohort(cohort, {
     ...plannedSettings(plan),
     detail: order.full === true ? 'full' : 'standard',
   })
+  drawAhead(described, drawer)
+  const audit = completedAudit(cohort, described)
   const { htmlPath } = await writeAuditReport(audit, {
     outDir,
     date: made.iso,

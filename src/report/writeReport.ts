@@ -74,10 +74,13 @@ async function reportFiles(
   options: WritingOptions,
   pictures: PicturesUnderWay,
 ): Promise<readonly BundleFile[]> {
+  const formats = options.formats ?? usualFormats
+  // Loaded while the pictures are drawn.
+  if (formats.includes('word')) await import('./docx.js')
   const html = documentHtml(report.document, await pictures.figures)
   const files: BundleFile[] = [{ path: reportNames.html, content: html }]
   for (const format of reportFormats) {
-    if (!(options.formats ?? usualFormats).includes(format)) continue
+    if (!formats.includes(format)) continue
     files.push({
       path: reportNames[format],
       content: await written(format, report, pictures),

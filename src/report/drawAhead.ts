@@ -1,0 +1,31 @@
+import type { AuditResult } from '../analysis/audit.js'
+import type { PictureDrawer } from '../charts/pictureDrawer.js'
+import { figureWidthsMm } from '../charts/theme.js'
+import { citationsOf } from './citation.js'
+import { cohortSection } from './sections/cohortSection.js'
+import { comparisonSection } from './sections/comparisonSection.js'
+import { incidenceSection } from './sections/incidenceSection.js'
+import { qualitySection } from './sections/qualitySection.js'
+import { retentionSection } from './sections/retentionSection.js'
+
+/** Sections whose figures the first part of an audit decides. */
+const sections = [
+  incidenceSection,
+  retentionSection,
+  comparisonSection,
+  cohortSection,
+  qualitySection,
+] as const
+
+/**
+ * Begins to draw what the first part of an audit shows, while the rest is still being computed.
+ */
+export function drawAhead(described: AuditResult, drawer: PictureDrawer): void {
+  const context = { audit: described, cite: citationsOf(described), version: '' }
+  const blocks = sections.flatMap((section) => section(context).blocks)
+  for (const size of ['page', 'column'] as const) {
+    for (const block of blocks) {
+      if (block.kind === 'figure') drawer.drawAhead(block[size], figureWidthsMm[size])
+    }
+  }
+}

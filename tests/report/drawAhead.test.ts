@@ -1,0 +1,41 @@
+import { join } from 'node:path'
+import { expect, test } from 'vitest'
+import { completedAudit, describedCohort } from '../../src/analysis/audit.js'
+import { defaultSettings } from '../../src/analysis/settings.js'
+import { openPictureDrawer, type PictureDrawer } from '../../src/charts/pictureDrawer.js'
+import { buildCohort } from '../../src/cohort/cohort.js'
+import { dayFromIso } from '../../src/core/calendar.js'
+import { readRecords } from '../../src/records/readDataset.js'
+import { auditDocument } from '../../src/report/auditDocument.js'
+import { figuresOf } from '../../src/report/contents.js'
+import { drawAhead } from '../../src/report/drawAhead.js'
+
+test('what is drawn ahead are pictures of the report', async () => {
+  const demo = join(import.meta.dirname, '../../data-demo')
+  const cohort = buildCohort(await readRecords(demo, { today: dayFromIso('2026-01-31')! }))
+  const described = describedCohort(cohort, defaultSettings)
+  const ahead: string[] = []
+  const drawer = {
+    drawAhead: (specification, widthMm) => ahead.push(JSON.stringify([specification, widthMm])),
+  } as PictureDrawer
+  drawAhead(described, drawer)
+  const document = auditDocument(completedAudit(cohort, described), { date: '', version: '' })
+  const wanted = new Set(
+    figuresOf(document).flatMap(({ page, column }) => [
+      JSON.stringify([page, 190]),
+      JSON.stringify([column, 90]),
+    ]),
+  )
+  expect(ahead.length).toBeGreaterThanOrEqual(10)
+  expect(ahead.filter((key) => !wanted.has(key))).toEqual([])
+})
+
+test('a picture that was begun ahead is the one that is given, once', async () => {
+  const drawer = openPictureDrawer()
+  const specification = { mark: 'point', data: { values: [{}] } } as never
+  drawer.drawAhead(specification, 20)
+  const [first, second] = [drawer.draw(specification, 20), drawer.draw(specification, 20)]
+  expect(first).not.toBe(second)
+  expect(Buffer.compare(await first.png, await second.png)).toBe(0)
+  await drawer.close()
+})
