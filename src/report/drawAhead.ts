@@ -20,7 +20,7 @@ const sections = [
 /**
  * Begins to draw what the first part of an audit shows, while the rest is still being computed.
  */
-export function drawAhead(described: AuditResult, drawer: PictureDrawer): void {
+export function drawAhead(described: AuditResult, drawer: Pick<PictureDrawer, 'drawAhead'>): void {
   const context = { audit: described, cite: citationsOf(described), version: '' }
   const blocks = sections.flatMap((section) => section(context).blocks)
   for (const size of ['page', 'column'] as const) {

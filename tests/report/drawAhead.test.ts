@@ -15,9 +15,11 @@ test('what is drawn ahead are pictures of the report', async () => {
   const cohort = buildCohort(await readRecords(demo, { today: dayFromIso('2026-01-31')! }))
   const described = describedCohort(cohort, defaultSettings)
   const ahead: string[] = []
-  const drawer = {
-    drawAhead: (specification, widthMm) => ahead.push(JSON.stringify([specification, widthMm])),
-  } as PictureDrawer
+  const drawer: Pick<PictureDrawer, 'drawAhead'> = {
+    drawAhead: (specification, widthMm) => {
+      ahead.push(JSON.stringify([specification, widthMm]))
+    },
+  }
   drawAhead(described, drawer)
   const document = auditDocument(completedAudit(cohort, described), { date: '', version: '' })
   const wanted = new Set(
