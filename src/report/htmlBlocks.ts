@@ -1,6 +1,6 @@
 import type { DrawnChart } from '../charts/render.js'
 import type { Block, BulletList, Cell, Figure, KeyFigures, Section, Table, TermList } from './document.js'
-import { escapeHtml, phraseHtml } from './htmlText.js'
+import { escapeHtml, phraseHtml, titleHtml } from './htmlText.js'
 import type { DrawnFigure, PictureSize } from './pictures.js'
 import { labels, readerName } from './wording.js'
 
@@ -73,7 +73,7 @@ function tableHtml(table: Table, { numbers }: BlockContext): string {
   const number = `<span class="number">${labels.table} ${numbers.get(table.id) ?? ''}.</span>`
   const heads = table.columns.map(
     ({ title, align }) =>
-      `<th role="columnheader" scope="col"${align === 'end' ? ' class="end"' : ''}>${escapeHtml(title)}</th>`,
+      `<th role="columnheader" scope="col"${align === 'end' ? ' class="end"' : ''}>${titleHtml(title)}</th>`,
   )
   const rows = table.rows.map((row) => {
     const cells = row.map((cell, index) => {

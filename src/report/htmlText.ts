@@ -1,4 +1,5 @@
 import type { Inline, Phrase } from './document.js'
+import { turnsDirection } from './isolation.js'
 
 /** Escapes text for HTML content and for attributes in double quotes. */
 export function escapeHtml(text: string): string {
@@ -18,6 +19,15 @@ export function phraseHtml(phrase: Phrase): string {
 /** A word that may have to be broken anywhere to fit a cell or a small screen. */
 const longWord = /\S{25,}/
 
+/** HTML of a title that may hold a name out of the data, such as the head of a column for a clinic. */
+export function titleHtml(title: string): string {
+  return longWord.test(title) || turnsDirection(title) ? foreignHtml(title) : escapeHtml(title)
+}
+
+function foreignHtml(text: string): string {
+  return `<bdi${longWord.test(text) ? ' class="long"' : ''}>${escapeHtml(text)}</bdi>`
+}
+
 function inlineHtml(part: Inline): string {
   if (typeof part === 'string') return escapeHtml(part)
   switch (part.kind) {
@@ -27,7 +37,7 @@ function inlineHtml(part: Inline): string {
         `data-format="${escapeHtml(part.format)}">${escapeHtml(part.text)}</data>`
       )
     case 'foreign':
-      return `<bdi${longWord.test(part.text) ? ' class="long"' : ''}>${escapeHtml(part.text)}</bdi>`
+      return foreignHtml(part.text)
     case 'strong':
       return `<strong>${phraseHtml(part.content)}</strong>`
     case 'blank':
