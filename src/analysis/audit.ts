@@ -10,6 +10,7 @@ import { type FairComparison, fairComparison } from './fairComparison.js'
 import { type IncidenceResult, incidence } from './incidence.js'
 import { type ProtocolChangeResult, protocolChange } from './protocolChange.js'
 import { type RemovalTorqueResult, removalTorque } from './removalTorque.js'
+import { type RepeatsResult, repeats } from './repeats.js'
 import { type RetentionResult, retention } from './retention.js'
 import { type AnalysisSettings, defaultSettings } from './settings.js'
 import { compareTightening, type TighteningComparisonResult } from './tighteningComparison.js'
@@ -44,6 +45,8 @@ export interface AuditResult {
   readonly torque?: TorqueResult | undefined
   /** Absent where no torque of removal is recorded. */
   readonly removalTorque?: RemovalTorqueResult | undefined
+  /** Every time that it happened; absent where it cannot repeat, or where the records hold one row per restoration. */
+  readonly repeats?: RepeatsResult | undefined
   readonly settings: AnalysisSettings
 }
 
@@ -83,6 +86,7 @@ export function completedAudit(cohort: Cohort, described: AuditResult): AuditRes
     protocolChange: protocolChange(cohort, settings),
     torque: torqueAdherence(cohort, settings),
     removalTorque: removalTorque(cohort, settings),
+    repeats: repeats(cohort, settings),
     settings,
   })
 }

@@ -75,12 +75,18 @@ export function ratioPlotAxis(ends: readonly number[], title: string): PlotAxis 
 
 const roundSteps = [1, 2, 2.5, 5, 10] as const
 
+/** How a linear axis is made. */
+export interface RoundAxisOptions {
+  readonly title: string
+  readonly format: (value: number) => string
+  /** Ticks at whole numbers only. */
+  readonly whole?: boolean
+  /** The axis ends at the most itself, not at the next tick. */
+  readonly endsAtMost?: boolean
+}
+
 /** A linear axis from a round number at or below the least to one at or above the most, with 3 to 7 ticks. */
-export function roundAxis(
-  least: number,
-  most: number,
-  options: { readonly title: string; readonly format: (value: number) => string; readonly whole?: boolean },
-): PlotAxis {
+export function roundAxis(least: number, most: number, options: RoundAxisOptions): PlotAxis {
   const span = most - least > 0 ? most - least : Math.abs(most) || 1
   const power = 10 ** Math.floor(Math.log10(span / 6))
   const steps = [...roundSteps, 20].map((step) => step * power)
@@ -92,5 +98,9 @@ export function roundAxis(
     const at = Number(((first + index) * step).toPrecision(12))
     return { at, text: options.format(at) }
   })
-  return { domain: [ticks[0]!.at, ticks.at(-1)!.at], ticks, scale: 'linear', title: options.title }
+  if (options.endsAtMost !== true) {
+    return { domain: [ticks[0]!.at, ticks.at(-1)!.at], ticks, scale: 'linear', title: options.title }
+  }
+  const within = ticks.filter(({ at }) => at <= most)
+  return { domain: [ticks[0]!.at, most], ticks: within, scale: 'linear', title: options.title }
 }

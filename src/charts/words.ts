@@ -48,6 +48,11 @@ export function endpointOfTitle(title: string): string {
   return title.startsWith('free of ') ? title.slice('free of '.length) : 'the event'
 }
 
+/** Where curves end that no bar marks. */
+export function endNote(leastAtRisk: number): string {
+  return `Curves end where fewer than ${leastAtRisk} are at risk.`
+}
+
 /** Says that an axis is logarithmic. */
 export const logarithmicNote = 'The vertical axis is logarithmic.'
 

@@ -8,6 +8,7 @@ import { type CohortDefinition, defaultDefinition, exposureGroups } from './defi
 import { competingCauses, followHistories, type RestorationHistory } from './endpoint.js'
 import { type DeliveryDayExposure, deliveryDayExposure } from './exposure.js'
 import { firstLaterTightening } from './laterTightenings.js'
+import { type RepeatedFindings, repeatedFindings } from './repeatedFindings.js'
 import { endOfRisk, mendOfEmpty, restorationStatus, type Selection, selectRestorations } from './selection.js'
 import { type RecordedHistory, recordedHistories } from './timelines.js'
 import { type TimeOrigin, timeOrigins } from './timeOrigin.js'
@@ -60,6 +61,8 @@ export interface Cohort {
   visitCounts(): VisitCounts
   /** What was recorded of each restoration, visit by visit; for small series. */
   recordedHistories(): readonly RecordedHistory[]
+  /** Every time that the endpoint was found in each restoration of the cohort, the first and all later ones. */
+  repeatedFindings(): readonly RepeatedFindings[]
   /** Every application of torque to restorations of the types asked for, and every torque of removal. */
   torqueRecords(): TorqueRecords
   /** What became of each exposure group between the records and the cohort. */
@@ -139,6 +142,7 @@ function assembled(
     },
     visitCounts: () => visitCounts(records, definition.endpoint, rows, cohort.entryDays, cohort.timeDays),
     recordedHistories: () => recordedHistories(records, definition.endpoint, rows),
+    repeatedFindings: () => repeatedFindings(records, definition, history, rows, cohort.entryDays),
     torqueRecords: () => torqueRecords(records, definition, exposure),
     attritionByGroup: () => attritionByGroup(exposure, selection),
     redefined: (changes: Partial<CohortDefinition>) => buildCohort(records, { ...definition, ...changes }),

@@ -83,7 +83,7 @@ function visitReader(records: RecordSet, definition: CohortDefinition): VisitRea
   const { visits } = records
   const { endpoint, riskEndsAt = 'last look' } = definition
   const finding = visits.category('finding')
-  const isEndpoint = flags(finding, findingsOf[endpoint])
+  const isEndpoint = findingFlags(records, endpoint)
   const isImplantLoss = flags(finding, ['implant_loss'])
   const removal = removalReader(records)
   const gone = (row: number): number | undefined => (isImplantLoss(row) ? 0 : removal(row))
@@ -151,7 +151,7 @@ export function lookFlags(records: RecordSet, endpoint: EndpointName): (row: num
  * Position in `competingCauses` where the row says that the restoration is gone, else undefined. The status decides;
  * only where it is unknown does the action taken.
  */
-function removalReader(records: RecordSet): (row: number) => number | undefined {
+export function removalReader(records: RecordSet): (row: number) => number | undefined {
   const { visits } = records
   const status = visits.category('restoration_status')
   const isGone = flags(status, ['removed', 'lost'])
@@ -163,6 +163,11 @@ function removalReader(records: RecordSet): (row: number) => number | undefined 
     if (!gone) return undefined
     return byImplantLoss(row) || implantRemoved(row) ? 0 : 1
   }
+}
+
+/** Whether a row of the visits table found the endpoint. */
+export function findingFlags(records: RecordSet, endpoint: EndpointName): (row: number) => boolean {
+  return flags(records.visits.category('finding'), findingsOf[endpoint])
 }
 
 /** A death ends the time at risk of every restoration of the patient, on its own day of each. */

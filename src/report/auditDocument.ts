@@ -15,6 +15,7 @@ import {
 } from './sections/methodSections.js'
 import { protocolChangeSection } from './sections/protocolChangeSection.js'
 import { qualitySection } from './sections/qualitySection.js'
+import { repeatsSection } from './sections/repeatsSection.js'
 import { retentionSection } from './sections/retentionSection.js'
 import { seriesSection } from './sections/seriesSection.js'
 import { torqueSection } from './sections/torqueSection.js'
@@ -42,6 +43,7 @@ const sections = [
   waitSection,
   protocolChangeSection,
   torqueSection,
+  repeatsSection,
   cohortSection,
   describedSection,
   qualitySection,

@@ -117,7 +117,7 @@ describe('the wait in words', () => {
 
   test('gives the ratios at both ends of the curve with their intervals, and claims a side only where one is clear', () => {
     expect(said(formulas)).toBe(
-      '90 restorations in 45 patients were tightened again on the day of delivery, without undoing and with a known wait; 36 had a first screw loosening. Against a wait of 12.5 minutes, the hazard ratio was 2.01 at 3 minutes (95% interval 0.76 to 5.33) and 0.70 at 30.8 minutes (95% interval 0.25 to 1.96). Nowhere along the curve does the interval leave out a ratio of 1: how first screw loosenings go with the wait stays open, within those limits.',
+      '90 restorations in 45 patients were tightened again on the day of delivery, without undoing and with a known wait; 36 had a first screw loosening. Against a wait of 12.5 minutes, the hazard ratio was 2.01 at 3 minutes (95% interval 0.76 to 5.33) and 0.70 at 30.8 minutes (95% interval 0.25 to 1.96). Everywhere along the curve the interval has room on both sides of 1: how first screw loosenings go with the wait stays open, within those limits.',
     )
     const clear = formulas.map((one, i) => ({
       ...one,
@@ -125,7 +125,7 @@ describe('the wait in words', () => {
       ...(Number(one.repeated) < 12 ? { loose: 100 + i, checks: [] } : { loose: 1000 + i, checks: [] }),
     }))
     expect(said(clear)).toContain(
-      'Along part of the curve the whole interval lies on one side of a ratio of 1; whether',
+      'Along part of the curve the whole interval lies above 1, or below 1; whether',
     )
   })
 

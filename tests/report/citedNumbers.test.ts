@@ -63,6 +63,7 @@ const fixedNumbers: readonly RegExp[] = [
   /\(SHA-256 ¤\)/g,
   /; 0\.1 and more is usually taken/g,
   /P is 0\.05 or above/g,
+  /ISO 6789-1 for hand torque tools up to 10 N·m/g,
 ]
 
 describe.each(Object.keys(audits))('the text of %s', (name) => {

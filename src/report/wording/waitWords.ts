@@ -26,7 +26,7 @@ export function waitPlaceTitle(place: WaitPlace, { windowMinutes }: WaitResult):
 }
 
 const curveReasonWords: Readonly<Record<WaitCurveReason, string>> = Object.freeze({
-  'too-few-events': 'A curve along the minutes would need 10 events at least, and is not drawn.',
+  'too-few-events': 'Events are too few for a curve along the minutes.',
   'too-few-different-waits':
     'Nearly all waits were recorded as the same number of minutes, so that there is no curve along them.',
   'not-fitted': 'A curve along the minutes could not be fitted to so few events in so few patients.',
@@ -57,8 +57,8 @@ function curveSentence({ curve }: WaitResult, many: string, cite: Citations): Ph
       (isNumber(interval.lower) && interval.lower > 1) || (isNumber(interval.upper) && interval.upper < 1),
   )
   const reading = apart
-    ? `Along part of the curve the whole interval lies on one side of a ratio of 1; whether the wait itself or what went with it explains that, the records cannot tell.`
-    : `Nowhere along the curve does the interval leave out a ratio of 1: how ${many} go with the wait stays open, within those limits.`
+    ? `Along part of the curve the whole interval lies above 1, or below 1; whether the wait itself or what went with it explains that, the records cannot tell.`
+    : `Everywhere along the curve the interval has room on both sides of 1: how ${many} go with the wait stays open, within those limits.`
   return phrase`Against a wait of ${cite.number('wait.curve.referenceMinutes', 'minutes')} minutes, the hazard ratio was ${ends}. ${reading}`
 }
 
