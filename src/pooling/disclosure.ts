@@ -49,6 +49,32 @@ export function classesWithinReach(classes: readonly RowClass[], threshold: numb
   return [...found].sort((left, right) => left - right)
 }
 
+/**
+ * Whether some shared number, taken apart by the cells of the table, leaves too few: a count of a field that holds all of
+ * some cells and nobody of others but for a few patients, however many classes those few are spread over, gives their
+ * number away.
+ *
+ * @param classes classes of one summary; the first number of each is its cell of the table
+ */
+export function leavesTooFew(classes: readonly RowClass[], threshold: number): boolean {
+  const cells = new Map<number, number>()
+  const others = new Map<number, Map<number, number>>()
+  for (const { countedIn, patients } of classes) {
+    const [cell, ...rest] = countedIn
+    cells.set(cell!, (cells.get(cell!) ?? 0) + patients)
+    for (const number of rest) {
+      const inside = others.get(number) ?? new Map<number, number>()
+      inside.set(cell!, (inside.get(cell!) ?? 0) + patients)
+      others.set(number, inside)
+    }
+  }
+  return [...others.values()].some((inside) => {
+    let left = 0
+    for (const [cell, patients] of inside) left += Math.min(patients, cells.get(cell)! - patients)
+    return left > 0 && left < threshold
+  })
+}
+
 /** Coordinates of the classes asked for along the vectors of the basis, those that are not 0. */
 function coordinatesOf(
   basis: readonly SparseVector[],

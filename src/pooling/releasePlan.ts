@@ -2,7 +2,8 @@ import { DisclosureError } from '../core/errors.js'
 import { classesOf } from './countSource.js'
 import { classesWithinReach } from './disclosure.js'
 import type { Protocol } from './protocol.js'
-import { changedByTooFew, type ReleasedRow, type ReleaseRecord, releasedRows } from './releases.js'
+import { changedByTooFew } from './releaseChanges.js'
+import { type ReleasedRow, type ReleaseRecord, releasedRows } from './releases.js'
 import type { SitePlan } from './sitePlan.js'
 import type { SiteRows } from './siteRows.js'
 
@@ -62,8 +63,18 @@ function mayFollow(
   salt: string,
 ): boolean {
   const now = releasedRows(rows, protocol, plan, [], () => [], salt)
-  if (earlier.some((record) => changedByTooFew(record.rows, now, protocol.threshold))) return false
-  return reachedAcross([...earlier.map((record) => record.rows), now], protocol.threshold).length === 0
+  return isApart(now, earlier, protocol.threshold)
+}
+
+/** Whether a release, set against the earlier ones, shows no change by fewer patients than the threshold. */
+export function isApart(
+  now: readonly ReleasedRow[],
+  earlier: readonly ReleaseRecord[],
+  threshold: number,
+): boolean {
+  if (earlier.length === 0) return true
+  if (earlier.some(({ rows }) => changedByTooFew(rows, now, threshold))) return false
+  return reachedAcross([...earlier.map(({ rows }) => rows), now], threshold).length === 0
 }
 
 /** Classes of rows that subtraction across releases would bring within reach. */

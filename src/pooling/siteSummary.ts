@@ -2,10 +2,10 @@ import { DisclosureError } from '../core/errors.js'
 import { deepFreeze } from '../core/plain.js'
 import { type LevelGroups, planBalance } from './balance.js'
 import { type CountSource, memorySource } from './countSource.js'
-import { classesWithinReach } from './disclosure.js'
+import { classesWithinReach, leavesTooFew } from './disclosure.js'
 import { type ModelPlan, modelNumbers, planModel } from './modelPlan.js'
 import type { AgreedProtocol } from './protocol.js'
-import { planAfterReleases, reachedAcross, tooClose } from './releasePlan.js'
+import { isApart, planAfterReleases, tooClose } from './releasePlan.js'
 import { type ReleasedRow, type ReleaseRecord, releasedRows } from './releases.js'
 import { sealed } from './seal.js'
 import { sharedBlocks } from './sharedBlocks.js'
@@ -111,8 +111,7 @@ async function settled(
       if (own === undefined) continue
       for (const balance of [own, own.map(() => undefined)]) {
         const noted = releasedRows(rows, protocol, plan, balance, further, salt)
-        const across = earlier.length === 0 ? [] : [...earlier.map((one) => one.rows), noted]
-        if (reachedAcross(across, protocol.threshold).length === 0) return { plan, model, balance, noted }
+        if (isApart(noted, earlier, protocol.threshold)) return { plan, model, balance, noted }
       }
     }
   }
@@ -132,8 +131,9 @@ export async function settledBalance(
   const all = planBalance(protocol, await source.balance(plan.grouping), groups)
   for (let kept = all.length; kept >= 0; kept--) {
     const balance = all.map((parts, f) => (f < kept ? parts : undefined))
-    const reached = classesWithinReach(await source.classes(plan, balance), protocol.threshold)
-    if (reached.length === 0) return balance
+    const classes = await source.classes(plan, balance)
+    const reached = classesWithinReach(classes, protocol.threshold)
+    if (reached.length === 0 && !leavesTooFew(classes, protocol.threshold)) return balance
   }
   return undefined
 }

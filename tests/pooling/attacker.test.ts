@@ -2,7 +2,7 @@ import * as fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { answerRound } from '../../src/pooling/answerRound.js'
 import { combineSummaries } from '../../src/pooling/combine.js'
-import { classesWithinReach } from '../../src/pooling/disclosure.js'
+import { classesWithinReach, leavesTooFew } from '../../src/pooling/disclosure.js'
 import { griddedRows } from '../../src/pooling/griddedRows.js'
 import { modelRows } from '../../src/pooling/modelRows.js'
 import { modelSums } from '../../src/pooling/modelSums.js'
@@ -171,6 +171,57 @@ describe('someone who subtracts one release from another', () => {
     })
   })
 
+  it('is refused what shows three new events of one stratum among many of others', async () => {
+    const rows = site({ patients: 400, seed: 3 })
+    const first = await madeOf(rows, agreed)
+    const [smallest] = [...new Set(rows.stratum)].sort(
+      (left, right) =>
+        rows.stratum.filter((one) => one === left).length -
+        rows.stratum.filter((one) => one === right).length,
+    )
+    // Three of the smallest stratum, each from an interval of its own, and twenty of the others.
+    const taken = { few: new Set<number>(), many: 0 }
+    const later = changedRows(rows, (row) => {
+      if (rows.status[row] !== 0 || rows.timeDays[row]! > 1000) return {}
+      const interval = Math.floor(rows.timeDays[row]! / 91)
+      if (rows.stratum[row] === smallest) {
+        if (taken.few.size === 3 || taken.few.has(interval)) return {}
+        taken.few.add(interval)
+        return { status: 1 }
+      }
+      if (taken.many === 20) return {}
+      taken.many++
+      return { status: 1 }
+    })
+    expect(taken.few.size).toBe(3)
+    let second: MadeSummary
+    try {
+      second = await madeOf(later, agreed, [first])
+    } catch (error) {
+      expect((error as { code: string }).code).toBe('release-too-close')
+      return
+    }
+    expect(changesOfSums(rows, later, first, second).filter((count) => count > 0 && count < 5)).toEqual([])
+  })
+
+  it('gets nothing by adding the groups of one release where the other has them together', async () => {
+    const rows = site({ patients: 200, seed: 9 })
+    const first = await madeOf(rows, agreed)
+    expect(first.plan.grouping.mergeGroups).toBe(false)
+    // All events but three of one group go, so that its events are too few to stand apart.
+    let left = 3
+    const later = changedRows(rows, (row) =>
+      rows.status[row] === 1 && rows.group[row] === 1 && left-- <= 0 ? { status: 0 } : {},
+    )
+    const second = await madeOf(later, agreed, [first]).catch((error: { code: string }) => {
+      expect(error.code).toBe('release-too-close')
+      return undefined
+    })
+    if (second === undefined) return
+    expect(second.plan.grouping.mergeGroups).toBe(true)
+    expect(changesOfSums(rows, later, first, second).filter((count) => count > 0 && count < 5)).toEqual([])
+  })
+
   it('gets the very same release where nothing changed', async () => {
     const rows = site()
     const first = await madeOf(rows, agreed)
@@ -179,43 +230,90 @@ describe('someone who subtracts one release from another', () => {
   })
 })
 
-/** Patients whose part in a sum over times changed: exits by group and kind up to each end that both grids have. */
+/** What one release shows of one restoration, read from the summary's own tables and the rows. */
+interface Shown {
+  readonly patient: string
+  readonly group: string
+  readonly kind: number
+  readonly block: string
+  readonly end: number
+  readonly levels: readonly (string | undefined)[]
+}
+
+function shownBy(rows: SiteRows, { summary, plan }: MadeSummary): ReadonlyMap<string, Shown> {
+  const gridded = griddedRows(rows, agreed.protocol, plan)
+  const levelsOf = (row: number) =>
+    summary.balance.map((field, f) => {
+      if (!('levels' in field)) return undefined
+      const names = [...agreed.protocol.balance[f]!.levels, 'unknown']
+      const own = names[rows.balance[f]![row]!]!
+      return field.levels.find(({ levels }) => levels.includes(own))!.levels.join()
+    })
+  return new Map(
+    rows.key.map((key, row) => {
+      const block = summary.blocks[gridded.block[row]!]!
+      const group = block.groups[gridded.group[row]!]!.group
+      const [kind, end, patient] = [gridded.status[row]!, gridded.timeDays[row]!, rows.patientKey[row]!]
+      return [key, { patient, group, kind, block: block.levels.join(), end, levels: levelsOf(row) }]
+    }),
+  )
+}
+
+/**
+ * Patients behind every difference between a sum of the first release and the same sum of the second: of one block or of
+ * all, one group or both, one way of leaving or all, between any two ends that both have; and of every level of the
+ * balance that both show.
+ */
 function changesOfSums(
   before: SiteRows,
   after: SiteRows,
   first: MadeSummary,
   second: MadeSummary,
 ): readonly number[] {
-  const read = (rows: SiteRows, made: MadeSummary) => {
-    const gridded = griddedRows(rows, agreed.protocol, made.plan)
-    return new Map(
-      rows.key.map((key, row) => [
-        key,
-        {
-          at: `${gridded.group[row]} ${gridded.status[row]}`,
-          day: gridded.timeDays[row]!,
-          patient: rows.patientKey[row]!,
-        },
-      ]),
-    )
+  const [was, is] = [shownBy(before, first), shownBy(after, second)]
+  const all = [...was.values(), ...is.values()]
+  const common = <T>(read: (one: Shown) => T): T[] => {
+    const [own, other] = [was, is].map((shown) => new Set([...shown.values()].map(read)))
+    return [...own!].filter((value) => other!.has(value))
   }
-  const [was, is] = [read(before, first), read(after, second)]
-  const days = [...new Set([...was.values()].map(({ day }) => day))].filter((day) =>
-    [...is.values()].some((one) => one.day === day),
-  )
+  const keys = [...new Set([...was.keys(), ...is.keys()])]
   const changes: number[] = []
-  for (const at of new Set([...was.values(), ...is.values()].map((one) => one.at))) {
-    for (const day of [...days, Number.POSITIVE_INFINITY]) {
-      const patients = new Set<string>()
-      for (const key of new Set([...was.keys(), ...is.keys()])) {
-        const held = [was.get(key), is.get(key)].map(
-          (one) => one !== undefined && one.at === at && one.day <= day,
-        )
-        if (held[0] !== held[1]) patients.add((was.get(key) ?? is.get(key))!.patient)
+  const differ = (holds: (one: Shown) => boolean): void => {
+    const patients = new Set<string>()
+    for (const key of keys) {
+      const [one, other] = [was.get(key), is.get(key)]
+      if ((one !== undefined && holds(one)) !== (other !== undefined && holds(other)))
+        patients.add((one ?? other)!.patient)
+    }
+    changes.push(patients.size)
+  }
+  const ends = common(({ end }) => end).sort((left, right) => left - right)
+  const bounds = [-1, ...ends, Number.POSITIVE_INFINITY]
+  for (const block of [undefined, ...common((one) => one.block)]) {
+    for (const group of [undefined, ...common((one) => one.group)]) {
+      for (const kind of [undefined, ...new Set(all.map((one) => one.kind))]) {
+        bounds.forEach((from, i) => {
+          for (const to of bounds.slice(i + 1)) {
+            differ(
+              (one) =>
+                (block === undefined || one.block === block) &&
+                (group === undefined || one.group === group) &&
+                (kind === undefined || one.kind === kind) &&
+                one.end > from &&
+                one.end <= to,
+            )
+          }
+        })
       }
-      changes.push(patients.size)
     }
   }
+  first.summary.balance.forEach((_field, f) => {
+    for (const level of common((one) => one.levels[f])) {
+      if (level === undefined) continue
+      for (const group of [undefined, ...common((one) => one.group)])
+        differ((one) => one.levels[f] === level && (group === undefined || one.group === group))
+    }
+  })
   return changes
 }
 
@@ -319,6 +417,22 @@ describe('a coordinator who asks for telling rounds', () => {
       censored,
     ])
     expect(counts.filter((count) => count > 0 && count < 5)).toEqual([])
+  })
+})
+
+describe('what is left when a count is taken apart by the cells of the table', () => {
+  it('is found, over however many classes it is spread', () => {
+    // Cells 0, 1 and 2 of nine patients each; count 9 holds cell 0, all but one of cell 1, and one of cell 2.
+    const classes = [
+      { countedIn: [0, 9], patients: 9 },
+      { countedIn: [1, 9], patients: 8 },
+      { countedIn: [1, 8], patients: 1 },
+      { countedIn: [2, 8], patients: 8 },
+      { countedIn: [2, 9], patients: 1 },
+    ]
+    expect(leavesTooFew(classes, 5)).toBe(true)
+    expect(leavesTooFew(classes, 2)).toBe(false)
+    expect(leavesTooFew(classes.slice(0, 1), 5)).toBe(false)
   })
 })
 
