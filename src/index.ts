@@ -168,7 +168,9 @@ export type { DeliveryPeriod } from './records/sharing/shareableTables.js'
 export type { ColumnMap, MappedColumn, MappedSheet } from './records/understanding/columnMap.js'
 export { readColumnMap } from './records/understanding/findColumnMap.js'
 export { type TemplateOptions, type WrittenTemplate, writeTemplate } from './records/writeTemplate.js'
+export { type AuditKind, auditKindNames } from './report/auditKindNames.js'
 export {
+  type AuditReportOptions,
   auditInThreeLines,
   type WriteReportOptions,
   type WrittenReport,

@@ -58,7 +58,7 @@ export function patientArray(
   const { leadPx, widthPx, smallTextPx, textPx } = measures
   const marks = marksOfHundred(share, upper)
   const heading = headingLines(arrayHeading(options.endpoint, options.years), size)
-  const stepPx = size === 'column' ? 20 : 24
+  const stepPx = 20
   const side = perLine * stepPx
   const legend = marks === undefined ? [] : arrayLegend(marks)
   const beside = size !== 'column'
@@ -114,7 +114,7 @@ function markLayers({ estimate, possible }: MarksOfHundred, stepPx: number): Cha
 
 function styleOf(kind: ArrayMark, stepPx: number): MarkDefinition {
   const area = stepPx * stepPx
-  const point = { type: 'point' } as const
+  const point = { type: 'point', opacity: 1 } as const
   switch (kind) {
     case 'event':
       return { ...point, shape: 'square', size: area * 0.46, filled: true, fill: neutralInk.text.light }

@@ -173,9 +173,18 @@ export function marksOf(row: RestorationTimeline): readonly { kind: TimelineMark
 
 const ink = neutralInk.text.light
 const markStyles: Readonly<Record<TimelineMark, MarkDefinition>> = {
-  check: { type: 'point', shape: 'stroke', size: 40, filled: false, stroke: ink, strokeWidth: 1.5 },
+  check: {
+    type: 'point',
+    opacity: 1,
+    shape: 'stroke',
+    size: 40,
+    filled: false,
+    stroke: ink,
+    strokeWidth: 1.5,
+  },
   open: {
     type: 'point',
+    opacity: 1,
     shape: 'circle',
     size: 50,
     filled: true,
@@ -183,10 +192,25 @@ const markStyles: Readonly<Record<TimelineMark, MarkDefinition>> = {
     stroke: ink,
     strokeWidth: 1.5,
   },
-  competing: { type: 'point', shape: 'cross', size: 90, filled: true, fill: groupMark('unknown').ink.light },
-  done: { type: 'point', shape: 'triangle-up', size: 34, filled: true, fill: groupMark('single').ink.light },
+  competing: {
+    type: 'point',
+    opacity: 1,
+    shape: 'cross',
+    size: 90,
+    filled: true,
+    fill: groupMark('unknown').ink.light,
+  },
+  done: {
+    type: 'point',
+    opacity: 1,
+    shape: 'triangle-up',
+    size: 34,
+    filled: true,
+    fill: groupMark('single').ink.light,
+  },
   event: {
     type: 'point',
+    opacity: 1,
     shape: 'square',
     size: 80,
     filled: true,

@@ -1,5 +1,6 @@
 import type { PictureDrawer } from '../charts/pictureDrawer.js'
 import { version } from '../notebook/version.js'
+import type { AuditKind } from '../report/auditKindNames.js'
 import type { ReportFormat } from '../report/formats.js'
 import { correctionsOf } from './corrections.js'
 import { planOf } from './plan.js'
@@ -11,6 +12,8 @@ export interface AuditOrder {
   /** Date of making, as a day number and as it is printed. */
   readonly made: { readonly iso: string; readonly day: number }
   readonly formats?: readonly ReportFormat[]
+  /** Kind of document; default the audit report. */
+  readonly kind?: AuditKind
   readonly corrections?: string
   /** File of the plan; the default plan where there is none. */
   readonly plan?: string
@@ -50,7 +53,7 @@ export async function auditDataset(
   ])
   const plan = await planOf(order.plan)
   const corrections = await correctionsOf(order.corrections)
-  const { made, outDir, formats } = order
+  const { made, outDir, formats, kind } = order
   const records = await readRecords(order.dataset, { today: made.day, corrections, onProgress }).finally(
     onRead,
   )
@@ -67,6 +70,7 @@ export async function auditDataset(
     version,
     drawer,
     ...(formats === undefined ? {} : { formats }),
+    ...(kind === undefined ? {} : { kind }),
   })
   return { lines: auditInThreeLines(audit), htmlPath }
 }

@@ -3,6 +3,7 @@ import { isoFromDay } from '../core/calendar.js'
 import type { PooledResult } from '../pooling/combine.js'
 import type { RecordSet } from '../records/dataset.js'
 import { readRecords } from '../records/readDataset.js'
+import type { AuditKind } from '../report/auditKindNames.js'
 import { pooledReport } from '../report/pooledDocument.js'
 import { type WrittenReport, writeAuditReport, writeReportFolder } from '../report/writeReport.js'
 import { today } from './today.js'
@@ -19,18 +20,20 @@ export async function openRecords(path: string): Promise<RecordSet<'local'>> {
 }
 
 /**
- * Writes the audit report to a folder: a page that can be read and printed, figures, tables and results.
+ * Writes the audit report, or another document made of it, to a folder: a page that can be read and printed, figures,
+ * tables and results.
  *
  * @param audit result of `auditCohort`
- * @param options folder to write to, and the date of making (ISO) to print, by default that of the machine
+ * @param options folder to write to; kind of document, default `audit`, else `case-series` (draft of a manuscript) or
+ *   `leaflet` (a page for patients); and the date of making (ISO) to print, by default that of the machine
  * @throws UsageError where the folder holds something else than an earlier report
  */
 export async function writeReport(
   audit: AuditResult,
-  options: { readonly outDir: string; readonly date?: string },
+  options: { readonly outDir: string; readonly kind?: AuditKind; readonly date?: string },
 ): Promise<WrittenReport> {
-  const { outDir, date = isoFromDay(today()) } = options
-  return writeAuditReport(audit, { outDir, date, version })
+  const { outDir, kind = 'audit', date = isoFromDay(today()) } = options
+  return writeAuditReport(audit, { outDir, kind, date, version })
 }
 
 /**

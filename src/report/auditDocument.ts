@@ -7,6 +7,7 @@ import { comparisonSection } from './sections/comparisonSection.js'
 import { describedSection } from './sections/describedSection.js'
 import { fairSection } from './sections/fairSection.js'
 import { incidenceSection } from './sections/incidenceSection.js'
+import { limitationsSection } from './sections/limitationsSection.js'
 import {
   cautionsSection,
   definitionsSection,
@@ -20,6 +21,7 @@ import { retentionSection } from './sections/retentionSection.js'
 import { seriesSection } from './sections/seriesSection.js'
 import { torqueSection } from './sections/torqueSection.js'
 import { waitSection } from './sections/waitSection.js'
+import { wordsSection } from './sections/wordsSection.js'
 import { wrongSection } from './sections/wrongSection.js'
 import { labels, reportSummary, reportTitle } from './wording.js'
 
@@ -44,11 +46,13 @@ const sections = [
   protocolChangeSection,
   torqueSection,
   repeatsSection,
+  wordsSection,
   cohortSection,
   describedSection,
   qualitySection,
   definitionsSection,
   methodsSection,
+  limitationsSection,
   cautionsSection,
   provenanceSection,
 ] as const

@@ -1,22 +1,22 @@
 import type { Block, Figure, ReportDocument, Table } from './document.js'
 
 /** Every block of the sections of a document, in order; what stands beside a section is not among them. */
-function blocksOf(document: ReportDocument): readonly Block[] {
+function blocksOf(document: Pick<ReportDocument, 'sections'>): readonly Block[] {
   return document.sections.flatMap((section) => section.blocks)
 }
 
 /** Every figure of a document, in order. */
-export function figuresOf(document: ReportDocument): readonly Figure[] {
+export function figuresOf(document: Pick<ReportDocument, 'sections'>): readonly Figure[] {
   return blocksOf(document).filter((block): block is Figure => block.kind === 'figure')
 }
 
 /** Every table of a document, in order. */
-export function tablesOf(document: ReportDocument): readonly Table[] {
+export function tablesOf(document: Pick<ReportDocument, 'sections'>): readonly Table[] {
   return blocksOf(document).filter((block): block is Table => block.kind === 'table')
 }
 
 /** Tables and figures are numbered through the document, each kind by itself. */
-export function numbersOf(document: ReportDocument): ReadonlyMap<string, number> {
+export function numbersOf(document: Pick<ReportDocument, 'sections'>): ReadonlyMap<string, number> {
   return new Map(
     [tablesOf(document), figuresOf(document)].flatMap((blocks) =>
       blocks.map(({ id }, index): [string, number] => [id, index + 1]),

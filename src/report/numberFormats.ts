@@ -41,6 +41,7 @@ export type FormatName =
   | 'per-hundred'
   | 'measure'
   | 'in-hundred'
+  | 'in-thousand'
 
 /** Every way of writing a number of the results; the rounding itself is that of core/format.ts. */
 export const numberFormats: Readonly<Record<FormatName, NumberFormat>> = Object.freeze({
@@ -76,6 +77,11 @@ export const numberFormats: Readonly<Record<FormatName, NumberFormat>> = Object.
     unit: 'per 100 restorations',
   },
   measure: { text: (value) => formatNumber(value, 1), plain: (value) => formatNumber(value, 1), unit: '' },
+  'in-thousand': {
+    text: inThousand,
+    plain: (value) => formatNumber(Math.abs(value) * 1000, 0),
+    unit: 'in 1,000',
+  },
   'in-hundred': { text: inHundred, plain: (value) => formatNumber(value * 100, 0), unit: 'in 100' },
 })
 
@@ -91,6 +97,12 @@ function inHundred(share: number): string {
   const whole = formatNumber(size * 100, 0)
   if (whole === '0' && size > 0) return 'fewer than 1'
   return whole === '100' && size < 1 ? 'more than 99' : whole
+}
+
+/** Size of a difference of shares as a natural frequency; what rounds to none is still not none. */
+function inThousand(difference: number): string {
+  const size = formatCount(Math.abs(difference) * 1000)
+  return size === '0' && difference !== 0 ? 'less than 1' : size
 }
 
 /** Restoration-years: one decimal below a hundred, whole from there on. */

@@ -2,9 +2,9 @@ import type { AuditResult } from '../analysis/audit.js'
 import type { PooledResult } from '../pooling/combine.js'
 import type { ResultsMark } from './results.js'
 
-/** What results.json of an audit holds. */
+/** What results.json of an audit holds, whichever document was made of it. */
 export interface AuditResults extends AuditResult, ResultsMark {
-  readonly kind: 'audit'
+  readonly kind: 'audit' | 'case-series' | 'leaflet'
 }
 
 /** What results.json of a study group holds. */

@@ -1,6 +1,8 @@
 import type { AuditResult } from '../analysis/audit.js'
 import { openPictureDrawer, type PictureDrawer } from '../charts/pictureDrawer.js'
 import { auditDocument, type ReportOptions } from './auditDocument.js'
+import type { AuditKind } from './auditKindNames.js'
+import { documentOfKind } from './auditKinds.js'
 import { type BundleFile, bundleFiles, provenanceFile, type Report } from './bundle.js'
 import { citationsOf } from './citation.js'
 import { plainText } from './document.js'
@@ -21,8 +23,14 @@ export interface WritingOptions {
   readonly drawer?: PictureDrawer
 }
 
+/** What is made of an audit, and what it has to say besides the results. */
+export interface AuditReportOptions extends ReportOptions {
+  /** The audit report (default), the draft of a case series, or a leaflet for patients. */
+  readonly kind?: AuditKind
+}
+
 /** Options of a written audit report. */
-export interface WriteReportOptions extends ReportOptions, WritingOptions {}
+export interface WriteReportOptions extends AuditReportOptions, WritingOptions {}
 
 /** What was written. */
 export interface WrittenReport {
@@ -46,11 +54,12 @@ export async function writeAuditReport(
   return writeReportFolder(auditReport(audit, options), options)
 }
 
-/** The audit report with what it was read from. */
-export function auditReport(audit: AuditResult, options: ReportOptions): Report {
+/** The audit report, or another kind of document made of an audit, with what it was read from. */
+export function auditReport(audit: AuditResult, options: AuditReportOptions): Report {
+  const { kind = 'audit' } = options
   return {
-    kind: 'audit',
-    document: auditDocument(audit, options),
+    kind,
+    document: documentOfKind(audit, kind, options),
     results: audit,
     provenance: { source: audit.summary.source, definition: audit.definition, settings: audit.settings },
     version: options.version,

@@ -26,10 +26,12 @@ describe.each(Object.keys(fixtures))('the page of %s', (name) => {
       'incidence',
       'retention',
       'comparison',
+      'words',
       'cohort',
       'quality',
       'definitions',
       'methods',
+      'limitations',
       'cautions',
       'provenance',
     ])

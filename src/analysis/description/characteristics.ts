@@ -120,7 +120,7 @@ interface ComparedRowNumbers {
 }
 
 function rowsOf(cohort: Cohort, name: string): readonly number[] {
-  const code = exposureGroups.findIndex((group) => group === name)
+  const code = (exposureGroups as readonly string[]).indexOf(name)
   const rows = Array.from({ length: cohort.n }, (_one, row) => row)
   return name === 'all' ? rows : rows.filter((row) => cohort.exposure[row] === code)
 }

@@ -4,6 +4,7 @@ import { exitCodes, UsageError } from '../../core/errors.js'
 import { needsBrowser } from '../../report/formats.js'
 import type { AuditOrder } from '../auditDataset.js'
 import { formatsOf } from '../formats.js'
+import { kindOf } from '../kinds.js'
 import { startProgress } from '../progress.js'
 import { dayOfMaking } from '../today.js'
 
@@ -14,6 +15,7 @@ interface AuditCommandOptions {
   readonly full?: boolean
   readonly date?: string
   readonly formats?: string
+  readonly kind?: string
   readonly each?: boolean
 }
 
@@ -28,6 +30,7 @@ export function addAudit(program: Command): void {
       '--formats <names>',
       'formats beside the page: markdown,word,pdf,pdf-letter or none; default markdown,word',
     )
+    .option('--kind <name>', 'what is made of it: audit (default), case-series or leaflet')
     .option('--each', 'audit several data sets, each by itself; --out is then the folder of their reports')
     .option('--corrections <file>', 'CSV of corrections to apply: file, row, column, old, new, why')
     .option('--plan <file>', 'plan of the comparison, written before results (JSON, docs/plan.md)')
@@ -36,7 +39,7 @@ export function addAudit(program: Command): void {
     .helpOption('--help', 'print this help')
     .addHelpText(
       'after',
-      '\nExamples:\n  holdfast audit data-demo\n  holdfast audit my-practice --out reports/2026 --formats word,pdf\n  holdfast audit one-sheet.csv --date 2026-01-31\n  holdfast audit clinics/* --each --out reports/clinics',
+      '\nExamples:\n  holdfast audit data-demo\n  holdfast audit my-practice --out reports/2026 --formats word,pdf\n  holdfast audit one-sheet.csv --date 2026-01-31\n  holdfast audit my-practice --kind case-series --out reports/draft\n  holdfast audit clinics/* --each --out reports/clinics',
     )
     .action(audit)
 }
@@ -44,9 +47,11 @@ export function addAudit(program: Command): void {
 async function audit(datasets: readonly string[], options: AuditCommandOptions): Promise<void> {
   const formats = formatsOf(options.formats)
   if (needsBrowser(formats)) await (await import('../../report/pdf.js')).requireBrowser()
+  const kind = kindOf(options.kind)
   const shared = {
     made: dayOfMaking(options.date),
     ...(formats === undefined ? {} : { formats }),
+    ...(kind === undefined ? {} : { kind }),
     ...(options.corrections === undefined ? {} : { corrections: options.corrections }),
     ...(options.plan === undefined ? {} : { plan: options.plan }),
     ...(options.full === undefined ? {} : { full: options.full }),

@@ -4,6 +4,7 @@ import { allowedInWords } from '../../charts/words.js'
 import { isNumber } from '../../core/estimate.js'
 import { type Citations, pathStep } from '../citation.js'
 import { capitalised, foreign, type KeyFigure, type Phrase, phrase, strong } from '../document.js'
+import { counted } from './counting.js'
 import { horizonYears, intervalLine, intervalName, withInterval } from './incidenceWords.js'
 import { groupInBrief, groupInSentence } from './terms.js'
 
@@ -151,7 +152,7 @@ export function groupSizesSentence(audit: AuditResult, cite: Citations): Phrase 
   if (comparison === undefined) return []
   const size = (group: string): Phrase => {
     const step = pathStep(group)
-    return phrase`${cite.number(`${at}.events${step}`, 'count')} events among ${cite.number(`${at}.restorations${step}`, 'count')} restorations in ${cite.number(`${at}.patients${step}`, 'count')} patients with ${groupInSentence(group, cite)}`
+    return phrase`${counted(cite, `${at}.events${step}`, 'event')} among ${counted(cite, `${at}.restorations${step}`, 'restoration')} in ${counted(cite, `${at}.patients${step}`, 'patient')} with ${groupInSentence(group, cite)}`
   }
   return phrase`Compared are ${size(comparison.group)}, and ${size(comparison.against)}.`
 }

@@ -170,7 +170,7 @@ function limitInWords(cite: Citations, fair: FairComparison, end: 'lower' | 'upp
 }
 
 /** The smallest difference that matters, where the plan named one on the scale of the lead. */
-function marginOf(cite: Citations, fair: FairComparison): Phrase | undefined {
+export function marginOf(cite: Citations, fair: FairComparison): Phrase | undefined {
   const { scale } = fair.lead
   const { contrast } = fair.plan.primary
   const path = `${lead}.smallestDifference`

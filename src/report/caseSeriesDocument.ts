@@ -1,0 +1,62 @@
+import type { AuditResult } from '../analysis/audit.js'
+import type { ReportOptions } from './auditDocument.js'
+import { citationsOf } from './citation.js'
+import type { ReportDocument, Section } from './document.js'
+import { openReferenceList } from './referenceList.js'
+import { checklistSection } from './sections/manuscriptChecklist.js'
+import type { ManuscriptContext } from './sections/manuscriptContext.js'
+import { manuscriptResultsSection } from './sections/manuscriptResults.js'
+import {
+  abstractSection,
+  declarationsSection,
+  discussionSection,
+  introductionSection,
+  manuscriptMethodsSection,
+  referencesSection,
+} from './sections/manuscriptSections.js'
+import { methodsSection, provenanceSection } from './sections/methodSections.js'
+import { qualitySection } from './sections/qualitySection.js'
+import { manuscriptLabels, manuscriptSummary, manuscriptTitle } from './wording.js'
+
+/**
+ * Draft of a case series for a journal, from the results of an audit: title, structured abstract, methods from what was
+ * really done with works cited, results with tables and figures, limitations that the data set off, references, and the
+ * items of STROBE with their places. What records cannot know is left to the author in marked places.
+ */
+export function caseSeriesDocument(audit: AuditResult, options: ReportOptions): ReportDocument {
+  const cite = citationsOf(audit)
+  const context: ManuscriptContext = {
+    audit,
+    cite,
+    version: options.version,
+    references: openReferenceList(),
+  }
+  const text = [
+    abstractSection(context),
+    introductionSection(),
+    manuscriptMethodsSection(context),
+    manuscriptResultsSection(context),
+    discussionSection(context),
+    declarationsSection(),
+  ]
+  return {
+    layout: 'manuscript',
+    title: manuscriptTitle(audit),
+    kicker: manuscriptLabels.kicker,
+    summary: manuscriptSummary(),
+    generated: audit.summary.source.generated,
+    date: options.date,
+    sections: [...text, referencesSection(context), checklistSection(text), supplementSection(context)],
+  }
+}
+
+/** What a referee asks for: what was wrong with the records, the method of each number, settings and checksums. */
+function supplementSection(context: ManuscriptContext): Section {
+  const quality = qualitySection(context).blocks
+  const methods = methodsSection(context).blocks.filter((block) => block.kind === 'table')
+  return {
+    id: 'supplement',
+    title: manuscriptLabels.sections.supplement,
+    blocks: [...quality, ...methods, ...provenanceSection(context).blocks],
+  }
+}

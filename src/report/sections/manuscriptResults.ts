@@ -1,0 +1,104 @@
+import type { Block, Section } from '../document.js'
+import { paragraph } from '../document.js'
+import {
+  characteristicsSentence,
+  cohortRemarks,
+  cohortSentence,
+  comparisonForPaper,
+  groupSizesSentence,
+  horizonsSentence,
+  leadReasonSentence,
+  manuscriptLabels,
+  rateSentence,
+  ratioSentence,
+  retentionSentence,
+  riskForPaper,
+  wrongItems,
+} from '../wording.js'
+import { cohortSection } from './cohortSection.js'
+import { comparisonSection } from './comparisonSection.js'
+import { describedSection } from './describedSection.js'
+import { fairSection } from './fairSection.js'
+import { incidenceSection } from './incidenceSection.js'
+import { type ManuscriptContext, takenFrom } from './manuscriptContext.js'
+import { retentionSection } from './retentionSection.js'
+import { seriesSection } from './seriesSection.js'
+import { wrongSection } from './wrongSection.js'
+
+const { headings, sections } = manuscriptLabels
+
+/** Results: who, how often, compared, and every other way, with the tables and figures of the report. */
+export function manuscriptResultsSection(context: ManuscriptContext): Section {
+  return {
+    id: 'results',
+    title: sections.results,
+    blocks: [
+      { kind: 'heading', text: headings.who },
+      ...whoBlocks(context),
+      { kind: 'heading', text: headings.often },
+      ...oftenBlocks(context),
+      ...seriesBlocks(context),
+      ...comparisonBlocks(context),
+      ...otherBlocks(context),
+    ],
+  }
+}
+
+function whoBlocks(context: ManuscriptContext): readonly Block[] {
+  const { audit, cite } = context
+  const remarks = cohortRemarks(audit, cite)
+  return [
+    paragraph(cohortSentence(audit, cite)),
+    ...takenFrom(cohortSection(context), ['figure-attrition', 'table-attrition']),
+    ...(remarks.length === 0 ? [] : [{ kind: 'list', items: remarks } as const]),
+    ...(audit.characteristics === undefined ? [] : [paragraph(characteristicsSentence(audit, cite))]),
+    ...takenFrom(describedSection(context), ['table-characteristics']),
+    ...takenFrom(incidenceSection(context), ['table-followed']),
+  ]
+}
+
+function oftenBlocks(context: ManuscriptContext): readonly Block[] {
+  const { audit, cite } = context
+  return [
+    paragraph(riskForPaper(audit, cite)),
+    ...(audit.incidence.overall.events === 0
+      ? []
+      : [paragraph([...horizonsSentence(audit, cite), ' ', ...rateSentence(audit, cite)])]),
+    ...takenFrom(incidenceSection(context), ['figure-incidence', 'table-risks', 'table-events']),
+    paragraph(retentionSentence(audit, cite)),
+    ...takenFrom(retentionSection(context), ['figure-retention', 'table-retention', 'table-life-table']),
+  ]
+}
+
+function seriesBlocks(context: ManuscriptContext): readonly Block[] {
+  const section = seriesSection(context)
+  return section.blocks.length === 0 ? [] : [{ kind: 'heading', text: headings.single }, ...section.blocks]
+}
+
+function comparisonBlocks(context: ManuscriptContext): readonly Block[] {
+  const { audit, cite } = context
+  if (audit.comparison === undefined) return []
+  const { fair } = audit
+  const why = fair === undefined ? [] : leadReasonSentence(fair)
+  const claims = fair === undefined || fair.lead.kind === 'estimate' || fair.lead.kind === 'range'
+  return [
+    { kind: 'heading', text: headings.comparison },
+    paragraph(groupSizesSentence(audit, cite)),
+    paragraph(comparisonForPaper(audit, cite)),
+    ...(why.length === 0 ? [] : [paragraph(why)]),
+    ...takenFrom(fairSection(context), ['figure-fair-balance-plot', 'figure-fair-specification']),
+    ...takenFrom(fairSection(context), ['table-fair-differences']),
+    ...(claims ? [paragraph(ratioSentence(audit, cite))] : []),
+    ...takenFrom(comparisonSection(context), ['table-hazard-ratios', 'table-model']),
+  ]
+}
+
+function otherBlocks(context: ManuscriptContext): readonly Block[] {
+  const { audit, cite } = context
+  if (audit.fair === undefined) return []
+  return [
+    { kind: 'heading', text: headings.sensitivity },
+    { kind: 'list', items: wrongItems(audit.fair, cite) },
+    ...takenFrom(wrongSection(context), ['table-fair-looks', 'table-fair-competing', 'table-fair-lost']),
+  ]
+}

@@ -1,0 +1,51 @@
+import { execFile } from 'node:child_process'
+import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { demoSettings } from '../../src/demo/settings.js'
+import { writeDemo } from '../../src/demo/writeDemo.js'
+
+const root = join(import.meta.dirname, '../..')
+const scratch = mkdtempSync(join(tmpdir(), 'kinds-'))
+afterAll(() => rmSync(scratch, { recursive: true, force: true }))
+
+function holdfast(...words: readonly string[]): Promise<{ code: number; stdout: string; stderr: string }> {
+  return new Promise((resolve) => {
+    execFile(
+      process.execPath,
+      [join(root, 'dist/cli/main.js'), ...words],
+      { cwd: scratch, maxBuffer: 1 << 26 },
+      (error, stdout, stderr) =>
+        resolve({ code: error === null ? 0 : Number(error.code ?? 99), stdout, stderr }),
+    )
+  })
+}
+
+beforeAll(() => writeDemo(join(scratch, 'north'), demoSettings({ seed: 1, restorations: 120 })))
+
+describe('--kind', () => {
+  it.each([
+    ['case-series', 'Manuscript draft: case series', '## References'],
+    ['leaflet', 'For our patients', '## How to reach us'],
+  ])('makes a %s from the results of the audit', async (kind, kicker, heading) => {
+    const { code } = await holdfast('audit', 'north', '--kind', kind, '--out', kind, '--date', '2026-05-04')
+    expect(code).toBe(0)
+    const markdown = readFileSync(join(scratch, kind, 'report.md'), 'utf8')
+    expect(markdown).toContain(kicker)
+    expect(markdown).toContain(heading)
+    expect(existsSync(join(scratch, kind, 'report.docx'))).toBe(true)
+    const results = JSON.parse(readFileSync(join(scratch, kind, 'results.json'), 'utf8'))
+    expect(results).toMatchObject({ kind, format: 'holdfast-results-1' })
+    expect(JSON.parse(readFileSync(join(scratch, kind, 'provenance.json'), 'utf8')).kind).toBe(kind)
+  })
+
+  it('refuses a kind that there is not', async () => {
+    const { code, stderr } = await holdfast('audit', 'north', '--kind', 'poem')
+    expect({ code, stderr }).toEqual({
+      code: 2,
+      stderr:
+        '--kind names a kind of document that there is not. Expected: one of audit, case-series, leaflet. Mend: write --kind case-series.\n',
+    })
+  })
+})
