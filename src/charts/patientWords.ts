@@ -28,7 +28,7 @@ export function arrayLegend({
 }: MarksOfHundred): readonly { readonly kind: ArrayMark; readonly text: string }[] {
   const free = 100 - estimate - possible
   const lines: readonly { readonly kind: ArrayMark; readonly text: string; readonly many: number }[] = [
-    { kind: 'event', text: `${formatCount(estimate)} had it, by our estimate`, many: estimate },
+    { kind: 'event', text: `about ${formatCount(estimate)} had it`, many: estimate },
     { kind: 'possible', text: `${formatCount(possible)} more would still fit our records`, many: possible },
     { kind: 'free', text: `${formatCount(free)} others`, many: free },
   ]

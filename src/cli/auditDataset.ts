@@ -62,7 +62,7 @@ export async function auditDataset(
     ...plannedSettings(plan),
     detail: order.full === true ? 'full' : 'standard',
   })
-  drawAhead(described, drawer)
+  if (kind !== 'leaflet') drawAhead(described, drawer)
   const audit = completedAudit(cohort, described)
   const { htmlPath } = await writeAuditReport(audit, {
     outDir,

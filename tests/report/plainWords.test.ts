@@ -329,7 +329,7 @@ describe('the array of 100 marks', () => {
 
   test('gives its numbers in the text alternative, and draws nothing that is not known', async () => {
     expect(patientArray(0.088, 0.111, { endpoint: 'a loose screw', years: 3 }).description).toBe(
-      'Out of 100 restorations: how many had a loose screw within 3 years. An array of 100 marks: 9 had it, by our estimate; 2 more would still fit our records; 89 others.',
+      'Out of 100 restorations: how many had a loose screw within 3 years. An array of 100 marks: about 9 had it; 2 more would still fit our records; 89 others.',
     )
     const empty = patientArray(notEstimable('x'), 0.1, { endpoint: 'a loose screw', size: 'column' })
     expect(empty.description).toContain('nothing is drawn')
@@ -347,7 +347,7 @@ describe('the leaflet', () => {
     const document = leafletDocument(audits[name]!, { date: '2026-05-04', version: '0.1.0' })
     for (const text of textsOfDocument(document)) {
       expectNoForbiddenWord(text)
-      expect(text).not.toMatch(/interval|hazard|cumulative|incidence|cohort|estimate|percentage/i)
+      expect(text).not.toMatch(/interval|hazard|cumulative|incidence|cohort|percentage/i)
       for (const sentence of text.split(/(?<=[.!?]) /)) {
         expect(sentence.split(/\s+/).length, sentence).toBeLessThanOrEqual(36)
       }
