@@ -36,7 +36,7 @@ export const groupMarks: Readonly<Record<string, GroupMark>> = Object.freeze({
   'undone and tightened again': mark('#8b327b', '#da81c7', [3, 2], 'triangle-up'),
   other: mark('#7d7609', '#c9c261', [12, 3, 2, 3], 'triangle-down'),
   unknown: mark('#6f757b', '#999fa6', [1, 2], 'cross'),
-  competing: mark('#636a73', '#aab0b8', [2, 3], 'stroke'),
+  competing: mark('#636a73', '#aab0b8', [2, 5], 'stroke'),
 })
 
 /** Mark of a group; a name that the theme does not know gets the mark of "other". */

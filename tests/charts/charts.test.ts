@@ -232,3 +232,27 @@ describe('every chart', () => {
     expect(JSON.stringify(all(true))).toBe(JSON.stringify(all(true)))
   })
 })
+
+describe('direct labels', () => {
+  test('every curve carries its name at its end, in its own ink; no chart of curves has a legend', () => {
+    for (const size of ['page', 'column'] as const) {
+      for (const chart of [
+        retentionChart(usual.retention, { size }),
+        incidenceChart(usual.retention, { size }),
+      ]) {
+        expect(layers(chart, 'swatch')).toEqual([])
+        expect(JSON.stringify(chart)).not.toContain('legend')
+        for (const curve of layers(chart, 'curve')) {
+          const named = chart.layer.filter(
+            ({ mark, encoding, data }) =>
+              mark.type === 'text' &&
+              mark.color === curve.mark.color &&
+              encoding.x?.field === 'x' &&
+              data.values.some(({ x }) => Number(x) > chart.width),
+          )
+          expect(named.length, String(curve.data.values[0]?.group)).toBeGreaterThan(0)
+        }
+      }
+    }
+  })
+})

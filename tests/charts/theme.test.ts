@@ -41,12 +41,15 @@ const colourBlindness: Readonly<Record<string, readonly (readonly number[])[]>> 
   ],
 }
 
-/** OKLab (Ottosson 2020) of a colour as seen with a colour-blindness. */
+/** A colour as seen with a colour-blindness. */
 function seen(hex: string, kind: string): number[] {
   const rgb = linear(hex)
-  const [r, g, b] = colourBlindness[kind]!.map((row) =>
-    Math.min(1, Math.max(0, row[0]! * rgb[0] + row[1]! * rgb[1] + row[2]! * rgb[2])),
-  ) as [number, number, number]
+  return inOklab(colourBlindness[kind]!.map((row) => row[0]! * rgb[0] + row[1]! * rgb[1] + row[2]! * rgb[2]))
+}
+
+/** OKLab (Ottosson 2020) of linear RGB. */
+function inOklab(rgb: readonly number[]): number[] {
+  const [r, g, b] = rgb.map((value) => Math.min(1, Math.max(0, value))) as [number, number, number]
   const l = Math.cbrt(0.4122214708 * r + 0.5363325363 * g + 0.0514459929 * b)
   const m = Math.cbrt(0.2119034982 * r + 0.6806995451 * g + 0.1073969566 * b)
   const s = Math.cbrt(0.0883024619 * r + 0.2817188376 * g + 0.6299787005 * b)
@@ -90,11 +93,60 @@ describe.each(['light', 'dark'] as const)('palette on a %s surface', (mode) => {
   })
 })
 
-test('no two groups share a dash or a shape, so that colour may be lost altogether', () => {
+/** Share of a line that is drawn, and the length after which its pattern begins anew. */
+function pattern(dash: readonly number[]): { drawn: number; period: number } {
+  const period = dash.reduce((sum, length) => sum + length, 0)
+  return {
+    drawn: dash.filter((_, index) => index % 2 === 0).reduce((sum, one) => sum + one, 0) / period,
+    period,
+  }
+}
+
+describe('without any colour', () => {
   const drawnTogether = groups.filter(([name]) => name !== 'all')
-  expect(new Set(drawnTogether.map(([, { dash }]) => dash.join())).size).toBe(drawnTogether.length)
-  expect(new Set(drawnTogether.map(([, { shape }]) => shape)).size).toBe(drawnTogether.length)
+  const pairs = drawnTogether.flatMap(([name, one], index) =>
+    drawnTogether
+      .slice(index + 1)
+      .map(([other, two]): [string, typeof one, typeof two] => [`${name} and ${other}`, one, two]),
+  )
+
+  test.each(pairs)('%s have lines that look different and points of another shape', (_names, one, two) => {
+    const [first, second] = [pattern(one.dash), pattern(two.dash)]
+    const solid = [first, second].filter(({ drawn }) => drawn === 1).length
+    const periods = Math.max(first.period, second.period) / Math.min(first.period, second.period)
+    const apart = Math.abs(first.drawn - second.drawn) >= 0.14 || periods >= 1.5
+    expect(solid === 1 || apart).toBe(true)
+    expect(one.shape).not.toBe(two.shape)
+  })
 })
+
+/** Brettel, Viénot and Mollon 1997 as simplified by Viénot, Brettel and Mollon 1999 for dichromats, in linear RGB
+ * (matrices from memory). A second simulation, so that the palette does not hang on one. */
+const dichromacy: Readonly<Record<string, readonly (readonly number[])[]>> = {
+  protanopia: [
+    [0.11238, 0.88762, 0],
+    [0.11238, 0.88762, 0],
+    [0.00401, -0.00401, 1],
+  ],
+  deuteranopia: [
+    [0.29275, 0.70725, 0],
+    [0.29275, 0.70725, 0],
+    [-0.02234, 0.02234, 1],
+  ],
+}
+
+test.each(Object.entries(dichromacy))(
+  'the two compared groups are far apart by another simulation (%s)',
+  (_kind, matrix) => {
+    for (const mode of ['light', 'dark'] as const) {
+      const [single, repeated] = ['single', 'repeated in the window'].map((name) => {
+        const rgb = linear(groupMark(name).ink[mode])
+        return inOklab(matrix.map((row) => row[0]! * rgb[0] + row[1]! * rgb[1] + row[2]! * rgb[2]))
+      })
+      expect(distance(single!, repeated!)).toBeGreaterThan(0.12)
+    }
+  },
+)
 
 test('a name that the theme does not know has the mark of other, even a name of an object method', () => {
   expect(groupMark('clinic 7')).toBe(groupMarks.other)
