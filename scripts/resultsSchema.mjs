@@ -109,7 +109,9 @@ function objectSchema(type) {
     type: 'object',
     ...(Object.keys(properties).length === 0 ? {} : { properties }),
     ...(required.length === 0 ? {} : { required }),
-    additionalProperties: index === undefined ? false : schemaOf(index),
+    // An estimate may tell more than the shape that all estimates share.
+    additionalProperties:
+      index === undefined ? 'method' in properties && 'reference' in properties : schemaOf(index),
   }
 }
 

@@ -58,6 +58,7 @@ export {
   torqueAdherence,
   type WithinTolerance,
 } from './analysis/torque.js'
+export { compareReports, type TwoReports } from './analysis/twoReports.js'
 export {
   type WaitCurve,
   type WaitCurvePoint,
@@ -169,6 +170,8 @@ export type { ColumnMap, MappedColumn, MappedSheet } from './records/understandi
 export { readColumnMap } from './records/understanding/findColumnMap.js'
 export { type TemplateOptions, type WrittenTemplate, writeTemplate } from './records/writeTemplate.js'
 export { type AuditKind, auditKindNames } from './report/auditKindNames.js'
+export { type WriteChangesOptions, writeChangeReport } from './report/changeReport.js'
+export { readAuditResults, type StoredAudit } from './report/readAuditResults.js'
 export {
   type AuditReportOptions,
   auditInThreeLines,

@@ -3,6 +3,7 @@ import { Command, CommanderError } from 'commander'
 import { exitCodes } from '../core/errors.js'
 import { version } from '../notebook/version.js'
 import { addAudit } from './commands/audit.js'
+import { addChanges } from './commands/changes.js'
 import { addCheck } from './commands/check.js'
 import { addDeidentify } from './commands/deidentify.js'
 import { addDemo } from './commands/demo.js'
@@ -30,6 +31,7 @@ export async function run(words: readonly string[]): Promise<number> {
     .exitOverride()
   for (const add of [
     addAudit,
+    addChanges,
     addCheck,
     addMap,
     addTemplate,

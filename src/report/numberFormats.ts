@@ -41,6 +41,8 @@ export type FormatName =
   | 'per-hundred'
   | 'measure'
   | 'in-hundred'
+  | 'change'
+  | 'change-size'
   | 'in-thousand'
 
 /** Every way of writing a number of the results; the rounding itself is that of core/format.ts. */
@@ -77,6 +79,12 @@ export const numberFormats: Readonly<Record<FormatName, NumberFormat>> = Object.
     unit: 'per 100 restorations',
   },
   measure: { text: (value) => formatNumber(value, 1), plain: (value) => formatNumber(value, 1), unit: '' },
+  change: { text: signedCount, plain: (value) => formatNumber(value, 0), unit: '' },
+  'change-size': {
+    text: (value) => formatCount(Math.abs(value)),
+    plain: (value) => formatNumber(Math.abs(value), 0),
+    unit: '',
+  },
   'in-thousand': {
     text: inThousand,
     plain: (value) => formatNumber(Math.abs(value) * 1000, 0),
@@ -103,6 +111,12 @@ function inHundred(share: number): string {
 function inThousand(difference: number): string {
   const size = formatCount(Math.abs(difference) * 1000)
   return size === '0' && difference !== 0 ? 'less than 1' : size
+}
+
+/** Whole number with its sign. */
+function signedCount(value: number): string {
+  const text = formatCount(Math.abs(value))
+  return text === '0' ? text : `${value < 0 ? '−' : '+'}${text}`
 }
 
 /** Restoration-years: one decimal below a hundred, whole from there on. */

@@ -1,4 +1,5 @@
 import type { AuditResult } from '../analysis/audit.js'
+import type { TwoReports } from '../analysis/twoReports.js'
 import type { PooledResult } from '../pooling/combine.js'
 import type { ResultsMark } from './results.js'
 
@@ -12,8 +13,13 @@ export interface StudyGroupResults extends PooledResult, ResultsMark {
   readonly kind: 'study-group'
 }
 
+/** What results.json of a comparison of two reports holds. */
+export interface TwoReportsResults extends TwoReports, ResultsMark {
+  readonly kind: 'two-reports'
+}
+
 /**
  * What results.json holds, by kind of report. docs/schema/results.schema.json is made from this type by
  * scripts/resultsSchema.mjs; a test makes it again and compares.
  */
-export type PublishedResults = AuditResults | StudyGroupResults
+export type PublishedResults = AuditResults | StudyGroupResults | TwoReportsResults

@@ -49,3 +49,29 @@ describe('--kind', () => {
     })
   })
 })
+
+describe('changes', () => {
+  it('compares the folder of a report with a data set, and refuses what is no audit', async () => {
+    await holdfast('demo', 'south', '--seed', '2', '--restorations', '150')
+    await holdfast('audit', 'north', '--out', 'then', '--formats', 'none', '--date', '2026-05-04')
+    const { code, stdout } = await holdfast(
+      'changes',
+      'then',
+      'south',
+      '--out',
+      'changed',
+      '--date',
+      '2026-05-04',
+    )
+    expect({ code, report: stdout.split('\n').at(-2) }).toEqual({
+      code: 0,
+      report: 'Report: changed/report.html',
+    })
+    expect(stdout).toMatch(/^By \d years? the risk of first screw loosening is put at /)
+    const results = JSON.parse(readFileSync(join(scratch, 'changed', 'results.json'), 'utf8'))
+    expect(results.kind).toBe('two-reports')
+    const refused = await holdfast('changes', 'changed', 'then', '--out', 'never')
+    expect(refused.code).toBe(2)
+    expect(refused.stderr).toMatch(/^the report in changed is of kind two-reports\./)
+  })
+})

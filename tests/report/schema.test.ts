@@ -3,8 +3,10 @@ import { readFileSync } from 'node:fs'
 import { resolve } from 'node:path'
 import { expect, test } from 'vitest'
 import { z } from 'zod'
-import type { AuditResult } from '../../src/analysis/audit.js'
+import { type AuditResult, auditCohort } from '../../src/analysis/audit.js'
+import { compareReports } from '../../src/analysis/twoReports.js'
 import { type ResultsMark, resultsJson } from '../../src/report/results.js'
+import { practice, times } from '../analysis/practice.js'
 import { fixtures } from './fixture.js'
 
 const root = resolve(import.meta.dirname, '../..')
@@ -23,6 +25,25 @@ test.each(Object.keys(fixtures))('results.json of %s is as the schema says', (na
   const results: unknown = JSON.parse(resultsJson(fixtures[name]!(), 'audit', '0.1.0'))
   const { error } = schema.safeParse(results)
   expect(error?.issues.slice(0, 3)).toBeUndefined()
+})
+
+test('results of a real audit, draft and comparison are as the schema says', () => {
+  const audit = auditCohort(
+    practice([
+      ...times(40, { checks: [400, 1200] }),
+      ...times(6, { loose: 300 }),
+      ...times(40, { checks: [400, 1300], repeated: true }),
+      ...times(5, { loose: 700, repeated: true }),
+    ]),
+  )
+  for (const [results, kind] of [
+    [audit, 'audit'],
+    [audit, 'case-series'],
+    [compareReports(audit, audit), 'two-reports'],
+  ] as const) {
+    const { error } = schema.safeParse(JSON.parse(resultsJson(results, kind, '0.1.0')))
+    expect(error?.issues.slice(0, 3), kind).toBeUndefined()
+  }
 })
 
 test('the schema refuses a number that is none, a field too many and one too few', () => {

@@ -1,0 +1,263 @@
+import type { EndpointName } from '../cohort/definition.js'
+import { UsageError } from '../core/errors.js'
+import { isNumber, notEstimable, type Quantity } from '../core/estimate.js'
+import { deepFreeze, stableJson } from '../core/plain.js'
+import type { AuditResult } from './audit.js'
+import type { GroupIncidence } from './incidence.js'
+import type { Reading } from './reading.js'
+
+/** One of the two reports: what it was made of, and what it found, as far as the comparison shows it. */
+export interface ReportSide {
+  readonly title: string
+  readonly sha256: string
+  readonly clinics: readonly string[]
+  readonly deliveryYears: { readonly first: number; readonly last: number }
+  readonly incidence: GroupIncidence
+  /** What led the comparison of the two ways of tightening; absent where there was none. */
+  readonly lead?: {
+    readonly kind: string
+    readonly scale: string
+    readonly variant: string
+    readonly horizonYears?: number
+    readonly estimate: Quantity
+    readonly interval: { readonly lower: Quantity; readonly upper: Quantity }
+    readonly reading: Reading
+    readonly events: number
+    readonly restorations: number
+  }
+}
+
+/** A count in both reports. */
+export interface CountChange {
+  readonly key: CountKey
+  readonly before: number
+  readonly after: number
+  readonly change: number
+}
+
+/** What is counted. */
+export type CountKey =
+  | 'rows-read'
+  | 'rows-set-aside'
+  | 'never-checked'
+  | 'restorations'
+  | 'patients'
+  | 'restoration-years'
+  | 'events'
+  | 'competing'
+  | 'operators'
+
+/** A risk in both reports. */
+export interface RiskChange {
+  readonly years: number
+  /** Position among the horizons of each report. */
+  readonly index: number
+  /** After minus before, as a share. */
+  readonly change: Quantity
+  /** Whether the interval of the later report holds the estimate of the earlier; absent without an interval. */
+  readonly holdsEarlier?: boolean
+}
+
+/** A kind of problem of the records in both reports. */
+export interface ProblemChange {
+  readonly code: string
+  readonly problem: string
+  readonly before: number
+  readonly after: number
+}
+
+/** How complete one field is in both reports. */
+export interface FieldChange {
+  readonly table: string
+  readonly field: string
+  readonly before: Quantity
+  readonly after: Quantity
+  readonly change: Quantity
+}
+
+/** What changed between two reports of one practice. */
+export interface TwoReports {
+  readonly endpoint: EndpointName
+  readonly restorationTypes: readonly string[]
+  readonly level: number
+  readonly before: ReportSide
+  readonly after: ReportSide
+  readonly counts: readonly CountChange[]
+  readonly risks: readonly RiskChange[]
+  readonly problems: readonly ProblemChange[]
+  /** Fields of which the share known moved by at least a twentieth, or that only one report has. */
+  readonly fields: readonly FieldChange[]
+  /** Clinics that both hold; none where they are not of one practice. */
+  readonly clinicsInBoth: readonly string[]
+  /** Whether either holds generated data. */
+  readonly generated: boolean
+}
+
+/** Share known that has to move for a field to be listed. */
+const leastMove = 0.05
+
+/**
+ * Sets two audits of one practice against each other: what changed in the records, and what in the results. Most
+ * restorations of the earlier are usually in the later too, so that the two are not independent: differences are stated
+ * as they are, without a test and without an interval.
+ *
+ * @param before results of the earlier audit
+ * @param after results of the later audit
+ * @throws UsageError `other-definition` where endpoint, types, window, recall interval, level or horizons differ; each
+ *   difference is named
+ */
+export function compareReports(before: AuditResult, after: AuditResult): TwoReports {
+  const differences = differencesOfDefinition(before, after)
+  if (differences.length > 0) throw otherDefinition(differences)
+  return deepFreeze({
+    endpoint: after.definition.endpoint,
+    restorationTypes: after.definition.restorationTypes,
+    level: after.settings.level,
+    before: sideOf(before),
+    after: sideOf(after),
+    counts: countChanges(before, after),
+    risks: riskChanges(before, after),
+    problems: problemChanges(before, after),
+    fields: fieldChanges(before, after),
+    clinicsInBoth: after.summary.clinics.filter((clinic) => before.summary.clinics.includes(clinic)),
+    generated: before.summary.source.generated || after.summary.source.generated,
+  })
+}
+
+function differencesOfDefinition(before: AuditResult, after: AuditResult): readonly string[] {
+  const facets = (audit: AuditResult): Readonly<Record<string, unknown>> => ({
+    endpoint: audit.definition.endpoint,
+    'types of restoration': audit.definition.restorationTypes,
+    'window of repeated tightening': audit.definition.waitWindowMinutes,
+    'recall interval': audit.definition.recallIntervalDays,
+    'end of time at risk': audit.definition.riskEndsAt ?? 'last look',
+    'level of intervals': audit.settings.level,
+    horizons: audit.settings.horizonsYears,
+  })
+  const [first, second] = [facets(before), facets(after)]
+  return Object.keys(first)
+    .filter((name) => stableJson(first[name]) !== stableJson(second[name]))
+    .map((name) => `${name} (${inWords(first[name])}, then ${inWords(second[name])})`)
+}
+
+function inWords(value: unknown): string {
+  if (Array.isArray(value)) return value.map(inWords).join(', ')
+  if (typeof value === 'object' && value !== null) return Object.values(value).map(inWords).join(' to ')
+  return String(value).replaceAll('_', ' ')
+}
+
+function sideOf({ summary, incidence, fair }: AuditResult): ReportSide {
+  return {
+    title: summary.source.title,
+    sha256: summary.source.sha256,
+    clinics: summary.clinics,
+    deliveryYears: summary.deliveryYears,
+    incidence: incidence.overall,
+    ...(fair === undefined
+      ? {}
+      : {
+          lead: {
+            kind: fair.lead.kind,
+            scale: fair.lead.scale,
+            variant: fair.lead.variant,
+            ...(fair.lead.horizonYears === undefined ? {} : { horizonYears: fair.lead.horizonYears }),
+            estimate: fair.lead.contrast.estimate,
+            interval: fair.lead.contrast.interval,
+            reading: fair.lead.reading,
+            events: fair.lead.contrast.events,
+            restorations: fair.lead.contrast.n,
+          },
+        }),
+  }
+}
+
+const countReaders: Readonly<Record<CountKey, (audit: AuditResult) => number>> = {
+  'rows-read': ({ summary }) => summary.attrition.rowsRead,
+  'rows-set-aside': ({ summary }) => summary.quality.rows.restorations.setAside,
+  'never-checked': ({ summary }) => summary.neverChecked,
+  restorations: ({ incidence }) => incidence.overall.restorations,
+  patients: ({ incidence }) => incidence.overall.patients,
+  'restoration-years': ({ incidence }) => incidence.overall.restorationYears,
+  events: ({ incidence }) => incidence.overall.events,
+  competing: ({ incidence }) => incidence.overall.competingEvents,
+  operators: ({ summary }) => summary.operators,
+}
+
+function countChanges(before: AuditResult, after: AuditResult): readonly CountChange[] {
+  return (Object.keys(countReaders) as CountKey[]).map((key) => {
+    const [first, second] = [countReaders[key](before), countReaders[key](after)]
+    return { key, before: first, after: second, change: second - first }
+  })
+}
+
+function riskChanges(before: AuditResult, after: AuditResult): readonly RiskChange[] {
+  return after.incidence.overall.horizons.map(({ years, risk }, index) => {
+    const earlier = before.incidence.overall.horizons[index]!.risk.estimate
+    const { lower, upper } = risk.interval
+    const inside = isNumber(earlier) && isNumber(lower) && isNumber(upper)
+    return {
+      years,
+      index,
+      change: difference(earlier, risk.estimate),
+      ...(inside ? { holdsEarlier: earlier >= lower && earlier <= upper } : {}),
+    }
+  })
+}
+
+function difference(before: Quantity, after: Quantity): Quantity {
+  if (isNumber(before) && isNumber(after)) return after - before
+  return notEstimable(
+    isNumber(after)
+      ? 'it could not be estimated in the earlier report'
+      : 'it cannot be estimated in the later report',
+  )
+}
+
+function problemChanges(before: AuditResult, after: AuditResult): readonly ProblemChange[] {
+  const gathered = new Map<string, { problem: string; before: number; after: number }>()
+  const gather = (audit: AuditResult, side: 'before' | 'after'): void => {
+    for (const { code, problem, count } of audit.summary.quality.problems) {
+      const known = gathered.get(code) ?? { problem, before: 0, after: 0 }
+      known[side] += count
+      gathered.set(code, known)
+    }
+  }
+  gather(before, 'before')
+  gather(after, 'after')
+  return [...gathered]
+    .map(([code, one]) => ({ code, ...one }))
+    .sort(
+      (left, right) =>
+        right.after - left.after || right.before - left.before || (left.code < right.code ? -1 : 1),
+    )
+}
+
+function fieldChanges(before: AuditResult, after: AuditResult): readonly FieldChange[] {
+  const shares = (audit: AuditResult): ReadonlyMap<string, number> =>
+    new Map(
+      audit.summary.quality.completeness.map(({ table, field, known, unknown }) => [
+        `${table}\n${field}`,
+        known + unknown === 0 ? 0 : known / (known + unknown),
+      ]),
+    )
+  const [first, second] = [shares(before), shares(after)]
+  const absent = (which: string): Quantity => notEstimable(`the ${which} report does not have the field`)
+  return [...new Set([...first.keys(), ...second.keys()])].flatMap((name): readonly FieldChange[] => {
+    const [table, field] = name.split('\n') as [string, string]
+    const earlier = first.get(name) ?? absent('earlier')
+    const later = second.get(name) ?? absent('later')
+    const change =
+      isNumber(earlier) && isNumber(later) ? later - earlier : notEstimable('only one report has the field')
+    if (isNumber(change) && Math.abs(change) < leastMove) return []
+    return [{ table, field, before: earlier, after: later, change }]
+  })
+}
+
+function otherDefinition(differences: readonly string[]): UsageError {
+  return new UsageError({
+    code: 'other-definition',
+    problem: `the two reports do not define the same: they differ in ${differences.join('; ')}.`,
+    expected: 'two reports of one endpoint, for the same restorations, by the same settings.',
+    mend: 'audit the earlier data set again by the definition of the later, and compare those.',
+  })
+}

@@ -1,0 +1,52 @@
+import { compareReports, type TwoReports } from '../analysis/twoReports.js'
+import { changeDocument } from './changeDocument.js'
+import { citationsOf } from './citation.js'
+import { plainText } from './document.js'
+import type { StoredAudit } from './readAuditResults.js'
+import { readingChangeSentence, recordsChangeSentence, riskChangeSentence } from './wording.js'
+import { type WritingOptions, type WrittenReport, writeReportFolder } from './writeReport.js'
+
+/** Options of a written comparison of two reports. */
+export interface WriteChangesOptions extends WritingOptions {
+  readonly date: string
+  readonly version: string
+}
+
+/**
+ * Writes what changed between two reports of one practice, in every format of a report.
+ *
+ * @param before results of the earlier report with the version that wrote them
+ * @param after the same of the later
+ * @throws UsageError `other-definition` where the two do not define the same
+ */
+export async function writeChangeReport(
+  before: StoredAudit,
+  after: StoredAudit,
+  options: WriteChangesOptions,
+): Promise<{ readonly written: WrittenReport; readonly two: TwoReports }> {
+  const two = compareReports(before.audit, after.audit)
+  const { date, version } = options
+  const document = changeDocument(two, {
+    date,
+    version,
+    versions: { before: before.version, after: after.version },
+  })
+  const provenance = {
+    source: { before: before.audit.summary.source, after: after.audit.summary.source },
+    definition: after.audit.definition,
+    settings: after.audit.settings,
+  }
+  const written = await writeReportFolder(
+    { kind: 'two-reports', document, results: two, provenance, version },
+    options,
+  )
+  return { written, two }
+}
+
+/** What changed in three lines of plain words, for a terminal. */
+export function changeInLines(two: TwoReports): readonly string[] {
+  const cite = citationsOf(two)
+  return [riskChangeSentence(two, cite), recordsChangeSentence(two, cite), readingChangeSentence(two)].map(
+    plainText,
+  )
+}

@@ -1,0 +1,156 @@
+import type { CountKey, TwoReports } from '../../analysis/twoReports.js'
+import { printable, upperFirst } from '../../charts/words.js'
+import { isNumber } from '../../core/estimate.js'
+import type { Citations } from '../citation.js'
+import { foreign, type Phrase, phrase, strong } from '../document.js'
+import { sentences } from './counting.js'
+import { endpointWords } from './terms.js'
+
+/** Headings and labels of the comparison of two reports. */
+export const changeLabels = Object.freeze({
+  kicker: 'Two reports compared',
+  sections: Object.freeze({
+    answer: 'What changed',
+    results: 'In the results',
+    records: 'In the records',
+    provenance: 'What was compared',
+  }),
+  readWithCare: 'Read with care',
+  captions: Object.freeze({
+    'risk-changes': 'Cumulative incidence then and now',
+    'rate-changes': 'Share and rate then and now',
+    'lead-changes': 'What led the comparison of the two ways of tightening',
+    'count-changes': 'Counts then and now',
+    'problem-changes': 'Problems of the records then and now',
+    'field-changes': 'Fields whose share of known values moved by 5 percentage points or more',
+    sources: 'The two reports',
+  }),
+  columns: Object.freeze({
+    years: 'Years',
+    quantity: 'Quantity',
+    before: 'Then',
+    after: 'Now',
+    change: 'Change',
+    points: 'Change, percentage points',
+    problem: 'Problem',
+    field: 'Field',
+    what: 'What led',
+    events: 'Events',
+    restorations: 'Restorations',
+    report: 'Report',
+    title: 'Records',
+    version: 'Written by version',
+    checksum: 'SHA-256 of the records',
+  }),
+  before: 'Then',
+  after: 'Now',
+  share: 'Share with the event',
+  rate: 'Per 100 restoration-years',
+  followUp: 'Median follow-up, years',
+  nothing: 'nothing was compared',
+  noLead: Object.freeze({
+    'cannot-be-known': 'too few events for any statement',
+    'not-comparable': 'too little overlap for a fair comparison',
+  }) as Readonly<Record<string, string>>,
+})
+
+/** What is counted, in words. */
+export const countWords: Readonly<Record<CountKey, string>> = Object.freeze({
+  'rows-read': 'Rows of restorations read',
+  'rows-set-aside': 'Rows set aside as impossible',
+  'never-checked': 'Restorations never checked',
+  restorations: 'Restorations in the cohort',
+  patients: 'Patients in the cohort',
+  'restoration-years': 'Restoration-years at risk',
+  events: 'Events',
+  competing: 'Competing events',
+  operators: 'Operators',
+})
+
+/** What has to be read beside the comparison. */
+export const changeCautions: readonly string[] = Object.freeze([
+  'Most restorations of the earlier report are usually in the later one too. The two are not independent, so that no test is made between them and no interval is given for a change.',
+  'More follow-up, new restorations and corrected records all move a result. A change is not a change in how well screws hold.',
+  'Two reports show two points. A run of them, or a chart over time, is needed to tell a trend from chance.',
+])
+
+/** Title of the comparison. */
+export function changeTitle({ endpoint, after }: TwoReports): Phrase {
+  return phrase`${upperFirst(endpointWords[endpoint].name)}, then and now: ${foreign(printable(after.title))}`
+}
+
+/** Line under the title. */
+export function changeSummary(cite: Citations): Phrase {
+  return phrase`${cite.number('before.incidence.restorations', 'count')} restorations then, ${cite.number('after.incidence.restorations', 'count')} now`
+}
+
+/** What changed in the records, in one or two sentences. */
+export function recordsChangeSentence(two: TwoReports, cite: Citations): Phrase {
+  const at = (key: CountKey): string => `counts.${two.counts.findIndex((one) => one.key === key)}`
+  const moved = (key: CountKey, noun: string): Phrase => {
+    const path = `${at(key)}.change`
+    const change = cite.read(path) as number
+    if (change === 0) return phrase`as many ${noun}`
+    return phrase`${cite.number(path, 'change-size')} ${change > 0 ? 'more' : 'fewer'} ${noun}`
+  }
+  return phrase`Against the earlier report, the later one holds ${moved('restorations', 'restorations')}, ${moved('events', 'events')} and ${moved('restoration-years', 'restoration-years at risk')}.`
+}
+
+/** What changed in the risk at one horizon, in a sentence. */
+export function riskChangeSentence(two: TwoReports, cite: Citations): Phrase {
+  const index = leadingChange(two)
+  if (index === undefined) {
+    return phrase`At no horizon could the risk be estimated in both reports.`
+  }
+  const { change, holdsEarlier, years } = two.risks[index]!
+  const at = (side: string): string => `${side}.incidence.horizons.${two.risks[index]!.index}.risk`
+  const difference =
+    change === 0
+      ? phrase`the same`
+      : phrase`${cite.number(`risks.${index}.change`, 'points-size')} percentage points ${(change as number) < 0 ? 'lower' : 'higher'}`
+  const holds =
+    holdsEarlier === undefined
+      ? []
+      : holdsEarlier
+        ? phrase`The interval of now holds the estimate of then.`
+        : phrase`The interval of now does not hold the estimate of then.`
+  return sentences(
+    phrase`By ${cite.number(`risks.${index}.years`, 'whole')} ${years === 1 ? 'year' : 'years'} the risk of ${endpointWords[two.endpoint].name} is put at ${strong(phrase`${cite.number(`${at('after')}.estimate`, 'percent')} now`)}${limits(cite, at('after'))}, and was put at ${cite.number(`${at('before')}.estimate`, 'percent')} then${limits(cite, at('before'))}: ${difference}.`,
+    holds,
+  )
+}
+
+function limits(cite: Citations, path: string): Phrase {
+  const { lower, upper } = cite.estimate(path).interval
+  if (!isNumber(lower) && !isNumber(upper)) return []
+  return phrase` (${cite.number('level', 'level')} interval ${cite.interval(path, 'percent')})`
+}
+
+/** The horizon that leads: 3 years where both reports have it, else the longest that both have. */
+function leadingChange({ risks }: TwoReports): number | undefined {
+  const both = risks
+    .map(({ change, years }, index) => ({ change, years, index }))
+    .filter(({ change }) => isNumber(change))
+  return (both.find(({ years }) => years === 3) ?? both.at(-1))?.index
+}
+
+/** Whether what may be said of the comparison has changed. */
+export function readingChangeSentence({ before, after }: TwoReports): Phrase {
+  if (before.lead === undefined && after.lead === undefined)
+    return phrase`Neither report compares two ways of tightening.`
+  if (before.lead === undefined || after.lead === undefined)
+    return phrase`Only the ${before.lead === undefined ? 'later' : 'earlier'} report compares two ways of tightening.`
+  const same =
+    before.lead.kind === after.lead.kind &&
+    before.lead.reading === after.lead.reading &&
+    before.lead.variant === after.lead.variant
+  return same
+    ? phrase`What may be said of the two ways of tightening has not changed.`
+    : phrase`What may be said of the two ways of tightening has changed: the table shows what led then and now.`
+}
+
+/** Says that two reports share no clinic. */
+export function clinicsSentence({ clinicsInBoth, before, after }: TwoReports): Phrase {
+  if (clinicsInBoth.length > 0 || before.clinics.length === 0 || after.clinics.length === 0) return []
+  return phrase`The two reports have no clinic in common. If they are not of one practice, what changed is the practice.`
+}
