@@ -37,6 +37,12 @@ export {
   type IncidenceResult,
   incidence,
 } from './analysis/incidence.js'
+export {
+  type LiteratureHorizon,
+  type LiteratureResult,
+  literature,
+  type ShownFigure,
+} from './analysis/literature.js'
 export * from './analysis/planFile.js'
 export { preloadFromTorque } from './analysis/preload.js'
 export {
@@ -47,6 +53,7 @@ export {
   protocolChange,
   type QuarterOfDelivery,
 } from './analysis/protocolChange.js'
+export * from './analysis/publishedFigures.js'
 export { type RemovalTorqueResult, removalTorque } from './analysis/removalTorque.js'
 export { type GroupRepeats, type RepeatsResult, repeats } from './analysis/repeats.js'
 export { type GroupRetention, type RetentionResult, retention } from './analysis/retention.js'
@@ -83,6 +90,7 @@ export { factorChart } from './charts/factorChart.js'
 export { forestChart } from './charts/forestChart.js'
 export { hazardRatioChart } from './charts/hazardRatioChart.js'
 export { type IncidenceChartOptions, incidenceChart } from './charts/incidenceChart.js'
+export { literatureChart } from './charts/literatureChart.js'
 export { type OverlapPlotOptions, overlapPlot } from './charts/overlapPlot.js'
 export { marksOfHundred, type PatientArrayOptions, patientArray } from './charts/patientArray.js'
 export { pooledRetentionChart } from './charts/pooledRetentionChart.js'

@@ -8,6 +8,7 @@ import { type LifeTableResult, lifeTableByYear } from './description/lifeTableBy
 import { type SmallSeries, smallSeries } from './description/smallSeries.js'
 import { type FairComparison, fairComparison } from './fairComparison.js'
 import { type IncidenceResult, incidence } from './incidence.js'
+import { type LiteratureResult, literature } from './literature.js'
 import { type ProtocolChangeResult, protocolChange } from './protocolChange.js'
 import { type RemovalTorqueResult, removalTorque } from './removalTorque.js'
 import { type RepeatsResult, repeats } from './repeats.js'
@@ -47,6 +48,8 @@ export interface AuditResult {
   readonly removalTorque?: RemovalTorqueResult | undefined
   /** Every time that it happened; absent where it cannot repeat, or where the records hold one row per restoration. */
   readonly repeats?: RepeatsResult | undefined
+  /** Published figures beside the audit's own; absent where none match. */
+  readonly literature?: LiteratureResult | undefined
   readonly settings: AnalysisSettings
 }
 
@@ -87,6 +90,7 @@ export function completedAudit(cohort: Cohort, described: AuditResult): AuditRes
     torque: torqueAdherence(cohort, settings),
     removalTorque: removalTorque(cohort, settings),
     repeats: repeats(cohort, settings),
+    literature: literature(cohort, settings),
     settings,
   })
 }

@@ -8,6 +8,7 @@ import { describedSection } from './sections/describedSection.js'
 import { fairSection } from './sections/fairSection.js'
 import { incidenceSection } from './sections/incidenceSection.js'
 import { limitationsSection } from './sections/limitationsSection.js'
+import { literatureSection } from './sections/literatureSection.js'
 import {
   cautionsSection,
   definitionsSection,
@@ -47,6 +48,7 @@ const sections = [
   torqueSection,
   repeatsSection,
   wordsSection,
+  literatureSection,
   cohortSection,
   describedSection,
   qualitySection,
