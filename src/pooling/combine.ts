@@ -236,7 +236,7 @@ function pooledWarnings(summaries: readonly SiteSummary[]): readonly Warning[] {
       ? [
           warning(
             'groups-together',
-            `${together} ${of} had too few patients in one group and show both together: they take part in the overall curve only.`,
+            `${together} ${of} had too few patients in one group and show both together: they take part in the overall curve only. Where a group does well its events are few, so that such sites drop out of the comparison first, which pulls ratios towards 1.`,
           ),
         ]
       : []),

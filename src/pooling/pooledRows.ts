@@ -259,7 +259,7 @@ function modelOf(stack: Stack, sites: readonly SiteRows[], protocol: Protocol): 
 }
 
 /** A clinic's own rate ratio on the finest grid. */
-function ownOf(rows: SiteRows, protocol: Protocol): Parameters<typeof synthesisOf>[0][number] {
+export function ownOf(rows: SiteRows, protocol: Protocol): Parameters<typeof synthesisOf>[0][number] {
   const levels = stratumLevels(protocol).length
   const all = protocol.gridDays.map((_day, i) => i)
   const plan = { grouping: finestGrouping(levels), ends: Array.from({ length: levels }, () => all) }

@@ -3,7 +3,13 @@ import { randomStream } from '../../core/random.js'
 import { answerRound } from '../../pooling/answerRound.js'
 import { rateStrata } from '../../pooling/combine.js'
 import { type PooledModel, pooledModel, type Round } from '../../pooling/pooledModel.js'
-import { type PooledSynthesis, pooledSynthesis } from '../../pooling/pooledSynthesis.js'
+import { ownOf } from '../../pooling/pooledRows.js'
+import {
+  type PooledSynthesis,
+  pooledSynthesis,
+  type SynthesisSite,
+  synthesisOf,
+} from '../../pooling/pooledSynthesis.js'
 import { exampleProtocol, readProtocol } from '../../pooling/protocol.js'
 import type { SiteRows } from '../../pooling/siteRows.js'
 import { type MadeSummary, makeSiteSummary } from '../../pooling/siteSummary.js'
@@ -76,6 +82,7 @@ export const studyGroupStudy: SimulationStudy = Object.freeze({
 async function sampleOf(scenario: GroupScenario, streamNumber: number): Promise<Sample> {
   const stream = randomStream(seed, streamNumber)
   const sites: { rows: SiteRows; made: MadeSummary }[] = []
+  const all: SynthesisSite[] = []
   for (let c = 0; c < scenario.clinics; c++) {
     const rows = simulatedClinic(`clinic ${c}`, drawnLogRatio(scenario, stream), agreed.protocol, stream)
     const made = await makeSiteSummary(rows, agreed, {
@@ -83,6 +90,7 @@ async function sampleOf(scenario: GroupScenario, streamNumber: number): Promise<
       toolkit: 'study',
       salt: 'study',
     }).catch(() => undefined)
+    all.push(ownOf(rows, agreed.protocol))
     if (made !== undefined) sites.push({ rows, made })
   }
   const summaries = sites.map(({ made }) => made.summary)
@@ -90,7 +98,10 @@ async function sampleOf(scenario: GroupScenario, streamNumber: number): Promise<
   const rateRatio = pooledRateRatio(rateStrata(summaries, agreed.protocol), { level: agreed.protocol.level })
   const fresh = drawnLogRatio(scenario, stream)
   return {
-    intervals: intervalsOf(synthesis, rateRatio, throughRounds(sites)),
+    intervals: {
+      ...intervalsOf(synthesis, rateRatio, throughRounds(sites)),
+      'random effects, rows of all clinics': onLogScale(synthesisOf(all, agreed.protocol)?.analysis.random),
+    },
     predicted: holds(synthesis, fresh),
     refused: scenario.clinics - sites.length,
     withoutEstimate: synthesis?.without.length ?? sites.length,
@@ -126,14 +137,16 @@ function intervalsOf(
   rateRatio: Contrast,
   model: PooledModel,
 ): Sample['intervals'] {
-  const onLogScale = (one: Estimate | undefined): SimulatedInterval | undefined =>
-    one && intervalOf(one.estimate, one.standardError?.value, one.interval.lower, one.interval.upper)
   return {
     'random effects': onLogScale(synthesis?.analysis.random),
     'common effect': onLogScale(synthesis?.analysis.common),
     'Mantel–Haenszel rate ratio': ofRatio(rateRatio),
     'Cox by rounds, patient-robust': model.state === 'settled' ? ofRatio(model.hazardRatios[0]!) : undefined,
   }
+}
+
+function onLogScale(one: Estimate | undefined): SimulatedInterval | undefined {
+  return one && intervalOf(one.estimate, one.standardError?.value, one.interval.lower, one.interval.upper)
 }
 
 function ofRatio({ estimate, interval, standardError }: Contrast): SimulatedInterval | undefined {
