@@ -1,5 +1,6 @@
 import { clusteredIntervalsStudy } from './clusteredIntervals.js'
 import { demoCoverageStudy } from './demoCoverage.js'
+import { disclosureStudy } from './disclosure.js'
 import { fairComparisonStudy } from './fairComparison.js'
 import { falseAlarmsStudy } from './falseAlarms.js'
 import { measuredConfoundingStudy } from './measuredConfounding.js'
@@ -18,4 +19,5 @@ export const simulationStudies: readonly SimulationStudy[] = Object.freeze([
   falseAlarmsStudy,
   randomEffectsStudy,
   studyGroupStudy,
+  disclosureStudy,
 ])
