@@ -1,6 +1,7 @@
 #!/usr/bin/env node
 import { createRequire } from 'node:module'
 import { dirname, join } from 'node:path'
+import { Worker } from 'node:worker_threads'
 import type { MimeBundle } from './mimeOutput.js'
 import { withNamesSpelledOut } from './shorthandNames.js'
 
@@ -89,9 +90,15 @@ JupyterHandlerImpl.prototype.handleExecuteImpl = async function (request, ...wor
   }
 }
 
+/** Watches, in a thread that no endless cell holds up, whether the runner is still the parent. */
+const watch = `
+const { workerData } = require('node:worker_threads')
+setInterval(() => process.ppid === workerData || process.kill(process.pid, 'SIGKILL'), 1000)`
+
 if (process.env.HOLDFAST_RUNNER === '1') {
   // The runner holds the other end: where it is killed, the kernel must not outlive it.
   process.stdin.on('close', () => process.exit(0)).resume()
+  new Worker(watch, { eval: true, workerData: process.ppid, stdin: false }).unref()
 }
 const { startKernel } = require(join(kernelFolder, 'main.js')) as {
   startKernel(options: { configPath: string; enableFindLocal: boolean }): void

@@ -45,7 +45,7 @@ function tableHtml({ title, columns, rows, notes = [], generated }: ValueTable, 
     `<div class="holdfast-part"><style>${fragmentStyle()}</style>`,
     generated === true ? `<p class="generated">${generatedMark}</p>` : '',
     pictureSvg === '' ? '' : `<figure><div class="picture page">${pictureSvg}</div></figure>`,
-    `<div class="table"><table>${title === '' ? '' : `<caption>${escapeHtml(title)}</caption>`}<thead><tr>${head.join('')}</tr></thead>`,
+    `<div class="table"><table>${title === '' ? '' : `<caption>${escapeHtml(title)}</caption>`}${columns.every((name) => name === '') ? '' : `<thead><tr>${head.join('')}</tr></thead>`}`,
     `<tbody>${body.join('')}</tbody></table></div>`,
     ...notes.map((note) => `<p class="note">${escapeHtml(note)}</p>`),
     '</div>',
@@ -60,7 +60,8 @@ function underIt(text: string): string {
 }
 
 function tableText({ title, columns, rows, notes = [], generated }: ValueTable): string {
-  const cells = [columns, ...rows.map((row) => row.map(shown))]
+  const named = columns.some((name) => name !== '')
+  const cells = [...(named ? [columns] : []), ...rows.map((row) => row.map(shown))]
   const widths = columns.map((_, column) => Math.max(...cells.map((row) => (row[column] ?? '').length)))
   const lines = cells.map((row) =>
     row
