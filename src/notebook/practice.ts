@@ -5,7 +5,8 @@ import type { RecordSet } from '../records/dataset.js'
 import { readRecords } from '../records/readDataset.js'
 import type { AuditKind } from '../report/auditKindNames.js'
 import { pooledReport } from '../report/pooledDocument.js'
-import { type WrittenReport, writeAuditReport, writeReportFolder } from '../report/writeReport.js'
+import { auditReport, type WrittenReport } from '../report/writeReport.js'
+import { writeReportApart } from './reportProcess.js'
 import { today } from './today.js'
 import { version } from './version.js'
 
@@ -33,7 +34,7 @@ export async function writeReport(
   options: { readonly outDir: string; readonly kind?: AuditKind; readonly date?: string },
 ): Promise<WrittenReport> {
   const { outDir, kind = 'audit', date = isoFromDay(today()) } = options
-  return writeAuditReport(audit, { outDir, kind, date, version })
+  return writeReportApart(auditReport(audit, { kind, date, version }), { outDir })
 }
 
 /**
@@ -49,5 +50,5 @@ export async function writeStudyGroupReport(
   options: { readonly outDir: string; readonly date?: string; readonly rows?: boolean },
 ): Promise<WrittenReport> {
   const { outDir, date = isoFromDay(today()), rows = false } = options
-  return writeReportFolder(pooledReport(result, { date, version, rows }), { outDir })
+  return writeReportApart(pooledReport(result, { date, version, rows }), { outDir })
 }

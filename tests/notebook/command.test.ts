@@ -107,7 +107,7 @@ describe('holdfast notebook', () => {
     expect(page).not.toContain('openRecords(process')
     expect(page).toContain("default-src 'none'")
     expect(page).not.toMatch(/<script|(?:src|href)="https?:/)
-  }, 60_000)
+  }, 120_000)
 
   it('lets a misspelt option not pass, and underlines it', async () => {
     const misspelt = written(
@@ -123,7 +123,7 @@ describe('holdfast notebook', () => {
     expect((refused!.traceback as string[]).join('')).toContain(
       'Line 2:\n  rate(3, 100, { levl: 0.9 })\n                 ^^^^\n',
     )
-  }, 60_000)
+  }, 120_000)
 
   it('refuses to write over the notebook itself, an unknown parameter, and a data set that is not there', async () => {
     const file = written('plain.ipynb', notebookOf(['1']))

@@ -176,7 +176,7 @@ describe('cells', () => {
     expect(rate).toMatch(/^Estimate: \*\*0\.03\*\* \(90% interval/)
     expect(held).toBe('{ years: 7, count: 5 }\n')
     expect(effect).toMatch(/^Equal +1\.06\n/)
-  }, 60_000)
+  }, 120_000)
 
   it('report errors in their own words, without the stack of internals', async () => {
     const words = [
@@ -195,7 +195,7 @@ describe('cells', () => {
       expect(textOf(outputsOf(run.notebook)[0])).toMatch(expected)
       expect(textOf(outputsOf(run.notebook)[0])).not.toMatch(/\n\s+at |node:|evalmachine|tslab/)
     }
-  }, 60_000)
+  }, 120_000)
 })
 
 describe('writeNotebook', () => {

@@ -1,0 +1,158 @@
+import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { beforeAll, describe, expect, it } from 'vitest'
+import {
+  auditCohort,
+  buildCohort,
+  type Cohort,
+  combineSummaries,
+  defaultSettings,
+  exampleProtocol,
+  fairComparison,
+  incidence,
+  kaplanMeier,
+  poolSummaries,
+  readProtocol,
+  readRecords,
+  shareSummaries,
+  whatElseMatters,
+} from '../../src/index.js'
+import { plainTables } from '../../src/notebook/plainTables.js'
+import { bundleOf } from '../../src/notebook/valueDisplay.js'
+
+const demo = join(import.meta.dirname, '../../data-demo')
+let records: Awaited<ReturnType<typeof readRecords>>
+let cohort: Cohort
+beforeAll(async () => {
+  records = await readRecords(demo, { today: 20_700 })
+  cohort = buildCohort(records)
+})
+
+async function textOf(value: object): Promise<string> {
+  return String((await bundleOf(value))?.['text/plain'])
+}
+
+async function htmlOf(value: object): Promise<string> {
+  return String((await bundleOf(value))?.['text/html'])
+}
+
+describe('what a cell shows of a value', () => {
+  it('names for every finding the file, the rows and the mend', async () => {
+    const text = await textOf(records)
+    expect(text).toMatch(/restorations +1,266 +4\n/)
+    expect(text).toMatch(
+      /visits\.csv, visit_date +The date lies before .* 571, 2477, 3558 +Correct one of the two dates/,
+    )
+  })
+
+  it('shows what else matters as ratios and sites, and what was left out', async () => {
+    const text = await textOf(whatElseMatters(cohort))
+    expect(text).toMatch(
+      /Bruxism: probable against none +1\.69 \(0\.84 to 3\.43\) +1\.66 \(0\.87 to 3\.19\) +97 +14\n/,
+    )
+    expect(text).toContain(
+      'Component system is not in the model: too few events or restorations for one more.',
+    )
+    expect(text).toMatch(/Upper molar +11\.5% \(7\.1% to 17\.0%\) +241 +219 +27\n/)
+  })
+
+  it('shows every way of comparing, and which leads', async () => {
+    const fair = fairComparison(cohort, defaultSettings)!
+    const text = await textOf(fair)
+    expect(
+      text.split('\n').filter((line) => / {2}(?:Difference|Hazard|Ratio|Subdist)/.test(line)),
+    ).toHaveLength(fair.variants.length)
+    expect(text).toContain('this one leads: Weighted, in all.')
+  })
+
+  it('counts groups of fewer than five restorations only', async () => {
+    const text = await textOf(incidence(cohort))
+    expect(text).toMatch(/Other handling +1 +0 +– +–/)
+    expect(text).toContain('Groups of fewer than 5 restorations are counted only.')
+  })
+
+  it('keeps estimate and interval each on one line, and escapes what the data hold', async () => {
+    const html = await htmlOf(incidence(cohort))
+    expect(html).toContain('(6.8%\u00a0to\u00a011.1%)')
+    const rows = Object.freeze([Object.freeze({ label: '<img src=x onerror=alert(1)>', n: 3 })])
+    expect(await htmlOf(rows)).toContain('&lt;img src=x')
+  })
+})
+
+describe('plainTables', () => {
+  it('shows any result: single values by name, lists of rows as tables, states in words', () => {
+    const curve = kaplanMeier([1, 2, 3], [1, 0, 1])
+    const [single, rows] = plainTables(curve)!
+    expect(single!.rows).toContainEqual(['Events', '2'])
+    expect(rows!.title).toBe('Rows')
+    expect(rows!.columns).toEqual(expect.arrayContaining(['At risk', 'Survival', 'Standard error']))
+    expect(rows!.rows[1]).toEqual(expect.arrayContaining(['1', '3', '0.6667']))
+    expect(rows!.rows[3]).toEqual(expect.arrayContaining(['not estimable']))
+  })
+
+  it('leaves values of the user as they are, and shortens what is long', () => {
+    expect(plainTables({ a: 1 })).toBeUndefined()
+    expect(plainTables([1, 2])).toBeUndefined()
+    expect(plainTables(Object.freeze([1, 2]))).toBeUndefined()
+    expect(plainTables(Object.freeze(new Map()))).toBeUndefined()
+    const many = Object.freeze(Array.from({ length: 40 }, (_one, i) => ({ i, text: 'a'.repeat(300) })))
+    const [table] = plainTables(many)!
+    expect(table!.rows).toHaveLength(30)
+    expect(table!.rows[0]![1]).toHaveLength(161)
+    expect(table!.notes).toEqual(['The first 30 of 40 rows are shown.'])
+  })
+})
+
+describe('a study group in a notebook', () => {
+  const agreed = readProtocol(JSON.stringify({ ...exampleProtocol, strata: null }))
+
+  it('goes through the rounds to an answer, and hands on nothing but summaries', async () => {
+    const group = await shareSummaries(records, agreed, { date: '2026-01-31' })
+    expect(group.sites.map(({ clinic }) => clinic)).toEqual([
+      'clinic_A',
+      'clinic_B',
+      'clinic_C',
+      'clinic_D',
+      'clinic_E',
+    ])
+    const pooled = poolSummaries(group)
+    expect(pooled.model.state).toBe('settled')
+    const first = combineSummaries(
+      group.sites.map(({ summary }) => summary),
+      agreed,
+    )
+    expect(pooled.rateRatio).toEqual(first.rateRatio)
+    const text = await textOf(pooled)
+    expect(text).toMatch(/Ratio of hazards, clinics as strata +\d\.\d\d \(/)
+    expect(text).toContain('too few patients behind its counts')
+    const summary = await textOf(group.sites[0]!.summary)
+    expect(summary).toMatch(/Single +to day [\d,]+ +\d+/)
+    expect(JSON.stringify(group.sites[0]!.summary)).not.toMatch(/P\d{4}|R\d+"/)
+  })
+
+  it('says which clinic cannot hand anything on, and why', async () => {
+    const strict = readProtocol(JSON.stringify({ ...exampleProtocol, strata: null, threshold: 100 }))
+    const group = await shareSummaries(records, strict, { date: '2026-01-31' })
+    expect(group.withheld.length).toBeGreaterThan(0)
+    for (const { reason } of group.withheld) expect(reason).toMatch(/patients/)
+  })
+})
+
+describe('a report written from a notebook', () => {
+  it('is written by a process of its own, whose refusals come back in their own words', async () => {
+    const folder = mkdtempSync(join(tmpdir(), 'report-'))
+    writeFileSync(join(folder, 'mine.txt'), 'kept')
+    const { writeReport } = await import('../../dist/index.js')
+    const audit = auditCohort(cohort)
+    await expect(writeReport(audit, { outDir: folder, date: '2026-01-31' })).rejects.toMatchObject({
+      name: 'UsageError',
+      code: 'folder-in-use',
+    })
+    expect(readdirSync(folder)).toEqual(['mine.txt'])
+    const { files, htmlPath } = await writeReport(audit, { outDir: join(folder, 'new'), date: '2026-01-31' })
+    expect(files).toContain('results.json')
+    expect(readFileSync(htmlPath, 'utf8')).toContain('2026-01-31')
+    rmSync(folder, { recursive: true, force: true })
+  }, 120_000)
+})
