@@ -13,7 +13,7 @@ export type Showable = ChartSpecification | AuditResult | object | string
  *
  * @param value a chart specification, a text (Markdown), a result, or an audit
  * @param more further values; directly after an audit a text names its section, such as "answer" (which is shown
- *   where none is named), "incidence", "retention" or "comparison"
+ *   where none is named), "fair", "methods" or, of the draft of a manuscript, "abstract" or "checklist"
  * @throws UsageError `no-such-section`, `cannot-show`
  */
 export async function show(value: Showable, ...more: readonly Showable[]): Promise<void> {

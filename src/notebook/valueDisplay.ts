@@ -12,8 +12,8 @@ import type { Estimate, TestResult } from '../core/estimate.js'
 import type { PooledResult } from '../pooling/combine.js'
 import type { SiteSummary } from '../pooling/summarySchema.js'
 import type { RecordSet } from '../records/dataset.js'
-import { auditDocument } from '../report/auditDocument.js'
-import { plainText, type Section } from '../report/document.js'
+import { documentOfKind } from '../report/auditKinds.js'
+import { plainText, type ReportDocument, type Section } from '../report/document.js'
 import { sectionFragment } from '../report/fragment.js'
 import { factorsTable, fairTable, sitesTable } from './comparedTables.js'
 import { estimateSentence, testSentence } from './estimateWords.js'
@@ -63,17 +63,23 @@ export async function chartBundle(specification: ChartSpecification): Promise<Mi
   }
 }
 
-/** A section of the audit's report; undefined where it has none of that name. */
+/** A section of a document made of an audit; undefined where none has that name. */
 export async function sectionBundle(audit: AuditResult, id: string): Promise<MimeBundle | undefined> {
-  const document = auditDocument(audit, { date: '', version })
-  const section = document.sections.find((one) => one.id === id)
-  if (section === undefined) return undefined
-  return { 'text/html': await sectionFragment(document, section), 'text/plain': sectionText(section) }
+  for (const document of documentsOf(audit)) {
+    const section = document.sections.find((one) => one.id === id)
+    if (section === undefined) continue
+    return { 'text/html': await sectionFragment(document, section), 'text/plain': sectionText(section) }
+  }
+  return undefined
 }
 
-/** Names of the sections of an audit. */
+/** Names of the sections of an audit: those of its report, then those that only the draft of a manuscript has. */
 export function sectionNames(audit: AuditResult): readonly string[] {
-  return auditDocument(audit, { date: '', version }).sections.map((one) => one.id)
+  return [...new Set(documentsOf(audit).flatMap(({ sections }) => sections.map((one) => one.id)))]
+}
+
+function documentsOf(audit: AuditResult): readonly ReportDocument[] {
+  return (['audit', 'case-series'] as const).map((kind) => documentOfKind(audit, kind, { date: '', version }))
 }
 
 /** The running text of a section, for terminals. */

@@ -163,7 +163,7 @@ describe('the notebooks of the project', () => {
   }, 120_000)
 
   it('write nothing beside the report of the write-up', () => {
-    expect(existsSync(join(scratch, 'reports/notebook-08/report.html'))).toBe(true)
+    expect(existsSync(join(scratch, 'reports/notebook-08/report/report.html'))).toBe(true)
     expect(readdirSync(join(scratch, 'notebooks')).sort()).toEqual(names)
   })
 })
