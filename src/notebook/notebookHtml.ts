@@ -23,6 +23,7 @@ pre{overflow-x:auto;white-space:pre-wrap;overflow-wrap:anywhere;padding:.7rem .9
 .output img,.output svg{max-width:100%;height:auto}
 .output pre{border:0;padding:0}
 .error pre{color:${ink('warning')};font-weight:600}
+@media screen and (max-width:44rem){.output>img{max-width:none;width:42rem}}
 @page{size:A4;margin:16mm}
 @media print{main{max-width:none;padding:0}pre,figure,img{break-inside:avoid}}`
 

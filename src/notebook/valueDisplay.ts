@@ -68,7 +68,8 @@ export async function sectionBundle(audit: AuditResult, id: string): Promise<Mim
   for (const document of documentsOf(audit)) {
     const section = document.sections.find((one) => one.id === id)
     if (section === undefined) continue
-    return { 'text/html': await sectionFragment(document, section), 'text/plain': sectionText(section) }
+    const html = withoutDeadLinks(await sectionFragment(document, section))
+    return { 'text/html': html, 'text/plain': sectionText(section) }
   }
   return undefined
 }
@@ -80,6 +81,13 @@ export function sectionNames(audit: AuditResult): readonly string[] {
 
 function documentsOf(audit: AuditResult): readonly ReportDocument[] {
   return (['audit', 'case-series'] as const).map((kind) => documentOfKind(audit, kind, { date: '', version }))
+}
+
+/** Links to other sections lead nowhere in a cell: their words stay. */
+function withoutDeadLinks(html: string): string {
+  return html.replace(/<a href="#([^"]*)"[^>]*>(.*?)<\/a>/g, (link, target: string, words: string) =>
+    html.includes(`id="${target}"`) ? link : words,
+  )
 }
 
 /** The running text of a section, for terminals. */
