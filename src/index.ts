@@ -1,5 +1,6 @@
 export * from './analysis/audit.js'
 export * from './analysis/benchTorque.js'
+export { type ClinicFunnel, clinicFunnel, type FunnelClinic } from './analysis/clinicFunnel.js'
 export { type AdjustedModel, adjustedModel, type ModelTerm } from './analysis/description/adjustedModel.js'
 export {
   type CategoryCharacteristic,
@@ -31,6 +32,13 @@ export {
   type RestorationsNeeded,
   type VariantRole,
 } from './analysis/fairComparison.js'
+export {
+  type GroupHazard,
+  type HazardOverTime,
+  type HazardPoint,
+  hazardOverTime,
+  type SpanRate,
+} from './analysis/hazardOverTime.js'
 export {
   type GroupIncidence,
   type HorizonRisk,
@@ -88,6 +96,8 @@ export { balancePlot } from './charts/balancePlot.js'
 export { type ChartedField, completenessChart } from './charts/completenessChart.js'
 export { factorChart } from './charts/factorChart.js'
 export { forestChart } from './charts/forestChart.js'
+export { funnelChart } from './charts/funnelChart.js'
+export { hazardChart } from './charts/hazardChart.js'
 export { hazardRatioChart } from './charts/hazardRatioChart.js'
 export { type IncidenceChartOptions, incidenceChart } from './charts/incidenceChart.js'
 export { literatureChart } from './charts/literatureChart.js'

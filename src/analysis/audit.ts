@@ -2,11 +2,13 @@ import type { CohortSummary } from '../cohort/attrition.js'
 import type { Cohort } from '../cohort/cohort.js'
 import type { CohortDefinition } from '../cohort/definition.js'
 import { deepFreeze } from '../core/plain.js'
+import { type ClinicFunnel, clinicFunnel } from './clinicFunnel.js'
 import { type AdjustedModel, adjustedModel } from './description/adjustedModel.js'
 import { type Characteristics, characteristics } from './description/characteristics.js'
 import { type LifeTableResult, lifeTableByYear } from './description/lifeTableByYear.js'
 import { type SmallSeries, smallSeries } from './description/smallSeries.js'
 import { type FairComparison, fairComparison } from './fairComparison.js'
+import { type HazardOverTime, hazardOverTime } from './hazardOverTime.js'
 import { type IncidenceResult, incidence } from './incidence.js'
 import { type LiteratureResult, literature } from './literature.js'
 import { type ProtocolChangeResult, protocolChange } from './protocolChange.js'
@@ -50,6 +52,10 @@ export interface AuditResult {
   readonly repeats?: RepeatsResult | undefined
   /** Published figures beside the audit's own; absent where none match. */
   readonly literature?: LiteratureResult | undefined
+  /** When it happened: rates by time since delivery and smoothed hazard. */
+  readonly hazardOverTime?: HazardOverTime | undefined
+  /** Clinics beside each other; absent with fewer than five. */
+  readonly clinicFunnel?: ClinicFunnel | undefined
   readonly settings: AnalysisSettings
 }
 
@@ -91,6 +97,8 @@ export function completedAudit(cohort: Cohort, described: AuditResult): AuditRes
     removalTorque: removalTorque(cohort, settings),
     repeats: repeats(cohort, settings),
     literature: literature(cohort, settings),
+    hazardOverTime: hazardOverTime(cohort, settings),
+    clinicFunnel: clinicFunnel(cohort, settings),
     settings,
   })
 }

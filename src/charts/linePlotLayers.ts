@@ -152,32 +152,37 @@ export function markLayers(plot: LinePlot, { x, y, measures }: LineLayout): Char
       },
       encoding: { x, y },
     })
-    if (mark.text !== undefined) layers.push(markText(mark, mark.text, plot, { x, y, measures }))
+    if (mark.text !== undefined) layers.push(...markTexts(mark, mark.text, plot, { x, y, measures }))
     return layers
   })
 }
 
-/** Beside its mark, on the side where there is room. */
-function markText(
+/** Beside its mark, on the side where there is room, set off from the lines that it crosses. */
+function markTexts(
   mark: PlotMark,
   text: string,
   plot: LinePlot,
   { x, y, measures }: Pick<LineLayout, 'x' | 'y' | 'measures'>,
-): ChartLayer {
+): ChartLayer[] {
   const share = (mark.x - plot.x.domain[0]) / (plot.x.domain[1] - plot.x.domain[0])
-  return {
-    name: 'mark_text',
+  const layer = (name: string, style: Partial<ChartLayer['mark']>): ChartLayer => ({
+    name,
     data: { values: [{ x: mark.x, y: mark.y, text }] },
     mark: {
       type: 'text',
       align: share > 0.7 ? 'right' : 'left',
       baseline: 'middle',
       dx: share > 0.7 ? -7 : 7,
-      color: neutralInk.text.light,
       fontSize: measures.smallTextPx,
+      ...style,
     },
     encoding: { x, y, text: { field: 'text', type: 'nominal' } },
-  }
+  })
+  const paper = neutralInk.surface.light
+  return [
+    layer('mark_halo', { color: paper, stroke: paper, strokeWidth: 4 }),
+    layer('mark_text', { color: neutralInk.text.light }),
+  ]
 }
 
 /** Names at the ends of the lines, moved apart where they would touch; words where there is nothing to draw. */

@@ -6,6 +6,8 @@ import { cohortSection } from './sections/cohortSection.js'
 import { comparisonSection } from './sections/comparisonSection.js'
 import { describedSection } from './sections/describedSection.js'
 import { fairSection } from './sections/fairSection.js'
+import { funnelSection } from './sections/funnelSection.js'
+import { hazardSection } from './sections/hazardSection.js'
 import { incidenceSection } from './sections/incidenceSection.js'
 import { limitationsSection } from './sections/limitationsSection.js'
 import { literatureSection } from './sections/literatureSection.js'
@@ -43,12 +45,14 @@ const sections = [
   fairSection,
   comparisonSection,
   wrongSection,
+  hazardSection,
   waitSection,
   protocolChangeSection,
   torqueSection,
   repeatsSection,
   wordsSection,
   literatureSection,
+  funnelSection,
   cohortSection,
   describedSection,
   qualitySection,

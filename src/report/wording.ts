@@ -3,6 +3,7 @@
  * made from estimates and their intervals, never from P values.
  */
 export * from './wording/changeWords.js'
+export * from './wording/clinicWords.js'
 export * from './wording/cohortWords.js'
 export * from './wording/comparisonWords.js'
 export * from './wording/describingWords.js'
