@@ -52,6 +52,12 @@ export {
   type ShownFigure,
 } from './analysis/literature.js'
 export * from './analysis/planFile.js'
+export {
+  defaultAssumptions,
+  type PlannedStudy,
+  type PlanningAssumptions,
+  plannedStudy,
+} from './analysis/plannedStudy.js'
 export { preloadFromTorque } from './analysis/preload.js'
 export {
   type ClinicChange,
@@ -128,6 +134,7 @@ export type { DemoScenario } from './demo/scenario.js'
 export { type DemoOptions, type DemoSettings, defaultDemoSettings, demoSettings } from './demo/settings.js'
 export type { DemoTruth } from './demo/truth.js'
 export { type WriteDemoOptions, type WrittenDemo, writeDemo } from './demo/writeDemo.js'
+export { dictionaryFields } from './notebook/dictionary.js'
 export { show } from './notebook/display.js'
 export { type FrameRow, type FrameSource, type FrameValue, fromFrame, toFrame } from './notebook/frames.js'
 export type { FrameLike } from './notebook/frameTable.js'
@@ -189,6 +196,8 @@ export { readColumnMap } from './records/understanding/findColumnMap.js'
 export { type TemplateOptions, type WrittenTemplate, writeTemplate } from './records/writeTemplate.js'
 export { type AuditKind, auditKindNames } from './report/auditKindNames.js'
 export { type WriteChangesOptions, writeChangeReport } from './report/changeReport.js'
+export { type ListedField, proposalDocument } from './report/proposalDocument.js'
+export { type WriteProposalOptions, writeProposal } from './report/proposalReport.js'
 export { readAuditResults, type StoredAudit } from './report/readAuditResults.js'
 export {
   type AuditReportOptions,

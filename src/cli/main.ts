@@ -12,6 +12,7 @@ import { addMap } from './commands/map.js'
 import { addMerge } from './commands/merge.js'
 import { addNotebook } from './commands/notebook.js'
 import { addPool } from './commands/pool.js'
+import { addPropose } from './commands/propose.js'
 import { addRecall } from './commands/recall.js'
 import { addShare } from './commands/share.js'
 import { addTemplate } from './commands/template.js'
@@ -32,6 +33,7 @@ export async function run(words: readonly string[]): Promise<number> {
   for (const add of [
     addAudit,
     addChanges,
+    addPropose,
     addCheck,
     addMap,
     addTemplate,

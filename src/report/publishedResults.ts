@@ -1,4 +1,5 @@
 import type { AuditResult } from '../analysis/audit.js'
+import type { PlannedStudy } from '../analysis/plannedStudy.js'
 import type { TwoReports } from '../analysis/twoReports.js'
 import type { PooledResult } from '../pooling/combine.js'
 import type { ResultsMark } from './results.js'
@@ -18,8 +19,13 @@ export interface TwoReportsResults extends TwoReports, ResultsMark {
   readonly kind: 'two-reports'
 }
 
+/** What results.json of the draft of a protocol holds. */
+export interface ProtocolResults extends PlannedStudy, ResultsMark {
+  readonly kind: 'protocol'
+}
+
 /**
  * What results.json holds, by kind of report. docs/schema/results.schema.json is made from this type by
  * scripts/resultsSchema.mjs; a test makes it again and compares.
  */
-export type PublishedResults = AuditResults | StudyGroupResults | TwoReportsResults
+export type PublishedResults = AuditResults | StudyGroupResults | TwoReportsResults | ProtocolResults

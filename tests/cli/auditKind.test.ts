@@ -1,5 +1,5 @@
 import { execFile } from 'node:child_process'
-import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs'
+import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
@@ -73,5 +73,24 @@ describe('changes', () => {
     const refused = await holdfast('changes', 'changed', 'then', '--out', 'never')
     expect(refused.code).toBe(2)
     expect(refused.stderr).toMatch(/^the report in changed is of kind two-reports\./)
+  })
+})
+
+describe('propose', () => {
+  it('drafts a protocol from a plan, and refuses an assumption that cannot be', async () => {
+    writeFileSync(join(scratch, 'plan.json'), '{"written": "2026-01-05", "smallestDifference": 0.05}')
+    const { code, stdout } = await holdfast('propose', 'plan.json', '--out', 'draft', '--date', '2026-05-04')
+    expect({ code, stdout }).toEqual({
+      code: 0,
+      stdout: 'A draft: every place in square brackets is for the author.\nReport: draft/report.html\n',
+    })
+    expect(readFileSync(join(scratch, 'draft', 'report.md'), 'utf8')).toContain(
+      '## What an ethics board asks',
+    )
+    const refused = await holdfast('propose', '--lost', '1')
+    expect(refused.code).toBe(2)
+    expect(refused.stderr).toBe(
+      'the study cannot be planned by these assumptions. Expected: share lost: from 0 to below 1. Mend: put the assumption named right, or leave it out for its default.\n',
+    )
   })
 })

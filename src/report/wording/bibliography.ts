@@ -63,6 +63,8 @@ export const bibliography = Object.freeze({
     'Salvi GE, Brägger U. Mechanical and technical risks in implant therapy. Int J Oral Maxillofac Implants 2009;24 Suppl:69–85.',
   schemperSmith:
     'Schemper M, Smith TL. A note on quantifying follow-up in studies of failure time. Control Clin Trials 1996;17:343–346.',
+  schoenfeld:
+    'Schoenfeld DA. Sample-size formula for the proportional-hazards regression model. Biometrics 1983;39:499–503.',
   strobe:
     'von Elm E, Altman DG, Egger M, Pocock SJ, Gøtzsche PC, Vandenbroucke JP. The Strengthening the Reporting of Observational Studies in Epidemiology (STROBE) statement: guidelines for reporting observational studies. Lancet 2007;370:1453–1457.',
   turnbull:
@@ -105,6 +107,7 @@ export const worksOfMethod: Readonly<Record<string, readonly WorkKey[]>> = Objec
   'patient-robust-cox': ['cox', 'efron', 'linWei', 'leeWeiAmato'],
   'patient-robust-curve': ['kaplanMeier', 'williams', 'yingWei'],
   'permutation-test': ['phipsonSmyth'],
+  'planning-events': ['schoenfeld'],
   'planning-proportions': ['fleiss'],
   'product-limit': ['kaplanMeier'],
   'propensity-weights': ['rosenbaumRubin', 'robinsWeights', 'liOverlap'],
