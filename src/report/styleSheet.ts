@@ -55,7 +55,7 @@ h1,h2,h3,.lead,.value{font-family:${serif}}
 h1{font-size:clamp(1.6rem,1.2rem + 1.6vw,2.3rem);line-height:1.15;font-weight:600;margin:.2rem 0 .5rem;letter-spacing:-.01em;text-wrap:balance}
 h2{font-size:1.45rem;line-height:1.25;font-weight:600;margin:0 0 .9rem;letter-spacing:-.005em}
 h3{font-size:1.1rem;margin:1.6rem 0 .5rem}
-p{margin:0 0 1rem;max-width:42rem}
+p{margin:0 0 1rem;max-width:42rem;text-wrap:pretty}
 a{color:var(--accent);text-underline-offset:.15em}
 a:focus-visible,summary:focus-visible{outline:3px solid var(--accent);outline-offset:2px;border-radius:2px}
 ul{margin:0 0 1rem;padding-left:1.2rem}
@@ -134,7 +134,7 @@ const wideRules = `
 .sheet{max-width:68rem}
 main{display:grid;grid-template-columns:minmax(0,46rem) minmax(0,17rem);column-gap:4rem;align-items:start}
 main>*{grid-column:1}
-.side{grid-column:2;grid-row:1/span 40;position:sticky;top:3rem}
+.side{grid-column:2;grid-row:1/span 40;position:sticky;top:3rem;max-height:calc(100vh - 4rem);overflow-y:auto}
 .care{margin-top:0}
 }`
 
@@ -162,11 +162,13 @@ table.wide thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-pat
 table.wide tbody tr{padding:.6rem 0;border-top:1px solid var(--frame)}
 table.wide tbody tr>*{border:0;padding:.12rem 0}
 table.wide tbody th{font-weight:600}
-table.wide td{display:grid;grid-template-columns:minmax(0,1fr) minmax(0,1.15fr);column-gap:1rem}
+table.wide td{display:grid;grid-template-columns:minmax(0,1fr) 12.9rem;column-gap:.5rem}
 table.wide td::before{content:attr(data-head);color:var(--quiet);text-align:left}
 table.wide td>*{min-width:0;grid-column:2}
 table.wide td::before{grid-column:1;grid-row:1/span 2}
-table.wide .end{text-align:left}
+table.wide .end{grid-template-columns:minmax(0,1fr) 4.2rem 8.2rem;text-align:left}
+table.wide .end .under{grid-column:3;align-self:baseline}
+table.wide .end .first:last-child{grid-column:2/-1}
 }`
 
 function printRules(generated: boolean, paper: Paper | undefined): string {
