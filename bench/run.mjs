@@ -4,6 +4,7 @@
  *   npm run bench -- records               a million rows read, checked and made into a cohort
  *   npm run bench -- estimators [--full]   the estimators, beside R where it is installed
  *   npm run bench -- regression            regressions and imputation
+ *   npm run bench -- clinics                a report for each of a hundred practices; only where it is named
  *   npm run bench -- registry              ten million restorations to a risk-set table; only where it is named
  */
 import { cpus } from 'node:os'
@@ -29,6 +30,10 @@ if (asked('estimators')) {
 if (asked('regression')) {
   const { timeRegressions } = await import('./regression.mjs')
   timeRegressions()
+}
+if (wanted.includes('clinics')) {
+  const { timeClinics } = await import('./clinics.mjs')
+  timeClinics()
 }
 if (wanted.includes('registry')) {
   const { timeRegistry } = await import('./registry.mjs')
