@@ -55,6 +55,7 @@ function flat(phrase: Phrase): readonly Inline[] {
 /** Numbers that belong to a definition or a unit and to no result, each with the words that it stands in. */
 const fixedNumbers: readonly RegExp[] = [
   /\b(?:per|for every|every) 100 restoration-years/g,
+  /\b(?:in|out of) (?:100|1,000)\b/gi,
   /A year is 365\.25 days/g,
   /(?:lies|both sides of|below|above|without) (?:below |above )?1\b/g,
   /nearer to 1 \(E-value\)/g,
