@@ -116,6 +116,7 @@ export { type CurveChartOptions, retentionChart } from './charts/retentionChart.
 export { type RiskDifferenceChartOptions, riskDifferenceChart } from './charts/riskDifferenceChart.js'
 export { runChart } from './charts/runChart.js'
 export { type SeriesPlotOptions, seriesPlot } from './charts/seriesPlot.js'
+export { siteFunnelChart } from './charts/siteFunnelChart.js'
 export type { ChartSpecification } from './charts/specification.js'
 export { type SpecificationPlotOptions, specificationPlot } from './charts/specificationPlot.js'
 export type { FigureOptions, FigureSize } from './charts/theme.js'

@@ -6,7 +6,7 @@ import { contrastRow } from './contrastRow.js'
 import { type IntervalRow, intervalPlot } from './intervalPlot.js'
 import type { ChartSpecification } from './specification.js'
 import { type FigureOptions, groupMark } from './theme.js'
-import { groupName, levelInWords, printable } from './words.js'
+import { groupName, levelInWords, lowerFirst, printable } from './words.js'
 
 /**
  * Vega-Lite specification of a forest plot: the rate ratio of each site, those of all together, and where a new clinic
@@ -24,7 +24,7 @@ export function forestChart(synthesis: PooledSynthesis, options: FigureOptions =
     contrastRow('all sites, random effects', synthesis.random, formatRatio),
     predictionRow(synthesis, color),
   ]
-  const heading = `Rate ratio, ${groupName(group)} against ${groupName(against)}, by site`
+  const heading = `Rate ratio, ${lowerFirst(groupName(group))} against ${lowerFirst(groupName(against))}, by site`
   return intervalPlot({
     size: options.size ?? 'page',
     generated: options.generated ?? false,

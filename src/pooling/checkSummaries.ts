@@ -5,6 +5,9 @@ import { mergedGroup } from './sharedBlocks.js'
 import { groupNames } from './siteRows.js'
 import type { SharedBlock, SiteSummary } from './summarySchema.js'
 
+/** Clinic 2 before clinic 10, the same on every machine. */
+const byName = new Intl.Collator('en', { numeric: true })
+
 /** A summary that is not used, and why. */
 export interface RefusedSummary {
   readonly clinic: string
@@ -40,7 +43,7 @@ export function checkSummaries(summaries: readonly SiteSummary[], agreed: Agreed
     const known = latest.get(one.clinic)
     if (known === undefined || known.release < one.release) latest.set(one.clinic, one)
   }
-  const accepted = [...latest.values()].sort((left, right) => (left.clinic < right.clinic ? -1 : 1))
+  const accepted = [...latest.values()].sort((left, right) => byName.compare(left.clinic, right.clinic))
   const replaced = usable
     .filter((one) => latest.get(one.clinic) !== one)
     .map(({ clinic, release }) => ({ clinic, release, by: latest.get(clinic)!.release }))

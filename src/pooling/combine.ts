@@ -52,6 +52,8 @@ export interface PooledResult {
   readonly protocolHash: string
   readonly generated: boolean
   readonly sites: readonly PooledSite[]
+  /** What the comparison of the groups rests on. */
+  readonly comparing: { readonly sites: number; readonly restorations: number }
   readonly replaced: CheckedSummaries['replaced']
   readonly refused: readonly { readonly clinic: string; readonly release: number; readonly reason: string }[]
   readonly overall: PooledCurve
@@ -97,6 +99,7 @@ export function combineSummaries(
     protocolHash: hash,
     generated: accepted.some(({ generated }) => generated),
     sites: accepted.map(pooledSite),
+    comparing: comparing(accepted.map(pooledSite)),
     replaced: checked.replaced,
     refused: checked.refused.map(({ clinic, release, error }) => ({
       clinic,
@@ -141,6 +144,15 @@ function pooledSite(one: SiteSummary): PooledSite {
     competingApart: one.competingEvents === 'apart',
     inModel: one.model.state === 'given',
     intervals: sum(one.blocks.map(({ intervalEndsDays }) => intervalEndsDays.length)),
+  }
+}
+
+/** Sites that show both groups, and their restorations. */
+export function comparing(sites: readonly PooledSite[]): PooledResult['comparing'] {
+  const both = sites.filter(({ comparesGroups }) => comparesGroups)
+  return {
+    sites: both.length,
+    restorations: both.reduce((sum, { restorations }) => sum + restorations, 0),
   }
 }
 

@@ -5,7 +5,7 @@ import { deepFreeze } from '../core/plain.js'
 import { logRank } from '../statistics/comparison.js'
 import { type EventTime, pooledRateRatio, type RateStratum } from '../statistics/mantelHaenszel.js'
 import { coxRegression } from '../statistics/regression/cox.js'
-import { type PooledRate, type PooledResult, type PooledSite, pooledRate } from './combine.js'
+import { comparing, type PooledRate, type PooledResult, type PooledSite, pooledRate } from './combine.js'
 import { finestGrouping } from './fineCounts.js'
 import { coefficientNames } from './modelRows.js'
 import { ownRateRatio } from './ownRateRatio.js'
@@ -59,6 +59,7 @@ export function poolRows(
     protocolHash: hash,
     generated: options.generated ?? false,
     sites: sites.map(siteOf),
+    comparing: comparing(sites.map(siteOf)),
     replaced: [],
     refused: [],
     overall: curve('all', () => true)!,
@@ -188,7 +189,7 @@ function siteOf(rows: SiteRows): PooledSite {
     patients: new Set(rows.patient).size,
     events: rows.status.reduce((sum, one) => sum + (one === 1 ? 1 : 0), 0),
     restorationYears: days / daysPerYear,
-    comparesGroups: true,
+    comparesGroups: new Set(rows.group).size === 2,
     competingApart: true,
     inModel: true,
     intervals: 0,

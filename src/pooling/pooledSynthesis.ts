@@ -9,6 +9,7 @@ import {
   smallStudyTest,
   studyInfluence,
 } from '../statistics/metaAnalysis.js'
+import { normalUpperQuantile } from '../statistics/numeric/distributions.js'
 import type { OwnEstimate } from './ownRateRatio.js'
 import type { AgreedProtocol, Protocol } from './protocol.js'
 import type { SiteSummary } from './summarySchema.js'
@@ -25,6 +26,13 @@ export interface SiteRatio {
   readonly upper: number
   readonly commonWeight: number
   readonly randomWeight: number
+}
+
+/** Limits of a funnel at one standard error of the log rate ratio. */
+export interface FunnelLimit {
+  readonly error: number
+  readonly lower: number
+  readonly upper: number
 }
 
 /** Random-effects synthesis of the sites' own log rate ratios. */
@@ -44,6 +52,8 @@ export interface PooledSynthesis {
     readonly interval: Interval
   }[]
   readonly influence: readonly (StudyInfluence & { readonly clinic: string })[]
+  /** Limits of the rate ratio at given standard errors if all sites have the common one, at the level. */
+  readonly funnelLimits: readonly FunnelLimit[]
   /** P value of the test for asymmetry of the funnel (Egger 1997). */
   readonly funnelAsymmetry: Quantity
 }
@@ -126,10 +136,27 @@ export function synthesisOf(
       interval: exponentialInterval(left.analysis.random.interval),
     })),
     influence: studyInfluence(effects, variances).map((one) => ({ clinic: own[one.study]!.clinic, ...one })),
+    funnelLimits: funnelLimits(analysis, protocol.level),
     funnelAsymmetry:
       own.length < 3
         ? { state: 'not-estimable' as const, reason: 'fewer than three sites have an estimate' }
         : smallStudyTest(effects, variances).pValue,
+  })
+}
+
+/** Fifty steps down to a little below the least certain site. */
+function funnelLimits(analysis: MetaAnalysis, level: number): readonly FunnelLimit[] {
+  const { estimate } = analysis.common
+  if (typeof estimate !== 'number') return []
+  const deepest = Math.max(...analysis.studies.map(({ standardError }) => standardError))
+  const critical = normalUpperQuantile((1 - level) / 2)
+  return Array.from({ length: 51 }, (_one, i) => {
+    const error = (i / 50) * 1.2 * deepest
+    return {
+      error,
+      lower: Math.exp(estimate - critical * error),
+      upper: Math.exp(estimate + critical * error),
+    }
   })
 }
 

@@ -1,5 +1,6 @@
 import { forestChart } from '../charts/forestChart.js'
 import { pooledRetentionChart } from '../charts/pooledRetentionChart.js'
+import { siteFunnelChart } from '../charts/siteFunnelChart.js'
 import { yearsInWords } from '../charts/words.js'
 import type { PooledResult } from '../pooling/combine.js'
 import {
@@ -165,6 +166,20 @@ export function forestFigure(result: PooledResult): Figure | undefined {
     page: forestChart(synthesis, { size: 'page', generated }),
     column: forestChart(synthesis, { size: 'column', generated }),
     notes: [[pooledWords.predictionNote]],
+  }
+}
+
+/** Funnel of the sites; only where three or more have an estimate. */
+export function funnelFigure(result: PooledResult): Figure | undefined {
+  const { synthesis, generated } = result
+  if (synthesis === undefined || synthesis.sites.length < 3) return undefined
+  return {
+    kind: 'figure',
+    id: 'figure-funnel',
+    caption: 'Rate ratio of each site by its certainty',
+    page: siteFunnelChart(synthesis, { size: 'page', generated }),
+    column: siteFunnelChart(synthesis, { size: 'column', generated }),
+    notes: [[pooledWords.funnelNote]],
   }
 }
 

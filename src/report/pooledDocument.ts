@@ -14,6 +14,7 @@ import {
 import {
   contrastTable,
   forestFigure,
+  funnelFigure,
   heterogeneityTable,
   horizonTable,
   influenceTable,
@@ -102,15 +103,16 @@ function answerBlocks(result: PooledResult): readonly Block[] {
   ]
 }
 
-/** What the data are compatible with, in both directions, from the interval. */
+/** What the data are compatible with, in both directions, from the interval; and how many sites that rests on. */
 function ratioSentence(result: PooledResult): Phrase {
   const cite = citationsOf(result)
   const { synthesis } = result
   const at = synthesis !== undefined && synthesis.sites.length > 1 ? 'synthesis.random' : 'rateRatio'
   const { group, against } = result.protocol.groups
+  if (typeof cite.read(`${at}.estimate`) !== 'number') return [pooledWords.noComparison]
   const ratio = cite.quantity(`${at}.estimate`, 'ratio')
   const interval = cite.interval(at, 'ratio')
-  return phrase`Rate of the endpoint with ${foreign(group)} against ${foreign(against)}, clinics as strata: ratio ${ratio}; the data are compatible with ratios of ${interval}.`
+  return phrase`Rate of the endpoint with ${foreign(group)} against ${foreign(against)}, clinics as strata: ratio ${ratio}; the data are compatible with ratios of ${interval}. The comparison rests on ${cite.number('comparing.sites', 'whole')} of ${cite.number('sites.length', 'whole')} sites, with ${cite.number('comparing.restorations', 'count')} restorations.`
 }
 
 function siteBlocks(result: PooledResult, table: Block): readonly Block[] {
@@ -142,12 +144,14 @@ function synthesisSection(result: PooledResult, blocks: readonly Block[]): Secti
   const cite = citationsOf(result)
   const without = result.synthesis?.without ?? []
   const heterogeneity = heterogeneityTable(result, cite)
+  const funnel = funnelFigure(result)
   return {
     id: 'synthesis',
     title: pooledWords.synthesis,
     blocks: [
       ...blocks,
       ...(heterogeneity === undefined ? [] : [heterogeneity]),
+      ...(funnel === undefined ? [] : [funnel]),
       ...(without.length === 0
         ? []
         : ([

@@ -44,6 +44,10 @@ export const pooledWords = Object.freeze({
   curveInterval: 'Intervals of the curve from counts take restorations as independent where patients repeat.',
   predictionNote:
     'The last row is where the rate ratio of another clinic like these would be expected; it is wider than the interval of the mean, because clinics differ.',
+  noComparison:
+    'The two groups cannot be compared: no site has enough patients with an event in each of them to show them apart.',
+  funnelNote:
+    'Sites with less information lie lower and wider. More points outside the lines than the level allows mean that sites differ; a lean to one side among the lower ones, that small sites differ from large ones or are missing.',
   yes: 'yes',
   no: 'no',
   notApart:
