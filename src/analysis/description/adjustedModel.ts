@@ -76,12 +76,37 @@ function fitted({ compared, covariates, strata }: Adjustment, level: number): Co
     return coxRegression(
       timesAtRisk(compared.rows),
       { [groupColumn]: compared.inGroup, ...covariates },
-      { clusters: compared.rows.patient, level, ...(strata === undefined ? {} : { strata }) },
+      {
+        clusters: compared.rows.patient,
+        level,
+        baselines: baselinesOf(covariates),
+        ...(strata === undefined ? {} : { strata }),
+      },
     )
   } catch (thrown) {
     if (thrown instanceof HoldfastError) return undefined
     throw thrown
   }
+}
+
+/** Each category is compared with its most frequent level. */
+function baselinesOf(covariates: Adjustment['covariates']): Readonly<Record<string, string>> {
+  return Object.fromEntries(
+    Object.entries(covariates).flatMap(([key, column]) => {
+      const baseline = baselineOf(column)
+      return baseline === undefined ? [] : [[key, baseline]]
+    }),
+  )
+}
+
+function baselineOf(column: readonly number[] | readonly string[]): string | undefined {
+  if (typeof column[0] !== 'string') return undefined
+  const levels = column as readonly string[]
+  const counts = new Map<string, number>()
+  for (const level of levels) counts.set(level, (counts.get(level) ?? 0) + 1)
+  return orderedLevels(levels).reduce((best, level) =>
+    counts.get(level)! > counts.get(best)! ? level : best,
+  )
 }
 
 function termOf(
@@ -91,11 +116,9 @@ function termOf(
 ): ModelTerm {
   const { estimate, interval, level, method, n, events, clusters, warnings, reference } = ratio
   const key = ratio.name.split('=', 1)[0]!
-  const column = covariates[key]
+  const compared = covariates[key] === undefined ? undefined : baselineOf(covariates[key])
   const baseline =
-    column !== undefined && typeof column[0] === 'string'
-      ? columnWords(`${key}=${orderedLevels(column as readonly string[])[0]!}`).replace(/^.*?: /, '')
-      : undefined
+    compared === undefined ? undefined : columnWords(`${key}=${compared}`).replace(/^.*?: /, '')
   return {
     name: ratio.name,
     words:

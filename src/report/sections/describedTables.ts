@@ -67,11 +67,11 @@ export function modelBlocks({ audit, cite }: SectionContext): readonly Table[] {
         textColumn(columns.baseline),
         estimateColumn(columns.ratio, 'ratio'),
       ],
-      rows: model.terms.map(({ words, baseline }, index) => [
+      rows: model.terms.map(({ name, words, baseline }, index) => [
         index === 0
           ? nameCell(capitalised(groupInSentence(model.group, cite)))
           : foreignCell(upperFirst(words)),
-        index === 0 ? nameCell(groupInSentence(model.against, cite)) : foreignCell(baseline ?? unitOf(words)),
+        index === 0 ? nameCell(groupInSentence(model.against, cite)) : foreignCell(baseline ?? unitOf(name)),
         estimateCell(cite, `model.terms.${index}.hazardRatio`, 'ratio'),
       ]),
       notes: [
@@ -92,6 +92,7 @@ function nameCell(name: Phrase): Cell {
   return phraseCell(name, plainText(name))
 }
 
-function unitOf(words: string): string {
-  return words.includes('year') ? describingLabels.perYear : describingLabels.perUnit
+/** Numbers that are adjusted for are millimetres or years, as the name of the column says. */
+function unitOf(name: string): string {
+  return name.endsWith('_mm') ? describingLabels.perMillimetre : describingLabels.perYear
 }

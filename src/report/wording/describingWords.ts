@@ -43,7 +43,7 @@ export const describingLabels = Object.freeze({
   othersInAll: 'Restorations handled in other ways stand in the column of all.',
   restorations: 'Restorations',
   none: '–',
-  perUnit: 'per unit more',
+  perMillimetre: 'per mm more',
   perYear: 'per year more',
 })
 
