@@ -140,6 +140,7 @@ export { show } from './notebook/display.js'
 export { type FrameRow, type FrameSource, type FrameValue, fromFrame, toFrame } from './notebook/frames.js'
 export type { FrameLike } from './notebook/frameTable.js'
 export { openRecords, writeReport, writeStudyGroupReport } from './notebook/practice.js'
+export { saveChart } from './notebook/saveChart.js'
 export {
   poolSummaries,
   type ShareOptions,

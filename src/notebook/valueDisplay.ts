@@ -31,8 +31,12 @@ import {
 import { tableBundle, tablesBundle } from './valueTable.js'
 import { version } from './version.js'
 
-/** MIME type under which notebook front ends know an interactive chart. */
-const chartMime = 'application/vnd.vegalite.v6+json'
+/**
+ * MIME type and schema under which notebook front ends know an interactive chart: JupyterLab 4 and VS Code carry version 5,
+ * and what our specifications use is the same in both.
+ */
+const chartMime = 'application/vnd.vegalite.v5+json'
+const frontEndSchema = 'https://vega.github.io/schema/vega-lite/v5.json'
 
 /** A value of the toolkit in the forms that a cell can show; undefined for what the toolkit does not know. */
 export async function bundleOf(value: object): Promise<MimeBundle | undefined> {
@@ -57,7 +61,7 @@ export async function bundleOf(value: object): Promise<MimeBundle | undefined> {
 /** Forms of a chart: interactive where the front end knows it, a picture everywhere, its description as text. */
 export async function chartBundle(specification: ChartSpecification): Promise<MimeBundle> {
   return {
-    [chartMime]: specification,
+    [chartMime]: { ...specification, $schema: frontEndSchema },
     'image/svg+xml': await renderSvg(specification),
     'text/plain': specification.description ?? 'chart',
   }

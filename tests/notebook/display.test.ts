@@ -1,6 +1,7 @@
 import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
+import { parse } from 'csv-parse/sync'
 import { beforeAll, describe, expect, it } from 'vitest'
 import {
   auditCohort,
@@ -15,6 +16,9 @@ import {
   poolSummaries,
   readProtocol,
   readRecords,
+  retention,
+  retentionChart,
+  saveChart,
   shareSummaries,
   whatElseMatters,
 } from '../../src/index.js'
@@ -78,6 +82,42 @@ describe('what a cell shows of a value', () => {
     const rows = Object.freeze([Object.freeze({ label: '<img src=x onerror=alert(1)>', n: 3 })])
     expect(await htmlOf(rows)).toContain('&lt;img src=x')
   })
+})
+
+describe('a chart in a cell', () => {
+  it('is interactive where the front end can, a picture everywhere, and words', async () => {
+    const kept = retention(cohort)
+    const chart = retentionChart(kept)
+    const bundle = (await bundleOf(chart))!
+    expect(Object.keys(bundle)).toEqual(['application/vnd.vegalite.v5+json', 'image/svg+xml', 'text/plain'])
+    expect(bundle['application/vnd.vegalite.v5+json']).toEqual({
+      ...chart,
+      $schema: 'https://vega.github.io/schema/vega-lite/v5.json',
+    })
+    const [readings] = chart.layer.filter(({ encoding }) => encoding.tooltip !== undefined)
+    expect(readings!.data.values[0]!.reading).toMatch(/^Single, 0\.0 years\n100\.0% \(.*\)\nAt risk: \d+$/)
+  })
+
+  it('can be taken as SVG, PNG, data and specification', async () => {
+    const folder = mkdtempSync(join(tmpdir(), 'chart-'))
+    const kept = retention(cohort)
+    const chart = retentionChart(kept, { groups: ['all'] })
+    const files = await saveChart(chart, join(folder, 'figures/retention'))
+    expect(files.map((file) => file.slice(folder.length))).toEqual(
+      ['svg', 'png', 'csv', 'vl.json'].map((ending) => `/figures/retention.${ending}`),
+    )
+    const [svg, png, csv, json] = files.map((file) => readFileSync(file))
+    expect(svg!.toString()).toMatch(/^<svg/)
+    expect(png!.subarray(1, 4).toString()).toBe('PNG')
+    expect(JSON.parse(json!.toString())).toEqual(JSON.parse(JSON.stringify(chart)))
+    const curve = parse(csv!.toString(), { columns: true }) as readonly Record<string, string>[]
+    const shares = curve.filter(({ layer }) => layer === 'curve').map(({ share }) => Number(share))
+    expect(shares[0]).toBe(1)
+    const known = new Set(kept.overall.rows.map((row) => row.retention))
+    expect(shares.every((share) => known.has(share))).toBe(true)
+    expect(curve.some(({ layer }) => layer === 'text' || layer === 'frame')).toBe(false)
+    rmSync(folder, { recursive: true, force: true })
+  }, 120_000)
 })
 
 describe('plainTables', () => {
