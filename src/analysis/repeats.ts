@@ -204,14 +204,15 @@ function countAt(curve: MeanCountCurve, day: number): Estimate {
   }
 }
 
+/** Steps up to the time from which fewer than the least number are at risk, the last value carried on to it. */
 function stepsOf(curve: MeanCountCurve, leastAtRisk: number): readonly MeanCountStep[] {
-  const cut = curve.rows.findIndex(({ atRisk }) => atRisk < leastAtRisk)
-  const within = cut < 0 ? curve.rows : curve.rows.slice(0, cut)
-  const last = within.at(-1)
-  if (last === undefined) return []
+  const thin = curve.rows.findIndex(({ atRisk }) => atRisk < leastAtRisk)
+  if (thin === 0) return []
+  const within = thin < 0 ? curve.rows : curve.rows.slice(0, Math.max(1, thin - 1))
+  const end = thin < 0 ? within.at(-1)!.time : curve.rows[thin - 1]!.time
   const steps = within.filter((row, index) => index === 0 || row.events > 0)
-  const end = cut < 0 ? last.time : curve.rows[cut]!.time
-  return [...steps, ...(steps.at(-1)!.time < end ? [{ ...last, time: end }] : [])].map(
+  const last = steps.at(-1)!
+  return [...steps, ...(last.time < end ? [{ ...last, time: end }] : [])].map(
     ({ time, meanCount, lower, upper }) => ({ timeYears: time / daysPerYear, meanCount, lower, upper }),
   )
 }

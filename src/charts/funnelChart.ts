@@ -41,13 +41,15 @@ export function funnelChart(funnel: ClinicFunnel, options: FigureOptions = {}): 
         thin: true,
       }
     }),
-    marks: clinics.map(({ clinic, expected, ratio }) => ({
+    marks: clinics.map(({ clinic, expected, ratio, position }) => ({
       x: expected,
       y: ratio,
       color: groupMark('all').ink.light,
       shape: 'circle' as const,
       open: false,
-      text: printable(clinic),
+      ...(clinics.length <= mostNamed || position !== 'within'
+        ? { text: printable(clinic), textSide: sideOf(ratio, highest) }
+        : {}),
     })),
     spans: [],
     rules: [{ axis: 'y', at: 1, dash: solid }],
@@ -62,6 +64,15 @@ export function funnelChart(funnel: ClinicFunnel, options: FigureOptions = {}): 
     }),
     notes: ['Dashed limits: about 2 standard deviations; those outside: about 3.'],
   })
+}
+
+/** With more clinics than this only those beyond the limits are named. */
+const mostNamed = 12
+
+/** Towards a ratio of 1 and away from the limits; beside the mark where it lies near 1 itself. */
+function sideOf(ratio: number, highest: number): 'beside' | 'above' | 'below' {
+  if (Math.abs(ratio - 1) < highest / 8) return 'beside'
+  return ratio < 1 ? 'above' : 'below'
 }
 
 const solid: DashPattern = [1, 0]

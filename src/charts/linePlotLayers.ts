@@ -40,11 +40,7 @@ export function spanLayers(plot: LinePlot, { x, y }: LineLayout): ChartLayer[] {
 }
 
 /** A line across the plot, with its text. */
-export function ruleLayers(
-  rule: PlotRule,
-  plot: LinePlot,
-  { x, y, measures, width }: LineLayout,
-): ChartLayer[] {
+export function ruleLayers(rule: PlotRule, plot: LinePlot, { x, y, measures }: LineLayout): ChartLayer[] {
   const upright = rule.axis === 'x'
   const values: ChartRow[] = upright
     ? [{ x: rule.at, y: plot.y.domain[0], top: plot.y.domain[1] }]
@@ -78,7 +74,7 @@ export function ruleLayers(
     },
     encoding: { x, y, text: { field: 'text', type: 'nominal' } },
   }
-  return width > 0 ? [line, text] : [line]
+  return [line, text]
 }
 
 /** Interval band of a line. */
@@ -165,14 +161,20 @@ function markTexts(
   { x, y, measures }: Pick<LineLayout, 'x' | 'y' | 'measures'>,
 ): ChartLayer[] {
   const share = (mark.x - plot.x.domain[0]) / (plot.x.domain[1] - plot.x.domain[0])
+  const beside = share > 0.7 ? ({ align: 'right', dx: -7 } as const) : ({ align: 'left', dx: 7 } as const)
+  const far = share > 0.9 ? 'right' : share < 0.1 ? 'left' : 'center'
+  const away = measures.smallTextPx + 2
+  const place =
+    (mark.textSide ?? 'beside') === 'beside'
+      ? beside
+      : ({ align: far, dy: mark.textSide === 'above' ? -away : away } as const)
   const layer = (name: string, style: Partial<ChartLayer['mark']>): ChartLayer => ({
     name,
     data: { values: [{ x: mark.x, y: mark.y, text }] },
     mark: {
       type: 'text',
-      align: share > 0.7 ? 'right' : 'left',
+      ...place,
       baseline: 'middle',
-      dx: share > 0.7 ? -7 : 7,
       fontSize: measures.smallTextPx,
       ...style,
     },

@@ -34,6 +34,8 @@ export interface PlotMark {
   readonly shape: PointShape
   readonly open: boolean
   readonly text?: string
+  /** Where the text stands; default beside the mark, where there is room. */
+  readonly textSide?: 'beside' | 'above' | 'below'
 }
 
 /** A span of the horizontal axis that is shaded. */

@@ -62,7 +62,7 @@ export function runChart(clinic: ClinicChange, options: FigureOptions = {}): Cha
       format: (year) => formatNumber(year, 0),
       whole: true,
     }),
-    y: roundAxis(0, Math.max(1, ...drawn.map(({ y }) => y)), {
+    y: roundAxis(0, headroom * Math.max(1, ...drawn.map(({ y }) => y)), {
       title: '',
       format: (rate) => formatNumber(rate, Number.isInteger(rate) ? 0 : 1),
     }),
@@ -74,6 +74,9 @@ export function runChart(clinic: ClinicChange, options: FigureOptions = {}): Cha
     ],
   })
 }
+
+/** Keeps the words on the change clear of the highest mark. */
+const headroom = 1.12
 
 /** Quarters with fewer restorations have an open mark. */
 const fewRestorations = 10
