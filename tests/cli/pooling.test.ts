@@ -243,6 +243,32 @@ describe('holdfast pool', () => {
     expect((await run({ HOLDFAST_GROUP_KEY: 'a key that nobody can guess' })).code).toBe(0)
   }, 90_000)
 
+  it('takes a second release of records that have grown, and lists the first as replaced', async () => {
+    mkdirSync(at('grown'))
+    for (const name of tables) {
+      const lines = readFileSync(at('practice', name), 'utf8').trimEnd().split('\n')
+      // Every patient again under another name: twice as many of everything.
+      const again = lines.slice(1).map((line) => line.replace(/\bP(\d{4})/g, 'Q$1'))
+      writeFileSync(at('grown', name), `${[...lines, ...again].join('\n')}\n`)
+    }
+    cpSync(at('practice', 'holdfast-key.json'), at('grown', 'holdfast-key.json'))
+    cpSync(at('practice.share-log.json'), at('grown.share-log.json'))
+    const shared = await holdfast(['share', 'grown', ...group, '--out', 'later', ...date])
+    expect(shared.stdout).toContain('-release-2.json')
+    const ended = await holdfast([
+      ...['pool', 'sent', 'later', ...group, '--out', 'both', '--formats', 'none', ...date],
+    ])
+    expect(ended.code).toBe(0)
+    const { replaced, sites } = json(at('both/report/results.json')) as unknown as {
+      replaced: { release: number; by: number }[]
+      sites: { release: number; restorations: number }[]
+    }
+    const second = readdirSync(at('later')).filter((name) => name.endsWith('-release-2.json'))
+    expect(second.length).toBeGreaterThan(0)
+    expect(replaced).toEqual(second.map(() => expect.objectContaining({ release: 1, by: 2 })))
+    expect(sites.filter(({ release }) => release === 2)).toHaveLength(second.length)
+  }, 60_000)
+
   it('does not answer a round for records without their log', async () => {
     const words = ['--round', 'study/rounds/request-1.json', '--log', 'lost.json']
     const ended = await share('late', words)
