@@ -34,6 +34,7 @@ export interface ClinicFunnel {
   /** Spread between clinics over what chance gives, and whether the limits are widened for it. */
   readonly overDispersion: { readonly factor: number; readonly widened: boolean }
   readonly warnings: readonly Warning[]
+  readonly method: string
   readonly reference: string
 }
 
@@ -96,6 +97,7 @@ export function clinicFunnel(
       widened: funnel.overDispersion.applied !== 'none' && funnel.overDispersion.factor > 1,
     },
     warnings: funnel.warnings,
+    method: 'events over those expected from the cumulative hazard of all, exact Poisson limits',
     reference: funnel.reference,
   })
 }

@@ -32,7 +32,12 @@ export interface GroupHazard {
   readonly events: number
   readonly spans: readonly SpanRate[]
   /** Smoothed hazard up to where fewer than the least number are at risk; absent with fewer than 10 events. */
-  readonly curve?: { readonly bandwidthYears: number; readonly points: readonly HazardPoint[] }
+  readonly curve?: {
+    readonly bandwidthYears: number
+    readonly points: readonly HazardPoint[]
+    readonly method: string
+    readonly reference: string
+  }
 }
 
 /** Answer to "when do they loosen, and when should recall be". */
@@ -127,6 +132,8 @@ function smoothed(
   const hundredfold = (one: Quantity): Quantity => (isNumber(one) ? 100 * one : one)
   return {
     bandwidthYears: hazard.bandwidth,
+    method: hazard.method,
+    reference: hazard.reference,
     points: hazard.points.flatMap(({ time, hazard: value, lower, upper }) =>
       isNumber(value)
         ? [{ years: time, per100Years: 100 * value, lower: hundredfold(lower), upper: hundredfold(upper) }]

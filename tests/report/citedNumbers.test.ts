@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest'
 import { type AuditResult, auditCohort } from '../../src/analysis/audit.js'
+import { defaultSettings } from '../../src/analysis/settings.js'
 import { auditDocument } from '../../src/report/auditDocument.js'
 import { resolvePath } from '../../src/report/citation.js'
 import type { Block, CitedNumber, Inline, Phrase, ReportDocument } from '../../src/report/document.js'
@@ -7,6 +8,7 @@ import { type FormatName, numberFormats } from '../../src/report/numberFormats.j
 import { resultsJson } from '../../src/report/results.js'
 import { everyAnalysis, simulatedCohort } from './everyAnalysis.js'
 import { fixtures } from './fixture.js'
+import { richPractice } from './richPractice.js'
 
 const audits: Readonly<Record<string, () => AuditResult>> = {
   ...fixtures,
@@ -14,6 +16,8 @@ const audits: Readonly<Record<string, () => AuditResult>> = {
   'a practice with visits that tell': () => auditCohort(simulatedCohort('informative visits')),
   'groups separated by period': () => auditCohort(simulatedCohort('separated by period')),
   'every analysis of a plan': everyAnalysis,
+  'a practice with something for every section': () =>
+    auditCohort(richPractice(), { ...defaultSettings, detail: 'full' }),
 }
 
 /** Running text of a document: what is read as sentences, the notes under tables and figures included. */

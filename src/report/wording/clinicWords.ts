@@ -27,6 +27,21 @@ export const funnelLabels = Object.freeze({
   position: 'Against the limits',
 })
 
+/** Names of the quantities of the sections after the comparison, in the table of methods. */
+export const secondQuantities = Object.freeze({
+  wait: 'Hazard ratio along the wait',
+  waitGroups: 'Hazard ratio by the wait',
+  periodRisk: 'Risk before and after a change of protocol',
+  periodRate: 'Rate before and after a change of protocol',
+  torqueShare: 'Share within the tolerance of torque',
+  torqueDeviation: 'Torque reached less torque aimed at',
+  removal: 'Torque of removal',
+  counts: 'Mean number of events',
+  again: 'Share with another event',
+  hazard: 'Hazard over time',
+  funnel: 'Limits of the funnel',
+})
+
 /** Span of time since delivery as the head of a row: "0.5 to 1". */
 export function spanTitle({ fromYears, toYears }: SpanRate): string {
   return toYears === undefined ? `more than ${fromYears}` : `${fromYears} to ${toYears}`
