@@ -5,7 +5,7 @@ import type { PlotLine } from './linePlotShape.js'
 import { roundAxis } from './plotAxis.js'
 import type { ChartSpecification, DashPattern } from './specification.js'
 import { type FigureOptions, groupMark, neutralInk } from './theme.js'
-import { printable } from './words.js'
+import { countedNoun, markReading, printable } from './words.js'
 
 /**
  * Vega-Lite specification of a funnel plot of clinics: events over expected events against the number expected, with
@@ -41,7 +41,12 @@ export function funnelChart(funnel: ClinicFunnel, options: FigureOptions = {}): 
         thin: true,
       }
     }),
-    marks: clinics.map(({ clinic, expected, ratio, position }) => ({
+    marks: clinics.map(({ clinic, events, expected, ratio, position }) => ({
+      reading: markReading(
+        printable(clinic),
+        `${countedNoun(events, 'event')}, ${formatNumber(expected, 1)} expected`,
+        `Ratio ${formatRatio(ratio)}`,
+      ),
       x: expected,
       y: ratio,
       color: groupMark('all').ink.light,

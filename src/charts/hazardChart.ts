@@ -6,7 +6,16 @@ import { roundAxis } from './plotAxis.js'
 import type { CurveChartOptions } from './retentionChart.js'
 import type { ChartSpecification } from './specification.js'
 import { groupMark } from './theme.js'
-import { bandNote, chartWords, endNote, groupName, levelInWords } from './words.js'
+import {
+  bandNote,
+  chartWords,
+  curvePlace,
+  endNote,
+  groupName,
+  levelInWords,
+  markReading,
+  withInterval,
+} from './words.js'
 
 /**
  * Vega-Lite specification of the smoothed hazard over time since delivery by group, with interval bands. Curves end
@@ -30,6 +39,10 @@ export function hazardChart(result: HazardOverTime, options: CurveChartOptions =
       y: per100Years,
       lower,
       upper,
+      reading: markReading(
+        curvePlace(groupName(group), formatNumber(years, 1)),
+        withInterval(formatRate(per100Years), formatInterval({ lower, upper }, formatRate)),
+      ),
     })),
     interpolate: 'linear' as const,
     band: true,

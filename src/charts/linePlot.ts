@@ -8,6 +8,7 @@ import {
   ruleLayers,
   spanLayers,
 } from './linePlotLayers.js'
+import { pointReadings } from './linePlotReadings.js'
 import type { LineLayout, LinePlot } from './linePlotShape.js'
 import { channel, shownTicks } from './plotAxis.js'
 import type { ChartSpecification } from './specification.js'
@@ -37,6 +38,7 @@ export function linePlot(plot: LinePlot): ChartSpecification {
       ...plot.rules.flatMap((rule) => ruleLayers(rule, plot, layout)),
       ...plot.lines.flatMap((line) => bandLayers(line, layout)),
       ...plot.lines.flatMap((line) => lineLayers(line, layout)),
+      ...plot.lines.flatMap((line) => pointReadings(line.points, plot, layout)),
       ...markLayers(plot, layout),
       ...labelLayers(plot, layout),
       ...headingLayers(layout.headingLines, measures, margins),

@@ -135,7 +135,9 @@ export function markLayers(plot: LinePlot, { x, y, measures }: LineLayout): Char
     }
     layers.push({
       name: 'mark',
-      data: { values: [{ x: mark.x, y: mark.y }] },
+      data: {
+        values: [{ x: mark.x, y: mark.y, ...(mark.reading === undefined ? {} : { reading: mark.reading }) }],
+      },
       mark: {
         type: 'point',
         shape: mark.shape,
@@ -146,7 +148,11 @@ export function markLayers(plot: LinePlot, { x, y, measures }: LineLayout): Char
         opacity: 1,
         size: measures.textPx * 3.5,
       },
-      encoding: { x, y },
+      encoding: {
+        x,
+        y,
+        ...(mark.reading === undefined ? {} : { tooltip: { field: 'reading', type: 'nominal' } as const }),
+      },
     })
     if (mark.text !== undefined) layers.push(...markTexts(mark, mark.text, plot, { x, y, measures }))
     return layers

@@ -9,6 +9,8 @@ export interface LinePoint {
   readonly y: number
   readonly lower?: Quantity
   readonly upper?: Quantity
+  /** What a reader is told who points there. */
+  readonly reading?: string
 }
 
 /** One line, as far as it is drawn. */
@@ -36,6 +38,8 @@ export interface PlotMark {
   readonly text?: string
   /** Where the text stands; default beside the mark, where there is room. */
   readonly textSide?: 'beside' | 'above' | 'below'
+  /** What a reader is told who points at it. */
+  readonly reading?: string
 }
 
 /** A span of the horizontal axis that is shaded. */

@@ -7,7 +7,17 @@ import { roundAxis } from './plotAxis.js'
 import type { CurveChartOptions } from './retentionChart.js'
 import type { ChartSpecification } from './specification.js'
 import { groupMark } from './theme.js'
-import { bandNote, chartWords, endNote, groupName, levelInWords, yearsInWords } from './words.js'
+import {
+  bandNote,
+  chartWords,
+  curvePlace,
+  endNote,
+  groupName,
+  levelInWords,
+  markReading,
+  withInterval,
+  yearsInWords,
+} from './words.js'
 
 /**
  * Vega-Lite specification of the mean number of events for every 100 restorations that stay in place, counting every
@@ -60,6 +70,10 @@ function lineOf({ group, steps }: GroupRepeats): PlotLine & { readonly points: r
       y: 100 * meanCount,
       lower: isNumber(lower) ? 100 * lower : lower,
       upper: isNumber(upper) ? 100 * upper : upper,
+      reading: markReading(
+        curvePlace(groupName(group), formatNumber(timeYears, 1)),
+        withInterval(hundred(meanCount), formatInterval({ lower, upper }, hundred)),
+      ),
     })),
     interpolate: 'step-after',
     band: true,
@@ -68,8 +82,11 @@ function lineOf({ group, steps }: GroupRepeats): PlotLine & { readonly points: r
 
 type Hundredfold = Required<PlotLine['points'][number]>
 
+function hundred(count: number): string {
+  return formatNumber(100 * count, 1)
+}
+
 function inWords({ group, horizons }: GroupRepeats): string {
-  const hundred = (count: number): string => formatNumber(100 * count, 1)
   const parts = horizons.map(
     ({ years, whileInPlace }) =>
       `${yearsInWords(years)} ${formatQuantity(whileInPlace.estimate, hundred)} (${formatInterval(whileInPlace.interval, hundred)})`,

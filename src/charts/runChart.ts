@@ -6,7 +6,7 @@ import type { PlotLine, PlotMark } from './linePlotShape.js'
 import { roundAxis } from './plotAxis.js'
 import type { ChartSpecification } from './specification.js'
 import { type FigureOptions, groupMark, neutralInk } from './theme.js'
-import { printable, yearsInWords } from './words.js'
+import { countedNoun, markReading, printable, yearsInWords } from './words.js'
 
 /**
  * Vega-Lite specification of a run chart of one clinic: the rate of the endpoint within the time followed by quarter of
@@ -44,9 +44,14 @@ export function runChart(clinic: ClinicChange, options: FigureOptions = {}): Cha
       ...means,
     ],
     marks: drawn.map(
-      ({ x, y, restorations }): PlotMark => ({
+      ({ x, y, from, restorations }): PlotMark => ({
         x,
         y,
+        reading: markReading(
+          `Quarter from ${from}`,
+          `${formatRate(y)} per 100 restoration-years`,
+          countedNoun(restorations, 'restoration'),
+        ),
         color: ink,
         shape: 'circle',
         open: restorations < fewRestorations,

@@ -1,4 +1,5 @@
 import type { RestorationTimeline, SmallSeries } from '../analysis/description/smallSeries.js'
+import { formatNumber } from '../core/format.js'
 import { edgePx, footLayers, framed, headingLayers, headingLines, plotWidth, textLayer } from './frame.js'
 import { seriesInWords, seriesWords, type TimelineMark } from './seriesWords.js'
 import type {
@@ -10,7 +11,7 @@ import type {
 } from './specification.js'
 import { widestText, wrapText } from './textWidth.js'
 import { type FigureOptions, figureMeasures, groupMark, neutralInk } from './theme.js'
-import { chartWords, printable } from './words.js'
+import { chartWords, curvePlace, markReading, printable, upperFirst } from './words.js'
 
 /** Options of the plot of a small series. */
 export interface SeriesPlotOptions extends FigureOptions {
@@ -63,7 +64,7 @@ export function seriesPlot(series: SmallSeries, options: SeriesPlotOptions): Cha
     description: seriesInWords(rows, options.endpoint),
     layers: [
       ...lineLayers(rows, middle, x),
-      ...markLayers(rows, middle, x),
+      ...markLayers(rows, middle, x, options.endpoint),
       ...labels.map(([text], index) =>
         textLayer({ text: text ?? '', x: -8, y: middle(index), align: 'right', sizePx: smallTextPx }),
       ),
@@ -148,13 +149,35 @@ function markLayers(
   rows: readonly RestorationTimeline[],
   middle: (index: number) => number,
   x: ChannelDefinition,
+  endpoint: string,
 ): ChartLayer[] {
-  const points = rows.flatMap((row, index) => marksOf(row).map((one) => ({ ...one, y: middle(index) })))
+  const points = rows.flatMap((row, index) =>
+    marksOf(row).map((one) => ({ ...one, y: middle(index), restoration: row.restoration })),
+  )
   return (Object.keys(markStyles) as TimelineMark[]).flatMap((kind) => {
-    const values = points.filter((one) => one.kind === kind).map(({ years, y }) => ({ years, y }))
+    const values = points
+      .filter((one) => one.kind === kind)
+      .map(({ years, y, restoration }) => ({
+        years,
+        y,
+        reading: markReading(
+          curvePlace(printable(restoration), formatNumber(years, 1)),
+          upperFirst(wordsOf(kind, endpoint)),
+        ),
+      }))
     if (values.length === 0) return []
-    return [{ name: kind, data: { values }, mark: markStyles[kind], encoding: { x, y: rowPlace } }]
+    const encoding: ChartLayer['encoding'] = {
+      x,
+      y: rowPlace,
+      tooltip: { field: 'reading', type: 'nominal' },
+    }
+    return [{ name: kind, data: { values }, mark: markStyles[kind], encoding }]
   })
+}
+
+/** What a mark stands for. */
+function wordsOf(kind: TimelineMark, endpoint: string): string {
+  return seriesWords.marks[kind] === '' ? endpoint : seriesWords.marks[kind]
 }
 
 /** Marks of one restoration, in order of day. */
@@ -234,7 +257,7 @@ function legendLines(endpoint: string, roomPx: number, sizePx: number) {
   let left = 0
   let line = 0
   const entries = (Object.keys(markStyles) as TimelineMark[]).map((kind) => {
-    const text = seriesWords.marks[kind] === '' ? endpoint : seriesWords.marks[kind]
+    const text = wordsOf(kind, endpoint)
     const wide = widestText([text], sizePx) + 34
     if (left > 0 && left + wide > roomPx) {
       left = 0

@@ -5,7 +5,7 @@ import { linePlot } from './linePlot.js'
 import { ratioPlotAxis, roundAxis } from './plotAxis.js'
 import type { ChartSpecification } from './specification.js'
 import { type FigureOptions, groupMark } from './theme.js'
-import { bandNote, levelInWords, logarithmicNote, ratioTitle } from './words.js'
+import { bandNote, levelInWords, logarithmicNote, markReading, ratioTitle, withInterval } from './words.js'
 
 /**
  * Vega-Lite specification of the hazard ratio along the minutes waited between the two tightenings, on a logarithmic
@@ -17,7 +17,19 @@ import { bandNote, levelInWords, logarithmicNote, ratioTitle } from './words.js'
 export function waitChart(wait: WaitResult, options: FigureOptions = {}): ChartSpecification {
   const { curve, windowMinutes, level } = wait
   const points = (curve?.points ?? []).flatMap(({ minutes, hazardRatio, interval }) =>
-    isNumber(hazardRatio) ? [{ x: minutes, y: hazardRatio, ...interval }] : [],
+    isNumber(hazardRatio)
+      ? [
+          {
+            x: minutes,
+            y: hazardRatio,
+            ...interval,
+            reading: markReading(
+              `${formatMinutes(minutes)} minutes`,
+              withInterval(formatRatio(hazardRatio), formatInterval(interval, formatRatio)),
+            ),
+          },
+        ]
+      : [],
   )
   const ends = points.flatMap((point) => [point.y, ...numbers(point.lower), ...numbers(point.upper)])
   const heading = `Hazard ratio against a wait of ${formatMinutes(curve?.referenceMinutes ?? 0)} minutes`

@@ -1,20 +1,30 @@
 import { describe, expect, test } from 'vitest'
+import { clinicFunnel } from '../../src/analysis/clinicFunnel.js'
 import { attritionDiagram } from '../../src/charts/attritionDiagram.js'
 import { completenessChart } from '../../src/charts/completenessChart.js'
+import { funnelChart } from '../../src/charts/funnelChart.js'
+import { hazardChart } from '../../src/charts/hazardChart.js'
 import { hazardRatioChart } from '../../src/charts/hazardRatioChart.js'
 import { incidenceChart } from '../../src/charts/incidenceChart.js'
 import type { ChartReading } from '../../src/charts/readings.js'
 import { drawChart } from '../../src/charts/render.js'
+import { repeatsChart } from '../../src/charts/repeatsChart.js'
 import { retentionChart } from '../../src/charts/retentionChart.js'
 import { riskDifferenceChart } from '../../src/charts/riskDifferenceChart.js'
+import type { ChartSpecification } from '../../src/charts/specification.js'
 import { figureMeasures } from '../../src/charts/theme.js'
+import { buildCohort } from '../../src/cohort/cohort.js'
 import {
   formatCount,
   formatInterval,
+  formatNumber,
   formatPercent,
   formatPoints,
+  formatRate,
   formatRatio,
 } from '../../src/core/format.js'
+import { readRecords } from '../../src/records/readDataset.js'
+import { everyAnalysis } from '../report/everyAnalysis.js'
 import { fixtures } from '../report/fixture.js'
 
 const usual = fixtures.usual!()
@@ -122,3 +132,28 @@ test.each(Object.keys(fixtures))(
     }
   },
 )
+
+describe('what is read off the charts of every analysis', () => {
+  const audit = everyAnalysis()
+
+  test('the smoothed hazard, counting every time, and clinics: numbers of the result', async () => {
+    const read = async (chart: ChartSpecification): Promise<string> =>
+      (await drawChart(chart)).readings.map(({ text }) => text).join('\n\n')
+    const { hazardOverTime: hazard, repeats } = audit
+    const curve = hazard!.groups.find((group) => group.curve !== undefined)!.curve!
+    const top = curve.points[0]!
+    expect(await read(hazardChart(hazard!))).toContain(
+      `${formatNumber(top.years, 1)} years\n${formatRate(top.per100Years)} (${formatInterval(top, formatRate)})`,
+    )
+    const step = repeats!.byGroup[0]!.steps.at(-1)!
+    expect(await read(repeatsChart(repeats!))).toContain(`\n${formatNumber(100 * step.meanCount, 1)} (`)
+    const cohort = buildCohort(await readRecords('data-demo', { today: 20_600 }))
+    const funnel = clinicFunnel(cohort)!
+    const told = await read(funnelChart(funnel))
+    expect(funnel.clinics.length).toBeGreaterThan(1)
+    for (const { clinic, events, expected, ratio } of funnel.clinics) {
+      const counted = `${events} ${events === 1 ? 'event' : 'events'}, ${formatNumber(expected, 1)} expected`
+      expect(told).toContain(`${clinic}\n${counted}\nRatio ${formatRatio(ratio)}`)
+    }
+  })
+})
