@@ -84,7 +84,7 @@ export function factorColumns(cohort: Cohort, keys: readonly AdjustmentKey[]): F
     )
     const reason: LeftOutReason | undefined =
       factor.lines.length === 0
-        ? 'all-alike'
+        ? reasonAlike(complete.map((i) => values[i]!))
         : fresh.length === 0
           ? 'told-by-the-others'
           : coefficients + fresh.length > most
@@ -104,6 +104,11 @@ export function factorColumns(cohort: Cohort, keys: readonly AdjustmentKey[]): F
     factors.push({ ...factor, lines: entered })
   }
   return { rows, factors, coefficients, strata: clinicsOf(cohort, rows), leftOut }
+}
+
+/** Levels held by few are put together; where only one is left then, the restorations are few, not alike. */
+function reasonAlike(values: readonly (string | number)[]): LeftOutReason {
+  return values.every((value) => value === values[0]) ? 'all-alike' : 'too-few-events'
 }
 
 /** Factors known in enough restorations, and the restorations in which all of them are known. */

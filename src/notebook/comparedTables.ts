@@ -5,7 +5,7 @@ import { upperFirst } from '../charts/words.js'
 import type { Estimate } from '../core/estimate.js'
 import { formatCount, formatPercent, formatPoints, formatRatio, roundTo } from '../core/format.js'
 import { adjustmentReasonWords } from '../report/wording.js'
-import { groupWords } from './estimateWords.js'
+import { counted, groupWords } from './estimateWords.js'
 import { intervalName, thinNote, withInterval, yearsWord } from './resultTables.js'
 import type { ValueTable } from './valueTable.js'
 
@@ -43,7 +43,10 @@ function wholeDays(days: number): string {
 export function factorsTable(result: WhatElseMatters): ValueTable {
   return {
     title: `What goes with ${result.endpoint.replaceAll('_', ' ')}: ratios of hazards, with ${intervalName(result.level)}`,
-    columns: ['What is compared', 'All else held alike', 'By itself', 'Restorations', 'Events'],
+    columns:
+      result.factors.length === 0
+        ? []
+        : ['What is compared', 'All else held alike', 'By itself', 'Restorations', 'Events'],
     rows: result.factors.map((one) => [
       `${upperFirst(one.words)}: ${one.contrast}`,
       withInterval(one.adjusted, formatRatio, false),
@@ -58,8 +61,8 @@ export function factorsTable(result: WhatElseMatters): ValueTable {
 function factorNotes(result: WhatElseMatters): readonly string[] {
   const { events, restorations, coefficients, leftOut, withinClinics, penalised, warnings } = result
   return [
-    `From ${formatCount(events)} events among ${formatCount(restorations)} restorations; ${formatCount(coefficients)} ratios are estimated, where at most one for every five events is taken.`,
-    ...(withinClinics ? ['Restorations are compared within their clinic.'] : []),
+    `From ${counted(events, 'event')} among ${counted(restorations, 'restoration')}; ${coefficients === 1 ? '1 ratio is' : `${formatCount(coefficients)} ratios are`} estimated, where at most one for every five events is taken.`,
+    ...(withinClinics && coefficients > 0 ? ['Restorations are compared within their clinic.'] : []),
     ...(penalised ? ['The ratios are drawn a little towards 1, since some group has no event.'] : []),
     ...warnings.map(({ text }) => text),
     ...leftOut.map(

@@ -14,7 +14,7 @@ export function estimateSentence(one: Estimate): string {
   const interval = reason === '' ? ` (${level}% interval ${formatInterval(one.interval, figure)})` : reason
   const clusters = one.clusters === one.n ? '' : ` in ${formatCount(one.clusters)} patients or other clusters`
   return [
-    `${subject}: **${formatQuantity(one.estimate, figure)}**${interval}, from ${formatCount(one.events)} events among ${formatCount(one.n)}${clusters}; ${one.method}.`,
+    `${subject}: **${formatQuantity(one.estimate, figure)}**${interval}, from ${counted(one.events, 'event')} among ${formatCount(one.n)}${clusters}; ${one.method}.`,
     ...one.warnings.map((warning) => warning.text),
   ].join(' ')
 }
@@ -44,4 +44,9 @@ export function groupWords(group: string): string {
   if (own !== undefined) return own
   const words = group.replaceAll('_', ' ')
   return words.charAt(0).toUpperCase() + words.slice(1)
+}
+
+/** "1 row", "2 rows". */
+export function counted(count: number, noun: string): string {
+  return `${formatCount(count)} ${noun}${count === 1 ? '' : 's'}`
 }

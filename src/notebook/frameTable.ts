@@ -1,4 +1,4 @@
-import { formatCount } from '../core/format.js'
+import { counted } from './estimateWords.js'
 import type { ValueTable } from './valueTable.js'
 
 /** What a data frame has, as far as it is shown. */
@@ -30,10 +30,6 @@ export function frameTable(frame: FrameLike): ValueTable {
     columns: ['', ...columns.map(String)],
     rows,
   }
-}
-
-function counted(count: number, noun: string): string {
-  return `${formatCount(count)} ${noun}${count === 1 ? '' : 's'}`
 }
 
 function cellText(value: unknown): string {

@@ -3,7 +3,7 @@ import { formatCount, formatInterval, formatPercent, formatRate, formatRatio } f
 import type { PooledResult } from '../pooling/combine.js'
 import type { PooledHorizon } from '../pooling/pooledCurves.js'
 import type { SiteSummary } from '../pooling/summarySchema.js'
-import { groupWords } from './estimateWords.js'
+import { counted, groupWords } from './estimateWords.js'
 import { intervalName, withInterval, yearsWord } from './resultTables.js'
 import type { ValueTable } from './valueTable.js'
 
@@ -40,7 +40,7 @@ export function pooledTables(pooled: PooledResult): readonly ValueTable[] {
 
 function sitesTable({ sites, generated, refused }: PooledResult): ValueTable {
   return {
-    title: `${formatCount(sites.length)} clinics are pooled`,
+    title: `${counted(sites.length, 'clinic')} pooled`,
     columns: ['Clinic', 'Restorations', 'Events', 'Restoration-years', 'Groups shown apart'],
     rows: sites.map((one) => [
       one.clinic,
@@ -52,7 +52,7 @@ function sitesTable({ sites, generated, refused }: PooledResult): ValueTable {
     notes: [
       ...(sites.some(({ comparesGroups }) => !comparesGroups)
         ? [
-            'A clinic whose groups are not shown apart has too few patients behind its counts; it takes no part where the groups are compared.',
+            'A clinic whose groups are not shown apart takes no part where they are compared: one of them is empty, or too few patients stand behind its counts.',
           ]
         : []),
       ...refused.map(({ clinic, reason }) => `Not used: ${clinic}. ${reason}`),

@@ -77,6 +77,16 @@ describe('whatElseMatters on the demo data', () => {
 })
 
 describe('whatElseMatters on small practices', () => {
+  it('tells few restorations from alike ones', () => {
+    const rows = Array.from({ length: 12 }, (_one, i) => ({
+      checks: [400],
+      fields: { tooth_position: i < 6 ? 36 : 11, bruxism: 'none' },
+    }))
+    expect(
+      whatElseMatters(practice(rows), { factors: ['region', 'bruxism'] }).leftOut.map(({ reason }) => reason),
+    ).toEqual(['all-alike', 'too-few-events', 'all-alike'])
+  })
+
   const tight = (fields: TestRestoration['fields']): TestRestoration => ({
     checks: [400, 1200],
     fields: fields!,

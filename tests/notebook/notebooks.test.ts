@@ -162,6 +162,44 @@ describe('the notebooks of the project', () => {
     expect(rowsOf(sheet)).toEqual(rowsOf(texts(readNotebook(join(folder, name)))))
   }, 120_000)
 
+  it('say so where a small practice with no loose screw can answer nothing', async () => {
+    const practice = join(scratch, 'practice')
+    mkdirSync(practice)
+    writeFileSync(
+      join(practice, 'sheet.csv'),
+      `restoration_id,patient_id,clinic_id,delivery_date,restoration_type,connection,tooth_position,tightenings_at_delivery,last_check_date,first_loosening_date\n${[
+        11, 24, 36, 46,
+      ]
+        .map(
+          (tooth, i) => `R${i},P${i},A,2022-0${i + 1}-03,single_crown,conical,${tooth},1,2023-0${i + 1}-03,`,
+        )
+        .join('\n')}\n`,
+    )
+    for (const [name, words] of [
+      ['06-pooling-with-colleagues.ipynb', /No clinic can hand anything on/],
+      ['07-planning-and-watching.ipynb', /No screw was found loose in any clinic/],
+    ] as const) {
+      const { run } = await ran(name, (notebook) => ({
+        ...notebook,
+        cells: notebook.cells.map((cell) =>
+          cell.metadata?.tags?.includes('parameters') === true
+            ? {
+                ...cell,
+                source: [
+                  [cell.source]
+                    .flat()
+                    .join('')
+                    .replace(/^const folder.*$/m, "const folder: string = '../practice/sheet.csv'"),
+                ],
+              }
+            : cell,
+        ),
+      }))
+      expect(run.failure).toBeUndefined()
+      expect(JSON.stringify(outputsOf(run.notebook))).toMatch(words)
+    }
+  }, 120_000)
+
   it('write nothing beside the report of the write-up', () => {
     expect(existsSync(join(scratch, 'reports/notebook-08/report/report.html'))).toBe(true)
     expect(readdirSync(join(scratch, 'notebooks')).sort()).toEqual(names)
