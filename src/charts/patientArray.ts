@@ -58,7 +58,7 @@ export function patientArray(
   const { leadPx, widthPx, smallTextPx, textPx } = measures
   const marks = marksOfHundred(share, upper)
   const heading = headingLines(arrayHeading(options.endpoint, options.years), size)
-  const stepPx = 20
+  const stepPx = 18
   const side = perLine * stepPx
   const legend = marks === undefined ? [] : arrayLegend(marks)
   const beside = size !== 'column'

@@ -1,6 +1,6 @@
 import type { TwoReports } from '../analysis/twoReports.js'
 import { variantName } from '../charts/variantWords.js'
-import { printable, yearsInWords } from '../charts/words.js'
+import { printable, upperFirst, yearsInWords } from '../charts/words.js'
 import {
   estimateCell,
   estimateColumn,
@@ -202,7 +202,7 @@ function problemsTable({ two, cite }: ChangeContext): Table {
   return changeTable('problem-changes', {
     columns: [textColumn(columns.problem), numberColumn(columns.before), numberColumn(columns.after)],
     rows: two.problems.map(({ problem }, index) => [
-      foreignCell(problem),
+      foreignCell(upperFirst(problem)),
       numberCell(cite, `problems.${index}.before`, 'count'),
       numberCell(cite, `problems.${index}.after`, 'count'),
     ]),

@@ -133,8 +133,8 @@ export interface Section {
   readonly aside?: { readonly title: string; readonly blocks: readonly Block[] }
 }
 
-/** What a document is for: a finished report, or a draft that its author goes on with. */
-export type DocumentLayout = 'report' | 'manuscript'
+/** What a document is for: a finished report, a draft that its author goes on with, or one page to hand out. */
+export type DocumentLayout = 'report' | 'manuscript' | 'leaflet'
 
 /** A whole report, apart from any way of writing it down. */
 export interface ReportDocument {

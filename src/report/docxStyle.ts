@@ -46,18 +46,23 @@ const warning = ink(neutralInk.warning.light)
  */
 export function docxStyles(layout: DocumentLayout): IStylesOptions {
   const manuscript = layout === 'manuscript'
-  const size = manuscript ? 24 : 21
-  const line = manuscript ? 480 : 288
+  const leaflet = layout === 'leaflet'
+  const size = manuscript ? 24 : leaflet ? 19 : 21
+  const line = manuscript ? 480 : leaflet ? 245 : 288
   const body = { basedOn: 'Normal', next: 'Normal', quickFormat: true }
   const heading = (points: number, before: number) => ({
     run: { font: 'Times New Roman', size: points * 2, bold: true, color: text },
-    paragraph: { spacing: { before, after: 120, line: 264, lineRule }, keepNext: true, keepLines: true },
+    paragraph: {
+      spacing: { before: leaflet ? before / 3 : before, after: leaflet ? 40 : 120, line: 264, lineRule },
+      keepNext: true,
+      keepLines: true,
+    },
   })
   return {
     default: {
       document: {
         run: { font: 'Times New Roman', size, color: text, language: { value: 'en-GB' } },
-        paragraph: { spacing: { after: manuscript ? 0 : 120, line, lineRule } },
+        paragraph: { spacing: { after: manuscript ? 0 : leaflet ? 60 : 120, line, lineRule } },
       },
       title: {
         run: { font: 'Times New Roman', size: 40, bold: true, color: text },

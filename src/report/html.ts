@@ -35,8 +35,8 @@ export function documentHtml(
     `<title>${escapeHtml(document.generated ? `${title} (${labels.generatedShort})` : title)}</title>`,
     `<style>${style}</style>`,
     '</head>',
-    '<body>',
-    `<a class="skip" href="#answer">${labels.toAnswer}</a>`,
+    document.layout === 'leaflet' ? '<body class="leaflet">' : '<body>',
+    `<a class="skip" href="#${first!.id}">${labels.toAnswer}</a>`,
     ...(document.generated
       ? [`<aside class="generated" aria-label="${labels.generatedName}">${labels.generatedStrip}</aside>`]
       : []),

@@ -24,6 +24,7 @@ export function leafletDocument(audit: AuditResult, options: ReportOptions): Rep
     blocks: items,
   })
   return {
+    layout: 'leaflet',
     title: leafletTitle(audit),
     kicker: patientLabels.kicker,
     summary: leafletSummary(audit, cite),

@@ -197,5 +197,14 @@ table{font-size:8.2pt}
 th,td{padding-top:.26rem;padding-bottom:.26rem}
 .table .note{break-before:avoid}
 a{color:inherit;text-decoration:none}
-}`
+.leaflet{font-size:9.3pt}
+.leaflet .generated{display:none}
+.leaflet section{margin-top:.45rem;padding-top:.45rem}
+.leaflet h2{margin-bottom:.3rem;font-size:1.2rem}
+.leaflet p,.leaflet li{margin-bottom:.2rem;line-height:1.35}
+.leaflet figure{margin:.4rem 0}
+.leaflet header.head{padding:.2rem 0 .4rem}
+.leaflet footer{display:none}
+}
+.leaflet .side nav{display:none}`
 }

@@ -104,8 +104,7 @@ function quartilesCell(cite: Citations, at: string): Cell {
   }
   const texts = [lower, upper].map((part) => ('text' in part ? part.text : ''))
   return {
-    content: median.content,
-    under: ['(', lower, ' to ', upper, ')'],
+    content: [...median.content, ' (', lower, ' to ', upper, ')'],
     csv: [...median.csv, { text: texts.join(' to ') }],
   }
 }
@@ -139,8 +138,7 @@ function shareCell(cite: Citations, at: string, level: number): Cell {
   const count = numberCell(cite, `${at}.counts.${level}`, 'count')
   const share = quantityCell(cite, `${at}.shares.${level}`, 'percent')
   return {
-    content: count.content,
-    under: ['(', ...share.content, ')'],
+    content: [...count.content, ' (', ...share.content, ')'],
     csv: [...count.csv, ...share.csv],
   }
 }
