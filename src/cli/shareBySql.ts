@@ -1,4 +1,3 @@
-import { join } from 'node:path'
 import { DisclosureError, exitCodes } from '../core/errors.js'
 import { stableJson } from '../core/plain.js'
 import { version } from '../notebook/version.js'
@@ -11,14 +10,13 @@ import { type OpenEngine, openEngine } from './engine.js'
 import { notAsked, recordsChanged, type ShareOrder } from './shareRecords.js'
 import {
   defaultLogPath,
-  fileNameOf,
   readNamed,
   readShareLog,
   type ShareLog,
   type WholeFile,
   writeWhole,
 } from './sharing.js'
-import { summaryFiles } from './summaryFiles.js'
+import { answerFiles, summaryFiles } from './summaryFiles.js'
 import { dayOfMaking } from './today.js'
 
 /** Prints the query of the risk-set table for an engine that holds the rows. */
@@ -111,21 +109,22 @@ async function answersOf(
   const asked = engine.clinics.filter((clinic) => request.sites.some((site) => site.clinic === clinic))
   if (asked.length === 0) throw notAsked()
   const changed = new Map<string, ReleaseRecord>()
-  const files: WholeFile[] = []
+  const written: Awaited<ReturnType<typeof answerFiles>>[] = []
   for (const clinic of asked) {
     const rows = { ...engine, clinic }
     if (!log.releases.some((one) => one.clinic === clinic)) throw recordsChanged()
     const made = await summaryOf(rows, order, log)
-    const { coefficients, final, round } = request
+    const { coefficients, final } = request
     const parts = await engineParts(rows, agreed.protocol, made, coefficients, final)
     const { answer, record } = answerWith(() => parts, agreed, made, made.record, request, key)
-    const path = join(order.out, `${fileNameOf(clinic)}-answer-${round}.json`)
-    files.push({ path, content: `${stableJson(answer, 1)}\n` })
+    written.push(
+      await answerFiles(answer, order.out, { date: dayOfMaking(order.date).iso, generated: false }),
+    )
     changed.set(record.checksum, record)
   }
   return {
-    files,
+    files: written.flatMap(({ files }) => files),
     releases: log.releases.map((one) => changed.get(one.checksum) ?? one),
-    told: files.map(({ path }) => `Answer: ${path}`),
+    told: written.flatMap(({ told }) => told),
   }
 }

@@ -11,7 +11,6 @@ import type { MadeSummary } from '../pooling/siteSummary.js'
 import type { RecordSet } from '../records/dataset.js'
 import {
   defaultLogPath,
-  fileNameOf,
   groupKeyVariable,
   readNamed,
   readShareLog,
@@ -19,7 +18,7 @@ import {
   type WholeFile,
   writeWhole,
 } from './sharing.js'
-import { summaryFiles } from './summaryFiles.js'
+import { answerFiles, summaryFiles } from './summaryFiles.js'
 import { dayOfMaking } from './today.js'
 
 /** What a practice was asked to share. */
@@ -213,19 +212,18 @@ async function answersOf(sites: readonly SiteRows[], task: Task, text: string): 
   const asked = sites.filter((rows) => request.sites.some(({ clinic }) => clinic === rows.clinic))
   if (asked.length === 0) throw notAsked()
   const changed = new Map<string, ReleaseRecord>()
-  const files: WholeFile[] = []
+  const written: Awaited<ReturnType<typeof answerFiles>>[] = []
   for (const rows of asked) {
     const again = await latestAgain(rows, task)
     if (again === undefined) throw recordsChanged()
     const { answer, record } = answerRound(rows, agreed, again.made, again.record, request, key)
-    const path = join(out, `${fileNameOf(rows.clinic)}-answer-${request.round}.json`)
-    files.push({ path, content: `${stableJson(answer, 1)}\n` })
+    written.push(await answerFiles(answer, out, task))
     changed.set(record.checksum, record)
   }
   return {
-    files,
+    files: written.flatMap(({ files }) => files),
     releases: log.releases.map((one) => changed.get(one.checksum) ?? one),
-    told: files.map(({ path }) => `Answer: ${path}`),
+    told: written.flatMap(({ told }) => told),
   }
 }
 

@@ -14,7 +14,7 @@ export interface SiteFigures {
   readonly events: number
   readonly ratePer100Years: Estimate
   readonly horizons: readonly { readonly years: number; readonly retention: Estimate }[]
-  /** Of the two groups, clinics and strata apart; undefined where no clinic shows both. */
+  /** Of the two groups, clinics and strata apart; undefined where no clinic, or of the others only one, shows both. */
   readonly rateRatio: Contrast | undefined
 }
 
@@ -43,19 +43,21 @@ export function siteComparisons(
         clinic: site.clinic,
         generated: site.generated,
         own: figuresOf([site], protocol),
-        others: others.length < 2 ? undefined : figuresOf(others, protocol),
+        others: others.length < 2 ? undefined : figuresOf(others, protocol, 2),
       }
     }),
   )
 }
 
-function figuresOf(sites: readonly SiteSummary[], protocol: Protocol): SiteFigures {
+/** @param leastComparing fewest sites that a rate ratio may rest on */
+function figuresOf(sites: readonly SiteSummary[], protocol: Protocol, leastComparing = 1): SiteFigures {
   const tables = sites.flatMap(({ blocks }) => blocks.flatMap(({ groups }) => groups))
   const sum = (column: readonly number[]): number => column.reduce((total, one) => total + one, 0)
   const events = sum(tables.map(({ endpoint }) => sum(endpoint)))
   const years = sum(tables.map(({ timeAtRiskDays }) => sum(timeAtRiskDays))) / daysPerYear
   const restorations = sum(sites.map((site) => site.restorations))
   const strata = rateStrata(sites, protocol)
+  const comparing = sites.filter((site) => site.blocks[0]!.groups.length === 2).length
   const { level, horizonsYears, groups } = protocol
   const days = [...horizonsYears].sort((left, right) => left - right).map((horizon) => horizon * daysPerYear)
   return {
@@ -77,7 +79,7 @@ function figuresOf(sites: readonly SiteSummary[], protocol: Protocol): SiteFigur
       },
     })),
     rateRatio:
-      strata.length === 0
+      comparing < leastComparing
         ? undefined
         : pooledRateRatio(strata, { level, comparator: { group: groups.group, against: groups.against } }),
   }

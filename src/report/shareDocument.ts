@@ -6,6 +6,8 @@ import {
   type Block,
   type Cell,
   foreign,
+  joinPhrases,
+  type Phrase,
   paragraph,
   phrase,
   type ReportDocument,
@@ -48,6 +50,7 @@ export function shareDocument(summary: SiteSummary, options: Pick<ReportOptions,
         id: 'numbers',
         title: shareWords.tables,
         blocks: [
+          paragraph([shareWords.howToRead]),
           ...riskTables(summary, cite),
           ...balanceTables(summary, cite),
           ...modelTables(summary, cite),
@@ -94,7 +97,7 @@ function riskTables(summary: SiteSummary, cite: Citations): readonly Block[] {
         id: `table-risk-${b}-${g}`,
         caption: `${table.group}: ${block.levels.join(', ')}`,
         columns: [
-          numberColumn('interval ends on day'),
+          textColumn('interval ends on day'),
           ...['at risk', 'endpoint', 'competing', 'censored', 'entered', 'days at risk'].map(numberColumn),
         ],
         rows: block.intervalEndsDays.map((_end, i) => [
@@ -146,18 +149,38 @@ function modelTables(summary: SiteSummary, cite: Citations): readonly Block[] {
         'Sums for the model; the file holds them with all digits, and products between coefficients too',
       columns: [textColumn('coefficient'), ...['score', 'information', 'outer products'].map(numberColumn)],
       rows,
-      notes:
-        model.own === null
+      notes: [
+        ...(model.own === null
           ? []
           : [
               [
                 'Log rate ratio of this site ',
                 cite.number('model.own.logRateRatio', 'correlation'),
-                ', variance ',
+                ', its variance ',
                 cite.number('model.own.robustVariance', 'correlation'),
+                ', and without regard to patients ',
+                cite.number('model.own.modelVariance', 'correlation'),
                 '.',
               ],
-            ],
+            ]),
+        modelSize(model.intervalEndsDays, cite),
+      ],
     },
+  ]
+}
+
+function modelSize(ends: readonly (readonly number[])[], cite: Citations): Phrase {
+  const days = ends.flatMap((block, b) =>
+    block.map((_day, i): Phrase => [cite.number(`model.intervalEndsDays.${b}.${i}`, 'count')]),
+  )
+  const words = shareWords.modelSize
+  return [
+    words.before,
+    cite.number('model.restorations', 'count'),
+    words.restorations,
+    cite.number('model.events', 'count'),
+    words.after,
+    ...joinPhrases(days, ', '),
+    '.',
   ]
 }

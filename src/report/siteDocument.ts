@@ -69,7 +69,10 @@ function besideTable(comparison: SiteComparison, cite: Citations): Table {
             ),
           ]),
     ],
-    notes: [[siteWords.intervals]],
+    notes: [
+      [siteWords.intervals],
+      ...(sides.every((side) => comparison[side]?.rateRatio !== undefined) ? [] : [[siteWords.noRatioNote]]),
+    ],
   }
 }
 

@@ -186,7 +186,9 @@ describe('holdfast pool', () => {
     expect(readdirSync(at('study/for-sites'))).toHaveLength(5)
     const request = json(at('study/rounds/request-1.json'))
     expect(schemaOf('round-request.schema.json').safeParse(request).success).toBe(true)
-    const answer = readdirSync(at('sent')).find((name) => name.includes('-answer-1'))!
+    const answer = readdirSync(at('sent')).find((name) => name.endsWith('-answer-1.json'))!
+    const page = readFileSync(at('sent', answer.replace('.json', '-what-leaves.html')), 'utf8')
+    expect(page).toContain('What leaves this practice with the answer to a round')
     expect(schemaOf('round-answer.schema.json').safeParse(json(at('sent', answer))).success).toBe(true)
   }, 90_000)
 

@@ -118,6 +118,13 @@ describe('the page of a site', () => {
       for (const other of summaries) if (other.clinic !== clinic) expect(pages[i]).not.toContain(other.clinic)
       expect(pages[i]).toContain('the others')
     })
+    // Two of the five show their groups apart: for each of these there is only one other.
+    const apart = summaries.filter(({ blocks }) => blocks[0]!.groups.length === 2)
+    expect(apart).toHaveLength(2)
+    for (const { clinic, own, others } of siteComparisons(summaries, agreed.protocol)) {
+      const is = apart.some((one) => one.clinic === clinic)
+      expect([own.rateRatio !== undefined, others!.rateRatio !== undefined]).toEqual([is, !is])
+    }
     const [two] = siteComparisons(summaries.slice(0, 2), agreed.protocol)
     expect(two!.others).toBeUndefined()
     expect(documentMarkdown(siteDocument(two!, { date: '2026-01-31' }))).toContain(

@@ -98,8 +98,15 @@ export const shareWords = Object.freeze({
   stays: 'What stays',
   cannot: 'What counts cannot guard against',
   tables: 'The numbers themselves',
-  nobodyIn: 'Nobody: ',
-  lead: 'One file of counts and sums goes to the coordinator. Every number in it is shown on this page. No row, no date of a patient, no pseudonym of a patient and no name is in it.',
+  nobodyIn: 'No restoration stands in the stratum ',
+  howToRead:
+    'At risk: restorations under observation in the interval. Endpoint, competing, censored: how those leave it that do. Entered: restorations that came under observation after delivery, at the start of the interval. Days at risk: their days in the interval, added up.',
+  modelSize: {
+    before: 'The model counts ',
+    restorations: ' restorations and ',
+    after: ' events; its intervals end on the days ',
+  },
+  lead: 'One file of counts and sums goes to the coordinator. Every number in it is shown on this page, sums for the model rounded. No row, no date of a patient, no pseudonym of a patient and no name is in it.',
   staysItems: [
     'Every record: restorations, tightenings, visits.',
     'The log of what was shared, which lies beside the data set. It holds keyed hashes of restorations and must not be sent.',
@@ -112,6 +119,17 @@ export const shareWords = Object.freeze({
     'A summary on paper, or an earlier one that was made by hand, is not known to this program and is not taken into account.',
     'Counts are not anonymous by law everywhere. Approvals stay with you.',
   ],
+})
+
+/** Words of the page that a site reads before it answers a round of the model. */
+export const answerWords = Object.freeze({
+  title: 'What leaves this practice with the answer to a round',
+  lead: 'Sums of the model at the coefficients that the coordinator asked for. Score, information and likelihood follow from counts of which each rests on no patient or on at least the agreed number, whatever the coefficients: a round tells no more than these counts do.',
+  notLast: 'Outer products of the scores of patients go along in the last round only; this is not the last.',
+  last: 'This is the last round: outer products of the scores of patients go along, for an interval that allows for several restorations in one patient.',
+  caption: 'The numbers of the answer',
+  logLikelihood: 'Logarithm of the partial likelihood: ',
+  digits: 'Numbers are rounded here; the file holds them with all digits.',
 })
 
 /** Words of the confidential page of one site. */
@@ -128,7 +146,9 @@ export const siteWords = Object.freeze({
   rate: 'rate per 100 restoration-years',
   retention: (years: string) => `retention after ${years}, events spread over time at risk`,
   ratio: (group: string, against: string) => `rate ratio, ${group} against ${against}`,
-  noRatio: 'groups not shown apart',
+  noRatio: 'not shown',
+  noRatioNote:
+    'A rate ratio is shown for a site that shows its groups apart, and for the others where at least two of them do.',
   intervals:
     'Intervals take restorations as independent; where patients have several, they are too narrow as a rule.',
   threeSites:
