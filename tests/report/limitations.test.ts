@@ -176,7 +176,7 @@ const cases: readonly (readonly [
   ['never-checked', { 'summary.neverChecked': 3 }, {}, 'in no denominator: 3 restorations.'],
   ['lost', { 'fair.wrong.lost.group.lost': 6 }, {}, '6 and 0 in the two groups'],
   ['competing', { 'incidence.overall.competingEvents': 1 }, {}, '1 restoration left follow-up'],
-  ['competing-beyond-recall', { 'summary.competingBeyondRecall': 2 }, {}, 'only came 2 competing events.'],
+  ['competing-beyond-recall', { 'summary.competingBeyondRecall': 2 }, {}, 'last check: 2 competing events.'],
   ['late-entry', { 'lifeTable.lateEntry': 8 }, {}, 'some time after delivery on: 8 restorations.'],
   [
     'rows-set-aside',

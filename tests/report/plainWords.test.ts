@@ -113,7 +113,7 @@ const places: readonly (readonly [
       patient:
         'The second tightening may have done better by as much as we would act on (20 in 1,000); that it did worse by as much does not fit.',
       paper:
-        'a difference that matters (2.0 percentage points) is so in favour of tightening repeated after 10 to 15 minutes only',
+        'and so is a difference that matters (2.0 percentage points) in favour of tightening repeated after 10 to 15 minutes; one against it is not',
     },
   ],
   [
@@ -123,7 +123,7 @@ const places: readonly (readonly [
       clinician: 'The interval leaves no room for 2.0 percentage points',
       patient:
         'If they differ, it is by less than the smallest difference that we would act on (20 in 1,000).',
-      paper: 'a difference that matters (2.0 percentage points) in neither',
+      paper: 'a difference that matters (2.0 percentage points) is not, in either',
     },
   ],
   [
@@ -143,7 +143,7 @@ const places: readonly (readonly [
         'remains possible against tightening repeated after 10 to 15 minutes; one in its favour lies outside',
       patient:
         'The second tightening may have done worse by as much as we would act on (20 in 1,000); that it did better by as much does not fit.',
-      paper: 'is so against tightening repeated after 10 to 15 minutes only',
+      paper: 'against tightening repeated after 10 to 15 minutes; one in its favour is not',
     },
   ],
   [
@@ -288,7 +288,7 @@ describe('how often', () => {
   test('names estimate, interval, numbers, horizon and method for a paper', () => {
     const audit = cohorts.usual!
     expect(plainText(riskForPaper(audit, citationsOf(audit)))).toMatch(
-      /^The cumulative incidence of first screw loosening by 3 years was \d+\.\d% \(95% interval \d+\.\d% to \d+\.\d%; \d+ events in [\d,]+ restorations of [\d,]+ patients; Aalen–Johansen, .*\)\.$/,
+      /^The cumulative incidence of first screw loosening by 3 years was \d+\.\d% \(95% interval \d+\.\d% to \d+\.\d%; \d+ events by then in [\d,]+ restorations of [\d,]+ patients; Aalen–Johansen, .*\)\.$/,
     )
   })
 })

@@ -90,7 +90,7 @@ export const limitationWords: Readonly<Record<LimitationKey, WordsOf>> = {
     return phrase`${cite.number('incidence.overall.competingEvents', 'count')} ${many === 1 ? 'restoration' : 'restorations'} left follow-up by a competing event. The cumulative incidence allows for that; the curve of those free of the event takes them as no longer followed.`
   },
   'competing-beyond-recall': (_audit, cite) =>
-    phrase`So long after the last check that the restoration counts as followed to that check only came ${counted(cite, 'summary.competingBeyondRecall', 'competing event')}.`,
+    phrase`Set aside, since it came too long after the last check: ${counted(cite, 'summary.competingBeyondRecall', 'competing event')}. Such a restoration counts as followed to that check only.`,
   'late-entry': (_audit, cite) =>
     phrase`Observed only from some time after delivery on: ${counted(cite, 'lifeTable.lateEntry', 'restoration')}. What happened to others like them before that day is not known.`,
   'rows-set-aside': (_audit, cite) =>

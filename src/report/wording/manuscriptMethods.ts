@@ -7,6 +7,7 @@ import type { Citations } from '../citation.js'
 import { foreign, type Phrase, phrase } from '../document.js'
 import type { ReferenceList } from '../referenceList.js'
 import { horizonYears } from './incidenceWords.js'
+import { plainMethod } from './paperWords.js'
 import { endpointOf, groupInSentence, listInWords } from './terms.js'
 
 /** What names the method of a result. */
@@ -23,8 +24,8 @@ function byMethods(results: readonly Named[], references: ReferenceList): Phrase
   const rest =
     others.length === 0
       ? []
-      : phrase`; in groups where the data called for it, by ${foreign(others.map(({ method }) => printable(method)).join(' or '))}${references.citeMethods(others.map(({ reference }) => reference))}`
-  return phrase`${foreign(printable(first.method))}${references.citeMethods([first.reference])}${rest}`
+      : phrase`; in groups where the data called for it, by ${foreign(others.map(({ method }) => plainMethod(method)).join(' or '))}${references.citeMethods(others.map(({ reference }) => reference))}`
+  return phrase`${foreign(plainMethod(first.method))}${references.citeMethods([first.reference])}${rest}`
 }
 
 /** The statistical methods, sentence by sentence, from what was really done. */
@@ -91,7 +92,7 @@ function occurrenceSentences(audit: AuditResult, cite: Citations, references: Re
 function comparisonSentences(audit: AuditResult, cite: Citations, references: ReferenceList): Phrase {
   const { comparison } = audit
   const { group, against, horizons, hazardRatios, curveTest } = comparison!
-  return phrase`Compared were ${groupInSentence(group, cite)} and ${groupInSentence(against, cite)}. Crude differences in risk are by ${byMethods(
+  return phrase`Compared were ${groupInSentence(group, cite)} and ${groupInSentence(against, cite)}. Crude differences in risk were estimated by ${byMethods(
     horizons.map(({ riskDifference }) => riskDifference),
     references,
   )}; hazard ratios by ${byMethods(

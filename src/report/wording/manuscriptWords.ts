@@ -42,9 +42,9 @@ export function abstractParts(
     methods: phrase`${types} held by a screw joint in ${where}${deliveryPeriod(audit, cite)}, were followed from delivery to ${endpointOf(audit).name}, to a competing event or to the last check of the screw. Intervals allow for several restorations in one patient.${compared}`,
     results: sentences(
       phrase`Followed were ${counted(cite, 'incidence.overall.restorations', 'restoration')} in ${counted(cite, 'incidence.overall.patients', 'patient')}, for a median of ${cite.quantity('incidence.overall.medianFollowUpYears.estimate', 'years')} years.`,
-      riskForPaper(audit, cite),
+      riskForPaper(audit, cite, 'abstract'),
       overall.events === 0 ? [] : rateSentence(audit, cite),
-      audit.fair === undefined ? [] : comparisonForPaper(audit, cite),
+      audit.fair === undefined ? [] : comparisonForPaper(audit, cite, 'abstract'),
     ),
     conclusions: phrase`${conclusion(audit, cite)} ${blank('what follows for practice, and no more than the intervals bear')}`,
     keywords: phrase`${blank('three to six words of the subject headings in use')}`,
@@ -155,7 +155,7 @@ export function keyResultsParagraphs(audit: AuditResult, cite: Citations): reado
   return [
     sentences(
       conclusion(audit, cite),
-      audit.fair === undefined ? [] : comparisonForPaper(audit, cite),
+      audit.fair === undefined ? [] : comparisonForPaper(audit, cite, 'abstract'),
       phrase`${blank('against the objective, in a sentence')}`,
     ),
   ]
