@@ -87,10 +87,10 @@ export function torqueAdherence(
   const instructed = delivered.filter(
     ({ targetNcm, instructionNcm }) => targetNcm !== undefined && instructionNcm !== undefined,
   )
-  const devices = new Set(measured.flatMap(({ device }) => (device === undefined ? [] : [device])))
-  const clusteredBy = devices.size > 1 ? 'device' : 'patient'
-  const clusterOf = (one: Measured): string =>
-    clusteredBy === 'device' && one.device !== undefined ? `device ${one.device}` : `patient ${one.patient}`
+  const byDevice = groupedByDevice(measured)
+  const devices = [...byDevice.keys()].sort()
+  const clusteredBy = devices.length > 1 ? 'device' : 'patient'
+  const clusterOf = clusterReader(clusteredBy === 'device' ? devices : [])
   const against = (tolerance: number): WithinTolerance =>
     withinTolerance(measured, tolerance, clusterOf, level)
   return deepFreeze({
@@ -102,13 +102,7 @@ export function torqueAdherence(
       : { overall: against(torqueTolerance), strict: against(strictTorqueTolerance) }),
     clusteredBy,
     strictTolerance: strictTorqueTolerance,
-    byDevice: [...devices].sort().map((device) =>
-      deviceTorque(
-        device,
-        measured.filter((one) => one.device === device),
-        level,
-      ),
-    ),
+    byDevice: devices.map((device) => deviceTorque(device, byDevice.get(device)!, level)),
     byCalibration: byCalibration(measured, clusterOf, level),
     withInstruction: instructed.length,
     offInstruction: instructed.filter(({ targetNcm, instructionNcm }) => targetNcm !== instructionNcm).length,
@@ -116,10 +110,28 @@ export function torqueAdherence(
   })
 }
 
+function groupedByDevice(measured: readonly Measured[]): ReadonlyMap<string, readonly Measured[]> {
+  const groups = new Map<string, Measured[]>()
+  for (const one of measured) {
+    if (one.device === undefined) continue
+    const own = groups.get(one.device)
+    if (own === undefined) groups.set(one.device, [one])
+    else own.push(one)
+  }
+  return groups
+}
+
+/** Number of the cluster of a tightening: its device, or its patient where the device is not known or not asked for. */
+function clusterReader(devices: readonly string[]): (one: Measured) => number {
+  const codes = new Map(devices.map((device, code) => [device, code]))
+  return ({ device, patient }) =>
+    (device === undefined ? undefined : codes.get(device)) ?? devices.length + patient
+}
+
 function withinTolerance(
   measured: readonly Measured[],
   tolerance: number,
-  clusterOf: (one: Measured) => string,
+  clusterOf: (one: Measured) => number,
   level: number,
 ): WithinTolerance {
   // A torque on the limit is within it, whatever binary fractions make of it.
@@ -142,7 +154,7 @@ function withinTolerance(
   }
 }
 
-const byPatient = ({ patient }: Measured): string => `patient ${patient}`
+const byPatient = ({ patient }: Measured): number => patient
 
 function deviceTorque(device: string, own: readonly Measured[], level: number): DeviceTorque {
   const ages = own.flatMap(({ daysSinceCalibration }) =>
@@ -189,7 +201,7 @@ function bandOf({ daysSinceCalibration: days }: Measured): CalibrationBand {
 
 function byCalibration(
   measured: readonly Measured[],
-  clusterOf: (one: Measured) => string,
+  clusterOf: (one: Measured) => number,
   level: number,
 ): TorqueResult['byCalibration'] {
   return bands.flatMap((band) => {

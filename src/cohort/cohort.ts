@@ -114,6 +114,8 @@ function assembled(
   const { restorations } = records
   const taken = (column: ArrayLike<number>): Float64Array => Float64Array.from(rows, (row) => column[row]!)
   const category = (field: string): CategoryColumn => picked(restorations.category(field), rows)
+  // Read once for all questions that ask for it.
+  let torque: TorqueRecords | undefined
   const exposureCodes = Uint8Array.from(rows, (row) => exposure.groupCode[row]!)
   const cohort = {
     definition,
@@ -143,7 +145,10 @@ function assembled(
     visitCounts: () => visitCounts(records, definition.endpoint, rows, cohort.entryDays, cohort.timeDays),
     recordedHistories: () => recordedHistories(records, definition.endpoint, rows),
     repeatedFindings: () => repeatedFindings(records, definition, history, rows, cohort.entryDays),
-    torqueRecords: () => torqueRecords(records, definition, exposure),
+    torqueRecords: () => {
+      torque ??= torqueRecords(records, definition, exposure)
+      return torque
+    },
     attritionByGroup: () => attritionByGroup(exposure, selection),
     redefined: (changes: Partial<CohortDefinition>) => buildCohort(records, { ...definition, ...changes }),
   }
