@@ -56,7 +56,8 @@ export function findChange(days: ArrayLike<number>, inGroup: ArrayLike<number>):
     const { before, after } = change
     if (Math.min(before.known, after.known) < changeRule.leastDeliveries) continue
     const difference = Math.abs(after.inGroup / after.known - before.inGroup / before.known)
-    if (difference < changeRule.leastShareDifference) continue
+    // Shares that differ by exactly so much do, whatever binary fractions make of them.
+    if (difference < changeRule.leastShareDifference - 1e-9) continue
     const likelihood = logLikelihood(before) + logLikelihood(after)
     if (best === undefined || likelihood > best.likelihood) best = { change, likelihood }
   }

@@ -73,14 +73,17 @@ describe('when it happens', () => {
   test('counts an event on the last day of a span within it, and late entries from their entry on', () => {
     const late = practice([
       { loose: 731, fields: { observation_start_date: 365 } },
-      ...times(9, { checks: [1461] }),
+      { loose: 100 },
+      ...times(8, { checks: [1461] }),
     ])
     const { spans } = hazardOverTime(late).groups[0]!
     // 731 days are 2.0014 years.
-    expect(spans.map(({ events }) => events)).toEqual([0, 0, 0, 1, 0])
+    expect(spans.map(({ events }) => events)).toEqual([1, 0, 0, 1, 0])
     const perYear = (index: number): number =>
       (100 * spans[index]!.events) / Number(spans[index]!.ratePer100Years.estimate)
-    expect(perYear(3)).toBeCloseTo(9 + 731 / 365.25 - 2, 8)
+    expect(perYear(3)).toBeCloseTo(8 + 731 / 365.25 - 2, 8)
+    // The late one is not at risk in its first half-year.
+    expect(perYear(0)).toBeCloseTo(8 * 0.5 + 100 / 365.25, 8)
   })
 
   test('is smoothed as the estimator does it, up to the last time at which enough are at risk', () => {

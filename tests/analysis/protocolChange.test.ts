@@ -59,13 +59,13 @@ describe('a change of protocol', () => {
     const turnAt = (index: number) => days.map((_, i) => (i >= index ? 1 : 0))
     expect(findChange(days, turnAt(36))).toBeUndefined()
     expect(isoFromDay(findChange(days, turnAt(20))!.changeDay)).toBe('2019-10-01')
-    // 4 of 20 against 13 of 20: 45 percentage points.
-    expect(
-      findChange(
-        days,
-        days.map((_, i) => (i < 20 ? Number(i % 5 === 0) : Number(i < 33))),
-      ),
-    ).toBeUndefined()
+    // Twenty deliveries in 2018 and twenty in 2020, 4 of the first in the group, and 13 or 14 of the others.
+    const apart = [2018, 2020].flatMap((year) =>
+      Array.from({ length: 20 }, (_, i) => day(`${year}-01-05`) + 15 * i),
+    )
+    const late = (count: number) => apart.map((_, i) => Number(i < 20 ? i % 5 === 0 : i < 20 + count))
+    expect(findChange(apart, late(13))).toBeUndefined()
+    expect(findChange(apart, late(14))!.after).toEqual({ known: 20, inGroup: 14 })
     expect(findChange([], [])).toBeUndefined()
   })
 
