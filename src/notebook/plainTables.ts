@@ -10,43 +10,73 @@ const shownRows = 30
 const shownItems = 8
 const longestText = 160
 
+/** Tables shown of one value, and how deep lists inside lists are followed. */
+const shownTables = 12
+const deepest = 3
+
 /**
- * Any result that has no table of its own: its single values by name, and a table for every list of rows in it. Undefined
- * for what is no result (results are frozen plain objects and lists of them).
+ * Any result that has no table of its own: its single values by name, and a table for every list of rows in it, lists
+ * inside rows in tables of their own that repeat what the row is called. Undefined for what is no result (results are
+ * frozen plain objects and lists of them).
  */
 export function plainTables(value: object): readonly ValueTable[] | undefined {
   if (!Object.isFrozen(value)) return undefined
-  if (isRows(value)) return [rowsTable('', value)]
+  if (isRows(value)) return tablesOfRows('', value, deepest).slice(0, shownTables)
   if (!isFields(value)) return undefined
-  const entries = Object.entries(value).filter(
-    ([, field]) => field !== undefined && typeof field !== 'function',
-  )
-  const lists = entries.filter((entry): entry is [string, readonly Fields[]] => isRows(entry[1]))
-  const single = entries.filter(([, field]) => !isRows(field))
+  const { single, lists } = parted(value)
   return [
     ...(single.length === 0
       ? []
-      : [
-          {
-            title: '',
-            columns: ['', ''],
-            rows: single.map(([name, field]) => [nameInWords(name), words(field)]),
-          },
-        ]),
-    ...lists.map(([name, rows]) => rowsTable(nameInWords(name), rows)),
-  ]
+      : [{ title: '', columns: ['', ''], rows: single.map(([name, field]) => [name, words(field)]) }]),
+    ...lists.flatMap(([name, rows]) => tablesOfRows(name, rows, deepest)),
+  ].slice(0, shownTables)
 }
 
-function rowsTable(title: string, rows: readonly Fields[]): ValueTable {
-  const names = [...new Set(rows.slice(0, shownRows).flatMap((row) => Object.keys(row)))]
-  const more =
-    rows.length > shownRows ? [`The first ${shownRows} of ${figure(rows.length)} rows are shown.`] : []
-  return {
-    title,
-    columns: names.map(nameInWords),
-    rows: rows.slice(0, shownRows).map((row) => names.map((name) => words(row[name]))),
-    notes: more,
+interface Parts {
+  readonly single: readonly (readonly [string, unknown])[]
+  readonly lists: readonly (readonly [string, readonly Fields[]])[]
+}
+
+/** Values by name in words, those of an object inside under both names, and lists of rows apart. */
+function parted(fields: Fields, prefix = ''): Parts {
+  const single: (readonly [string, unknown])[] = []
+  const lists: (readonly [string, readonly Fields[]])[] = []
+  for (const [key, field] of Object.entries(fields)) {
+    if (field === undefined || typeof field === 'function') continue
+    const name = prefix === '' ? nameInWords(key) : `${prefix}: ${nameInWords(key).toLowerCase()}`
+    if (isRows(field)) lists.push([name, field])
+    else if (isPlainInside(field)) {
+      const inside = parted(field, name)
+      single.push(...inside.single)
+      lists.push(...inside.lists)
+    } else single.push([name, field])
   }
+  return { single, lists }
+}
+
+function tablesOfRows(title: string, rows: readonly Fields[], depth: number): readonly ValueTable[] {
+  const parts = rows.map((row) => parted(row))
+  const shown = parts.slice(0, shownRows).map(({ single }) => new Map(single))
+  const names = [...new Set(shown.flatMap((row) => [...row.keys()]))]
+  const notes =
+    rows.length > shownRows ? [`The first ${shownRows} of ${figure(rows.length)} rows are shown.`] : []
+  const table = {
+    title,
+    columns: names,
+    rows: shown.map((row) => names.map((name) => words(row.get(name)))),
+    notes,
+  }
+  if (depth === 0) return [table]
+  const inner = new Map<string, Fields[]>()
+  for (const { single, lists } of parts) {
+    const label = single.find(([, field]) => typeof field === 'string') ?? single[0]
+    for (const [name, inside] of lists) {
+      const all = inner.get(name) ?? []
+      all.push(...inside.map((row): Fields => (label === undefined ? row : { [label[0]]: label[1], ...row })))
+      inner.set(name, all)
+    }
+  }
+  return [table, ...[...inner].flatMap(([name, inside]) => tablesOfRows(name, inside, depth - 1))]
 }
 
 /** "ratePer100Years" as "rate per 100 years". */
@@ -99,6 +129,11 @@ function shortened(text: string): string {
 
 function isFields(value: unknown): value is Fields {
   return typeof value === 'object' && value !== null && Object.getPrototypeOf(value) === Object.prototype
+}
+
+/** A plain object that is not an estimate, an interval, a state or a warning, which are shown in one cell. */
+function isPlainInside(value: unknown): value is Fields {
+  return isFields(value) && !isEstimate(value) && !isInterval(value) && !isState(value) && !isWarning(value)
 }
 
 function isRows(value: unknown): value is readonly Fields[] {

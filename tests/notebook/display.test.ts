@@ -131,6 +131,39 @@ describe('plainTables', () => {
     expect(rows!.rows[3]).toEqual(expect.arrayContaining(['not estimable']))
   })
 
+  it('gives lists inside rows a table of their own, that repeats what the row is called', () => {
+    const nested = Object.freeze({
+      rule: { from: 10, to: 15 },
+      groups: [
+        {
+          group: 'a',
+          years: [
+            { at: 1, risk: 0.1 },
+            { at: 3, risk: 0.2 },
+          ],
+        },
+        { group: 'b', years: [] },
+      ],
+    })
+    const [single, groups, years] = plainTables(nested)!
+    expect(single!.rows).toEqual([
+      ['Rule: from', '10'],
+      ['Rule: to', '15'],
+    ])
+    expect(groups!.rows).toEqual([
+      ['a', '–'],
+      ['b', 'none'],
+    ])
+    expect(years).toMatchObject({
+      title: 'Years',
+      columns: ['Group', 'At', 'Risk'],
+      rows: [
+        ['a', '1', '0.1'],
+        ['a', '3', '0.2'],
+      ],
+    })
+  })
+
   it('leaves values of the user as they are, and shortens what is long', () => {
     expect(plainTables({ a: 1 })).toBeUndefined()
     expect(plainTables([1, 2])).toBeUndefined()
