@@ -48,11 +48,22 @@ function coarserPlans(
     ends.filter((end, i) => i === ends.length - 1 || keep(end, i))
   const common = { ...plan, ends: plan.ends.map((ends) => kept(ends, isShared)) }
   const longest = Math.max(...common.ends.map((ends) => ends.length))
-  const fewer = Array.from({ length: longest }, (_one, i) => ({
+  const fewer = lengthsBelow(longest).map((length) => ({
     ...plan,
-    ends: common.ends.map((ends) => kept(ends, (_end, at) => at < longest - 1 - i)),
+    ends: common.ends.map((ends) => kept(ends, (_end, at) => at < length)),
   }))
   return [plan, common, ...fewer]
+}
+
+/** How many ends are tried: one fewer each time, or a third fewer where there are many, so that it ends soon. */
+function lengthsBelow(longest: number): readonly number[] {
+  const lengths: number[] = []
+  const next = (length: number): number => (longest > 12 ? Math.floor((2 * length) / 3) : length - 1)
+  for (let length = longest; length > 0; ) {
+    length = next(length)
+    lengths.push(length)
+  }
+  return lengths
 }
 
 function mayFollow(

@@ -56,14 +56,14 @@ export function releasedRows(
   salt: string,
 ): readonly ReleasedRow[] {
   const gridded = griddedRows(rows, protocol, plan)
-  const hash = (text: string): string => createHmac('sha256', salt).update(text).digest('hex').slice(0, 32)
+  const hashes = hashesOf(rows, salt)
   const strata = stratumLevels(protocol)
   const blocks = plan.ends.map((_ends, b) => strata.filter((_level, l) => plan.grouping.blockOf[l] === b))
   const groups = plan.grouping.mergeGroups ? [mergedGroup] : groupNames(protocol)
   const kinds = ['censored', protocol.endpoint, 'competing']
-  return rows.key.map((key, row) => ({
-    row: hash(`restoration ${key}`),
-    patient: hash(`patient ${rows.patientKey[row]!}`),
+  return rows.key.map((_key, row) => ({
+    row: hashes.rows[row]!,
+    patient: hashes.patients[row]!,
     numbers: [...sharedNumbers(rows, protocol, plan, balance, row), ...further(row)],
     group: groups[gridded.group[row]!]!,
     kind: kinds[gridded.status[row]!]!,
@@ -74,6 +74,28 @@ export function releasedRows(
     fromDay: rows.entryDays[row]!,
     toDay: rows.timeDays[row]!,
   }))
+}
+
+interface Hashes {
+  readonly salt: string
+  readonly rows: readonly string[]
+  readonly patients: readonly string[]
+}
+
+/** Hashes of rows that were hashed before: many plans are tried on the same rows. */
+const known = new WeakMap<SiteRows, Hashes>()
+
+function hashesOf(rows: SiteRows, salt: string): Hashes {
+  const found = known.get(rows)
+  if (found?.salt === salt) return found
+  const hash = (text: string): string => createHmac('sha256', salt).update(text).digest('hex').slice(0, 32)
+  const hashes = {
+    salt,
+    rows: rows.key.map((key) => hash(`restoration ${key}`)),
+    patients: rows.patientKey.map((key) => hash(`patient ${key}`)),
+  }
+  known.set(rows, hashes)
+  return hashes
 }
 
 function levelsOf(
