@@ -152,7 +152,12 @@ function markLayers(
   endpoint: string,
 ): ChartLayer[] {
   const points = rows.flatMap((row, index) =>
-    marksOf(row).map((one) => ({ ...one, y: middle(index), restoration: row.restoration })),
+    // What was done stands above the line, clear of the event that it answered.
+    marksOf(row).map((one) => ({
+      ...one,
+      y: middle(index) - (one.kind === 'done' ? 6 : 0),
+      restoration: row.restoration,
+    })),
   )
   return (Object.keys(markStyles) as TimelineMark[]).flatMap((kind) => {
     const values = points
@@ -199,11 +204,10 @@ const markStyles: Readonly<Record<TimelineMark, MarkDefinition>> = {
   check: {
     type: 'point',
     opacity: 1,
-    shape: 'stroke',
-    size: 40,
-    filled: false,
-    stroke: ink,
-    strokeWidth: 1.5,
+    shape: 'diamond',
+    size: 34,
+    filled: true,
+    fill: ink,
   },
   open: {
     type: 'point',
