@@ -34,7 +34,10 @@ export function addAudit(program: Command): void {
     .option('--each', 'audit several data sets, each by itself; --out is then the folder of their reports')
     .option('--corrections <file>', 'CSV of corrections to apply: file, row, column, old, new, why')
     .option('--plan <file>', 'plan of the comparison, written before results (JSON, docs/plan.md)')
-    .option('--full', 'also what takes long: penalised and frailty models, and the figures of the later sections')
+    .option(
+      '--full',
+      'also what takes long: penalised and frailty models, and the figures of the later sections',
+    )
     .option('--date <iso>', 'date of making to print, instead of today')
     .helpOption('--help', 'print this help')
     .addHelpText(
