@@ -132,5 +132,13 @@ export interface ChartSpecification {
   layer: ChartLayer[]
 }
 
+/** Size of the picture of a chart in pixels at 96 to the inch: what is inside with the fixed margins around it. */
+export function pictureSizePx({ width, height, padding }: ChartSpecification): {
+  readonly width: number
+  readonly height: number
+} {
+  return { width: width + padding.left + padding.right, height: height + padding.top + padding.bottom }
+}
+
 /** The schema that our specifications follow. */
 export const chartSchema = 'https://vega.github.io/schema/vega-lite/v6.json'

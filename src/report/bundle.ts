@@ -3,7 +3,7 @@ import { sha256, stableJson } from '../core/plain.js'
 import { bundleName, figuresOf, tablesOf } from './contents.js'
 import { tableCsv } from './csvTables.js'
 import type { ReportDocument } from './document.js'
-import { type PictureFile, picturePath } from './pictures.js'
+import { type PicturesUnderWay, picturePath } from './pictures.js'
 import { type ReportKind, resultsJson, schemaName } from './results.js'
 
 /** A file of the bundle: its path inside the folder of the report, and what it holds. */
@@ -35,12 +35,11 @@ export interface Report {
  */
 export async function bundleFiles(
   report: Report,
-  pictures: readonly PictureFile[],
+  pictures: PicturesUnderWay['files'],
 ): Promise<readonly BundleFile[]> {
   const { document, results, kind, version } = report
-  return [
-    ...pictures.map(({ path, chart }) => ({ path: `${path}.svg`, content: `${chart.svg}\n` })),
-    ...pictures.map(({ path, png }) => ({ path: `${path}.png`, content: png })),
+  const schema = await readFile(schemaPath, 'utf8')
+  const withoutPictures = [
     ...figuresOf(document).flatMap((figure) =>
       (['page', 'column'] as const).map((size) => ({
         path: `${picturePath(figure.id, size)}.vl.json`,
@@ -52,7 +51,13 @@ export async function bundleFiles(
       content: tableCsv(table),
     })),
     { path: 'results.json', content: `${resultsJson(results, kind, version)}\n` },
-    { path: schemaName, content: await readFile(schemaPath, 'utf8') },
+    { path: schemaName, content: schema },
+  ]
+  const drawn = (await Promise.all([pictures.page, pictures.column])).flat()
+  return [
+    ...drawn.map(({ path, chart }) => ({ path: `${path}.svg`, content: `${chart.svg}\n` })),
+    ...drawn.map(({ path, png }) => ({ path: `${path}.png`, content: png })),
+    ...withoutPictures,
   ]
 }
 

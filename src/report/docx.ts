@@ -26,13 +26,13 @@ import { labels } from './wording.js'
  * alternatives, numbers of captions as fields. A manuscript has numbered lines and double spacing. Equal documents give
  * equal bytes.
  *
- * @param pictures every figure in both sizes; Word takes those of the page, and is written while their PNG are drawn
+ * @param pictures every figure in both sizes; Word takes those of the page, and is written while they are drawn
  */
 export async function documentDocx(
   document: ReportDocument,
   pictures: PicturesUnderWay,
 ): Promise<Uint8Array> {
-  const context = { pictures: await pictures.figures, numbers: numbersOf(document) }
+  const context = { numbers: numbersOf(document) }
   const file = new Document({
     title: plainText(document.title),
     creator: labels.maker,

@@ -14,19 +14,17 @@ import {
   WidthType,
   Table as WordTable,
 } from 'docx'
-import { svgSizePx } from '../charts/render.js'
+import { pictureSizePx } from '../charts/specification.js'
 import { neutralInk } from '../charts/theme.js'
 import { columnWidths } from './columnWidths.js'
 import type { Block, Cell, Column, Figure, KeyFigures, Phrase, Table, TermList } from './document.js'
 import { docxPage, docxStyleNames, tableTextHalfPoints } from './docxStyle.js'
 import { bookmarked, phraseRuns } from './docxText.js'
-import type { DrawnFigure } from './pictures.js'
 import { labels } from './wording.js'
 
 /** What blocks need besides themselves. */
 export interface WordContext {
   /** PNG of each figure, by its identifier. */
-  readonly pictures: ReadonlyMap<string, DrawnFigure>
   readonly numbers: ReadonlyMap<string, number>
 }
 
@@ -225,8 +223,6 @@ function alignmentOf(align: Column['align']): (typeof AlignmentType)['END' | 'ST
  * the figure, whose place the PNG takes when the file is closed.
  */
 function figureChildren(figure: Figure, context: WordContext): FileChild[] {
-  const picture = context.pictures.get(figure.id)
-  if (picture === undefined) throw new TypeError(`no picture was drawn for ${figure.id}`)
   return [
     new Paragraph({
       style: docxStyleNames.figure,
@@ -234,7 +230,7 @@ function figureChildren(figure: Figure, context: WordContext): FileChild[] {
         new ImageRun({
           type: 'png',
           data: new TextEncoder().encode(figure.id),
-          transformation: fittedSize(picture.page.svg),
+          transformation: fittedSize(pictureSizePx(figure.page)),
           altText: {
             name: figure.id,
             title: `${labels.figure} ${context.numbers.get(figure.id) ?? ''}`,
@@ -252,8 +248,10 @@ function figureChildren(figure: Figure, context: WordContext): FileChild[] {
 }
 
 /** As wide as the text, or narrower where it would not fit on a page with its caption; in pixels at 96 to the inch. */
-function fittedSize(svg: string): { width: number; height: number } {
-  const { width, height } = svgSizePx(svg)
+function fittedSize({ width, height }: { readonly width: number; readonly height: number }): {
+  width: number
+  height: number
+} {
   const scale = Math.min(
     (docxPage.textWidthMm * pixelsPerMm) / width,
     (docxPage.figureHeightMm * pixelsPerMm) / height,

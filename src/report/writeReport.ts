@@ -84,19 +84,22 @@ async function reportFiles(
   pictures: PicturesUnderWay,
 ): Promise<readonly BundleFile[]> {
   const formats = options.formats ?? usualFormats
-  // Loaded while the pictures are drawn.
-  if (formats.includes('word')) await import('./docx.js')
-  const html = documentHtml(report.document, await pictures.figures)
-  const files: BundleFile[] = [{ path: reportNames.html, content: html }]
-  for (const format of reportFormats) {
-    if (!formats.includes(format)) continue
-    files.push({
-      path: reportNames[format],
-      content: await written(format, report, pictures),
-    })
-  }
-  const drawn = await Promise.all([pictures.files.page, pictures.files.column])
-  files.push(...(await bundleFiles(report, drawn.flat())))
+  const page = async (): Promise<BundleFile> => ({
+    path: reportNames.html,
+    content: documentHtml(report.document, await pictures.figures),
+  })
+  // All at once: what needs no picture is made while they are drawn.
+  const [beside, ...texts] = await Promise.all([
+    bundleFiles(report, pictures.files),
+    page(),
+    ...reportFormats
+      .filter((format) => formats.includes(format))
+      .map(async (format) => ({
+        path: reportNames[format],
+        content: await written(format, report, pictures),
+      })),
+  ])
+  const files = [...texts, ...beside]
   return [...files, provenanceFile(report, files)]
 }
 
