@@ -1,4 +1,4 @@
-/** One run of the road over generated data; prints its stages as JSON. */
+/** One run of the road over generated data, as `holdfast audit` takes it; prints its stages as JSON. */
 import { join } from 'node:path'
 
 const [folder, restorations] = [process.argv[2], Number(process.argv[3])]
@@ -18,14 +18,29 @@ const modules = await stage('load', async () => ({
   ...(await import('../dist/records/readDataset.js')),
   ...(await import('../dist/cohort/cohort.js')),
   ...(await import('../dist/analysis/audit.js')),
+  ...(await import('../dist/analysis/settings.js')),
+  ...(await import('../dist/report/drawAhead.js')),
   ...(await import('../dist/report/writeReport.js')),
+  ...(await import('../dist/charts/pictureDrawer.js')),
 }))
+const drawer = modules.openPictureDrawer()
 const records = await stage('read', () => modules.readRecords(folder, { today: 20_650 }))
 const cohort = await stage('cohort', () => modules.buildCohort(records))
-const result = await stage('analyse', () => modules.auditCohort(cohort))
+const result = await stage('analyse', () => {
+  const described = modules.describedCohort(cohort, modules.defaultSettings)
+  modules.drawAhead(described, drawer)
+  return modules.completedAudit(cohort, described)
+})
 await stage('report', () =>
-  modules.writeAuditReport(result, { outDir: join(folder, 'report'), date: '2026-01-31', version: 'bench' }),
+  modules.writeAuditReport(result, {
+    outDir: join(folder, 'report'),
+    date: '2026-01-31',
+    version: 'bench',
+    formats: ['markdown'],
+    drawer,
+  }),
 )
+await drawer.close()
 console.log(
   JSON.stringify({
     restorations: records.restorations.rowCount,

@@ -79,7 +79,7 @@ describe('--each', () => {
     expect(stdout).toContain('3 of 4 data sets audited.')
     for (const name of ['north', 'south', 'west']) expect(stdout).toContain(`Report: all/${name}/report.html`)
     await holdfast({}, 'audit', 'south', '--out', 'alone', ...date)
-    for (const file of ['results.json', 'report.html', 'report.docx', 'figures/retention-190mm.png']) {
+    for (const file of ['results.json', 'report.html', 'report.md', 'figures/retention-190mm.png']) {
       const [one, other] = ['all/south', 'alone'].map((folder) => readFileSync(join(scratch, folder, file)))
       expect(one!.equals(other!), file).toBe(true)
     }

@@ -99,7 +99,6 @@ describe('holdfast audit', () => {
     expect(readdirSync(join(scratch, 'report')).sort()).toEqual([
       'figures',
       'provenance.json',
-      'report.docx',
       'report.html',
       'report.md',
       'results.json',

@@ -28,7 +28,7 @@ export function addAudit(program: Command): void {
     .option('--out <dir>', 'folder for the report; default reports/ and the name of the data set')
     .option(
       '--formats <names>',
-      'formats beside the page: markdown,word,pdf,pdf-letter or none; default markdown,word',
+      'formats beside the page: markdown,word,pdf,pdf-letter or none; default markdown, with --kind also word',
     )
     .option('--kind <name>', 'what is made of it: audit (default), case-series or leaflet')
     .option('--each', 'audit several data sets, each by itself; --out is then the folder of their reports')
@@ -48,7 +48,9 @@ export function addAudit(program: Command): void {
 }
 
 async function audit(datasets: readonly string[], options: AuditCommandOptions): Promise<void> {
-  const formats = formatsOf(options.formats)
+  // A report is read as a page; what others edit, a manuscript or a leaflet, comes for Word too.
+  const formats =
+    formatsOf(options.formats) ?? (options.kind === undefined ? ['markdown' as const] : undefined)
   if (needsBrowser(formats)) await (await import('../../report/pdf.js')).requireBrowser()
   const kind = kindOf(options.kind)
   const shared = {
