@@ -39,7 +39,7 @@ export interface ClinicFunnel {
 }
 
 /** Fewest clinics of which a funnel is made. */
-export const leastClinicsForFunnel = 5
+const leastClinicsForFunnel = 5
 
 const steps = 40
 

@@ -24,7 +24,7 @@ export function medianFollowUp(rows: CohortRows, level: number): Estimate {
 }
 
 /** A quantity in days as years, its tags kept. */
-export function inYears(days: Quantity): Quantity {
+function inYears(days: Quantity): Quantity {
   if (typeof days === 'number') return days / daysPerYear
   return days.state === 'not-reached' ? notReached(days.lastTime / daysPerYear) : days
 }

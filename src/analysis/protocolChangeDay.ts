@@ -1,15 +1,5 @@
 import { dayNumber, isoFromDay, yearOfDay } from '../core/calendar.js'
 
-/** Deliveries of one quarter of the calendar. */
-export interface DeliveryQuarter {
-  /** First day of the quarter. */
-  readonly from: string
-  /** With a handling that is one of the two compared. */
-  readonly known: number
-  /** Of those, tightened again as the group asked about is. */
-  readonly inGroup: number
-}
-
 /** A change of handling found in, or given for, the deliveries of one clinic. */
 export interface FoundChange {
   readonly changeDay: number
@@ -26,7 +16,7 @@ export const changeRule = Object.freeze({
 })
 
 /** First day of the quarter of a day. */
-export function quarterStart(day: number): number {
+function quarterStart(day: number): number {
   const year = yearOfDay(day)
   const month = Number(isoFromDay(day).slice(5, 7))
   return dayNumber(year, month - ((month - 1) % 3), 1)!

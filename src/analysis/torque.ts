@@ -55,10 +55,10 @@ export interface TorqueResult {
 }
 
 /** Tolerance of the audit: a deviation of a tenth, as the checks of the records warn of; a convention. */
-export const torqueTolerance = 0.1
+const torqueTolerance = 0.1
 
 /** Tolerance of ISO 6789-1 for hand torque tools up to 10 N·m. */
-export const strictTorqueTolerance = 0.06
+const strictTorqueTolerance = 0.06
 
 /** Fewest tightenings of a device of which limits of agreement are given. */
 const leastForLimits = 5

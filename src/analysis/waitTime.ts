@@ -46,7 +46,7 @@ export interface WaitResult {
 }
 
 /** Fewer events than this in all of them together, and nothing is said about the wait. */
-export const leastEventsForWait = 5
+const leastEventsForWait = 5
 
 const places: readonly WaitPlace[] = ['before the window', 'inside the window', 'after the window']
 

@@ -116,14 +116,14 @@ export interface PlacedLayers {
 }
 
 /** Notes in small quiet text, from a given height downwards. */
-export function noteLayers(notes: readonly string[], place: LinesPlace): PlacedLayers {
+function noteLayers(notes: readonly string[], place: LinesPlace): PlacedLayers {
   const { smallTextPx } = figureMeasures[place.size]
   const lines = notes.flatMap((note) => wrapText(note, place.roomPx, smallTextPx))
   return lineLayers(lines, place, { color: neutralInk.quiet.light, weight: 'normal' })
 }
 
 /** The line that marks a picture of generated data. */
-export function generatedLayers(generated: boolean, place: LinesPlace): PlacedLayers {
+function generatedLayers(generated: boolean, place: LinesPlace): PlacedLayers {
   if (!generated) return { layers: [], heightPx: 0 }
   const { smallTextPx } = figureMeasures[place.size]
   const lines = wrapText(chartWords.generated, place.roomPx, smallTextPx, { weight: 'bold' })

@@ -1,4 +1,3 @@
-import { readFile } from 'node:fs/promises'
 import { createRequire } from 'node:module'
 import { UsageError } from '../core/errors.js'
 import { type Pixels, pngOf } from './png.js'
@@ -131,11 +130,6 @@ function readingsOf(view: import('vega').View): readonly ChartReading[] {
   return chartReadings(root, view.padding() as { left: number; top: number })
 }
 
-/** Bytes of the font of our figures, for those who embed it. */
-export async function figureFontBytes(weight: 'normal' | 'bold' = 'normal'): Promise<Uint8Array> {
-  return readFile(fontPath(fontFiles[weight === 'bold' ? 1 : 0]))
-}
-
 type LoadedVega = { vega: typeof import('vega'); vegaLite: typeof import('vega-lite') }
 let loading: Promise<LoadedVega> | undefined
 
@@ -158,7 +152,7 @@ function fontPath(file: string): string {
 }
 
 /** Size of an SVG that `renderSvg` made, in pixels at 96 to the inch. */
-export function svgSizePx(svg: string): { readonly width: number; readonly height: number } {
+function svgSizePx(svg: string): { readonly width: number; readonly height: number } {
   const [, width, height] = /<svg[^>]* width="([\d.]+)" height="([\d.]+)"/.exec(svg) ?? []
   return { width: Number(width ?? Number.NaN), height: Number(height ?? Number.NaN) }
 }

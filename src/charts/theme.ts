@@ -48,7 +48,7 @@ export function groupMark(group: string): GroupMark {
  * Family of every text in a figure. The first is the font that ships with the toolkit and by which room is measured;
  * the others are no wider on the whole, so that labels keep clear of each other where it is missing.
  */
-export const figureFont = 'DejaVu Sans Condensed, Arial, Helvetica, sans-serif'
+const figureFont = 'DejaVu Sans Condensed, Arial, Helvetica, sans-serif'
 
 /** Sizes of a figure: one journal column (90 mm), the page (190 mm), and a screen or slide. */
 export type FigureSize = 'column' | 'page' | 'screen'

@@ -169,7 +169,7 @@ export function allowedInWords(allowsFor: string): string {
 }
 
 /** "1,201 restorations in 745 patients". */
-export function restorationsIn(restorations: number, patients: number): string {
+function restorationsIn(restorations: number, patients: number): string {
   return `${countedNoun(restorations, 'restoration')} in ${countedNoun(patients, 'patient')}`
 }
 

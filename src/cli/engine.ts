@@ -89,7 +89,7 @@ async function readerOf(file: string): Promise<string> {
 }
 
 /** Name of a site whose file has no column of clinics. */
-export function siteName(file: string): string {
+function siteName(file: string): string {
   return basename(file, extname(file))
 }
 

@@ -15,10 +15,10 @@ export interface DemoSettings {
 }
 
 /** Seed of the committed demo data. */
-export const defaultDemoSeed = 20251231
+const defaultDemoSeed = 20251231
 
 /** Patients of the committed demo data. */
-export const defaultDemoPatients = 760
+const defaultDemoPatients = 760
 
 /** Restorations per patient that the scenario gives on average; only used to turn restorations into patients. */
 export const restorationsPerPatient = 1.645

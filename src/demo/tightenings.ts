@@ -30,7 +30,7 @@ const targetOfSystem: Readonly<Record<string, number>> = {
 }
 
 /** Torque that the maker of a component system asks for, in N·cm. */
-export function targetTorqueNcm(system: string): number {
+function targetTorqueNcm(system: string): number {
   return weightOf(targetOfSystem, system)
 }
 

@@ -4,7 +4,7 @@ import { join } from 'node:path'
 import { kernelScript } from './kernel.js'
 
 /** The name under which front ends list the kernel. */
-export const kernelName = 'holdfast'
+const kernelName = 'holdfast'
 
 /** Writes the kernel specification into a folder of kernels; answers with the file. */
 export function writeKernelSpecification(kernelsFolder: string): string {

@@ -80,7 +80,7 @@ function tablesOfRows(title: string, rows: readonly Fields[], depth: number): re
 }
 
 /** "ratePer100Years" as "rate per 100 years". */
-export function nameInWords(name: string): string {
+function nameInWords(name: string): string {
   const spaced = name
     .replace(/[_-]+/g, ' ')
     .replace(/([a-z])([A-Z0-9])/g, '$1 $2')

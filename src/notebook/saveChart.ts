@@ -26,7 +26,7 @@ export async function saveChart(chart: ChartSpecification, path: string): Promis
 }
 
 /** Data of the marks that stand on an axis; what is laid out in pixels is no data. */
-export function chartCsv(chart: ChartSpecification): string {
+function chartCsv(chart: ChartSpecification): string {
   const rows = chart.layer.filter(showsData).flatMap(({ name = '', data }) => {
     const layer = name.replace(/_\d+$/, '')
     return data.values.map((row): ChartRow => ({ layer, ...row }))

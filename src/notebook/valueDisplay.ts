@@ -59,7 +59,7 @@ export async function bundleOf(value: object): Promise<MimeBundle | undefined> {
 }
 
 /** Forms of a chart: interactive where the front end knows it, a picture everywhere, its description as text. */
-export async function chartBundle(specification: ChartSpecification): Promise<MimeBundle> {
+async function chartBundle(specification: ChartSpecification): Promise<MimeBundle> {
   return {
     [chartMime]: { ...specification, $schema: frontEndSchema },
     'image/svg+xml': await renderSvg(specification),
@@ -111,7 +111,7 @@ function has(value: object, ...names: readonly string[]): boolean {
 }
 
 /** Whether a value is a chart of the toolkit. */
-export function isChart(value: object): value is ChartSpecification {
+function isChart(value: object): value is ChartSpecification {
   return '$schema' in value && value.$schema === chartSchema
 }
 

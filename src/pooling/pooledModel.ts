@@ -1,4 +1,4 @@
-import { type Contrast, noInterval, notEstimable, type Warning, warning } from '../core/estimate.js'
+import { type Contrast, noInterval, type Warning, warning } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
 import { normalUpperQuantile, studentTQuantile } from '../statistics/numeric/distributions.js'
 import { choleskyFactor, invertFactored, sandwich, solveFactored } from '../statistics/numeric/matrix.js'
@@ -259,10 +259,4 @@ function modelWarnings(models: readonly SharedModel[], clusters: number): readon
           ),
         ]),
   ]
-}
-
-/** Reason why a model cannot be had, as a quantity. */
-export function modelReason(model: PooledModel): ReturnType<typeof notEstimable> {
-  if (model.state === 'not-estimable') return notEstimable(model.reason)
-  return notEstimable('the rounds of the model are not complete')
 }

@@ -216,7 +216,7 @@ export async function writeMergedYears(
 }
 
 /** What is new, changed and gone, as CSV. */
-export function changesText({ added, gone, changed }: YearComparison): string {
+function changesText({ added, gone, changed }: YearComparison): string {
   return csvText(
     ['restoration_id', 'what', 'field'],
     [

@@ -2,7 +2,7 @@ import { RecordError, type RecordPlace } from '../core/errors.js'
 import type { RecordProblem, Severity } from './dataset.js'
 
 /** How many rows a problem lists; the count goes on. */
-export const listedRows = 1_000
+const listedRows = 1_000
 
 /** A problem as a check states it, without its rows. */
 export interface ProblemKind {

@@ -38,7 +38,7 @@ export function fieldOf(sheet: SheetName, name: string): Field | undefined {
 }
 
 /** Words that stand for "not known" in any field; they are counted as unknown and never guessed. */
-export const unknownWords: ReadonlySet<string> = new Set([
+const unknownWords: ReadonlySet<string> = new Set([
   '',
   'unknown',
   'not known',

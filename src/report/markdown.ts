@@ -117,7 +117,7 @@ function figureMarkdown(figure: Figure, numbers: Numbers): string {
 }
 
 /** Markdown of running text, on one line. */
-export function phraseMarkdown(phrase: Phrase): string {
+function phraseMarkdown(phrase: Phrase): string {
   return phrase.map(inlineMarkdown).join('')
 }
 

@@ -63,7 +63,7 @@ function checkDoubledSites(table: TypedTable, problems: ProblemList): void {
 }
 
 /** Whether a row of a table is kept. */
-export function keptIn(table: TypedTable): (row: number) => boolean {
+function keptIn(table: TypedTable): (row: number) => boolean {
   return (row) => table.status[row] === rowStatus.kept
 }
 

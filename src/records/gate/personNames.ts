@@ -93,7 +93,7 @@ function plain(word: string): string {
 }
 
 /** Whether a word is a common given name. */
-export function isGivenName(word: string): boolean {
+function isGivenName(word: string): boolean {
   return plain(word)
     .split('-')
     .some((part) => givenNames.has(part))

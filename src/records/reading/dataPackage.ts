@@ -25,7 +25,7 @@ const dataPackageShape = z.object({
 /** A data package as far as the toolkit reads it. */
 export type DataPackage = z.infer<typeof dataPackageShape>
 
-export const dataPackageFile = 'datapackage.json'
+const dataPackageFile = 'datapackage.json'
 
 /** Reads a folder's data package; undefined where there is none or where it cannot be used (then it stops). */
 export async function readDataPackage(

@@ -35,7 +35,7 @@ export interface TextTable {
 }
 
 /** Widest file that is read. */
-export const widestTable = 2_000
+const widestTable = 2_000
 
 /**
  * Takes rows of text one by one and keeps them as columns of distinct texts, so that memory is bounded by the distinct
@@ -251,17 +251,4 @@ export function countsOf(column: TextColumn): Int32Array {
   const counts = new Int32Array(column.values.length)
   for (const code of column.codes) counts[code]!++
   return counts
-}
-
-/** Rows of the file that hold one of the texts (flagged by code). */
-export function rowsHolding(
-  table: TextTable,
-  column: TextColumn,
-  flagged: ArrayLike<number | boolean>,
-): number[] {
-  const rows: number[] = []
-  for (let row = 0; row < table.rowCount; row++) {
-    if (flagged[column.codes[row]!]) rows.push(table.sourceRow[row]!)
-  }
-  return rows
 }

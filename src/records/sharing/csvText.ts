@@ -17,7 +17,7 @@ export function csvOfTable(table: TextRows): string {
 }
 
 /** A text that no spreadsheet program takes for a formula. */
-export function withoutFormula(text: string): string {
+function withoutFormula(text: string): string {
   if (!/^\s*[=+\-@\t\r|]/.test(text) || /^[+-]?\d+(?:[.,]\d+)?$/.test(text)) return text
   return `'${text}`
 }

@@ -60,7 +60,7 @@ function statedBy(orders: ReadonlyMap<string, DateOrder>, header: string): Mappe
 }
 
 /** Whether an entry of a map is that of a column: by header, and by position where the map gives one. */
-export function isEntryOf(entry: MappedColumn, column: TextColumn): boolean {
+function isEntryOf(entry: MappedColumn, column: TextColumn): boolean {
   if (entry.header !== column.header) return false
   return entry.position === undefined || entry.position === column.position
 }

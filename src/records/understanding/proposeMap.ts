@@ -32,7 +32,7 @@ export function proposeColumnMap(sheets: readonly SheetToMap[]): ColumnMap {
 }
 
 /** The sheet of which the headers name most fields; the one-sheet form where none names more. */
-export function likeliestSheet(text: TextTable): SheetName {
+function likeliestSheet(text: TextTable): SheetName {
   const order: readonly SheetName[] = ['one_sheet', 'restorations', 'tightenings', 'visits']
   const scores = order.map((sheet) => {
     const named = new Set(text.columns.map((column) => readHeader(sheet, column.header)?.field))

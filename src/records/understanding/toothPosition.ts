@@ -29,7 +29,7 @@ export function schemeReader(scheme: PositionScheme): (text: string) => number |
 }
 
 /** 1 is the upper right third molar, 16 the upper left one, 17 the lower left one, 32 the lower right one. */
-export function fromOneTo32(text: string): number | undefined {
+function fromOneTo32(text: string): number | undefined {
   const number = /^#?\d{1,2}(?:\.0+)?$/.test(text) ? Number(text.replace('#', '')) : Number.NaN
   if (!(number >= 1 && number <= 32)) return undefined
   if (number <= 8) return 19 - number
@@ -38,14 +38,14 @@ export function fromOneTo32(text: string): number | undefined {
 }
 
 /** Quadrant in letters (upper or lower, right or left) and position from the midline, such as UR6 or LL 5. */
-export function fromQuadrantLetters(text: string): number | undefined {
+function fromQuadrantLetters(text: string): number | undefined {
   const match = /^(UR|UL|LL|LR)[\s-]?([1-8])$/i.exec(text)
   if (match === null) return undefined
   return 10 * (1 + ['UR', 'UL', 'LL', 'LR'].indexOf(match[1]!.toUpperCase())) + Number(match[2])
 }
 
 /** Plus for the upper and minus for the lower jaw, on the side of the midline: 6+ is upper right, +6 upper left. */
-export function fromPlusMinus(text: string): number | undefined {
+function fromPlusMinus(text: string): number | undefined {
   const match = /^(?:([1-8])([+\-−–])|([+\-−–])([1-8]))$/.exec(text.replaceAll(' ', ''))
   if (match === null) return undefined
   const right = match[1] !== undefined

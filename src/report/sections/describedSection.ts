@@ -22,7 +22,7 @@ export function describedSection(context: SectionContext): Section {
 }
 
 /** Characteristics by group: all restorations, then the groups compared, then how far these lie apart. */
-export function characteristicsTable({ audit, cite }: SectionContext): Table {
+function characteristicsTable({ audit, cite }: SectionContext): Table {
   const { groups, compared, traits } = audit.characteristics!
   const shown = groups
     .map(({ group }, index) => ({ group, index }))

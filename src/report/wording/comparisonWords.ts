@@ -11,7 +11,7 @@ import { groupInBrief, groupInSentence } from './terms.js'
 const at = 'comparison'
 
 /** Position of the horizon whose difference leads: 3 years, or the longest that can be estimated. */
-export function leadingDifference(comparison: TighteningComparisonResult): number {
+function leadingDifference(comparison: TighteningComparisonResult): number {
   const estimable = comparison.horizons
     .map((horizon, index) => ({ horizon, index }))
     .filter(({ horizon }) => isNumber(horizon.riskDifference.estimate))
@@ -24,7 +24,7 @@ export function leadingDifference(comparison: TighteningComparisonResult): numbe
  * Position of the hazard ratio that leads: the last that could be estimated, or the crude one where the protocols
  * overlap too little; undefined where none could be estimated.
  */
-export function leadingRatio(comparison: TighteningComparisonResult): number | undefined {
+function leadingRatio(comparison: TighteningComparisonResult): number | undefined {
   const estimable = comparison.hazardRatios
     .map((variant, index) => ({ variant, index }))
     .filter(({ variant }) => isNumber(variant.hazardRatio.estimate))

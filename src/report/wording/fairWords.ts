@@ -108,7 +108,7 @@ function signedPoints(cite: Citations, path: string): Phrase {
 }
 
 /** The lead in words, by its reading. */
-export function readingSentence(cite: Citations, fair: FairComparison, names: LeadNames): Phrase {
+function readingSentence(cite: Citations, fair: FairComparison, names: LeadNames): Phrase {
   const { scale, contrast, reading } = fair.lead
   const at = `${lead}.contrast`
   if (!isNumber(contrast.estimate)) {

@@ -99,7 +99,7 @@ function overallSentence(audit: AuditResult, cite: Citations): Phrase {
 }
 
 /** "None of the 40…: an incidence of up to 8.8% is still compatible with the data". */
-export function noEventsSentence(audit: AuditResult, cite: Citations, at: string): Phrase {
+function noEventsSentence(audit: AuditResult, cite: Citations, at: string): Phrase {
   const { one, name } = endpointOf(audit)
   const count = cite.number(`${at}.restorations`, 'count')
   const none =

@@ -14,7 +14,7 @@ export function proposalTitle({ plan }: PlannedStudy): Phrase {
 }
 
 /** What matters, on the scale of the primary contrast. */
-export function marginPhrase({ plan }: PlannedStudy, cite: Citations): Phrase {
+function marginPhrase({ plan }: PlannedStudy, cite: Citations): Phrase {
   const path = 'plan.smallestDifference'
   switch (plan.primary.contrast) {
     case 'risk-difference':

@@ -1,5 +1,5 @@
 import type { AuditResult, CohortDefinition, EndpointName } from '../../analysis/audit.js'
-import { printable, upperFirst } from '../../charts/words.js'
+import { printable } from '../../charts/words.js'
 import type { Citations } from '../citation.js'
 import { type Phrase, phrase } from '../document.js'
 
@@ -86,7 +86,7 @@ export function windowPhrase(cite: Citations): Phrase {
 }
 
 /** "10 to 15 minutes", for names. */
-export function windowInWords(definition: CohortDefinition): string {
+function windowInWords(definition: CohortDefinition): string {
   const { from, to } = definition.waitWindowMinutes
   return `${from} to ${to} minutes`
 }
@@ -154,11 +154,6 @@ export const sourceFormWords = Object.freeze({
 /** The words that belong to the definition of one audit. */
 export function endpointOf(audit: AuditResult): EndpointWords {
   return endpointWords[audit.definition.endpoint]
-}
-
-/** "First screw loosenings". */
-export function endpointTitle(audit: AuditResult): string {
-  return upperFirst(endpointOf(audit).many)
 }
 
 /** A code in words; a code of the user's own stands as it is, made fit to print. */

@@ -158,7 +158,7 @@ function equations(reference: ReferenceCase): unknown {
 }
 
 /** Options that every fit of a case shares. */
-export function optionsOf(model: RegressionModel, reference: ReferenceCase): GeneralisedLinearOptions {
+function optionsOf(model: RegressionModel, reference: ReferenceCase): GeneralisedLinearOptions {
   const level = reference.options.conf
   return {
     interactions: model.interactions,

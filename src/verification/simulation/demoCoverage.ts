@@ -20,7 +20,7 @@ export interface DemoCoveragePlan {
 }
 
 /** The plan as it stands in docs/verification/demo-coverage.md. */
-export const demoCoveragePlan: DemoCoveragePlan = Object.freeze({
+const demoCoveragePlan: DemoCoveragePlan = Object.freeze({
   replicates: 500,
   firstReplicateSeed: 1001,
   truthGroups: 10,
