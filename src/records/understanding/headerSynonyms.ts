@@ -1,8 +1,10 @@
 import { headerWords } from '../headerWords.js'
 import { fieldOf, type SheetName } from '../schema.js'
 import { unitOf } from './numbers.js'
-import { oneSheetHeaders, tighteningHeaders, visitHeaders } from './words/eventHeaders.js'
+import { oneSheetHeaders } from './words/oneSheetHeaders.js'
 import { restorationHeaders } from './words/restorationHeaders.js'
+import { tighteningHeaders } from './words/tighteningHeaders.js'
+import { visitHeaders } from './words/visitHeaders.js'
 
 /** Languages of the lines of the word lists. */
 export const headerLanguages = ['English', 'German', 'French', 'Spanish', 'Portuguese', 'Italian'] as const

@@ -1,0 +1,99 @@
+export * from './audit.js'
+export * from './benchTorque.js'
+export { type ClinicFunnel, clinicFunnel, type FunnelClinic } from './clinicFunnel.js'
+export { type AdjustedModel, adjustedModel, type ModelTerm } from './description/adjustedModel.js'
+export {
+  type CategoryCharacteristic,
+  type Characteristics,
+  characteristics,
+  type NumberCharacteristic,
+} from './description/characteristics.js'
+export { type LifeTableResult, lifeTableByYear } from './description/lifeTableByYear.js'
+export {
+  mostInSmallSeries,
+  type RestorationTimeline,
+  type SmallSeries,
+  smallSeries,
+} from './description/smallSeries.js'
+export {
+  type AssumptionKey,
+  bootstrappedComparison,
+  type ComparisonVariant,
+  type EstimandScale,
+  type FairComparison,
+  fairComparison,
+  type HorizonDifference,
+  type Lead,
+  type LeadReason,
+  leadingEstimate,
+  type NegativeControl,
+  type NumberNeeded,
+  type Reading,
+  type RestorationsNeeded,
+  type VariantRole,
+} from './fairComparison.js'
+export {
+  type GroupHazard,
+  type HazardOverTime,
+  type HazardPoint,
+  hazardOverTime,
+  type SpanRate,
+} from './hazardOverTime.js'
+export {
+  type GroupIncidence,
+  type HorizonRisk,
+  type IncidenceResult,
+  incidence,
+} from './incidence.js'
+export {
+  type LiteratureHorizon,
+  type LiteratureResult,
+  literature,
+  type ShownFigure,
+} from './literature.js'
+export * from './planFile.js'
+export {
+  defaultAssumptions,
+  type PlannedStudy,
+  type PlanningAssumptions,
+  plannedStudy,
+} from './plannedStudy.js'
+export { preloadFromTorque } from './preload.js'
+export {
+  type ClinicChange,
+  type ComparedPeriods,
+  type PeriodSide,
+  type ProtocolChangeResult,
+  protocolChange,
+  type QuarterOfDelivery,
+} from './protocolChange.js'
+export * from './publishedFigures.js'
+export { type RemovalTorqueResult, removalTorque } from './removalTorque.js'
+export { type GroupRepeats, type RepeatsResult, repeats } from './repeats.js'
+export { type GroupRetention, type RetentionResult, retention } from './retention.js'
+export * from './settings.js'
+export * from './tighteningComparison.js'
+export {
+  type DeviceTorque,
+  type TorqueResult,
+  torqueAdherence,
+  type WithinTolerance,
+} from './torque.js'
+export { compareReports, type TwoReports } from './twoReports.js'
+export {
+  type WaitCurve,
+  type WaitCurvePoint,
+  type WaitGroup,
+  type WaitPlace,
+  type WaitResult,
+  waitTime,
+} from './waitTime.js'
+export type { WhatCouldBeWrong } from './whatCouldBeWrong.js'
+export {
+  type FactorRatio,
+  type SiteRisk,
+  type WhatElseMatters,
+  type WhatElseOptions,
+  whatElseMatters,
+} from './whatElseMatters.js'
+export type { OverlapCell, PairOfCounts, WhoWasCompared } from './whoWasCompared.js'

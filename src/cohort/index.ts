@@ -1,0 +1,2 @@
+export * from './cohort.js'
+export * from './definition.js'

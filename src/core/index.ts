@@ -1,0 +1,5 @@
+export * from './calendar.js'
+export * from './errors.js'
+export * from './estimate.js'
+export * from './format.js'
+export * from './random.js'
