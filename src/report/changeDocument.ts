@@ -1,6 +1,7 @@
 import type { TwoReports } from '../analysis/twoReports.js'
 import { variantName } from '../charts/variantWords.js'
 import { printable, upperFirst, yearsInWords } from '../charts/words.js'
+import { captionedTable, type TableParts } from './captioned.js'
 import {
   estimateCell,
   estimateColumn,
@@ -100,8 +101,8 @@ function recordsSection(context: ChangeContext): Section {
 
 type CaptionKey = keyof typeof changeLabels.captions
 
-function changeTable(id: CaptionKey, parts: Pick<Table, 'columns' | 'rows'>): Table {
-  return { kind: 'table', id: `table-${id}`, caption: changeLabels.captions[id], notes: [], ...parts }
+function changeTable(id: CaptionKey, parts: TableParts): Table {
+  return captionedTable(id, changeLabels.captions[id], parts)
 }
 
 function risksTable({ two, cite }: ChangeContext): Table {

@@ -3,6 +3,7 @@ import { pooledRetentionChart } from '../charts/pooledRetentionChart.js'
 import { siteFunnelChart } from '../charts/siteFunnelChart.js'
 import { yearsInWords } from '../charts/words.js'
 import type { PooledResult } from '../pooling/combine.js'
+import { twoSizes } from './captioned.js'
 import {
   estimateCell,
   estimateColumn,
@@ -51,15 +52,14 @@ export function sitesTable(result: PooledResult, cite: Citations): Table {
 
 /** Curves of the groups. */
 export function retentionFigure(result: PooledResult): Figure {
-  const { generated } = result
-  return {
-    kind: 'figure',
-    id: 'figure-pooled-retention',
-    caption: 'Pooled retention',
-    page: pooledRetentionChart(result, { size: 'page', generated }),
-    column: pooledRetentionChart(result, { size: 'column', generated }),
-    notes: result.overall.spread.length > 0 ? [[pooledWords.spreadNote]] : [],
-  }
+  const notes = result.overall.spread.length > 0 ? [[pooledWords.spreadNote]] : []
+  return twoSizes(
+    'pooled-retention',
+    'Pooled retention',
+    result.generated,
+    (options) => pooledRetentionChart(result, options),
+    notes,
+  )
 }
 
 /** Retention at the horizons, both readings. */
@@ -159,28 +159,26 @@ export function ratesTable(result: PooledResult, cite: Citations): Table {
 export function forestFigure(result: PooledResult): Figure | undefined {
   const { synthesis, generated } = result
   if (synthesis === undefined) return undefined
-  return {
-    kind: 'figure',
-    id: 'figure-forest',
-    caption: 'Rate ratio of each site and of all together',
-    page: forestChart(synthesis, { size: 'page', generated }),
-    column: forestChart(synthesis, { size: 'column', generated }),
-    notes: [[pooledWords.predictionNote]],
-  }
+  return twoSizes(
+    'forest',
+    'Rate ratio of each site and of all together',
+    generated,
+    (options) => forestChart(synthesis, options),
+    [[pooledWords.predictionNote]],
+  )
 }
 
 /** Funnel of the sites; only where three or more have an estimate. */
 export function funnelFigure(result: PooledResult): Figure | undefined {
   const { synthesis, generated } = result
   if (synthesis === undefined || synthesis.sites.length < 3) return undefined
-  return {
-    kind: 'figure',
-    id: 'figure-funnel',
-    caption: 'Rate ratio of each site by its certainty',
-    page: siteFunnelChart(synthesis, { size: 'page', generated }),
-    column: siteFunnelChart(synthesis, { size: 'column', generated }),
-    notes: [[pooledWords.funnelNote]],
-  }
+  return twoSizes(
+    'funnel',
+    'Rate ratio of each site by its certainty',
+    generated,
+    (options) => siteFunnelChart(synthesis, options),
+    [[pooledWords.funnelNote]],
+  )
 }
 
 /** Each site's estimate, the estimate without it, and its influence. */

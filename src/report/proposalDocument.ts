@@ -1,4 +1,5 @@
 import type { PlannedStudy } from '../analysis/plannedStudy.js'
+import { captionedTable, type TableParts } from './captioned.js'
 import { numberCell, numberColumn, phraseCell, textColumn, wordCell } from './cells.js'
 import { type Citations, citationsOf } from './citation.js'
 import {
@@ -13,13 +14,13 @@ import {
   type Section,
   type Table,
 } from './document.js'
-import { openReferenceList, type ReferenceList, referencesId } from './referenceList.js'
+import { openReferenceList, type ReferenceList } from './referenceList.js'
+import { referencesSection } from './sections/manuscriptSections.js'
 import {
   analysisParts,
   backgroundParagraphs,
   boardQuestions,
   dataParagraphs,
-  manuscriptLabels,
   methodParts,
   planSourceSentence,
   proposalCautions,
@@ -90,8 +91,8 @@ function part(title: string, contents: readonly Phrase[]): readonly Block[] {
   return [{ kind: 'heading', text: title }, ...contents.map((content) => paragraph(content))]
 }
 
-function proposalTable(id: keyof typeof captions, parts: Pick<Table, 'columns' | 'rows'>): Table {
-  return { kind: 'table', id: `table-${id}`, caption: captions[id], notes: [], ...parts }
+function proposalTable(id: keyof typeof captions, parts: TableParts): Table {
+  return captionedTable(id, captions[id], parts)
 }
 
 function synopsisSection({ study, cite }: ProposalContext): Section {
@@ -214,17 +215,6 @@ function ethicsSection(): Section {
           return [wordCell(question), phraseCell(answer, plainText(answer))]
         }),
       }),
-    ],
-  }
-}
-
-function referencesSection({ references }: ProposalContext): Section {
-  return {
-    id: referencesId,
-    title: sections.references,
-    blocks: [
-      { kind: 'list', numbered: true, items: references.works().map((work) => phrase`${foreign(work)}`) },
-      paragraph([manuscriptLabels.worksFromMemory], 'note'),
     ],
   }
 }

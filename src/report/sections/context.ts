@@ -1,9 +1,10 @@
 import type { AuditResult } from '../../analysis/audit.js'
 import type { ChartSpecification } from '../../charts/specification.js'
 import type { FigureOptions } from '../../charts/theme.js'
+import { captionedTable, type TableParts, twoSizes } from '../captioned.js'
 import type { Citations } from '../citation.js'
-import type { Figure, Phrase, Table } from '../document.js'
-import { figureCaptions, tableCaptions } from '../wording.js'
+import { type Block, type Figure, type Phrase, paragraph, type Table } from '../document.js'
+import { figureCaptions, onRequestNote, tableCaptions } from '../wording.js'
 
 /** What every section is made from. */
 export interface SectionContext {
@@ -12,30 +13,42 @@ export interface SectionContext {
   readonly version: string
 }
 
-/** A figure in its two sizes. */
+/** A figure in its two sizes with its caption. */
+export function captionedFigure(
+  id: string,
+  caption: string,
+  { audit }: SectionContext,
+  draw: (options: FigureOptions) => ChartSpecification,
+  notes: readonly Phrase[] = [],
+): Figure {
+  return twoSizes(id, caption, audit.summary.source.generated, draw, notes)
+}
+
+/** A figure by its name. */
 export function figure(
   id: keyof typeof figureCaptions,
   context: SectionContext,
   draw: (options: FigureOptions) => ChartSpecification,
   notes: readonly Phrase[] = [],
 ): Figure {
-  const { generated } = context.audit.summary.source
-  return {
-    kind: 'figure',
-    id: `figure-${id}`,
-    caption: figureCaptions[id],
-    page: draw({ size: 'page', generated }),
-    column: draw({ size: 'column', generated }),
-    notes,
-  }
+  return captionedFigure(id, figureCaptions[id], context, draw, notes)
 }
 
 /** A table by its name. */
-export function table(
-  id: keyof typeof tableCaptions,
-  parts: Pick<Table, 'columns' | 'rows'> & { readonly notes?: readonly Phrase[] },
-): Table {
-  return { kind: 'table', id: `table-${id}`, caption: tableCaptions[id], notes: parts.notes ?? [], ...parts }
+export function table(id: keyof typeof tableCaptions, parts: TableParts): Table {
+  return captionedTable(id, tableCaptions[id], parts)
+}
+
+/**
+ * Figures of the full report: drawing takes longer than all of the analysis, so that the standard report has the table
+ * and the sentence, and says how to get the figure.
+ */
+export function figuresOnRequest(
+  context: SectionContext,
+  figures: () => readonly Figure[],
+): readonly Block[] {
+  if (context.audit.settings.detail === 'full') return figures()
+  return [paragraph([onRequestNote], 'note')]
 }
 
 /** Groups with their places in the results, everything together first. */

@@ -3,41 +3,25 @@ import type { ChartSpecification } from '../../charts/specification.js'
 import type { FigureOptions } from '../../charts/theme.js'
 import { assumptionWords, scaleNames, variantNameAt } from '../../charts/variantWords.js'
 import { printable } from '../../charts/words.js'
+import { captionedTable, type TableParts } from '../captioned.js'
 import { estimateCell, estimateColumn, numberCell, numberColumn, textColumn, wordCell } from '../cells.js'
-import { type Cell, type Figure, foreign, type Phrase, type Table } from '../document.js'
+import { type Cell, type Figure, foreign, type Table } from '../document.js'
 import { type FairCaption, fairLabels, formatOfScale } from '../wording.js'
-import type { SectionContext } from './context.js'
+import { captionedFigure, type SectionContext } from './context.js'
 import { warningNotes } from './warningNotes.js'
 
 /** A table of the fair comparison by its name. */
-export function fairTable(
-  id: FairCaption,
-  parts: Pick<Table, 'columns' | 'rows'> & { readonly notes?: readonly Phrase[] },
-): Table {
-  return {
-    kind: 'table',
-    id: `table-${id}`,
-    caption: fairLabels.captions[id],
-    notes: parts.notes ?? [],
-    ...parts,
-  }
+export function fairTable(id: FairCaption, parts: TableParts): Table {
+  return captionedTable(id, fairLabels.captions[id], parts)
 }
 
 /** A figure of the fair comparison in its two sizes. */
 export function fairFigure(
   id: FairCaption,
-  { audit }: SectionContext,
+  context: SectionContext,
   draw: (options: FigureOptions) => ChartSpecification,
 ): Figure {
-  const { generated } = audit.summary.source
-  return {
-    kind: 'figure',
-    id: `figure-${id}`,
-    caption: fairLabels.captions[id],
-    page: draw({ size: 'page', generated }),
-    column: draw({ size: 'column', generated }),
-    notes: [],
-  }
+  return captionedFigure(id, fairLabels.captions[id], context, draw)
 }
 
 /** Kinds of scale that share a table. */

@@ -1,9 +1,9 @@
 import { funnelChart } from '../../charts/funnelChart.js'
+import { captionedTable } from '../captioned.js'
 import { foreignCell, numberCell, numberColumn, textColumn, wordCell } from '../cells.js'
 import { foreign, paragraph, type Section, type Table } from '../document.js'
 import { funnelLabels, funnelSentence, labels, positionInWords } from '../wording.js'
-import { captionedFigure, captionedTable, figuresOnRequest } from './captioned.js'
-import type { SectionContext } from './context.js'
+import { captionedFigure, figuresOnRequest, type SectionContext } from './context.js'
 
 /** Clinics beside each other; empty where there are fewer than five. */
 export function funnelSection(context: SectionContext): Section {

@@ -1,9 +1,9 @@
 import { hazardChart } from '../../charts/hazardChart.js'
+import { captionedTable } from '../captioned.js'
 import { estimateCell, estimateColumn, textColumn, wordCell } from '../cells.js'
 import { type Block, type Cell, paragraph, type Section, type Table } from '../document.js'
 import { groupTitle, hazardLabels, hazardSentence, spanTitle } from '../wording.js'
-import { captionedFigure, captionedTable, figuresOnRequest } from './captioned.js'
-import type { SectionContext } from './context.js'
+import { captionedFigure, figuresOnRequest, type SectionContext } from './context.js'
 
 /** When it happens: rates by time since delivery and the smoothed hazard; empty where the analysis has none. */
 export function hazardSection(context: SectionContext): Section {

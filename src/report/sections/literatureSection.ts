@@ -1,10 +1,10 @@
 import { literatureChart } from '../../charts/literatureChart.js'
 import { yearsInWords } from '../../charts/words.js'
+import { captionedTable } from '../captioned.js'
 import { estimateCell, estimateColumn, foreignCell, numberCell, textColumn, wordCell } from '../cells.js'
 import { type Block, type Cell, type Phrase, paragraph, type Section, type Table } from '../document.js'
 import { literatureLabels, literatureSentence, thinMark } from '../wording.js'
-import { captionedFigure, captionedTable, figuresOnRequest } from './captioned.js'
-import type { SectionContext } from './context.js'
+import { captionedFigure, figuresOnRequest, type SectionContext } from './context.js'
 
 /** The audit beside published figures; empty where nothing is published on its endpoint. */
 export function literatureSection(context: SectionContext): Section {

@@ -109,7 +109,7 @@ export function declarationsSection(): Section {
 }
 
 /** Works in the order of citing; made last, when the list is whole. */
-export function referencesSection({ references }: ManuscriptContext): Section {
+export function referencesSection({ references }: Pick<ManuscriptContext, 'references'>): Section {
   return {
     id: referencesId,
     title: sections.references,

@@ -1,4 +1,5 @@
 import { runChart } from '../../charts/runChart.js'
+import { captionedTable } from '../captioned.js'
 import {
   estimateCell,
   estimateColumn,
@@ -18,8 +19,7 @@ import {
   protocolChangeOpening,
   shareNote,
 } from '../wording.js'
-import { captionedFigure, captionedTable, figuresOnRequest } from './captioned.js'
-import type { SectionContext } from './context.js'
+import { captionedFigure, figuresOnRequest, type SectionContext } from './context.js'
 
 /** More run charts than this would fill the report. */
 const mostRunCharts = 4

@@ -1,10 +1,10 @@
 import { repeatsChart } from '../../charts/repeatsChart.js'
 import { yearsInWords } from '../../charts/words.js'
+import { captionedTable } from '../captioned.js'
 import { estimateCell, estimateColumn, foreignCell, numberCell, numberColumn, textColumn } from '../cells.js'
 import { type Block, type Column, paragraph, type Section, type Table } from '../document.js'
 import { groupTitle, labels, repeatsBasis, repeatsLabels, repeatsSentence, thinMark } from '../wording.js'
-import { captionedFigure, captionedTable, figuresOnRequest } from './captioned.js'
-import { groupPaths, type SectionContext } from './context.js'
+import { captionedFigure, figuresOnRequest, groupPaths, type SectionContext } from './context.js'
 import { mainGroups } from './retentionSection.js'
 
 /** Counting every time; empty where the endpoint cannot repeat or the records do not tell. */

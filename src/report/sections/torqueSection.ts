@@ -1,5 +1,6 @@
 import type { BenchComparison } from '../../analysis/benchTorque.js'
 import { torqueChart } from '../../charts/torqueChart.js'
+import { captionedTable } from '../captioned.js'
 import {
   estimateCell,
   estimateColumn,
@@ -29,8 +30,7 @@ import {
   torqueLabels,
   torqueSentence,
 } from '../wording.js'
-import { captionedFigure, captionedTable, figuresOnRequest } from './captioned.js'
-import type { SectionContext } from './context.js'
+import { captionedFigure, figuresOnRequest, type SectionContext } from './context.js'
 
 /** Torque reached against aimed at, and torque of removal; empty where neither is recorded. */
 export function torqueSection(context: SectionContext): Section {

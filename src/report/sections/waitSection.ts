@@ -1,10 +1,10 @@
 import { waitChart } from '../../charts/waitChart.js'
 import { yearsInWords } from '../../charts/words.js'
+import { captionedTable } from '../captioned.js'
 import { estimateCell, estimateColumn, numberCell, numberColumn, textColumn, wordCell } from '../cells.js'
 import { type Block, paragraph, type Section, type Table } from '../document.js'
 import { labels, thinMark, waitBasis, waitLabels, waitPlaceTitle, waitSentence } from '../wording.js'
-import { captionedFigure, captionedTable, figuresOnRequest } from './captioned.js'
-import type { SectionContext } from './context.js'
+import { captionedFigure, figuresOnRequest, type SectionContext } from './context.js'
 import { warningNotes } from './warningNotes.js'
 
 /** How long to wait before tightening again; empty where no wait is known. */

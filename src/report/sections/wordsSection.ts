@@ -10,7 +10,7 @@ import {
   riskForPaper,
   riskForPatient,
 } from '../wording.js'
-import type { SectionContext } from './context.js'
+import { captionedFigure, type SectionContext } from './context.js'
 
 /** The main results in words for the patient, with an array of 100 marks, and in a sentence each for a paper. */
 export function wordsSection(context: SectionContext): Section {
@@ -31,28 +31,21 @@ export function wordsSection(context: SectionContext): Section {
 }
 
 /** The array of 100 marks: the risk at the horizon that leads, or what none seen leaves possible; none where neither is known. */
-export function arrayFigure({ audit }: SectionContext): readonly Figure[] {
+export function arrayFigure(context: SectionContext): readonly Figure[] {
+  const { audit } = context
   const { overall } = audit.incidence
   const horizon = overall.horizons[headlineHorizon(audit)]
   const atHorizon = overall.events > 0 && horizon !== undefined && isNumber(horizon.risk.estimate)
   const shown = atHorizon ? horizon.risk : overall.proportion
   if (!isNumber(shown.estimate)) return []
   const endpoint = patientEvent(audit)
-  const draw = (size: 'page' | 'column') =>
-    patientArray(shown.estimate, shown.interval.upper, {
-      size,
-      generated: audit.summary.source.generated,
-      endpoint,
-      ...(atHorizon ? { years: horizon.years } : {}),
-    })
   return [
-    {
-      kind: 'figure',
-      id: 'figure-patient-array',
-      caption: patientLabels.arrayCaption,
-      page: draw('page'),
-      column: draw('column'),
-      notes: [],
-    },
+    captionedFigure('patient-array', patientLabels.arrayCaption, context, (options) =>
+      patientArray(shown.estimate, shown.interval.upper, {
+        ...options,
+        endpoint,
+        ...(atHorizon ? { years: horizon.years } : {}),
+      }),
+    ),
   ]
 }
