@@ -3,15 +3,8 @@ import { type Warning, warning } from '../core/estimate.js'
 import { labelOfRow, readAdjustment } from './adjustmentFields.js'
 import { columnSpace } from './columnSpace.js'
 import { type Compared, subsetCompared } from './compared.js'
+import { knownInEnough, type LeftOut, type LeftOutReason } from './knownInEnough.js'
 import type { AdjustmentKey } from './planFile.js'
-
-/** Why something that was to be adjusted for was not. */
-export type LeftOutReason =
-  | 'not-recorded'
-  | 'too-incomplete'
-  | 'all-alike'
-  | 'told-by-the-others'
-  | 'too-few-events'
 
 /** What the restorations compared are made alike in. */
 export interface Adjustment {
@@ -25,11 +18,7 @@ export interface Adjustment {
   readonly coefficients: number
   /** Stratum of each restoration, where the adjustment is stratified and there is more than one. */
   readonly strata: readonly string[] | undefined
-  readonly leftOut: readonly {
-    readonly key: string
-    readonly words: string
-    readonly reason: LeftOutReason
-  }[]
+  readonly leftOut: readonly LeftOut[]
   /** Restorations left out for want of a value. */
   readonly incomplete: number
   readonly warnings: readonly Warning[]
@@ -46,10 +35,6 @@ export interface AdjustmentOptions {
   readonly mostCoefficients: (complete: Compared) => number
 }
 
-/** Least share of known values for a covariate to enter, and of restorations that must remain with all known. */
-const leastKnown = 0.8
-const leastComplete = 0.7
-
 /** Levels held by fewer restorations than this are put together. */
 const rareLevel = 10
 
@@ -64,20 +49,9 @@ export function adjustmentOf(
   options: AdjustmentOptions,
 ): Adjustment | undefined {
   const { rows } = compared
-  const leftOut: Adjustment['leftOut'][number][] = []
-  let complete = new Uint8Array(rows.n).fill(1)
-  const read = options.keys.flatMap((key) => {
-    const { words, values } = readAdjustment(cohort, rows.row, key)
-    const known = Uint8Array.from(values, (value) => (value === undefined ? 0 : 1))
-    const joint = complete.map((one, i) => one & known[i]!)
-    if (shareOf(known) < leastKnown || shareOf(joint) < leastComplete) {
-      leftOut.push({ key, words, reason: shareOf(known) === 0 ? 'not-recorded' : 'too-incomplete' })
-      return []
-    }
-    complete = joint
-    return [{ key, words, values }]
-  })
-  const kept = Array.from(complete.keys()).filter((i) => complete[i] === 1)
+  const leftOut: LeftOut[] = []
+  const read = options.keys.map((key) => ({ key, ...readAdjustment(cohort, rows.row, key) }))
+  const { known, complete: kept } = knownInEnough(read, rows.n, leftOut)
   const left = subsetCompared(compared, kept)
   if (left === undefined) return undefined
   const strata = stratumLabels(cohort, left, options.strata)
@@ -111,7 +85,7 @@ export function adjustmentOf(
   if (options.strataAs === 'covariates' && strata !== undefined) {
     enter(options.strata.join(' and '), options.strata.join(' and '), commonLevels(strata.labels))
   }
-  for (const { key, words: name, values } of read) {
+  for (const { key, words: name, values } of known) {
     const column = kept.map((i) => values[i]!)
     enter(key, name, isTexts(column) ? commonLevels(column) : (column as number[]))
   }
@@ -157,10 +131,6 @@ export function commonLevels(column: readonly string[]): readonly string[] {
 
 function isTexts(column: readonly (number | string)[]): column is readonly string[] {
   return typeof column[0] === 'string'
-}
-
-function shareOf(flags: Uint8Array): number {
-  return flags.length === 0 ? 0 : flags.reduce((sum, one) => sum + one, 0) / flags.length
 }
 
 const reasonWords: Readonly<Record<LeftOutReason, string>> = {

@@ -1,9 +1,10 @@
 import type { Cohort } from '../cohort/cohort.js'
 import { exposureGroups } from '../cohort/definition.js'
-import { commonLevels, type LeftOutReason } from './adjustment.js'
+import { commonLevels } from './adjustment.js'
 import { labelOfRow, readAdjustment } from './adjustmentFields.js'
 import { type CohortRows, cohortRows, countStatus, subsetRows } from './cohortRows.js'
 import { columnSpace } from './columnSpace.js'
+import { knownInEnough, type LeftOut, type LeftOutReason, type ReadValues } from './knownInEnough.js'
 import type { AdjustmentKey } from './planFile.js'
 import { eventsPerCoefficient } from './variants/hazard.js'
 
@@ -32,16 +33,8 @@ export interface FactorColumns {
   readonly coefficients: number
   /** Clinic of each restoration, where there is more than one. */
   readonly strata: readonly string[] | undefined
-  readonly leftOut: readonly {
-    readonly key: string
-    readonly words: string
-    readonly reason: LeftOutReason
-  }[]
+  readonly leftOut: readonly LeftOut[]
 }
-
-/** Least share of known values for a factor to enter, and of restorations that must remain with all known. */
-const leastKnown = 0.8
-const leastComplete = 0.7
 
 /** Numbers are read for so much more of them; others for one unit. */
 const steps: Readonly<Record<string, { readonly by: number; readonly words: string }>> = {
@@ -51,17 +44,11 @@ const steps: Readonly<Record<string, { readonly by: number; readonly words: stri
   age_at_delivery_years: { by: 10, words: 'each ten years more' },
 }
 
-interface Read {
-  readonly key: string
-  readonly words: string
-  readonly values: readonly (string | number | undefined)[]
-}
-
 /** Reads the factors, handling first, and takes as many as the events bear, in the order given. */
 export function factorColumns(cohort: Cohort, keys: readonly AdjustmentKey[]): FactorColumns {
   const all = cohortRows(cohort)
-  const leftOut: FactorColumns['leftOut'][number][] = []
-  const handling: Read = {
+  const leftOut: LeftOut[] = []
+  const handling: ReadValues<string> = {
     key: 'handling',
     words: 'tightening on the day of delivery',
     values: Array.from(all.exposure, (code) => exposureGroups[code]!),
@@ -109,26 +96,6 @@ export function factorColumns(cohort: Cohort, keys: readonly AdjustmentKey[]): F
 /** Levels held by few are put together; where only one is left then, the restorations are few, not alike. */
 function reasonAlike(values: readonly (string | number)[]): LeftOutReason {
   return values.every((value) => value === values[0]) ? 'all-alike' : 'too-few-events'
-}
-
-/** Factors known in enough restorations, and the restorations in which all of them are known. */
-function knownInEnough(
-  read: readonly Read[],
-  n: number,
-  leftOut: FactorColumns['leftOut'][number][],
-): { readonly known: readonly Read[]; readonly complete: readonly number[] } {
-  let complete = Array.from({ length: n }, (_one, i) => i)
-  const known = read.filter(({ key, words, values }) => {
-    const share = values.filter((value) => value !== undefined).length / Math.max(1, n)
-    const joint = complete.filter((i) => values[i] !== undefined)
-    if (share < leastKnown || joint.length < leastComplete * n) {
-      leftOut.push({ key, words, reason: share === 0 ? 'not-recorded' : 'too-incomplete' })
-      return false
-    }
-    complete = joint
-    return true
-  })
-  return { known, complete }
 }
 
 function factorOf(key: string, words: string, values: readonly (string | number)[]): Factor {

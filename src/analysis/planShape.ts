@@ -1,17 +1,7 @@
 import { z } from 'zod'
-import { defaultDefinition, exposureGroups } from '../cohort/definition.js'
+import { defaultDefinition, endpointNames, exposureGroups } from '../cohort/definition.js'
 import { dayFromIso } from '../core/calendar.js'
 import { adjustmentKeys, primaryContrasts, sensitivityKeys } from './plannedFields.js'
-
-const endpoints = [
-  'screw_loosening',
-  'screw_fracture',
-  'screw_complication',
-  'loss_of_retention',
-  'veneer_chipping',
-  'implant_loss',
-  'removal',
-] as const
 
 const years = z.number('must be a number of years').positive('must be above 0').max(50, 'must be at most 50')
 
@@ -33,7 +23,7 @@ export const planShape = z.strictObject(
       .refine((text) => dayFromIso(text) !== undefined, 'must be a day such as "2026-01-05"')
       .optional(),
     title: z.string('must be a text').max(200, 'must be at most 200 characters long').optional(),
-    endpoint: named(endpoints).default(defaultDefinition.endpoint),
+    endpoint: named(endpointNames).default(defaultDefinition.endpoint),
     restorationTypes: z
       .array(
         named(['single_crown', 'splinted_crowns', 'fixed_partial', 'fixed_partial_cantilever', 'full_arch']),
@@ -78,7 +68,7 @@ export const planShape = z.strictObject(
       ]),
     strata: z.array(named(['clinic', 'operator']), 'must be a list').default(['clinic']),
     negativeControl: z
-      .enum([...endpoints, 'none'], `must be one of ${[...endpoints, 'none'].join(', ')}`)
+      .enum([...endpointNames, 'none'], `must be one of ${[...endpointNames, 'none'].join(', ')}`)
       .default('veneer_chipping'),
     sensitivity: z
       .array(named(sensitivityKeys), 'must be a list')

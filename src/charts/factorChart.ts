@@ -2,7 +2,7 @@ import type { WhatElseMatters } from '../analysis/whatElseMatters.js'
 import { formatRatio } from '../core/format.js'
 import { ratioAxis } from './contrastAxes.js'
 import { contrastRow } from './contrastRow.js'
-import { intervalPlot } from './intervalPlot.js'
+import { intervalPlot, rowsInWords } from './intervalPlot.js'
 import type { ChartSpecification } from './specification.js'
 import { type FigureOptions, neutralInk } from './theme.js'
 import { factorDirections, factorHeading, levelInWords, upperFirst } from './words.js'
@@ -24,9 +24,7 @@ export function factorChart(result: WhatElseMatters, options: FigureOptions = {}
     size: options.size ?? 'page',
     generated: options.generated ?? false,
     heading,
-    description: `${heading}, with ${levelInWords(result.level)} intervals. ${rows
-      .map((row) => `${row.label}: ${row.text}`)
-      .join('. ')}.`,
+    description: `${heading}, with ${levelInWords(result.level)} intervals. ${rowsInWords(rows)}.`,
     rows,
     axis: { ...ratioAxis(rows, ''), ...factorDirections },
     notes: [],

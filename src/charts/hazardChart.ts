@@ -2,20 +2,11 @@ import type { GroupHazard, HazardOverTime } from '../analysis/hazardOverTime.js'
 import { isNumber } from '../core/estimate.js'
 import { formatInterval, formatNumber, formatQuantity, formatRate } from '../core/format.js'
 import { linePlot } from './linePlot.js'
-import { roundAxis } from './plotAxis.js'
+import { roundAxis, yearsAxis } from './plotAxis.js'
 import type { CurveChartOptions } from './retentionChart.js'
 import type { ChartSpecification } from './specification.js'
 import { groupMark } from './theme.js'
-import {
-  bandNote,
-  chartWords,
-  curvePlace,
-  endNote,
-  groupName,
-  levelInWords,
-  markReading,
-  withInterval,
-} from './words.js'
+import { bandNote, curvePlace, endNote, groupName, levelInWords, markReading, withInterval } from './words.js'
 
 /**
  * Vega-Lite specification of the smoothed hazard over time since delivery by group, with interval bands. Curves end
@@ -61,12 +52,7 @@ export function hazardChart(result: HazardOverTime, options: CurveChartOptions =
     marks: [],
     spans: [],
     rules: [],
-    x: roundAxis(0, Math.max(1, ...points.map(({ x }) => x)), {
-      title: chartWords.yearsSinceDelivery,
-      format: (years) => formatNumber(years, 0),
-      whole: true,
-      endsAtMost: true,
-    }),
+    x: yearsAxis(points.map(({ x }) => x)),
     y: roundAxis(0, Math.min(top, highest), {
       title: '',
       format: (rate) => formatNumber(rate, Number.isInteger(rate) ? 0 : 1),

@@ -2,7 +2,7 @@ import type { TighteningComparisonResult } from '../analysis/tighteningCompariso
 import { formatRatio } from '../core/format.js'
 import { ratioAxis } from './contrastAxes.js'
 import { contrastRow } from './contrastRow.js'
-import { intervalPlot } from './intervalPlot.js'
+import { intervalPlot, rowsInWords } from './intervalPlot.js'
 import type { ChartSpecification } from './specification.js'
 import type { FigureOptions } from './theme.js'
 import { groupName, hazardRatioHeading, levelInWords, variantLabel } from './words.js'
@@ -26,9 +26,7 @@ export function hazardRatioChart(
     size: options.size ?? 'page',
     generated: options.generated ?? false,
     heading,
-    description: `${heading}, with ${levelInWords(result.level)} intervals. ${rows
-      .map((row) => `${row.label}: ${row.text}`)
-      .join('. ')}.`,
+    description: `${heading}, with ${levelInWords(result.level)} intervals. ${rowsInWords(rows)}.`,
     rows,
     axis: ratioAxis(rows, result.group),
     notes: [],

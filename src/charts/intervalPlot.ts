@@ -279,3 +279,8 @@ function directionLayers(plot: IntervalPlot, layout: Layout): { layers: ChartLay
   )
   return { layers, heightPx: Math.max(...sides.map(({ lines }) => lines.length)) * measures.leadPx }
 }
+
+/** Rows of an interval plot as text: label and value, row by row. */
+export function rowsInWords(rows: readonly Pick<IntervalRow, 'label' | 'text'>[]): string {
+  return rows.map(({ label, text }) => `${label}: ${text}`).join('. ')
+}

@@ -1,7 +1,7 @@
 import type { LiteratureHorizon, LiteratureResult, ShownFigure } from '../analysis/literature.js'
 import { isNumber, type Quantity } from '../core/estimate.js'
 import { formatInterval, formatPercent, formatQuantity } from '../core/format.js'
-import { type IntervalRow, intervalPlot } from './intervalPlot.js'
+import { type IntervalRow, intervalPlot, rowsInWords } from './intervalPlot.js'
 import { roundAxis } from './plotAxis.js'
 import type { ChartSpecification } from './specification.js'
 import { type FigureOptions, groupMark, neutralInk } from './theme.js'
@@ -26,7 +26,7 @@ export function literatureChart(result: LiteratureResult, options: FigureOptions
     size: options.size ?? 'page',
     generated: options.generated ?? false,
     heading,
-    description: `${heading}, with ${levelInWords(result.level)} intervals. ${rows.map(({ label, text }) => `${label}: ${text}`).join('. ')}.`,
+    description: `${heading}, with ${levelInWords(result.level)} intervals. ${rowsInWords(rows)}.`,
     rows,
     axis: {
       domain: axis.domain,

@@ -1,5 +1,7 @@
+import { formatNumber } from '../core/format.js'
 import type { ChannelDefinition } from './specification.js'
 import { textWidth } from './textWidth.js'
+import { chartWords } from './words.js'
 
 /** An axis with its ticks in words. */
 export interface PlotAxis {
@@ -103,4 +105,14 @@ export function roundAxis(least: number, most: number, options: RoundAxisOptions
   }
   const within = ticks.filter(({ at }) => at <= most)
   return { domain: [ticks[0]!.at, most], ticks: within, scale: 'linear', title: options.title }
+}
+
+/** Axis of years since delivery, up to the last of the times drawn. */
+export function yearsAxis(timesYears: readonly number[]): PlotAxis {
+  return roundAxis(0, Math.max(1, ...timesYears), {
+    title: chartWords.yearsSinceDelivery,
+    format: (years) => formatNumber(years, 0),
+    whole: true,
+    endsAtMost: true,
+  })
 }

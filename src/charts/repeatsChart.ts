@@ -3,13 +3,12 @@ import { isNumber } from '../core/estimate.js'
 import { formatInterval, formatNumber, formatQuantity } from '../core/format.js'
 import { linePlot } from './linePlot.js'
 import type { PlotLine } from './linePlotShape.js'
-import { roundAxis } from './plotAxis.js'
+import { roundAxis, yearsAxis } from './plotAxis.js'
 import type { CurveChartOptions } from './retentionChart.js'
 import type { ChartSpecification } from './specification.js'
 import { groupMark } from './theme.js'
 import {
   bandNote,
-  chartWords,
   curvePlace,
   endNote,
   groupName,
@@ -44,12 +43,7 @@ export function repeatsChart(result: RepeatsResult, options: CurveChartOptions =
     marks: [],
     spans: [],
     rules: [],
-    x: roundAxis(0, Math.max(1, ...points.map(({ x }) => x)), {
-      title: chartWords.yearsSinceDelivery,
-      format: (years) => formatNumber(years, 0),
-      whole: true,
-      endsAtMost: true,
-    }),
+    x: yearsAxis(points.map(({ x }) => x)),
     y: roundAxis(0, Math.max(1, ...points.flatMap(({ y, upper }) => [y, isNumber(upper) ? upper : y])), {
       title: '',
       format: (count) => formatNumber(count, Number.isInteger(count) ? 0 : 1),

@@ -2,7 +2,7 @@ import type { TighteningComparisonResult } from '../analysis/tighteningCompariso
 import { formatPoints } from '../core/format.js'
 import { pointsAxis } from './contrastAxes.js'
 import { contrastRow } from './contrastRow.js'
-import { intervalPlot } from './intervalPlot.js'
+import { intervalPlot, rowsInWords } from './intervalPlot.js'
 import type { ChartSpecification } from './specification.js'
 import type { FigureOptions } from './theme.js'
 import { groupName, levelInWords, riskDifferenceHeading, thinNote, yearsInWords } from './words.js'
@@ -32,9 +32,7 @@ export function riskDifferenceChart(
     size: options.size ?? 'page',
     generated: options.generated ?? false,
     heading,
-    description: `${heading}, with ${levelInWords(result.level)} intervals. ${rows
-      .map((row) => `${row.label}: ${row.text}`)
-      .join('. ')}.`,
+    description: `${heading}, with ${levelInWords(result.level)} intervals. ${rowsInWords(rows)}.`,
     rows,
     axis: pointsAxis(rows, result.group),
     notes: rows.some((row) => row.open) ? [thinNote(options.leastAtRisk)] : [],

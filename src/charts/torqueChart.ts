@@ -1,7 +1,7 @@
 import type { TorqueResult } from '../analysis/torque.js'
 import { isNumber, type Quantity } from '../core/estimate.js'
 import { formatNumber } from '../core/format.js'
-import { type IntervalRow, intervalPlot } from './intervalPlot.js'
+import { type IntervalRow, intervalPlot, rowsInWords } from './intervalPlot.js'
 import { roundAxis } from './plotAxis.js'
 import type { ChartSpecification } from './specification.js'
 import { type FigureOptions, groupMark } from './theme.js'
@@ -41,7 +41,7 @@ export function torqueChart(torque: TorqueResult, options: FigureOptions = {}): 
     size: options.size ?? 'page',
     generated: options.generated ?? false,
     heading,
-    description: `${heading}, in N·cm. ${rows.map(({ label, text }) => `${label}: ${text}`).join('. ')}.`,
+    description: `${heading}, in N·cm. ${rowsInWords(rows)}.`,
     rows,
     axis: {
       domain: axis.domain,

@@ -16,14 +16,18 @@ export interface CohortDefinition {
 }
 
 /** Endpoints of a cohort. */
-export type EndpointName =
-  | 'screw_loosening'
-  | 'screw_fracture'
-  | 'screw_complication'
-  | 'loss_of_retention'
-  | 'veneer_chipping'
-  | 'implant_loss'
-  | 'removal'
+export const endpointNames = [
+  'screw_loosening',
+  'screw_fracture',
+  'screw_complication',
+  'loss_of_retention',
+  'veneer_chipping',
+  'implant_loss',
+  'removal',
+] as const
+
+/** One endpoint of a cohort. */
+export type EndpointName = (typeof endpointNames)[number]
 
 /** Exposure groups of the delivery day, in the order of every table. */
 export const exposureGroups = [

@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { exposureGroups } from '../cohort/definition.js'
+import { endpointNames, exposureGroups } from '../cohort/definition.js'
 import { UsageError } from '../core/errors.js'
 import { deepFreeze, sha256, stableJson } from '../core/plain.js'
 
@@ -22,15 +22,7 @@ export const protocolSchema = z
     format: z.literal(protocolFormat),
     name: z.string().min(1).max(100),
     version: z.int().min(1),
-    endpoint: z.enum([
-      'screw_loosening',
-      'screw_fracture',
-      'screw_complication',
-      'loss_of_retention',
-      'veneer_chipping',
-      'implant_loss',
-      'removal',
-    ]),
+    endpoint: z.enum(endpointNames),
     restorationTypes: z.array(z.string().min(1)).min(1),
     recallIntervalDays: z.int().min(1),
     waitWindowMinutes: z.strictObject({ from: z.number().min(0), to: z.number().min(0) }),
