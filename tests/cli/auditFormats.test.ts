@@ -1,34 +1,19 @@
-import { execFile } from 'node:child_process'
 import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { demoSettings } from '../../src/demo/settings.js'
 import { writeDemo } from '../../src/demo/writeDemo.js'
+import { type Ended, runHoldfast } from './runHoldfast.js'
 
-const root = join(import.meta.dirname, '../..')
 const scratch = mkdtempSync(join(tmpdir(), 'audit-'))
 afterAll(() => rmSync(scratch, { recursive: true, force: true }))
-
-interface Ended {
-  readonly code: number
-  readonly stdout: string
-  readonly stderr: string
-}
 
 function holdfast(
   environment: Readonly<Record<string, string>>,
   ...words: readonly string[]
 ): Promise<Ended> {
-  return new Promise((resolve) => {
-    execFile(
-      process.execPath,
-      [join(root, 'dist/cli/main.js'), ...words],
-      { cwd: scratch, maxBuffer: 1 << 26, env: { ...process.env, ...environment } },
-      (error, stdout, stderr) =>
-        resolve({ code: error === null ? 0 : Number(error.code ?? 99), stdout, stderr }),
-    )
-  })
+  return runHoldfast(scratch, words, environment)
 }
 
 beforeAll(async () => {

@@ -1,25 +1,16 @@
-import { execFile } from 'node:child_process'
 import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { demoSettings } from '../../src/demo/settings.js'
 import { writeDemo } from '../../src/demo/writeDemo.js'
+import { type Ended, runHoldfast } from './runHoldfast.js'
 
-const root = join(import.meta.dirname, '../..')
 const scratch = mkdtempSync(join(tmpdir(), 'kinds-'))
 afterAll(() => rmSync(scratch, { recursive: true, force: true }))
 
-function holdfast(...words: readonly string[]): Promise<{ code: number; stdout: string; stderr: string }> {
-  return new Promise((resolve) => {
-    execFile(
-      process.execPath,
-      [join(root, 'dist/cli/main.js'), ...words],
-      { cwd: scratch, maxBuffer: 1 << 26 },
-      (error, stdout, stderr) =>
-        resolve({ code: error === null ? 0 : Number(error.code ?? 99), stdout, stderr }),
-    )
-  })
+function holdfast(...words: readonly string[]): Promise<Ended> {
+  return runHoldfast(scratch, words)
 }
 
 beforeAll(() => writeDemo(join(scratch, 'north'), demoSettings({ seed: 1, restorations: 120 })))

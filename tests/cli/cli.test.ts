@@ -1,4 +1,3 @@
-import { execFile } from 'node:child_process'
 import { createHash } from 'node:crypto'
 import {
   cpSync,
@@ -13,29 +12,15 @@ import {
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { type Ended, root, runHoldfast } from './runHoldfast.js'
 
-const root = join(import.meta.dirname, '../..')
 const demo = join(root, 'data-demo')
 const scratch = mkdtempSync(join(tmpdir(), 'cli-'))
 afterAll(() => rmSync(scratch, { recursive: true, force: true }))
 
-interface Ended {
-  readonly code: number
-  readonly stdout: string
-  readonly stderr: string
-}
-
 /** Runs the built command in the scratch folder. */
 function holdfast(...words: readonly string[]): Promise<Ended> {
-  return new Promise((resolve) => {
-    execFile(
-      process.execPath,
-      [join(root, 'dist/cli/main.js'), ...words],
-      { cwd: scratch, maxBuffer: 1 << 26 },
-      (error, stdout, stderr) =>
-        resolve({ code: error === null ? 0 : Number(error.code ?? 99), stdout, stderr }),
-    )
-  })
+  return runHoldfast(scratch, words)
 }
 
 /** A copy of the demo tables with one of them changed. */

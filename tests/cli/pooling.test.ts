@@ -16,30 +16,16 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { z } from 'zod'
 import { exampleProtocol, readProtocol } from '../../src/pooling/protocol.js'
 import { agreedOn, demoRows, sitesOf, throughRounds } from '../pooling/demoGroup.js'
+import { type Ended, root, runHoldfast } from './runHoldfast.js'
 
-const root = join(import.meta.dirname, '../..')
 const demo = join(root, 'data-demo')
 const scratch = mkdtempSync(join(tmpdir(), 'pooling-'))
 const at = (...parts: readonly string[]): string => join(scratch, ...parts)
 afterAll(() => rmSync(scratch, { recursive: true, force: true }))
 
-interface Ended {
-  readonly code: number
-  readonly stdout: string
-  readonly stderr: string
-}
-
 /** Runs the built command in the scratch folder. */
 function holdfast(words: readonly string[], environment: Record<string, string> = {}): Promise<Ended> {
-  return new Promise((resolve) => {
-    execFile(
-      process.execPath,
-      [join(root, 'dist/cli/main.js'), ...words],
-      { cwd: scratch, maxBuffer: 1 << 26, env: { ...process.env, ...environment } },
-      (error, stdout, stderr) =>
-        resolve({ code: error === null ? 0 : Number(error.code ?? 99), stdout, stderr }),
-    )
-  })
+  return runHoldfast(scratch, words, environment)
 }
 
 const tables = ['restorations.csv', 'tightenings.csv', 'visits.csv']

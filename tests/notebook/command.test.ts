@@ -1,4 +1,3 @@
-import { execFile } from 'node:child_process'
 import { existsSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
@@ -8,28 +7,14 @@ import { markdownHtml } from '../../src/notebook/markdownHtml.js'
 import { type CellOutput, type Notebook, readNotebook } from '../../src/notebook/notebookFile.js'
 import { notebookHtml } from '../../src/notebook/notebookHtml.js'
 import { withParameters } from '../../src/notebook/parameters.js'
+import { type Ended, root, runHoldfast } from '../cli/runHoldfast.js'
 
-const root = join(import.meta.dirname, '../..')
 const scratch = mkdtempSync(join(tmpdir(), 'notebook-command-'))
 symlinkSync(join(root, 'node_modules'), join(scratch, 'node_modules'), 'dir')
 afterAll(() => rmSync(scratch, { recursive: true, force: true }))
 
-interface Ended {
-  readonly code: number
-  readonly stdout: string
-  readonly stderr: string
-}
-
 function holdfast(...words: readonly string[]): Promise<Ended> {
-  return new Promise((resolve) => {
-    execFile(
-      process.execPath,
-      [join(root, 'dist/cli/main.js'), ...words],
-      { cwd: scratch, maxBuffer: 1 << 26 },
-      (error, stdout, stderr) =>
-        resolve({ code: error === null ? 0 : Number(error.code ?? 99), stdout, stderr }),
-    )
-  })
+  return runHoldfast(scratch, words)
 }
 
 function notebookOf(sources: readonly string[], tags: readonly string[] = []): Notebook {

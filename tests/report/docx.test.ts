@@ -6,13 +6,14 @@ import { textWidth } from '../../src/charts/textWidth.js'
 import { auditDocument } from '../../src/report/auditDocument.js'
 import { columnWidths } from '../../src/report/columnWidths.js'
 import { figuresOf, tablesOf } from '../../src/report/contents.js'
-import { phrase, plainText, type ReportDocument, type Table } from '../../src/report/document.js'
+import { plainText, type ReportDocument, type Table } from '../../src/report/document.js'
 import { documentDocx } from '../../src/report/docx.js'
 import { beginPictures } from '../../src/report/pictures.js'
 import { resultsJson } from '../../src/report/results.js'
 import { everyAnalysis } from './everyAnalysis.js'
 import { expectedLines } from './expectedText.js'
 import { fixtures } from './fixture.js'
+import { simpleDocument } from './simpleDocument.js'
 
 const options = { date: '2026-05-04', version: '0.1.0' }
 const audits: Readonly<Record<string, () => AuditResult>> = {
@@ -141,7 +142,7 @@ test('shows markup, formulas and turned text of the data as text', () => {
 })
 
 test('sets text that runs the other way between marks of our own direction', async () => {
-  const document = simple({
+  const document = simpleDocument({
     kind: 'paragraph',
     tone: 'plain',
     content: [{ kind: 'foreign', text: 'שלום (1)' }],
@@ -165,7 +166,7 @@ test('is the same, byte for byte, when it is made again on another second', asyn
 })
 
 test('numbers the lines of a manuscript and sets it in double spacing', async () => {
-  const document = simple({ kind: 'paragraph', tone: 'plain', content: ['Text.'] })
+  const document = simpleDocument({ kind: 'paragraph', tone: 'plain', content: ['Text.'] })
   const zip = await JSZip.loadAsync(await written({ ...document, layout: 'manuscript' }))
   expect(await zip.file('word/document.xml')!.async('string')).toContain('<w:lnNumType ')
   expect(await zip.file('word/styles.xml')!.async('string')).toContain('w:line="480"')
@@ -216,18 +217,6 @@ test('gives an interval a line of its own, however narrow the other columns must
   const [, ...widths] = columnWidths(table, 605, 605, 10.7)
   for (const width of widths) expect(width).toBeGreaterThan(textWidth('4.8% to 32.4%', 10.7))
 })
-
-function simple(block: ReportDocument['sections'][number]['blocks'][number]): ReportDocument {
-  return {
-    layout: 'report',
-    title: phrase`A title`,
-    kicker: 'A kicker',
-    summary: phrase`A summary`,
-    generated: false,
-    date: '2026-05-04',
-    sections: [{ id: 'one', title: 'One', blocks: [block] }],
-  }
-}
 
 /** Elements of one name that do not lie within each other, as they stand in the text. */
 function elements(xml: string, name: string): readonly string[] {

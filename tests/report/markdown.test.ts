@@ -6,6 +6,7 @@ import { documentMarkdown, escapeMarkdown } from '../../src/report/markdown.js'
 import { resultsJson } from '../../src/report/results.js'
 import { expectedLines } from './expectedText.js'
 import { fixtures } from './fixture.js'
+import { simpleDocument } from './simpleDocument.js'
 
 const options = { date: '2026-05-04', version: '0.1.0' }
 
@@ -99,21 +100,7 @@ test('writes numbered lists, blanks and strong words', () => {
 })
 
 function simple(text: string): ReportDocument {
-  return {
-    layout: 'report',
-    title: phrase`A title`,
-    kicker: 'A kicker',
-    summary: phrase`A summary`,
-    generated: false,
-    date: '2026-05-04',
-    sections: [
-      {
-        id: 'one',
-        title: 'One',
-        blocks: [{ kind: 'paragraph', tone: 'plain', content: [{ kind: 'foreign', text }] }],
-      },
-    ],
-  }
+  return simpleDocument({ kind: 'paragraph', tone: 'plain', content: [{ kind: 'foreign', text }] })
 }
 
 function cellsOf(line: string): readonly string[] {

@@ -29,29 +29,32 @@ export function textsOfDocument(document: ReportDocument): readonly string[] {
   ]
 }
 
-function textsOfBlocks(blocks: readonly Block[]): readonly string[] {
-  const phrases = (block: Block): readonly Phrase[] => {
-    switch (block.kind) {
-      case 'paragraph':
-        return [block.content]
-      case 'heading':
-        return [[block.text]]
-      case 'list':
-        return block.items
-      case 'terms':
-        return block.entries.flatMap(({ term, meaning }) => [[term], meaning])
-      case 'key-figures':
-        return block.figures.flatMap(({ label, value, interval }) => [label, value, interval])
-      case 'table':
-        return [
-          [block.caption],
-          ...block.columns.map(({ title }) => [title]),
-          ...block.rows.flat().flatMap(({ content, under }) => [content, under ?? []]),
-          ...block.notes,
-        ]
-      case 'figure':
-        return [[block.caption], [block.page.description], [block.column.description], ...block.notes]
-    }
+/** Every text of blocks. */
+export function textsOfBlocks(blocks: readonly Block[]): readonly string[] {
+  return blocks.flatMap(phrasesOf).map(plainText)
+}
+
+/** Every phrase of a block, text alternatives included. */
+export function phrasesOf(block: Block): readonly Phrase[] {
+  switch (block.kind) {
+    case 'paragraph':
+      return [block.content]
+    case 'heading':
+      return [[block.text]]
+    case 'list':
+      return block.items
+    case 'terms':
+      return block.entries.flatMap(({ term, meaning }) => [[term], meaning])
+    case 'key-figures':
+      return block.figures.flatMap(({ label, value, interval }) => [label, value, interval])
+    case 'table':
+      return [
+        [block.caption],
+        ...block.columns.map(({ title }) => [title]),
+        ...block.rows.flat().flatMap(({ content, under }) => [content, under ?? []]),
+        ...block.notes,
+      ]
+    case 'figure':
+      return [[block.caption], [block.page.description], [block.column.description], ...block.notes]
   }
-  return blocks.flatMap(phrases).map(plainText)
 }

@@ -4,7 +4,7 @@ import { chartWords } from '../../src/charts/words.js'
 import { noInterval, notEstimable, type Quantity, unbounded } from '../../src/core/estimate.js'
 import { auditDocument } from '../../src/report/auditDocument.js'
 import { citationsOf } from '../../src/report/citation.js'
-import { type Block, type Phrase, plainText } from '../../src/report/document.js'
+import { plainText } from '../../src/report/document.js'
 import * as wording from '../../src/report/wording.js'
 import {
   differenceInWords,
@@ -17,6 +17,7 @@ import {
 } from '../../src/report/wording.js'
 import { auditInThreeLines } from '../../src/report/writeReport.js'
 import { fixtureAudit, fixtures } from './fixture.js'
+import { expectNoForbiddenWord, textsOfBlocks } from './wordChecks.js'
 
 const usual = fixtures.usual!()
 
@@ -97,7 +98,7 @@ describe('how often, in words', () => {
       /^Only \d first screw loosenings were seen: too few/,
     )
     const [first] = auditDocument(few, { date: 'd', version: 'v' }).sections
-    expect(textsOf(first!.blocks)[0]).toMatch(/^Only \d/)
+    expect(textsOfBlocks(first!.blocks)[0]).toMatch(/^Only \d/)
     expect(fewEventsSentence(usual, citationsOf(usual))).toBeUndefined()
   })
 })
@@ -155,8 +156,8 @@ describe('no sentence claims more than observations bear', () => {
     const document = auditDocument(audit, { date: '2026-05-04', version: '0.1.0' })
     const words = document.sections.flatMap((section) => [
       section.title,
-      ...textsOf(section.blocks),
-      ...textsOf(section.aside?.blocks ?? []),
+      ...textsOfBlocks(section.blocks),
+      ...textsOfBlocks(section.aside?.blocks ?? []),
     ])
     for (const text of [...words, ...auditInThreeLines(audit)]) expectNoForbiddenWord(text)
   })
@@ -181,39 +182,6 @@ describe('three lines for the terminal', () => {
     expect(lines.join()).not.toMatch(/NaN|undefined|null|Infinity|\[object/)
   })
 })
-
-function expectNoForbiddenWord(text: string): void {
-  for (const word of forbiddenWords) {
-    expect(new RegExp(`\\b${word}\\b`, 'i').test(text), `“${word}” in “${text}”`).toBe(false)
-  }
-}
-
-function textsOf(blocks: readonly Block[]): string[] {
-  const phrases = (block: Block): readonly Phrase[] => {
-    switch (block.kind) {
-      case 'paragraph':
-        return [block.content]
-      case 'heading':
-        return [[block.text]]
-      case 'list':
-        return block.items
-      case 'terms':
-        return block.entries.flatMap(({ term, meaning }) => [[term], meaning])
-      case 'key-figures':
-        return block.figures.flatMap(({ label, value, interval }) => [label, value, interval])
-      case 'table':
-        return [
-          [block.caption],
-          ...block.columns.map(({ title }) => [title]),
-          ...block.rows.flat().flatMap(({ content, under }) => [content, under ?? []]),
-          ...block.notes,
-        ]
-      case 'figure':
-        return [[block.caption], [block.page.description], ...block.notes]
-    }
-  }
-  return blocks.flatMap(phrases).map(plainText)
-}
 
 function stringsOf(value: unknown): string[] {
   if (typeof value === 'string') return [value]
