@@ -2,24 +2,18 @@ import { randomUUID } from 'node:crypto'
 import { buildCohort } from '../cohort/cohort.js'
 import { isoFromDay } from '../core/calendar.js'
 import { DisclosureError } from '../core/errors.js'
-import { answerRound } from '../pooling/answerRound.js'
 import { combineSummaries, type PooledResult } from '../pooling/combine.js'
-import type { Round } from '../pooling/pooledModel.js'
 import type { AgreedProtocol } from '../pooling/protocol.js'
+import { type AnsweringSite, answeringSite, throughRounds } from '../pooling/rounds.js'
 import { protocolDefinition, type SiteRows, siteRows } from '../pooling/siteRows.js'
 import { makeSiteSummary } from '../pooling/siteSummary.js'
-import type { RoundAnswer, RoundRequest, SiteSummary } from '../pooling/summarySchema.js'
 import type { RecordSet } from '../records/dataset.js'
 import { today } from './today.js'
 import { version } from './version.js'
 
 /** One clinic of a study group: the summary that it hands on, and how it answers the rounds of the model. */
-export interface StudySite {
+export interface StudySite extends AnsweringSite {
   readonly clinic: string
-  /** All that leaves the clinic. */
-  readonly summary: SiteSummary
-  /** Answers a request of the coordinator with sums over its own restorations. */
-  answer(request: RoundRequest): RoundAnswer
 }
 
 /** What the clinics of a study group hand on. */
@@ -72,16 +66,7 @@ async function studySite(
   generated: boolean,
 ): Promise<StudySite> {
   const made = await makeSiteSummary(rows, agreed, { date, generated, toolkit: version, salt: randomUUID() })
-  let { record } = made
-  return Object.freeze({
-    clinic: rows.clinic,
-    summary: made.summary,
-    answer: (request: RoundRequest) => {
-      const answered = answerRound(rows, agreed, made, record, request)
-      record = answered.record
-      return answered.answer
-    },
-  })
+  return Object.freeze({ clinic: rows.clinic, ...answeringSite(rows, agreed, made) })
 }
 
 /**
@@ -93,12 +78,5 @@ async function studySite(
  */
 export function poolSummaries({ agreed, sites }: StudyGroup): PooledResult {
   const summaries = sites.map(({ summary }) => summary)
-  const rounds: Round[] = []
-  for (;;) {
-    const pooled = combineSummaries(summaries, agreed, { rounds })
-    if (pooled.model.state !== 'next-round' || rounds.length >= agreed.protocol.mostRounds) return pooled
-    const { request } = pooled.model
-    const taking = sites.filter(({ summary }) => summary.model.state === 'given')
-    rounds.push({ request, answers: taking.map((site) => site.answer(request)) })
-  }
+  return combineSummaries(summaries, agreed, { rounds: throughRounds(sites, agreed).rounds })
 }

@@ -12,6 +12,7 @@ import { sealed } from '../../src/pooling/seal.js'
 import type { SiteRows } from '../../src/pooling/siteRows.js'
 import { type MadeSummary, makeSiteSummary } from '../../src/pooling/siteSummary.js'
 import { type RoundRequest, requestFormat } from '../../src/pooling/summarySchema.js'
+import { patientsBehindChanges } from '../../src/verification/simulation/summaryAttacker.js'
 import { agreedOn, making } from './demoGroup.js'
 import { changedRows, syntheticRows } from './syntheticRows.js'
 
@@ -230,35 +231,6 @@ describe('someone who subtracts one release from another', () => {
   })
 })
 
-/** What one release shows of one restoration, read from the summary's own tables and the rows. */
-interface Shown {
-  readonly patient: string
-  readonly group: string
-  readonly kind: number
-  readonly block: string
-  readonly end: number
-  readonly levels: readonly (string | undefined)[]
-}
-
-function shownBy(rows: SiteRows, { summary, plan }: MadeSummary): ReadonlyMap<string, Shown> {
-  const gridded = griddedRows(rows, agreed.protocol, plan)
-  const levelsOf = (row: number) =>
-    summary.balance.map((field, f) => {
-      if (!('levels' in field)) return undefined
-      const names = [...agreed.protocol.balance[f]!.levels, 'unknown']
-      const own = names[rows.balance[f]![row]!]!
-      return field.levels.find(({ levels }) => levels.includes(own))!.levels.join()
-    })
-  return new Map(
-    rows.key.map((key, row) => {
-      const block = summary.blocks[gridded.block[row]!]!
-      const group = block.groups[gridded.group[row]!]!.group
-      const [kind, end, patient] = [gridded.status[row]!, gridded.timeDays[row]!, rows.patientKey[row]!]
-      return [key, { patient, group, kind, block: block.levels.join(), end, levels: levelsOf(row) }]
-    }),
-  )
-}
-
 /**
  * Patients behind every difference between a sum of the first release and the same sum of the second: of one block or of
  * all, one group or both, one way of leaving or all, between any two ends that both have; and of every level of the
@@ -270,51 +242,7 @@ function changesOfSums(
   first: MadeSummary,
   second: MadeSummary,
 ): readonly number[] {
-  const [was, is] = [shownBy(before, first), shownBy(after, second)]
-  const all = [...was.values(), ...is.values()]
-  const common = <T>(read: (one: Shown) => T): T[] => {
-    const [own, other] = [was, is].map((shown) => new Set([...shown.values()].map(read)))
-    return [...own!].filter((value) => other!.has(value))
-  }
-  const keys = [...new Set([...was.keys(), ...is.keys()])]
-  const changes: number[] = []
-  const differ = (holds: (one: Shown) => boolean): void => {
-    const patients = new Set<string>()
-    for (const key of keys) {
-      const [one, other] = [was.get(key), is.get(key)]
-      if ((one !== undefined && holds(one)) !== (other !== undefined && holds(other)))
-        patients.add((one ?? other)!.patient)
-    }
-    changes.push(patients.size)
-  }
-  const ends = common(({ end }) => end).sort((left, right) => left - right)
-  const bounds = [-1, ...ends, Number.POSITIVE_INFINITY]
-  for (const block of [undefined, ...common((one) => one.block)]) {
-    for (const group of [undefined, ...common((one) => one.group)]) {
-      for (const kind of [undefined, ...new Set(all.map((one) => one.kind))]) {
-        bounds.forEach((from, i) => {
-          for (const to of bounds.slice(i + 1)) {
-            differ(
-              (one) =>
-                (block === undefined || one.block === block) &&
-                (group === undefined || one.group === group) &&
-                (kind === undefined || one.kind === kind) &&
-                one.end > from &&
-                one.end <= to,
-            )
-          }
-        })
-      }
-    }
-  }
-  first.summary.balance.forEach((_field, f) => {
-    for (const level of common((one) => one.levels[f])) {
-      if (level === undefined) continue
-      for (const group of [undefined, ...common((one) => one.group)])
-        differ((one) => one.levels[f] === level && (group === undefined || one.group === group))
-    }
-  })
-  return changes
+  return patientsBehindChanges({ rows: before, made: first }, { rows: after, made: second }, agreed.protocol)
 }
 
 describe('a coordinator who asks for telling rounds', () => {

@@ -1,15 +1,14 @@
 import { join } from 'node:path'
 import { buildCohort } from '../../src/cohort/cohort.js'
-import { answerRound } from '../../src/pooling/answerRound.js'
 import { combineSummaries, type PooledResult } from '../../src/pooling/combine.js'
 import { type GriddedRows, griddedRows } from '../../src/pooling/griddedRows.js'
-import type { Round } from '../../src/pooling/pooledModel.js'
 import {
   type AgreedProtocol,
   exampleProtocol,
   type Protocol,
   readProtocol,
 } from '../../src/pooling/protocol.js'
+import { answeringSite, throughRounds as modelThroughRounds } from '../../src/pooling/rounds.js'
 import { protocolDefinition, type SiteRows, siteRows } from '../../src/pooling/siteRows.js'
 import { type MadeSummary, makeSiteSummary } from '../../src/pooling/siteSummary.js'
 import { readRecords } from '../../src/records/readDataset.js'
@@ -42,25 +41,12 @@ export function sitesOf(rows: readonly SiteRows[], agreed: AgreedProtocol): Prom
 
 /** Runs the rounds of the model to their end. */
 export function throughRounds(sites: readonly TestSite[], agreed: AgreedProtocol): PooledResult {
-  const rounds: Round[] = []
-  const records = sites.map(({ made }) => made.record)
-  for (let guard = 0; guard < 60; guard++) {
-    const result = combineSummaries(
-      sites.map(({ made }) => made.summary),
-      agreed,
-      { rounds },
-    )
-    if (result.model.state !== 'next-round') return result
-    const { request } = result.model
-    const answers = sites.flatMap(({ rows, made }, i) => {
-      if (made.summary.model.state === 'withheld') return []
-      const { answer, record } = answerRound(rows, agreed, made, records[i]!, request)
-      records[i] = record
-      return [answer]
-    })
-    rounds.push({ request, answers })
-  }
-  throw new Error('the rounds did not end')
+  const answering = sites.map(({ rows, made }) => answeringSite(rows, agreed, made))
+  return combineSummaries(
+    sites.map(({ made }) => made.summary),
+    agreed,
+    { rounds: modelThroughRounds(answering, agreed).rounds },
+  )
 }
 
 /** Rows of all sites on their own grids, as the estimators take them. */

@@ -1,8 +1,7 @@
 import { type Contrast, type Estimate, isNumber } from '../../core/estimate.js'
 import { randomStream } from '../../core/random.js'
-import { answerRound } from '../../pooling/answerRound.js'
 import { rateStrata } from '../../pooling/combine.js'
-import { type PooledModel, pooledModel, type Round } from '../../pooling/pooledModel.js'
+import type { PooledModel } from '../../pooling/pooledModel.js'
 import { ownOf } from '../../pooling/pooledRows.js'
 import {
   type PooledSynthesis,
@@ -11,6 +10,7 @@ import {
   synthesisOf,
 } from '../../pooling/pooledSynthesis.js'
 import { exampleProtocol, readProtocol } from '../../pooling/protocol.js'
+import { answeringSite, throughRounds } from '../../pooling/rounds.js'
 import type { SiteRows } from '../../pooling/siteRows.js'
 import { type MadeSummary, makeSiteSummary } from '../../pooling/siteSummary.js'
 import { pooledRateRatio } from '../../statistics/mantelHaenszel.js'
@@ -94,12 +94,13 @@ async function sampleOf(scenario: GroupScenario, streamNumber: number): Promise<
     if (made !== undefined) sites.push({ rows, made })
   }
   const summaries = sites.map(({ made }) => made.summary)
+  const answering = sites.map(({ rows, made }) => answeringSite(rows, agreed, made))
   const synthesis = pooledSynthesis(summaries, agreed)
   const rateRatio = pooledRateRatio(rateStrata(summaries, agreed.protocol), { level: agreed.protocol.level })
   const fresh = drawnLogRatio(scenario, stream)
   return {
     intervals: {
-      ...intervalsOf(synthesis, rateRatio, throughRounds(sites)),
+      ...intervalsOf(synthesis, rateRatio, throughRounds(answering, agreed).model),
       'random effects, rows of all clinics': onLogScale(synthesisOf(all, agreed.protocol)?.analysis.random),
     },
     predicted: holds(synthesis, fresh),
@@ -108,27 +109,6 @@ async function sampleOf(scenario: GroupScenario, streamNumber: number): Promise<
     intervalsPerClinic: simulatedMean(
       summaries.map(({ blocks }) => blocks.reduce((sum, one) => sum + one.intervalEndsDays.length, 0)),
     ).mean,
-  }
-}
-
-/** Rounds of the model until it settles or cannot. */
-function throughRounds(
-  sites: readonly { readonly rows: SiteRows; readonly made: MadeSummary }[],
-): PooledModel {
-  const rounds: Round[] = []
-  const records = sites.map(({ made }) => made.record)
-  const summaries = sites.map(({ made }) => made.summary)
-  for (;;) {
-    const model = pooledModel(summaries, rounds, agreed)
-    if (model.state !== 'next-round') return model
-    const { request } = model
-    const answers = sites.flatMap(({ rows, made }, i) => {
-      if (made.summary.model.state === 'withheld') return []
-      const { answer, record } = answerRound(rows, agreed, made, records[i]!, request)
-      records[i] = record
-      return [answer]
-    })
-    rounds.push({ request, answers })
   }
 }
 
