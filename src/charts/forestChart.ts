@@ -3,7 +3,7 @@ import { formatInterval, formatQuantity, formatRatio } from '../core/format.js'
 import type { PooledSynthesis, SiteRatio } from '../pooling/pooledSynthesis.js'
 import { ratioAxis } from './contrastAxes.js'
 import { contrastRow } from './contrastRow.js'
-import { type IntervalRow, intervalPlot } from './intervalPlot.js'
+import { type IntervalRow, intervalPlot, rowsInWords } from './intervalPlot.js'
 import type { ChartSpecification } from './specification.js'
 import { type FigureOptions, groupMark } from './theme.js'
 import { groupName, levelInWords, lowerFirst, printable } from './words.js'
@@ -29,9 +29,7 @@ export function forestChart(synthesis: PooledSynthesis, options: FigureOptions =
     size: options.size ?? 'page',
     generated: options.generated ?? false,
     heading,
-    description: `${heading}, with ${levelInWords(synthesis.random.level)} intervals. ${rows
-      .map((row) => `${row.label}: ${row.text}`)
-      .join('. ')}.`,
+    description: `${heading}, with ${levelInWords(synthesis.random.level)} intervals. ${rowsInWords(rows)}.`,
     rows,
     axis: { ...ratioAxis(rows, group), title: 'Rate ratio (logarithmic scale)' },
     notes: [],

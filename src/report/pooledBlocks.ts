@@ -2,6 +2,7 @@ import { forestChart } from '../charts/forestChart.js'
 import { pooledRetentionChart } from '../charts/pooledRetentionChart.js'
 import { siteFunnelChart } from '../charts/siteFunnelChart.js'
 import { yearsInWords } from '../charts/words.js'
+import { isNumber } from '../core/estimate.js'
 import type { PooledResult } from '../pooling/combine.js'
 import { twoSizes } from './captioned.js'
 import {
@@ -159,12 +160,13 @@ export function ratesTable(result: PooledResult, cite: Citations): Table {
 export function forestFigure(result: PooledResult): Figure | undefined {
   const { synthesis, generated } = result
   if (synthesis === undefined) return undefined
+  const { lower } = synthesis.predictionInterval
   return twoSizes(
     'forest',
     'Rate ratio of each site and of all together',
     generated,
     (options) => forestChart(synthesis, options),
-    [[pooledWords.predictionNote]],
+    [[isNumber(lower) ? pooledWords.predictionNote : pooledWords.predictionAbsent]],
   )
 }
 

@@ -56,6 +56,19 @@ const documentOf = (name: string): ReportDocument =>
 const tablesOf = (document: ReportDocument): readonly Table[] =>
   document.sections.flatMap(({ blocks }) => blocks.filter((block): block is Table => block.kind === 'table'))
 
+it('says where another clinic would lie only where that can be said', () => {
+  const notesOf = (name: string): string =>
+    documentOf(name)
+      .sections.flatMap(({ blocks }) => blocks)
+      .flatMap((block) => (block.kind === 'figure' && block.id === 'figure-forest' ? block.notes : []))
+      .map(plainText)
+      .join()
+  // Two sites leave no degree of freedom for a prediction; six do.
+  expect(results.settled!.synthesis!.sites).toHaveLength(2)
+  expect(notesOf('settled')).toMatch(/^Too few sites/)
+  expect(notesOf('many')).toMatch(/^The last row/)
+})
+
 describe.each(names)('the report of a study group: %s', (name) => {
   it('reads every number from the results, and writes every format', async () => {
     const document = documentOf(name)

@@ -44,6 +44,8 @@ export const pooledWords = Object.freeze({
   curveInterval: 'Intervals of the curve from counts take restorations as independent where patients repeat.',
   predictionNote:
     'The last row is where the rate ratio of another clinic like these would be expected; it is wider than the interval of the mean, because clinics differ.',
+  predictionAbsent:
+    'Too few sites show both groups to say where the rate ratio of another clinic like these would be expected.',
   noComparison:
     'The two groups cannot be compared: no site has enough patients with an event in each of them to show them apart.',
   funnelNote:
