@@ -1,6 +1,6 @@
 /** One run of reading, checking and the cohort over a file; prints its stages as JSON. */
 import { buildCohort } from '../dist/cohort/cohort.js'
-import { readRecords } from '../dist/records/readDataset.js'
+import { readRecords } from '../dist/records/read/readDataset.js'
 
 const start = performance.now()
 const records = await readRecords(process.argv[2], { today: 20_650 })

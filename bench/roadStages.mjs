@@ -15,7 +15,7 @@ async function stage(name, work) {
 }
 
 const modules = await stage('load', async () => ({
-  ...(await import('../dist/records/readDataset.js')),
+  ...(await import('../dist/records/read/readDataset.js')),
   ...(await import('../dist/cohort/cohort.js')),
   ...(await import('../dist/analysis/audit.js')),
   ...(await import('../dist/analysis/settings.js')),

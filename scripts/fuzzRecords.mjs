@@ -5,7 +5,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { HoldfastError } from '../dist/core/errors.js'
 import { randomStream } from '../dist/core/random.js'
-import { checkRecords } from '../dist/records/readDataset.js'
+import { checkRecords } from '../dist/records/read/readDataset.js'
 
 const count = Number(process.argv[2] ?? 100_000)
 const seed = Number(process.argv[3] ?? 20_250_101)

@@ -43,7 +43,7 @@ export async function auditDataset(
     { plannedSettings },
     { writeAuditReport, auditInThreeLines },
   ] = await Promise.all([
-    import('../records/readDataset.js'),
+    import('../records/read/readDataset.js'),
     import('../cohort/cohort.js'),
     import('../analysis/audit.js'),
     import('../report/drawAhead.js'),

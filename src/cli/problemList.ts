@@ -1,6 +1,6 @@
 import type { RecordProblem, Severity } from '../records/dataset.js'
+import { csvText } from '../records/identities/csvText.js'
 import { rowsInWords } from '../records/problems.js'
-import { csvText } from '../records/sharing/csvText.js'
 
 const headings: Readonly<Record<Severity, string>> = {
   stop: 'Stops the run',

@@ -110,14 +110,14 @@ async function shareableRecords(
   dataset: string,
   options: Pick<ShareOrder, 'key' | 'date'>,
 ): Promise<RecordSet<'shareable'>> {
-  const { readShareable } = await import('../records/readShareable.js')
+  const { readShareable } = await import('../records/read/readShareable.js')
   const today = dayOfMaking(options.date).day
   try {
     return await readShareable(dataset, { today })
   } catch (error) {
     if (!(error instanceof DisclosureError)) throw error
   }
-  const { deidentify } = await import('../records/deidentify.js')
+  const { deidentify } = await import('../records/identities/deidentify.js')
   const folder = await mkdtemp(join(tmpdir(), 'holdfast-share-'))
   try {
     const form = join(folder, 'shareable')

@@ -1,19 +1,21 @@
 export * from './columns.js'
-export { type Correction, readCorrections } from './corrections.js'
 export * from './dataset.js'
-export { type DeidentifyOptions, type DeidentifyResult, deidentify } from './deidentify.js'
-export { confirmColumnMap, type MapProposal, mapColumns, saveColumnMap } from './mapColumns.js'
 export {
   type MergedYears,
   mergeYears,
   type WriteMergedOptions,
   writeMergedYears,
   type YearComparison,
-} from './mergeYears.js'
+} from './desk/mergeYears.js'
+export { type RecallEntry, type RecallList, type RecallOptions, recallList } from './desk/recallList.js'
+export { type TemplateOptions, type WrittenTemplate, writeTemplate } from './desk/writeTemplate.js'
+export type { Anonymity } from './identities/anonymity.js'
+export { type DeidentifyOptions, type DeidentifyResult, deidentify } from './identities/deidentify.js'
+export type { DeliveryPeriod } from './identities/shareableTables.js'
 export { problemInWords, RecordsRefused, rowsInWords } from './problems.js'
-export * from './readDataset.js'
-export { readShareable } from './readShareable.js'
-export { type RecallEntry, type RecallList, type RecallOptions, recallList } from './recallList.js'
+export { type Correction, readCorrections } from './read/corrections.js'
+export * from './read/readDataset.js'
+export { readShareable } from './read/readShareable.js'
 export {
   type Field,
   type FieldKind,
@@ -22,8 +24,6 @@ export {
   sheetFields,
   tableNames,
 } from './schema.js'
-export type { Anonymity } from './sharing/anonymity.js'
-export type { DeliveryPeriod } from './sharing/shareableTables.js'
-export type { ColumnMap, MappedColumn, MappedSheet } from './understanding/columnMap.js'
-export { readColumnMap } from './understanding/findColumnMap.js'
-export { type TemplateOptions, type WrittenTemplate, writeTemplate } from './writeTemplate.js'
+export type { ColumnMap, MappedColumn, MappedSheet } from './understand/columnMap.js'
+export { readColumnMap } from './understand/findColumnMap.js'
+export { confirmColumnMap, type MapProposal, mapColumns, saveColumnMap } from './understand/mapColumns.js'

@@ -14,7 +14,7 @@ import { retention } from '../../src/analysis/retention.js'
 import { defaultSettings, plannedSettings } from '../../src/analysis/settings.js'
 import { buildCohort, type Cohort } from '../../src/cohort/cohort.js'
 import { dayFromIso, isoFromDay } from '../../src/core/calendar.js'
-import { readRecords } from '../../src/records/readDataset.js'
+import { readRecords } from '../../src/records/read/readDataset.js'
 
 const reference = resolve(import.meta.dirname, '../reference')
 const folder = mkdtempSync(join(tmpdir(), 'holdfast-kidney-'))

@@ -11,7 +11,7 @@ import { parsePlan, plannedDefinition } from '../../src/analysis/planFile.js'
 import { plannedSettings } from '../../src/analysis/settings.js'
 import { printable } from '../../src/charts/words.js'
 import { buildCohort } from '../../src/cohort/cohort.js'
-import { readRecords } from '../../src/records/readDataset.js'
+import { readRecords } from '../../src/records/read/readDataset.js'
 import { writeAuditReport } from '../../src/report/writeReport.js'
 import { describeInChromium } from './chromium.js'
 

@@ -23,7 +23,7 @@ import {
   formatRate,
   formatRatio,
 } from '../../src/core/format.js'
-import { readRecords } from '../../src/records/readDataset.js'
+import { readRecords } from '../../src/records/read/readDataset.js'
 import { everyAnalysis } from '../report/everyAnalysis.js'
 import { fixtures } from '../report/fixture.js'
 

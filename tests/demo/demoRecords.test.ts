@@ -12,7 +12,7 @@ import { demoFiles } from '../../src/demo/tables.js'
 import { writeDemo } from '../../src/demo/writeDemo.js'
 import { labelAt } from '../../src/records/columns.js'
 import type { RecordProblem } from '../../src/records/dataset.js'
-import { readRecords } from '../../src/records/readDataset.js'
+import { readRecords } from '../../src/records/read/readDataset.js'
 import { cumulativeIncidence } from '../../src/statistics/competingRisks.js'
 
 const today = dayFromIso('2026-01-15')!

@@ -11,7 +11,7 @@ import {
 import { answeringSite, throughRounds as modelThroughRounds } from '../../src/pooling/rounds.js'
 import { protocolDefinition, type SiteRows, siteRows } from '../../src/pooling/siteRows.js'
 import { type MadeSummary, makeSiteSummary } from '../../src/pooling/siteSummary.js'
-import { readRecords } from '../../src/records/readDataset.js'
+import { readRecords } from '../../src/records/read/readDataset.js'
 
 export const demoFolder = join(import.meta.dirname, '../../data-demo')
 

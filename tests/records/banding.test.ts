@@ -6,8 +6,8 @@ import { exposureGroups } from '../../src/cohort/definition.js'
 import { dayFromIso } from '../../src/core/calendar.js'
 import { formatInterval, formatNumber, formatQuantity } from '../../src/core/format.js'
 import { labelAt } from '../../src/records/columns.js'
-import { readRecords } from '../../src/records/readDataset.js'
-import { ageBandOf } from '../../src/records/sharing/shareableTables.js'
+import { ageBandOf } from '../../src/records/identities/shareableTables.js'
+import { readRecords } from '../../src/records/read/readDataset.js'
 import { coxRegression } from '../../src/statistics/regression/cox.js'
 
 /** Four decimals: at two there is nothing to see. */

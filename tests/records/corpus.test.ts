@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { checkRecords } from '../../src/records/readDataset.js'
+import { checkRecords } from '../../src/records/read/readDataset.js'
 import { corpusFiles } from './corpusFiles.js'
 import { today, writtenFile } from './practice.js'
 

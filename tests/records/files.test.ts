@@ -5,7 +5,7 @@ import { utils, write } from '@e965/xlsx'
 import { describe, expect, it } from 'vitest'
 import { UsageError } from '../../src/core/errors.js'
 import { problemInWords } from '../../src/records/problems.js'
-import { checkRecords, readRecords } from '../../src/records/readDataset.js'
+import { checkRecords, readRecords } from '../../src/records/read/readDataset.js'
 import { csvOf, oneSheet, practice, temporaryFolder, today, written, writtenFile } from './practice.js'
 
 async function codesOf(path: string): Promise<readonly string[]> {

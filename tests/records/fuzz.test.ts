@@ -3,9 +3,9 @@ import { join } from 'node:path'
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { HoldfastError } from '../../src/core/errors.js'
-import { mapColumns } from '../../src/records/mapColumns.js'
-import { checkRecords } from '../../src/records/readDataset.js'
+import { checkRecords } from '../../src/records/read/readDataset.js'
 import { sheetFields } from '../../src/records/schema.js'
+import { mapColumns } from '../../src/records/understand/mapColumns.js'
 import { csvOf, oneSheet, practice, type Row, temporaryFolder, today } from './practice.js'
 
 /** Reads bytes as a data set and as something to be mapped: nothing but a typed error may come out. */

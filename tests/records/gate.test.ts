@@ -1,10 +1,10 @@
 import { readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
-import { identifierOfHeader } from '../../src/records/gate/identifierHeaders.js'
-import { identifierOfValue, isNhsNumber } from '../../src/records/gate/identifierValues.js'
+import { identifierOfHeader } from '../../src/records/identities/identifierHeaders.js'
+import { identifierOfValue, isNhsNumber } from '../../src/records/identities/identifierValues.js'
 import { problemInWords } from '../../src/records/problems.js'
-import { checkRecords } from '../../src/records/readDataset.js'
+import { checkRecords } from '../../src/records/read/readDataset.js'
 import { identifierHeaders, identifierValues, innocentHeaders, innocentValues } from './gateCorpus.js'
 import { csvOf, oneSheet, today, writtenFile } from './practice.js'
 

@@ -5,15 +5,11 @@ import { isoFromDay } from '../../src/core/calendar.js'
 import { RecordError, UsageError } from '../../src/core/errors.js'
 import { missingDay } from '../../src/records/columns.js'
 import type { RecordSet } from '../../src/records/dataset.js'
-import { confirmColumnMap, mapColumns, saveColumnMap } from '../../src/records/mapColumns.js'
 import type { RecordsRefused } from '../../src/records/problems.js'
-import { checkRecords, readRecords } from '../../src/records/readDataset.js'
-import {
-  type ColumnMap,
-  type MappedColumn,
-  parseColumnMap,
-} from '../../src/records/understanding/columnMap.js'
-import { readColumnMap } from '../../src/records/understanding/findColumnMap.js'
+import { checkRecords, readRecords } from '../../src/records/read/readDataset.js'
+import { type ColumnMap, type MappedColumn, parseColumnMap } from '../../src/records/understand/columnMap.js'
+import { readColumnMap } from '../../src/records/understand/findColumnMap.js'
+import { confirmColumnMap, mapColumns, saveColumnMap } from '../../src/records/understand/mapColumns.js'
 import { temporaryFolder, today, writtenFile } from './practice.js'
 
 /** A map of the one-sheet form for the given columns. */

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { missingDay } from '../../src/records/columns.js'
 import type { RecordProblem } from '../../src/records/dataset.js'
 import { problemInWords } from '../../src/records/problems.js'
-import { readRecords } from '../../src/records/readDataset.js'
+import { readRecords } from '../../src/records/read/readDataset.js'
 import { csvOf, oneSheet, type Practice, practice, today, written, writtenFile } from './practice.js'
 
 /** The problems of a practice after one change, with the records. */

@@ -3,7 +3,7 @@ import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import { exitCodeOf, UsageError } from '../../src/core/errors.js'
 import { RecordsRefused } from '../../src/records/problems.js'
-import { readRecords } from '../../src/records/readDataset.js'
+import { readRecords } from '../../src/records/read/readDataset.js'
 import {
   csvOf,
   oneSheet,

@@ -3,10 +3,10 @@ import { join } from 'node:path'
 import { CFB, read, utils, write } from '@e965/xlsx'
 import { describe, expect, it } from 'vitest'
 import { UsageError } from '../../src/core/errors.js'
-import { checkRecords, readRecords } from '../../src/records/readDataset.js'
+import { dictionaryText } from '../../src/records/desk/dictionaryText.js'
+import { writeTemplate } from '../../src/records/desk/writeTemplate.js'
+import { checkRecords, readRecords } from '../../src/records/read/readDataset.js'
 import { fieldOf, sheetFields, tableNames } from '../../src/records/schema.js'
-import { dictionaryText } from '../../src/records/template/dictionaryText.js'
-import { writeTemplate } from '../../src/records/writeTemplate.js'
 import { oneSheet, practice, temporaryFolder, today } from './practice.js'
 
 describe('the template', () => {

@@ -1,26 +1,26 @@
 import { describe, expect, it } from 'vitest'
 import { dayFromIso, isoFromDay } from '../../src/core/calendar.js'
-import { layoutOf } from '../../src/records/reading/separator.js'
+import { layoutOf } from '../../src/records/read/separator.js'
 import {
   dateOrderOf,
   dateOrderOfFormat,
   dateOrderOfHeader,
   dayOfText,
-} from '../../src/records/understanding/dates.js'
-import { fullYear } from '../../src/records/understanding/datesByMap.js'
-import { readHeader, withoutUnit } from '../../src/records/understanding/headerSynonyms.js'
-import { monthOfName } from '../../src/records/understanding/monthNames.js'
-import { decimalMarkOf, numberOfText, unitOf, withUnit } from '../../src/records/understanding/numbers.js'
-import { isoOfSerial } from '../../src/records/understanding/serialDates.js'
+} from '../../src/records/understand/dates.js'
+import { fullYear } from '../../src/records/understand/datesByMap.js'
+import { readHeader, withoutUnit } from '../../src/records/understand/headerSynonyms.js'
+import { monthOfName } from '../../src/records/understand/monthNames.js'
+import { decimalMarkOf, numberOfText, unitOf, withUnit } from '../../src/records/understand/numbers.js'
+import { isoOfSerial } from '../../src/records/understand/serialDates.js'
 import {
   archOf,
   positionKind,
   positionNumber,
   regionOf,
   schemeReader,
-} from '../../src/records/understanding/toothPosition.js'
-import { unitFactor } from '../../src/records/understanding/unitFactors.js'
-import { visitOfHeader } from '../../src/records/understanding/visitHeaders.js'
+} from '../../src/records/understand/toothPosition.js'
+import { unitFactor } from '../../src/records/understand/unitFactors.js'
+import { visitOfHeader } from '../../src/records/understand/visitHeaders.js'
 
 const once = (values: readonly string[]): Int32Array => new Int32Array(values.length).fill(1)
 

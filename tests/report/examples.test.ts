@@ -4,7 +4,7 @@ import { beforeAll, describe, expect, test } from 'vitest'
 import { type AuditResult, auditCohort } from '../../src/analysis/audit.js'
 import { buildCohort } from '../../src/cohort/cohort.js'
 import { dayFromIso } from '../../src/core/calendar.js'
-import { readRecords } from '../../src/records/readDataset.js'
+import { readRecords } from '../../src/records/read/readDataset.js'
 import { resolvePath } from '../../src/report/citation.js'
 import { type FormatName, numberFormats } from '../../src/report/numberFormats.js'
 

@@ -61,7 +61,7 @@ async function audited(path: string, today: number, options: ChangesOptions) {
     { plannedSettings },
     { version },
   ] = await Promise.all([
-    import('../../records/readDataset.js'),
+    import('../../records/read/readDataset.js'),
     import('../../cohort/cohort.js'),
     import('../../analysis/audit.js'),
     import('../../analysis/planFile.js'),

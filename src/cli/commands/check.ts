@@ -29,7 +29,7 @@ interface Options {
 }
 
 async function check(dataset: string, options: Options): Promise<void> {
-  const { checkRecords } = await import('../../records/readDataset.js')
+  const { checkRecords } = await import('../../records/read/readDataset.js')
   const { problemCsv, problemList } = await import('../problemList.js')
   const corrections = await correctionsOf(options.corrections)
   const progress = startProgress('reading')

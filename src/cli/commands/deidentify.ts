@@ -1,6 +1,6 @@
 import { type Command, InvalidArgumentError, Option } from 'commander'
 import { dayFromIso } from '../../core/calendar.js'
-import type { DeliveryPeriod } from '../../records/sharing/shareableTables.js'
+import type { DeliveryPeriod } from '../../records/identities/shareableTables.js'
 import { dayOfMaking } from '../today.js'
 
 /** Adds `holdfast deidentify`: makes the form of the records that may leave the practice where your rules allow it. */
@@ -59,7 +59,7 @@ interface Options {
 }
 
 async function makeShareable(dataset: string, options: Options): Promise<void> {
-  const { deidentify } = await import('../../records/deidentify.js')
+  const { deidentify } = await import('../../records/identities/deidentify.js')
   const { key, k, leaveOut, dates, positions, out } = options
   const made = await deidentify(dataset, out, {
     today: dayOfMaking(options.date).day,

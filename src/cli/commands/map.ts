@@ -1,6 +1,6 @@
 import type { Command } from 'commander'
 import { exitCodes } from '../../core/errors.js'
-import type { MapProposal } from '../../records/mapColumns.js'
+import type { MapProposal } from '../../records/understand/mapColumns.js'
 
 /** Adds `holdfast map`: proposes what the columns of a practice's own file mean. */
 export function addMap(program: Command): void {
@@ -19,7 +19,9 @@ export function addMap(program: Command): void {
 }
 
 async function map(dataset: string, options: { print?: boolean; confirm?: boolean }): Promise<void> {
-  const { confirmColumnMap, mapColumns, saveColumnMap } = await import('../../records/mapColumns.js')
+  const { confirmColumnMap, mapColumns, saveColumnMap } = await import(
+    '../../records/understand/mapColumns.js'
+  )
   const proposal = await mapColumns(dataset)
   process.stdout.write(columnList(proposal))
   const decided = proposal.open.length === 0

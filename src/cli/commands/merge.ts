@@ -30,9 +30,9 @@ interface Options {
 
 async function merge(earlier: string, later: string, options: Options): Promise<void> {
   const [{ readRecords }, { readShareable }, { mergeYears, writeMergedYears }] = await Promise.all([
-    import('../../records/readDataset.js'),
-    import('../../records/readShareable.js'),
-    import('../../records/mergeYears.js'),
+    import('../../records/read/readDataset.js'),
+    import('../../records/read/readShareable.js'),
+    import('../../records/desk/mergeYears.js'),
   ])
   const { day } = dayOfMaking(options.date)
   const state = options.shareable === true ? 'shareable' : 'local'

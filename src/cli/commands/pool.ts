@@ -183,7 +183,7 @@ async function poolDatasets(
       import('../../cohort/cohort.js'),
       import('../../pooling/siteRows.js'),
       import('../../pooling/pooledRows.js'),
-      import('../../records/readShareable.js'),
+      import('../../records/read/readShareable.js'),
     ])
   const { agreed, made } = study
   const sets = []

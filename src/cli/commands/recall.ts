@@ -26,9 +26,9 @@ async function recall(
   options: { interval?: number; csv?: boolean; date?: string },
 ): Promise<void> {
   const [{ readRecords }, { recallList }, { csvText }] = await Promise.all([
-    import('../../records/readDataset.js'),
-    import('../../records/recallList.js'),
-    import('../../records/sharing/csvText.js'),
+    import('../../records/read/readDataset.js'),
+    import('../../records/desk/recallList.js'),
+    import('../../records/identities/csvText.js'),
   ])
   const { day } = dayOfMaking(options.date)
   const progress = startProgress('reading')

@@ -18,7 +18,7 @@ export function addTemplate(program: Command): void {
 }
 
 async function template(directory: string, options: { threeTables?: boolean }): Promise<void> {
-  const { writeTemplate } = await import('../../records/writeTemplate.js')
+  const { writeTemplate } = await import('../../records/desk/writeTemplate.js')
   const written = await writeTemplate(directory, {
     form: options.threeTables === true ? 'three-tables' : 'one-sheet',
   })

@@ -1,0 +1,103 @@
+import { missingDay, unknownCode } from '../columns.js'
+import type { ProblemKind, ProblemList } from '../problems.js'
+import { markIdenticalAmong, rowOrder } from '../understand/identicalRows.js'
+import { forEachShared, groupRows } from '../understand/rowGroups.js'
+import { daysOrMissing, rowStatus, type TypedTable } from '../understand/typedTable.js'
+
+/** Sets a row aside with its reason. */
+export function setAside(
+  table: TypedTable,
+  row: number,
+  kind: Omit<ProblemKind, 'severity' | 'file'>,
+  problems: ProblemList,
+): void {
+  table.status[row] = rowStatus.setAside
+  problems.add({ ...kind, severity: 'set-aside', file: table.file }, table.sourceRow[row]!)
+}
+
+/** Checks of the restorations table by itself: duplicates, deliveries in the future, the gap since placement. */
+export function checkRestorations(table: TypedTable, today: number, problems: ProblemList): void {
+  checkDoubledIds(table, problems)
+  checkDoubledSites(table, problems)
+  const delivery = daysOrMissing(table.dates, 'delivery_date', table.rowCount)
+  const placement = table.dates.get('implant_placement_date')
+  for (let row = 0; row < table.rowCount; row++) {
+    if (table.status[row] !== rowStatus.kept || delivery[row] === missingDay) continue
+    if (delivery[row]! > today) setAside(table, row, deliveryInFuture, problems)
+    else if (placement !== undefined && placement[row] !== missingDay) {
+      const gap = delivery[row]! - placement[row]!
+      if (gap < 0 || gap > 1_825) {
+        problems.add({ ...placementGap, file: table.file }, table.sourceRow[row]!)
+      }
+    }
+  }
+}
+
+/** One identifier on several rows: identical rows count once, rows that differ are all set aside. */
+function checkDoubledIds(table: TypedTable, problems: ProblemList): void {
+  const { codes, labels } = table.categories.get('restoration_id')!
+  const order = rowOrder(table)
+  forEachShared(groupRows(codes, labels.length, keptIn(table)), (rows) => {
+    if (rows.every((row) => order(rows[0]!, row) === 0)) markIdenticalAmong(table, rows, order, problems)
+    else for (const row of rows) setAside(table, row, doubledId, problems)
+  })
+}
+
+/** One patient, position and day of delivery on several rows: which of them is true cannot be known. */
+function checkDoubledSites(table: TypedTable, problems: ProblemList): void {
+  const patient = table.categories.get('patient_id')
+  const position = table.categories.get('tooth_position')?.codes
+  const delivery = table.dates.get('delivery_date')
+  if (patient === undefined || position === undefined || delivery === undefined) return
+  const isWanted = (row: number): boolean =>
+    table.status[row] === rowStatus.kept && position[row] !== unknownCode && delivery[row] !== missingDay
+  forEachShared(groupRows(patient.codes, patient.labels.length, isWanted), (rows) => {
+    const order = (left: number, right: number): number =>
+      position[left]! - position[right]! || delivery[left]! - delivery[right]!
+    const sorted = rows.slice().sort(order)
+    for (const [index, row] of sorted.entries()) {
+      const isLike = (other: number | undefined): boolean => other !== undefined && order(other, row) === 0
+      if (isLike(sorted[index - 1]) || isLike(sorted[index + 1])) setAside(table, row, doubledSite, problems)
+    }
+  })
+}
+
+/** Whether a row of a table is kept. */
+function keptIn(table: TypedTable): (row: number) => boolean {
+  return (row) => table.status[row] === rowStatus.kept
+}
+
+const doubledId = {
+  code: 'duplicate-restoration',
+  column: 'restoration_id',
+  problem:
+    'several rows with different values share one restoration_id; all of them and their visits are set aside.',
+  expected: 'each restoration on one row.',
+  mend: 'keep the true row, or give the rows identifiers of their own, in a copy.',
+}
+
+const doubledSite = {
+  code: 'duplicate-site',
+  column: 'tooth_position',
+  problem:
+    'several rows have the same patient, tooth position and day of delivery; all of them are set aside.',
+  expected: 'one restoration on one site on one day.',
+  mend: 'keep the true row, in a copy.',
+}
+
+const deliveryInFuture = {
+  code: 'delivery-in-future',
+  column: 'delivery_date',
+  problem: 'the delivery lies in the future.',
+  expected: 'deliveries up to the day of the run.',
+  mend: 'correct the date, in a copy.',
+}
+
+const placementGap = {
+  severity: 'warn',
+  code: 'placement-gap',
+  column: 'implant_placement_date',
+  problem: 'the delivery lies before the placement of the implant, or more than 1,825 days after it.',
+  expected: '0 to 1,825 days from placement to delivery.',
+  mend: 'check both dates; leave them where they are right.',
+} as const

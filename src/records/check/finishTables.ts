@@ -1,0 +1,166 @@
+import { yearOfDay } from '../../core/calendar.js'
+import { type CategoryColumn, missingDay, unknownCode } from '../columns.js'
+import type { LinkedTable, RecordTable, TableName } from '../dataset.js'
+import { archOf, regionOf } from '../understand/toothPosition.js'
+import { rowStatus, type TypedTable } from '../understand/typedTable.js'
+import { datesToDays } from './datesToDays.js'
+import type { LinkedRows } from './linkRows.js'
+
+/** Fields of dates and days that are two names of one column of days since delivery. */
+const dayAliases: Readonly<Record<string, string>> = {
+  visit_date: 'days_since_delivery',
+  tightening_date: 'days_since_delivery',
+  onset_date: 'onset_day',
+  observation_start_date: 'observation_start_day',
+  implant_placement_date: 'implant_placement_day',
+  device_last_calibration_date: 'device_last_calibration_day',
+}
+
+/** Columns of a finished table by field. */
+interface Columns {
+  readonly categories: ReadonlyMap<string, CategoryColumn>
+  readonly numbers: ReadonlyMap<string, Float64Array>
+  readonly days: ReadonlyMap<string, Int32Array>
+}
+
+/** The restorations that are kept, with what is derived from their fields, and the new position of each old row. */
+export function finishRestorations(table: TypedTable): {
+  readonly restorations: RecordTable
+  readonly positionOfRow: Int32Array
+} {
+  const kept = keptInOrder(table)
+  const positionOfRow = new Int32Array(table.rowCount).fill(-1)
+  kept.forEach((row, position) => {
+    positionOfRow[row] = position
+  })
+  const delivery = table.dates.get('delivery_date')
+  datesToDays(table, (row) => delivery?.[row] ?? missingDay)
+  const columns = gathered(table, kept)
+  const days = new Map(columns.days)
+  if (delivery !== undefined)
+    days.set(
+      'delivery_date',
+      kept.map((row) => delivery[row]!),
+    )
+  const numbers = new Map(columns.numbers)
+  addDeliveryYear(numbers, days, kept.length)
+  const categories = new Map(columns.categories)
+  addDerivedPositions(categories, numbers)
+  const restorations = recordTable('restorations', table, kept, { categories, numbers, days })
+  return { restorations: Object.freeze(restorations), positionOfRow }
+}
+
+/** The rows of a linked table that are kept, in order, with their restorations. */
+export function finishLinked(
+  name: 'tightenings' | 'visits',
+  linked: LinkedRows,
+  positionOfRow: Int32Array,
+  restorations: number,
+): LinkedTable {
+  const { table, order, restoration, day } = linked
+  const kept = order.filter(
+    (row) => table.status[row] === rowStatus.kept && positionOfRow[restoration[row]!]! >= 0,
+  )
+  const position = kept.map((row) => positionOfRow[restoration[row]!]!)
+  const firstRow = new Int32Array(restorations + 1)
+  for (const one of position) firstRow[one + 1]!++
+  for (let one = 0; one < restorations; one++) firstRow[one + 1]! += firstRow[one]!
+  const columns = gathered(table, kept)
+  const days = new Map(columns.days)
+  days.set(
+    'days_since_delivery',
+    kept.map((row) => day[row]!),
+  )
+  const base = recordTable(name, table, kept, { ...columns, days })
+  return Object.freeze({ ...base, restoration: position, firstRow })
+}
+
+function keptInOrder(table: TypedTable): Int32Array {
+  const rows = Int32Array.from({ length: table.rowCount }, (_, row) => row)
+  return rows.filter((row) => table.status[row] === rowStatus.kept)
+}
+
+/** Columns of the kept rows; the columns themselves where every row is kept in its place. */
+function gathered(table: TypedTable, kept: Int32Array): Columns {
+  if (kept.length === table.rowCount && kept.every((row, position) => row === position)) {
+    for (const { labels } of table.categories.values()) Object.freeze(labels)
+    return { categories: table.categories, numbers: table.numbers, days: table.days }
+  }
+  const categories = new Map<string, CategoryColumn>()
+  for (const [field, { labels, codes }] of table.categories) {
+    categories.set(
+      field,
+      Object.freeze({ labels: Object.freeze(labels), codes: kept.map((row) => codes[row]!) }),
+    )
+  }
+  const numbers = new Map<string, Float64Array>()
+  for (const [field, values] of table.numbers)
+    numbers.set(
+      field,
+      Float64Array.from(kept, (row) => values[row]!),
+    )
+  const days = new Map<string, Int32Array>()
+  for (const [field, values] of table.days)
+    days.set(
+      field,
+      kept.map((row) => values[row]!),
+    )
+  return { categories, numbers, days }
+}
+
+function addDeliveryYear(
+  numbers: Map<string, Float64Array>,
+  days: Map<string, Int32Array>,
+  count: number,
+): void {
+  const delivery = days.get('delivery_date')
+  const stated = numbers.get('delivery_year')
+  const years = Float64Array.from({ length: count }, (_, row) => {
+    const day = delivery?.[row] ?? missingDay
+    return day === missingDay ? (stated?.[row] ?? Number.NaN) : yearOfDay(day)
+  })
+  numbers.set('delivery_year', years)
+}
+
+function addDerivedPositions(
+  categories: Map<string, CategoryColumn>,
+  numbers: Map<string, Float64Array>,
+): void {
+  const position = categories.get('tooth_position')
+  if (position === undefined) return
+  const numberOf = position.labels.map(Number)
+  numbers.set(
+    'tooth_position',
+    Float64Array.from(position.codes, (code) => (code === unknownCode ? Number.NaN : numberOf[code]!)),
+  )
+  categories.set('arch', derived(position, numberOf, ['upper', 'lower'], archOf))
+  categories.set('region', derived(position, numberOf, ['anterior', 'premolar', 'molar'], regionOf))
+}
+
+function derived(
+  position: CategoryColumn,
+  numberOf: readonly number[],
+  labels: readonly string[],
+  labelOf: (position: number) => string,
+): CategoryColumn {
+  const codeOfPosition = numberOf.map((number) => labels.indexOf(labelOf(number)))
+  const codes = position.codes.map((code) => (code === unknownCode ? unknownCode : codeOfPosition[code]!))
+  return Object.freeze({ labels: Object.freeze(labels), codes })
+}
+
+function recordTable(name: TableName, table: TypedTable, kept: Int32Array, columns: Columns): RecordTable {
+  const rowCount = kept.length
+  const { categories, numbers, days } = columns
+  const noCategory = (): CategoryColumn => ({ labels: [], codes: new Int32Array(rowCount).fill(unknownCode) })
+  return {
+    name,
+    rowCount,
+    sourceRow: kept.map((row) => table.sourceRow[row]!),
+    has: (field) =>
+      categories.has(field) || numbers.has(field) || days.has(field) || days.has(dayAliases[field] ?? field),
+    category: (field) => categories.get(field) ?? noCategory(),
+    number: (field) => numbers.get(field) ?? new Float64Array(rowCount).fill(Number.NaN),
+    day: (field) =>
+      days.get(field) ?? days.get(dayAliases[field] ?? field) ?? new Int32Array(rowCount).fill(missingDay),
+  }
+}

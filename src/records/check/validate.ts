@@ -1,0 +1,81 @@
+import type { LinkedTable, QualityReport, RecordTable, TableName } from '../dataset.js'
+import type { ProblemList } from '../problems.js'
+import { tableNames } from '../schema.js'
+import { rowStatus, type TypedTable } from '../understand/typedTable.js'
+import type { TypedTables } from '../understand/unfoldOneSheet.js'
+import { checkRestorations } from './checkRestorations.js'
+import { checkTightenings } from './checkTightenings.js'
+import { checkSites, checkVisits } from './checkVisits.js'
+import { completenessByGroup, completenessOf } from './completeness.js'
+import { finishLinked, finishRestorations } from './finishTables.js'
+import { linkRows } from './linkRows.js'
+
+/** What validation keeps, and what it counts. */
+export interface ValidatedTables {
+  readonly restorations: RecordTable
+  readonly tightenings: LinkedTable
+  readonly visits: LinkedTable
+  readonly rows: QualityReport['rows']
+  readonly completeness: Omit<QualityReport, 'problems' | 'rows'>
+}
+
+/**
+ * Runs every check across rows, sets impossible rows aside and links the rest. Nothing is thrown: what is found goes
+ * to the problems, and more than the allowed share of a table set aside is a problem that stops.
+ *
+ * @param today day number after which dates lie in the future
+ * @param setAsideLimit largest share of the rows of a table that may be set aside
+ */
+export function validate(
+  tables: TypedTables,
+  today: number,
+  setAsideLimit: number,
+  problems: ProblemList,
+): ValidatedTables {
+  const { restorations } = tables
+  checkRestorations(restorations, today, problems)
+  const tightenings = linkRows(tables.tightenings, restorations, today, problems)
+  const visits = linkRows(tables.visits, restorations, today, problems)
+  const removals = checkVisits(visits, problems)
+  checkTightenings(tightenings, restorations, problems)
+  checkSites(restorations, removals, problems)
+  const rows = {} as Record<TableName, { read: number; setAside: number }>
+  for (const name of tableNames) rows[name] = countRows(tables[name], setAsideLimit, problems)
+  const finished = finishRestorations(restorations)
+  const count = finished.restorations.rowCount
+  const linked = {
+    tightenings: finishLinked('tightenings', tightenings, finished.positionOfRow, count),
+    visits: finishLinked('visits', visits, finished.positionOfRow, count),
+  }
+  const tablesKept = { restorations: finished.restorations, ...linked }
+  const all = [finished.restorations, linked.tightenings, linked.visits]
+  const byClinic = completenessByGroup(tablesKept, 'clinic_id')
+  const byTightening = completenessByGroup(tablesKept, 'tightening_group')
+  const completeness = {
+    completeness: all.flatMap((table) => completenessOf(table, finished.restorations.has('delivery_date'))),
+    ...(byClinic.length === 0 ? {} : { completenessByClinic: byClinic }),
+    ...(byTightening.length === 0 ? {} : { completenessByTighteningGroup: byTightening }),
+  }
+  return { ...tablesKept, rows, completeness }
+}
+
+function countRows(
+  table: TypedTable,
+  limit: number,
+  problems: ProblemList,
+): { readonly read: number; readonly setAside: number } {
+  const read = table.rowCount + table.setAsideWhileReading
+  let setAside = table.setAsideWhileReading
+  for (const status of table.status) if (status === rowStatus.setAside) setAside++
+  if (setAside > limit * read) {
+    problems.add({
+      severity: 'stop',
+      code: 'too-many-set-aside',
+      file: table.file,
+      problem: `${setAside} of ${read} rows of ${table.sheet} are set aside: more than ${Math.round(limit * 1000) / 10}%.`,
+      expected: 'few rows with slips; more point to a fault of the whole file or of its reading.',
+      mend: 'mend the problems that set rows aside, or allow a larger share (setAsideLimit).',
+    })
+  }
+  return { read, setAside }
+}

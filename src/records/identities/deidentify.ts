@@ -1,0 +1,181 @@
+import { basename, dirname, join, resolve, sep } from 'node:path'
+import { UsageError } from '../../core/errors.js'
+import { deepFreeze } from '../../core/plain.js'
+import { labelAt } from '../columns.js'
+import type { RecordSet } from '../dataset.js'
+import { dataPackageText, type PackagedTable } from '../desk/dataPackageText.js'
+import { type ReadingOptions, readRecords } from '../read/readDataset.js'
+import { type Anonymity, anonymityOf, quasiIdentifiers } from './anonymity.js'
+import { csvOfTable } from './csvText.js'
+import { type Deidentification, deidentificationReport } from './deidentificationReport.js'
+import { openPseudonymKey, type PseudonymKey, type RandomBytes, writePseudonymKey } from './pseudonymKey.js'
+import { type DateRule, type DeliveryPeriod, shareableTables } from './shareableTables.js'
+import type { TextRows } from './sharedRows.js'
+import { type FileWriter, refuseSourceFolder, writeFolder } from './writeFolder.js'
+
+/** How records are made shareable. */
+export interface DeidentifyOptions extends ReadingOptions {
+  /** Key file of the practice; default: beside the data set, `holdfast-key.json` in its folder. Made where it is missing. */
+  readonly keyFile?: string
+  /** Days since delivery with the year alone (default), or dates moved by days of the patient's own. */
+  readonly dates?: DateRule
+  /** Calendar periods that the analysis needs; their labels are worked out before the dates are dropped. Default none. */
+  readonly periods?: readonly DeliveryPeriod[]
+  /** Tooth positions as they are (default), or jaw and region only. */
+  readonly positions?: 'exact' | 'region'
+  /** Optional fields that are left out, to make small groups larger; default none. */
+  readonly leaveOut?: readonly string[]
+  /** Smallest group of alike restorations that is not reported as too small; default 5. */
+  readonly k?: number
+  /** Title of the shareable data set; default "Restoration records, shareable form". */
+  readonly title?: string
+  /** Source of random bytes; only tests give one. */
+  readonly randomBytes?: RandomBytes
+  /** Writer of files; only tests give one. */
+  readonly writer?: FileWriter
+}
+
+/** What was written. */
+export interface DeidentifyResult extends Deidentification {
+  readonly directory: string
+  readonly files: readonly string[]
+  readonly keyFile: string
+}
+
+/**
+ * Writes the shareable form of a data set to a folder of its own, with the report on what was done, and keeps the key
+ * file beside the source. A later run with the same key file gives the same pseudonyms.
+ *
+ * @param path data set in its local form; never written to, apart from the key file beside it
+ * @param directory new folder, or one that an earlier run has written
+ * @throws RecordsRefused where something stops, an identifier above all
+ * @throws UsageError `out-is-source`, `key-in-output`, `folder-not-ours`, `cannot-write`, `bad-key-file`, `no-such-path`
+ * @throws DisclosureError `key-file-open`, `period-label-discloses`
+ */
+export async function deidentify(
+  path: string,
+  directory: string,
+  options: DeidentifyOptions,
+): Promise<DeidentifyResult> {
+  const records = await readRecords(path, options)
+  await refuseSourceFolder(path, directory)
+  const keyFile = resolve(options.keyFile ?? keyFileBeside(path, records))
+  refuseKeyInOutput(keyFile, directory)
+  const key = await openPseudonymKey(keyFile, options.randomBytes)
+  const dates = options.dates ?? 'days'
+  const made = shareableTables(records, key, {
+    dates,
+    periods: options.periods ?? [],
+    positions: options.positions ?? 'exact',
+    leaveOut: options.leaveOut ?? [],
+  })
+  const done: Deidentification = {
+    dates,
+    rows: Object.fromEntries(made.tables.map((table) => [table.name, table.rows.length])),
+    fates: made.fates,
+    deathsSpread: made.deathsSpread,
+    anonymity: anonymityOfTables(records, made.tables[0]!, key, options.k ?? 5),
+  }
+  const files = filesOf(made.tables, done, options.title ?? 'Restoration records, shareable form', records)
+  // The key comes first: pseudonyms that were sent and cannot be led back would be lost for the next year.
+  await writePseudonymKey(keyFile, key)
+  await writeFolder({
+    directory,
+    state: stateOf(dates),
+    files,
+    ...(options.writer === undefined ? {} : { writer: options.writer }),
+  })
+  return deepFreeze({ ...done, directory: resolve(directory), files: [...files.keys()], keyFile })
+}
+
+function refuseKeyInOutput(keyFile: string, directory: string): void {
+  if (!keyFile.startsWith(resolve(directory) + sep)) return
+  throw new UsageError({
+    code: 'key-in-output',
+    problem: 'the key file would lie in the folder that is made to be sent away.',
+    expected: 'a key file that stays in the practice.',
+    mend: 'leave --key out, or give another place.',
+  })
+}
+
+function stateOf(dates: DateRule): string {
+  return dates === 'days' ? 'shareable' : 'date-shifted'
+}
+
+function keyFileBeside(path: string, records: RecordSet): string {
+  const absolute = resolve(path)
+  const isFolder = records.source.files.every((file) => file.name !== basename(absolute))
+  return join(isFolder ? absolute : dirname(absolute), 'holdfast-key.json')
+}
+
+function filesOf(
+  tables: readonly TextRows[],
+  done: Deidentification,
+  title: string,
+  records: RecordSet,
+): ReadonlyMap<string, string> {
+  const packaged: PackagedTable[] = tables.map((table) => ({
+    sheet: table.name,
+    path: `${table.name}.csv`,
+    columns: table.header,
+  }))
+  const heading = {
+    name: 'holdfast-shareable',
+    title,
+    state: stateOf(done.dates),
+    ...(records.source.generated ? { generated: true } : {}),
+  }
+  return new Map([
+    ...tables.map((table) => [`${table.name}.csv`, csvOfTable(table)] as const),
+    ['datapackage.json', dataPackageText(heading, packaged)],
+    ['deidentification.md', deidentificationReport(done)],
+  ])
+}
+
+/** k-anonymity over what is written; a finding seen on fewer than k restorations is rare, and counts as a mark of its own. */
+function anonymityOfTables(
+  records: RecordSet<'local'>,
+  restorations: TextRows,
+  key: PseudonymKey,
+  k: number,
+): Anonymity {
+  const columns = new Map<string, readonly string[]>()
+  for (const field of quasiIdentifiers) {
+    const at = restorations.header.indexOf(field)
+    if (at >= 0)
+      columns.set(
+        field,
+        restorations.rows.map((row) => row[at]!),
+      )
+  }
+  const rare = rareFindings(records, k)
+  const ids = records.restorations.category('restoration_id')
+  const marks = new Map<string, string>()
+  for (const [row, mark] of rare) {
+    marks.set(key.pseudonymOf('restoration_id', ids.labels[ids.codes[row]!]!), mark)
+  }
+  const id = restorations.header.indexOf('restoration_id')
+  columns.set(
+    'rare_findings',
+    restorations.rows.map((row) => marks.get(row[id]!) ?? ''),
+  )
+  return anonymityOf(columns, restorations.rows.length, k)
+}
+
+function rareFindings(records: RecordSet, k: number): ReadonlyMap<number, string> {
+  const { visits } = records
+  const finding = visits.category('finding')
+  const holders = new Map<string, Set<number>>()
+  for (let row = 0; row < visits.rowCount; row++) {
+    const label = labelAt(finding, row)
+    if (label === undefined || label === 'none') continue
+    const set = holders.get(label) ?? new Set()
+    holders.set(label, set.add(visits.restoration[row]!))
+  }
+  const marks = new Map<number, string>()
+  for (const [label, restorations] of holders) {
+    if (restorations.size >= k) continue
+    for (const row of restorations) marks.set(row, `${marks.get(row) ?? ''} ${label}`)
+  }
+  return marks
+}

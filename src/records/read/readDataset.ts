@@ -1,0 +1,143 @@
+import { deepFreeze, sha256 } from '../../core/plain.js'
+import { type ValidatedTables, validate } from '../check/validate.js'
+import type { QualityReport, RecordProblem, RecordSet, RecordSource } from '../dataset.js'
+import { checkGate } from '../identities/checkGate.js'
+import { ProblemList, RecordsRefused } from '../problems.js'
+import type { ColumnMap } from '../understand/columnMap.js'
+import { columnMapBeside } from '../understand/findColumnMap.js'
+import { isKnownHeader } from '../understand/headerSynonyms.js'
+import { tablesOfSource } from '../understand/tablesOfSource.js'
+import { oneSheetCannotAnswer } from '../understand/unfoldOneSheet.js'
+import { applyCorrections, type Correction } from './corrections.js'
+import type { HeaderSettings } from './headerRow.js'
+import { type LocatedSource, locateSource } from './locate.js'
+import { readTables, type SourceTables } from './readTables.js'
+
+/** How records are read. */
+export interface ReadingOptions {
+  /** Day number of the day of the run; later dates lie in the future. Given by the caller, so that no clock is read. */
+  readonly today: number
+  /** Largest share of the rows of a table that may be set aside; default 0.05. */
+  readonly setAsideLimit?: number
+  /** Column map to use; by default the one that lies beside the data set, if any. */
+  readonly columnMap?: ColumnMap
+  /** Values that the user corrects, in place of changing the files. */
+  readonly corrections?: readonly Correction[]
+  /** Told the share of the work that is done, from 0 to 1. */
+  readonly onProgress?: (share: number) => void
+}
+
+/** What a check of records found; the records themselves where nothing stops. */
+export interface RecordCheck {
+  readonly problems: readonly RecordProblem[]
+  readonly quality: QualityReport
+  readonly records?: RecordSet<'local'>
+}
+
+/**
+ * Reads a data set into validated records: a folder with the three tables, or one file in the one-sheet form.
+ *
+ * @param path folder or file; never written to
+ * @param options see `ReadingOptions`; `today` is required
+ * @throws RecordsRefused where a problem stops, with all problems
+ * @throws UsageError `no-such-path`
+ */
+export async function readRecords(path: string, options: ReadingOptions): Promise<RecordSet<'local'>> {
+  const { problems, records } = await checkRecords(path, options)
+  if (records === undefined) throw new RecordsRefused(problems)
+  return records
+}
+
+/**
+ * Reads a data set as `readRecords` does and says everything that was found, whether it stops or not.
+ *
+ * @throws UsageError `no-such-path`
+ */
+export async function checkRecords(path: string, options: ReadingOptions): Promise<RecordCheck> {
+  const problems = new ProblemList()
+  const source = await locateSource(path, problems)
+  const allLocated = !problems.stops
+  const columnMap = options.columnMap ?? (await columnMapBeside(path))
+  if (columnMap !== undefined) noteMap(columnMap, problems)
+  const asFound = await readTables(source, problems, {
+    headerOf: (file) => headerSettings(file, columnMap),
+    ...(options.onProgress === undefined ? {} : { onProgress: options.onProgress }),
+  })
+  const complete = asFound.complete && allLocated
+  const read = applyCorrections({ ...asFound, complete }, options.corrections ?? [], problems)
+  const tables = tablesOfSource(read, source, problems, {
+    today: options.today,
+    gate: checkGate,
+    ...(columnMap === undefined ? {} : { columnMap }),
+  })
+  if (tables === undefined) return refused(problems)
+  const validated = validate(tables.typed, options.today, options.setAsideLimit ?? 0.05, problems)
+  const all = problems.all()
+  const quality = qualityOf(validated, all)
+  if (problems.stops) return Object.freeze({ problems: all, quality })
+  const records = recordSet(validated, sourceOf(source, read, tables.form), quality)
+  return Object.freeze({ problems: all, quality, records })
+}
+
+function noteMap(columnMap: ColumnMap, problems: ProblemList): void {
+  problems.add(columnMap.confirmed ? mapUsed : mapUnconfirmed)
+}
+
+const mapUsed = {
+  severity: 'note',
+  code: 'column-map-used',
+  problem: 'columns and words were read as the column map says.',
+  expected: 'a map that the user has confirmed.',
+  mend: 'nothing needs doing.',
+} as const
+
+const mapUnconfirmed = {
+  severity: 'stop',
+  code: 'map-not-confirmed',
+  problem: 'the column map is a proposal that nobody has confirmed.',
+  expected: 'a map in which "confirmed" is true.',
+  mend: 'read the map, correct it where it is wrong, and write "confirmed": true.',
+} as const
+
+function headerSettings(file: string, columnMap: ColumnMap | undefined): HeaderSettings {
+  const sheets = columnMap?.sheets ?? []
+  const sheet =
+    sheets.find((one) => one.file.startsWith(file)) ?? (sheets.length === 1 ? sheets[0] : undefined)
+  const { headerRow, headerRows } = sheet ?? {}
+  return {
+    isHeader: isKnownHeader,
+    ...(headerRow === undefined ? {} : { headerRow }),
+    ...(headerRows === undefined ? {} : { headerRows }),
+  }
+}
+
+function refused(problems: ProblemList): RecordCheck {
+  const none = { read: 0, setAside: 0 }
+  const rows = { restorations: none, tightenings: none, visits: none }
+  const all = problems.all()
+  return deepFreeze({ problems: all, quality: { problems: all, rows, completeness: [] } })
+}
+
+function qualityOf(validated: ValidatedTables, problems: readonly RecordProblem[]): QualityReport {
+  return deepFreeze({ problems, rows: validated.rows, ...validated.completeness })
+}
+
+function recordSet(
+  validated: ValidatedTables,
+  source: RecordSource,
+  quality: QualityReport,
+): RecordSet<'local'> {
+  const { restorations, tightenings, visits } = validated
+  return Object.freeze({ state: 'local', source, restorations, tightenings, visits, quality })
+}
+
+function sourceOf(source: LocatedSource, read: SourceTables, form: RecordSource['form']): RecordSource {
+  return deepFreeze({
+    title: source.title,
+    form,
+    files: read.files,
+    sha256: sha256(read.files.map((file) => `${file.name} ${file.sha256}`).join('\n')),
+    generated: source.dataPackage?.generated ?? false,
+    cannotAnswer: form === 'one-sheet' ? oneSheetCannotAnswer : [],
+  })
+}

@@ -1,0 +1,166 @@
+import type { ProblemList } from '../problems.js'
+import type { TextColumn, TextTable } from '../read/textTable.js'
+import { type Field, fieldOf, type SheetName, sheetFields } from '../schema.js'
+import { type MappedColumn, type MappedSheet, openDecisions, sheetOfColumn, undecided } from './columnMap.js'
+import type { DateOrder } from './dates.js'
+
+/** A column of the file and the field that it holds. */
+export interface MatchedColumn {
+  readonly field: Field
+  readonly column: TextColumn
+  /** What the column map says of it. */
+  readonly mapped: MappedColumn | undefined
+}
+
+/** Header in the spelling of field names. */
+export function headerWord(header: string): string {
+  return header
+    .toLowerCase()
+    .replace(/[\s.-]+/g, '_')
+    .replace(/^_+|_+$/g, '')
+}
+
+/**
+ * Finds the column of each field: by the column map, else by the names of the data dictionary (letter case, spaces and
+ * hyphens do not matter). Missing and doubled columns stop; columns that belong to no field are noted and not used.
+ *
+ * @param statedOrders order of the dates of a column by its header, as the data package states it
+ */
+export function matchColumns(
+  text: TextTable,
+  sheet: SheetName,
+  map: MappedSheet | undefined,
+  problems: ProblemList,
+  statedOrders: ReadonlyMap<string, DateOrder> = new Map(),
+): readonly MatchedColumn[] {
+  const matched = new Map<string, MatchedColumn>()
+  let unused = 0
+  if (map !== undefined) checkMap(text, map, problems)
+  for (const column of text.columns) {
+    const mapped = map?.columns.find((one) => isEntryOf(one, column))
+    const field = fieldOfColumn(sheet, column, mapped)
+    if (field === undefined) {
+      if (mapped?.field !== undecided) unused++
+      continue
+    }
+    const key = `${mapped?.visit ?? ''} ${field.name}`
+    if (matched.has(key)) problems.add(doubled(text.file, column.header))
+    else matched.set(key, { field, column, mapped: mapped ?? statedBy(statedOrders, column.header) })
+  }
+  const found = [...matched.values()]
+  requireColumns(text, sheet, found, map, problems)
+  if (unused > 0) problems.add(notUsed(text.file, unused), undefined, unused)
+  return found
+}
+
+/** What a data package says of a column, as a map would. */
+function statedBy(orders: ReadonlyMap<string, DateOrder>, header: string): MappedColumn | undefined {
+  const dateOrder = orders.get(header)
+  return dateOrder === undefined ? undefined : { header, field: null, dateOrder }
+}
+
+/** Whether an entry of a map is that of a column: by header, and by position where the map gives one. */
+function isEntryOf(entry: MappedColumn, column: TextColumn): boolean {
+  if (entry.header !== column.header) return false
+  return entry.position === undefined || entry.position === column.position
+}
+
+function fieldOfColumn(
+  sheet: SheetName,
+  column: TextColumn,
+  mapped: MappedColumn | undefined,
+): Field | undefined {
+  if (mapped === undefined) return fieldOf(sheet, headerWord(column.header))
+  if (mapped.field === null || mapped.field === undecided) return undefined
+  return fieldOf(sheetOfColumn(sheet, mapped), mapped.field)
+}
+
+/** What the map leaves open stops, and so does a mapped column that the file does not have. */
+function checkMap(text: TextTable, map: MappedSheet, problems: ProblemList): void {
+  for (const { header, what } of openDecisions(map)) problems.add(leftOpen(text.file, header, what))
+  for (const entry of map.columns) {
+    if (entry.field === null || text.columns.some((column) => isEntryOf(entry, column))) continue
+    problems.add(mappedMissing(text.file, entry.header))
+  }
+}
+
+function requireColumns(
+  text: TextTable,
+  sheet: SheetName,
+  matched: readonly MatchedColumn[],
+  map: MappedSheet | undefined,
+  problems: ProblemList,
+): void {
+  const has = (name: string | undefined): boolean =>
+    matched.some((one) => one.field.name === name && one.mapped?.visit === undefined) ||
+    (name !== undefined && map?.constants?.[name] !== undefined)
+  const hasVisit = (name: string): boolean =>
+    matched.some((one) => one.field.name === name && one.mapped?.visit !== undefined)
+  for (const field of sheetFields[sheet]) {
+    if (!field.required || has(field.name) || has(field.alternative)) continue
+    if (sheet === 'one_sheet' && field.name === 'last_check_date' && hasVisit('visit_date')) continue
+    if (sheet === 'one_sheet' && field.name === 'first_loosening_date' && hasVisit('finding')) continue
+    problems.add(missing(text.file, field))
+  }
+}
+
+function missing(file: string, field: Field) {
+  const or = field.alternative === undefined ? '' : ` or ${field.alternative}`
+  return {
+    severity: 'stop',
+    code: 'missing-column',
+    file,
+    column: field.name,
+    problem: 'the column is missing.',
+    expected: `a column ${field.name}${or}: ${field.description}`,
+    mend: 'add it, or where it has another header run holdfast map and confirm the column map.',
+  } as const
+}
+
+function leftOpen(file: string, column: string, what: string) {
+  return {
+    severity: 'stop',
+    code: 'map-undecided',
+    file,
+    column,
+    problem: `the column map leaves open "${what}" of this column.`,
+    expected: 'a map without question marks.',
+    mend: `write in the column map, at the entry of this header, what "${what}" is in place of "?".`,
+  } as const
+}
+
+function mappedMissing(file: string, column: string) {
+  return {
+    severity: 'stop',
+    code: 'mapped-column-missing',
+    file,
+    column,
+    problem: 'the column map names this header, and the file does not have it.',
+    expected: 'the headers for which the map was confirmed.',
+    mend: 'make a new map for this form of the file with holdfast map, or take the entry out of the map.',
+  } as const
+}
+
+function doubled(file: string, header: string) {
+  return {
+    severity: 'stop',
+    code: 'doubled-column',
+    file,
+    column: header,
+    problem: 'two columns stand for the same field.',
+    expected: 'one column for each field.',
+    mend: 'rename or remove one of them, in a copy, or say in the column map which one counts.',
+  } as const
+}
+
+/** Headers of unused columns are not repeated: they may be anything, a name too. */
+function notUsed(file: string, count: number) {
+  return {
+    severity: 'note',
+    code: 'columns-not-used',
+    file,
+    problem: `${count === 1 ? '1 column belongs' : `${count} columns belong`} to no field of the data dictionary and ${count === 1 ? 'is' : 'are'} not used.`,
+    expected: 'the headers of the data dictionary, or a column map.',
+    mend: 'nothing needs doing, unless a field that you record is missing from the report.',
+  } as const
+}

@@ -1,0 +1,69 @@
+import { unknownCode } from '../columns.js'
+import type { TextColumn } from '../read/textTable.js'
+import { type Field, saysUnknown } from '../schema.js'
+import type { ValueFault } from './faults.js'
+
+/** A column of codes or keys, with the faults of its distinct texts. */
+export interface CategoryReading {
+  readonly labels: readonly string[]
+  readonly codes: Int32Array
+  readonly faults: readonly (ValueFault | undefined)[]
+}
+
+/** Spellings of yes and no that mean the same in every language that has them. */
+const yesWords = new Set(['yes', 'y', 'true', 'ja', 'j', 'oui', 'o', 'si', 'sí', 's', 'sim'])
+const noWords = new Set(['no', 'n', 'false', 'nein', 'non', 'não', 'nao'])
+
+/** A key or free text as it stands: every distinct text is a label of its own. */
+export function readKeys(column: TextColumn): CategoryReading {
+  const labels: string[] = []
+  const codeOfValue = Int32Array.from(column.values, (value) =>
+    saysUnknown(value) ? unknownCode : labels.push(value) - 1,
+  )
+  return { labels, codes: column.codes.map((code) => codeOfValue[code]!), faults: [] }
+}
+
+/**
+ * Codes of a field: letter case, spaces and hyphens do not matter, yes and no may be spelled in several ways, and the
+ * value map says what other words mean. A word that is none of these stops.
+ */
+export function readCodes(
+  field: Field,
+  column: TextColumn,
+  valueMap: Readonly<Record<string, string>> = {},
+): CategoryReading {
+  const labels = field.codes!
+  const faults: (ValueFault | undefined)[] = []
+  const codeOfValue = Int32Array.from(column.values, (value, index) => {
+    if (saysUnknown(value) && valueMap[value] === undefined) return unknownCode
+    const word = codeWord(valueMap[value] ?? value, labels)
+    if (saysUnknown(word)) return unknownCode
+    const code = labels.indexOf(word)
+    if (code === unknownCode) faults[index] = unknownWord(field)
+    return code
+  })
+  return { labels, codes: column.codes.map((code) => codeOfValue[code]!), faults }
+}
+
+/** A text as the code that it spells, if it spells one. */
+export function codeWord(text: string, labels: readonly string[]): string {
+  const word = text.toLowerCase().replace(/[\s-]+/g, '_')
+  if (labels.includes(word)) return word
+  const plain = text.toLowerCase().replace(/\s*[-–]\s*/g, '-')
+  if (labels.includes(plain)) return plain
+  if (labels.length === 2 && labels[0] === 'yes') {
+    if (yesWords.has(word)) return 'yes'
+    if (noWords.has(word)) return 'no'
+  }
+  return word
+}
+
+function unknownWord(field: Field): ValueFault {
+  return {
+    severity: 'stop',
+    code: 'unknown-word',
+    problem: `a word is none of the codes of ${field.name}.`,
+    expected: `${field.codes!.join(', ')}, or empty where it is not known.`,
+    mend: 'correct the word in a copy, or say in the column map which code it means ("values").',
+  }
+}
