@@ -21,6 +21,27 @@ export interface Attrition {
   readonly included: number
 }
 
+/** What the time at risk and the events rest on. */
+export interface LooksAccount {
+  readonly events: number
+  /** Events with a clean look after delivery before them; the others lie between delivery and their finding. */
+  readonly eventsWithCleanLook: number
+  /** Events that were found at a visit marked "no", whether they count on that day or at the next look. */
+  readonly foundAtVisitMarkedNo: number
+  /** Events that were found at another visit that is no look: by telephone, from the records, or without a tick. */
+  readonly foundOutsideLook: number
+  /** Findings that wait for a next look that never came, and so do not count. */
+  readonly findingsNotCounted: number
+  /** Restorations in the cohort that were looked at on the day of delivery only: no time at risk. */
+  readonly deliveryDayOnly: number
+  /** Restorations in the cohort and those left out because nothing is known of their outcome. */
+  readonly eligible: number
+  /** Eligible restorations of which something that may be a finding cannot be read. */
+  readonly outcomeUnreadable: number
+  /** Eligible restorations without any look after delivery while findings were recorded, or of unreadable outcome. */
+  readonly leftOut: number
+}
+
 /** What the cohort hands on about its source, so that nothing above it needs to read records. */
 export interface CohortSummary {
   readonly source: RecordSource
@@ -37,6 +58,7 @@ export interface CohortSummary {
   readonly neverChecked: number
   /** Competing events set aside because they came later than the recall interval after the last check. */
   readonly competingBeyondRecall: number
+  readonly looks: LooksAccount
   /** Events on the day of delivery. */
   readonly eventsOnDayZero: number
   /** Restorations by exposure group of the delivery day. */

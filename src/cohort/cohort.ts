@@ -2,13 +2,14 @@ import { CohortError } from '../core/errors.js'
 import { deepFreeze } from '../core/plain.js'
 import { type CategoryColumn, labelAt, missingDay } from '../records/columns.js'
 import type { RecordSet } from '../records/dataset.js'
-import type { Attrition, CohortSummary } from './attrition.js'
+import type { Attrition, CohortSummary, LooksAccount } from './attrition.js'
 import { attritionByGroup, type GroupAttrition } from './attritionByGroup.js'
 import { type CohortDefinition, defaultDefinition, exposureGroups } from './definition.js'
-import { competingCauses, followHistories, type RestorationHistory } from './endpoint.js'
+import { competingCauses, findingPlaces, followHistories, type RestorationHistory } from './endpoint.js'
 import { type DeliveryDayExposure, deliveryDayExposure } from './exposure.js'
 import { firstLaterTightening } from './laterTightenings.js'
 import { type RepeatedFindings, repeatedFindings } from './repeatedFindings.js'
+import { type SeenDays, seenDays, type UnknownOutcomes } from './seenDays.js'
 import { endOfRisk, mendOfEmpty, restorationStatus, type Selection, selectRestorations } from './selection.js'
 import { type RecordedHistory, recordedHistories } from './timelines.js'
 import { type TimeOrigin, timeOrigins } from './timeOrigin.js'
@@ -33,6 +34,12 @@ export interface Cohort {
   readonly competingCause: Uint8Array
   /** Last day on which the endpoint was known not to have happened; with `timeDays` the interval of an event. */
   readonly lastClearDays: Float64Array
+  /** First look after delivery, or the finding if that came earlier; NaN where there was neither. */
+  readonly firstLookDays: Float64Array
+  /** 1 where the endpoint was found without a clean look before. */
+  readonly earlyEvent: Uint8Array
+  /** Position in `findingPlaces` of the first finding, whether it counted or not. */
+  readonly findingPlace: Uint8Array
   /** Day on which an event was first noticed, NaN where not recorded. */
   readonly onsetDays: Float64Array
   /** Last contact of any kind. */
@@ -57,6 +64,10 @@ export interface Cohort {
   exposureFromReport(): Uint8Array
   /** Day of the first tightening at a recall check; NaN where there was none. */
   laterTighteningDays(): Float64Array
+  /** Days on which each restoration was seen in person, to the end of the records. */
+  seenDays(): SeenDays
+  /** Eligible restorations that were left out because nothing is known of their outcome. */
+  unknownOutcomes(): UnknownOutcomes
   /** How often each restoration was looked at while at risk. */
   visitCounts(): VisitCounts
   /** What was recorded of each restoration, visit by visit; for small series. */
@@ -116,6 +127,10 @@ function assembled(
   const category = (field: string): CategoryColumn => picked(restorations.category(field), rows)
   // Read once for all questions that ask for it.
   let torque: TorqueRecords | undefined
+  const patientColumn = restorations.category('patient_id').codes
+  const patients = recoded(
+    Int32Array.from([...selection.rows, ...selection.unknownRows], (row) => patientColumn[row]!),
+  )
   const exposureCodes = Uint8Array.from(rows, (row) => exposure.groupCode[row]!)
   const cohort = {
     definition,
@@ -125,9 +140,14 @@ function assembled(
     status: Uint8Array.from(ends, (end) => end.status),
     competingCause: Uint8Array.from(rows, (row) => history.competingCause[row]!),
     lastClearDays: taken(history.lastClearDay),
+    firstLookDays: Float64Array.from(rows, (row) => knownOrNaN(history.firstLookDay[row]!)),
+    earlyEvent: Uint8Array.from(rows, (row, i) =>
+      ends[i]!.status === restorationStatus.endpoint && history.lastClearDay[row] === 0 ? 1 : 0,
+    ),
+    findingPlace: Uint8Array.from(rows, (row) => history.findingPlace[row]!),
     onsetDays: Float64Array.from(rows, (row) => knownOrNaN(history.onsetDay[row]!)),
     lastContactDays: taken(history.lastContactDay),
-    patient: recoded(category('patient_id').codes),
+    patient: patients.subarray(0, rows.length),
     clinic: category('clinic_id'),
     operator: category('operator_id'),
     exposure: exposureCodes,
@@ -142,8 +162,10 @@ function assembled(
       const later = firstLaterTightening(records)
       return Float64Array.from(rows, (row) => knownOrNaN(later[row]!))
     },
-    visitCounts: () => visitCounts(records, definition.endpoint, rows, cohort.entryDays, cohort.timeDays),
-    recordedHistories: () => recordedHistories(records, definition.endpoint, rows),
+    seenDays: () => seenDays(records, definition, rows),
+    unknownOutcomes: () => unknownOutcomes(records, origins, history, exposure, selection, patients),
+    visitCounts: () => visitCounts(records, definition, rows, cohort.entryDays, cohort.timeDays),
+    recordedHistories: () => recordedHistories(records, definition, rows),
     repeatedFindings: () => repeatedFindings(records, definition, history, rows, cohort.entryDays),
     torqueRecords: () => {
       torque ??= torqueRecords(records, definition, exposure)
@@ -164,6 +186,7 @@ function assembled(
     checked: rows.length,
     neverChecked: selection.neverChecked,
     competingBeyondRecall: ends.filter((end) => end.beyondRecall).length,
+    looks: looksAccount(cohort, history, selection),
     eventsOnDayZero: ends.filter((end) => end.status === restorationStatus.endpoint && end.day === 0).length,
     exposure: exposureGroups.map((group, code) => ({
       group,
@@ -174,6 +197,64 @@ function assembled(
   })
   return Object.freeze({ ...cohort, summary })
 }
+
+/** What is known of restorations that were left out for want of a known outcome. */
+function unknownOutcomes(
+  { restorations }: RecordSet,
+  origins: TimeOrigin,
+  history: RestorationHistory,
+  exposure: DeliveryDayExposure,
+  selection: Selection,
+  patients: Int32Array,
+): UnknownOutcomes {
+  const rows = Int32Array.from(selection.unknownRows)
+  return {
+    n: rows.length,
+    recordRow: rows,
+    reason: selection.unknownRows.map((row) => selection.leftOutFor(row)!),
+    patient: patients.slice(selection.rows.length),
+    clinic: picked(restorations.category('clinic_id'), rows),
+    operator: picked(restorations.category('operator_id'), rows),
+    exposure: Uint8Array.from(rows, (row) => exposure.groupCode[row]!),
+    deliveryYear: Int32Array.from(rows, (row) => origins.deliveryYear[row]!),
+    deliveryDay: Int32Array.from(rows, (row) => origins.deliveryDay[row]!),
+    lastContactDays: Float64Array.from(rows, (row) => knownOrNaN(history.lastContactDay[row]!)),
+  }
+}
+
+/** Account of the looks behind a cohort. */
+function looksAccount(cohort: LooksColumns, history: RestorationHistory, selection: Selection): LooksAccount {
+  let events = 0
+  let eventsWithCleanLook = 0
+  let deliveryDayOnly = 0
+  let markedNo = 0
+  let outside = 0
+  for (let i = 0; i < cohort.timeDays.length; i++) {
+    if (cohort.status[i] === restorationStatus.endpoint) {
+      events++
+      eventsWithCleanLook += 1 - cohort.earlyEvent[i]!
+      if (findingPlaces[cohort.findingPlace[i]!] === 'at a visit marked no') markedNo++
+      if (findingPlaces[cohort.findingPlace[i]!] === 'outside a look') outside++
+    } else if (cohort.status[i] === restorationStatus.censored && cohort.timeDays[i] === 0) deliveryDayOnly++
+  }
+  const found = (row: number): boolean =>
+    history.findingPlace[row]! > 0 && history.eventDay[row] === missingDay
+  return {
+    events,
+    eventsWithCleanLook,
+    foundAtVisitMarkedNo: markedNo,
+    foundOutsideLook: outside,
+    findingsNotCounted: [...selection.rows, ...selection.unknownRows].filter(found).length,
+    deliveryDayOnly,
+    eligible: selection.rows.length + selection.unknownRows.length,
+    outcomeUnreadable: selection.unknownRows.filter(
+      (row) => selection.leftOutFor(row) === 'outcome-unreadable',
+    ).length,
+    leftOut: selection.unknownRows.length + deliveryDayOnly,
+  }
+}
+
+type LooksColumns = Pick<Cohort, 'timeDays' | 'status' | 'earlyEvent' | 'findingPlace'>
 
 /** Name of a competing cause. */
 export function competingCauseName(code: number): string {

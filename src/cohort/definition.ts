@@ -13,6 +13,24 @@ export interface CohortDefinition {
    * last contact of any kind, which is the sensitivity analysis for checks that stop early.
    */
   readonly riskEndsAt?: 'last look' | 'last contact'
+  /**
+   * Which visits are looks: `presumed` (default), every visit in person that does not say "no"; `ticks`, only those that
+   * say "yes".
+   */
+  readonly looks?: LookReading
+  /**
+   * When a finding at a visit that is no look counts: on that day (default with presumed looks), or at the next look
+   * (always with ticks only). One without a next look then does not count, and is counted aloud.
+   */
+  readonly findingsOutsideLooks?: 'that day' | 'next look'
+}
+
+/** How a blank tick is read. */
+export type LookReading = 'presumed' | 'ticks'
+
+/** Whether a finding at a visit that is no look waits for the next look. */
+export function waitsForNextLook(definition: CohortDefinition): boolean {
+  return definition.looks === 'ticks' || definition.findingsOutsideLooks === 'next look'
 }
 
 /** Endpoints of a cohort. */
@@ -28,6 +46,13 @@ export const endpointNames = [
 
 /** One endpoint of a cohort. */
 export type EndpointName = (typeof endpointNames)[number]
+
+const screwEndpoints: readonly EndpointName[] = ['screw_loosening', 'screw_fracture', 'screw_complication']
+
+/** Whether only a check of the screw can find the endpoint. */
+export function isScrewEndpoint(endpoint: EndpointName): boolean {
+  return screwEndpoints.includes(endpoint)
+}
 
 /** Exposure groups of the delivery day, in the order of every table. */
 export const exposureGroups = [

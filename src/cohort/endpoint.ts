@@ -1,14 +1,22 @@
 import { type CategoryColumn, codeOf, missingDay, unknownCode } from '../records/columns.js'
 import type { RecordSet } from '../records/dataset.js'
-import type { CohortDefinition, EndpointName } from './definition.js'
+import { type CohortDefinition, type EndpointName, waitsForNextLook } from './definition.js'
+import { looksOf } from './looks.js'
 
 /** Causes that end the time in which the endpoint could happen. */
 export const competingCauses = ['implant loss', 'removed or remade', 'death'] as const
 
+/** Where the endpoint was first found: at a look, at a visit marked "no", or at another visit that is no look. */
+export const findingPlaces = ['nowhere', 'at a look', 'at a visit marked no', 'outside a look'] as const
+
 /** What happened to each restoration of the records, in whole days since delivery. */
 export interface RestorationHistory {
-  /** Day on which the endpoint was first found; `missingDay` where it was not. */
+  /** Day on which the endpoint counts as found; `missingDay` where it does not. */
   readonly eventDay: Int32Array
+  /** How the first finding stands to the looks: a position in `findingPlaces`; 0 where nothing was found. */
+  readonly findingPlace: Uint8Array
+  /** Day of the first look after delivery, or of the finding if that came earlier; `missingDay` where there was neither. */
+  readonly firstLookDay: Int32Array
   /** Day of the last look before the event that would have shown the endpoint; 0 where delivery itself was the last. */
   readonly lastClearDay: Int32Array
   /** Day on which the patient or clinician first noticed it, where recorded; `missingDay` otherwise. */
@@ -34,13 +42,11 @@ const findingsOf: Readonly<Record<EndpointName, readonly string[]>> = {
   removal: [],
 }
 
-/** Endpoints that only a check of the screw can find. */
-const screwEndpoints: readonly EndpointName[] = ['screw_loosening', 'screw_fracture', 'screw_complication']
-
 /**
- * Follows every restoration through its visits. For endpoints of the screw only a visit with a check of the screw
- * (or one that found the endpoint) is a look; for the others every visit in person is. Removal, loss and death
- * compete; status wins over the action taken, and death reaches every restoration of the patient.
+ * Follows every restoration through its visits. Which visit is a look does not depend on what was found there
+ * (`lookReader`); a finding at a visit that is none counts on that day, or waits for the next look where the definition
+ * says so. Removal, loss and death compete; status wins over the action taken, and death reaches every restoration of
+ * the patient.
  */
 export function followHistories(records: RecordSet, definition: CohortDefinition): RestorationHistory {
   const { restorations, visits } = records
@@ -60,6 +66,8 @@ function emptyHistory(count: number): RestorationHistory {
   const days = (): Int32Array => new Int32Array(count).fill(missingDay)
   return {
     eventDay: days(),
+    findingPlace: new Uint8Array(count),
+    firstLookDay: days(),
     lastClearDay: new Int32Array(count),
     onsetDay: days(),
     lastLookDay: days(),
@@ -75,6 +83,10 @@ interface VisitReader {
   readonly onset: Int32Array
   found(row: number): boolean
   looked(row: number): boolean
+  /** Position in `findingPlaces` of a finding in this row. */
+  place(row: number): number
+  /** Whether a finding outside a look waits for the next look. */
+  readonly waits: boolean
   /** Position in `competingCauses` where the row says that the restoration is gone. */
   gone(row: number): number | undefined
 }
@@ -87,16 +99,19 @@ function visitReader(records: RecordSet, definition: CohortDefinition): VisitRea
   const isImplantLoss = flags(finding, ['implant_loss'])
   const removal = removalReader(records)
   const gone = (row: number): number | undefined => (isImplantLoss(row) ? 0 : removal(row))
+  const looks = looksOf(records, definition)
   return {
     day: visits.day('days_since_delivery'),
     onset: visits.day('onset_day'),
     found: (row) => isEndpoint(row) || (endpoint === 'removal' && gone(row) !== undefined),
-    looked: riskEndsAt === 'last contact' ? () => true : lookFlags(records, endpoint),
+    looked: riskEndsAt === 'last contact' ? () => true : looks.isLook,
+    place: (row) => (looks.isLook(row) ? 1 : looks.isMarkedNo(row) ? 2 : 3),
+    waits: waitsForNextLook(definition) && riskEndsAt !== 'last contact',
     gone,
   }
 }
 
-/** Notes the first row, in order of day, that found the endpoint. */
+/** Notes the first row, in order of day, that found the endpoint, or the look at which that finding counts. */
 function readEvent(
   reader: VisitReader,
   from: number,
@@ -106,10 +121,25 @@ function readEvent(
 ): void {
   for (let row = from; row < to; row++) {
     if (reader.day[row] === missingDay || !reader.found(row)) continue
-    history.eventDay[restoration] = reader.day[row]!
+    history.findingPlace[restoration] = reader.place(row)
+    const at = reader.waits && !reader.looked(row) ? nextLook(reader, row, to) : row
+    if (at === undefined) return
+    history.eventDay[restoration] = reader.day[at]!
     history.onsetDay[restoration] = reader.onset[row]!
     return
   }
+}
+
+/** The first look after a row, unless the restoration was gone on an earlier day. */
+function nextLook(reader: VisitReader, row: number, to: number): number | undefined {
+  let goneDay = Number.POSITIVE_INFINITY
+  for (let later = row; later < to; later++) {
+    const today = reader.day[later]!
+    if (today === missingDay || today > goneDay) continue
+    if (reader.looked(later)) return later
+    if (reader.gone(later) !== undefined && !reader.found(later)) goneDay = today
+  }
+  return undefined
 }
 
 /** Notes looks, contacts and the first competing event; nothing after that event counts as a look. */
@@ -128,8 +158,10 @@ function readLooks(
     const competing = history.competingDay[restoration]!
     if (competing !== missingDay && today > competing) continue
     const found = reader.found(row)
-    if (found || reader.looked(row)) {
+    if ((found && !reader.waits) || reader.looked(row)) {
       history.lastLookDay[restoration] = Math.max(history.lastLookDay[restoration]!, today)
+      const first = history.firstLookDay[restoration]!
+      if (today > 0 && first === missingDay) history.firstLookDay[restoration] = today
       if (eventDay === missingDay || today < eventDay) history.lastClearDay[restoration] = today
     }
     const cause = found ? undefined : reader.gone(row)
@@ -138,13 +170,6 @@ function readLooks(
       history.competingCause[restoration] = cause
     }
   }
-}
-
-/** Whether a visit would have shown the endpoint. */
-export function lookFlags(records: RecordSet, endpoint: EndpointName): (row: number) => boolean {
-  const { visits } = records
-  if (screwEndpoints.includes(endpoint)) return flags(visits.category('screw_checked'), ['yes'])
-  return flags(visits.category('visit_type'), ['scheduled', 'unscheduled'])
 }
 
 /**

@@ -1,2 +1,5 @@
 export * from './cohort.js'
 export * from './definition.js'
+export { findingPlaces } from './endpoint.js'
+export * from './placement.js'
+export type { SeenDays, UnknownOutcomes } from './seenDays.js'

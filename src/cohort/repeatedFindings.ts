@@ -1,7 +1,8 @@
 import { codeOf, missingDay } from '../records/columns.js'
 import type { RecordSet } from '../records/dataset.js'
 import type { CohortDefinition } from './definition.js'
-import { findingFlags, lookFlags, type RestorationHistory, removalReader } from './endpoint.js'
+import { findingFlags, type RestorationHistory, removalReader } from './endpoint.js'
+import { looksOf } from './looks.js'
 
 /** Every time that the endpoint was found in one restoration, and the end of the time in which it could be. */
 export interface RepeatedFindings {
@@ -29,7 +30,7 @@ export function repeatedFindings(
   const { visits } = records
   const day = visits.day('days_since_delivery')
   const found = findingFlags(records, definition.endpoint)
-  const looked = lookFlags(records, definition.endpoint)
+  const looked = looksOf(records, definition).isLook
   const gone = removalReader(records)
   const action = visits.category('action_taken')
   const watched = codeOf(action, 'watched')

@@ -13,6 +13,8 @@ export interface Selection {
   readonly rows: readonly number[]
   readonly attrition: Attrition
   readonly neverChecked: number
+  /** Left out though eligible, since nothing is known of them: positions in the restorations table. */
+  readonly unknownRows: readonly number[]
   /** Code of the reason for which a row of the restorations table was left out; undefined where it entered. */
   readonly leftOutFor: (row: number) => string | undefined
 }
@@ -36,6 +38,11 @@ const exclusions = [
     'check observation_start_date against the dates of the findings.',
   ],
   [
+    'outcome-unreadable',
+    'what was found cannot be read: outcome unknown',
+    'mend the values that check lists.',
+  ],
+  [
     'never-checked',
     'never checked after delivery: no time at risk',
     'record visits with screw_checked = yes.',
@@ -49,6 +56,9 @@ const exclusions = [
 
 type ExclusionCode = (typeof exclusions)[number][0]
 
+/** Reasons for which an eligible restoration is left out because its outcome is not known. */
+const unknownOutcome: readonly ExclusionCode[] = ['outcome-unreadable', 'never-checked', 'no-time-at-risk']
+
 /** Chooses the restorations with time at risk, and accounts for every other row of the table. */
 export function selectRestorations(
   records: RecordSet,
@@ -58,16 +68,21 @@ export function selectRestorations(
 ): Selection {
   const leftOut = new Map<ExclusionCode, number>(exclusions.map(([code]) => [code, 0]))
   const rows: number[] = []
+  const unknownRows: number[] = []
   const excluded = exclusionReader(records, definition, origins, history)
   for (let row = 0; row < records.restorations.rowCount; row++) {
     const code = excluded(row)
     if (code === undefined) rows.push(row)
-    else leftOut.set(code, leftOut.get(code)! + 1)
+    else {
+      leftOut.set(code, leftOut.get(code)! + 1)
+      if (unknownOutcome.includes(code)) unknownRows.push(row)
+    }
   }
   return {
     rows,
     attrition: accountOfRows(records, leftOut),
     neverChecked: leftOut.get('never-checked')!,
+    unknownRows,
     leftOutFor: excluded,
   }
 }
@@ -89,6 +104,7 @@ function exclusionReader(
     const entry = origins.entryDay[row]!
     const event = history.eventDay[row]!
     if (event !== missingDay && entry > 0 && event <= entry) return 'event-before-recording'
+    if (records.unreadableOutcome?.[row] === 1) return 'outcome-unreadable'
     if (history.lastLookDay[row] === missingDay) return 'never-checked'
     if (entry > 0 && endOfRisk(history, row, definition.recallIntervalDays).day <= entry)
       return 'no-time-at-risk'

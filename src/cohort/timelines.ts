@@ -1,7 +1,7 @@
 import { type CategoryColumn, labelAt, missingDay } from '../records/columns.js'
 import type { RecordSet } from '../records/dataset.js'
-import type { EndpointName } from './definition.js'
-import { lookFlags } from './endpoint.js'
+import type { CohortDefinition } from './definition.js'
+import { looksOf } from './looks.js'
 
 /** One day on which something was recorded of a restoration. */
 export interface RecordedDay {
@@ -32,7 +32,7 @@ export interface RecordedHistory {
  */
 export function recordedHistories(
   records: RecordSet,
-  endpoint: EndpointName,
+  definition: CohortDefinition,
   rows: ArrayLike<number>,
 ): readonly RecordedHistory[] {
   const { restorations, visits } = records
@@ -40,7 +40,7 @@ export function recordedHistories(
   const patientId = restorations.category('patient_id')
   const columns = {
     day: visits.day('days_since_delivery'),
-    looked: lookFlags(records, endpoint),
+    looked: looksOf(records, definition).isLook,
     finding: visits.category('finding'),
     action: visits.category('action_taken'),
     status: visits.category('restoration_status'),

@@ -1,7 +1,7 @@
 import { codeOf, missingDay } from '../records/columns.js'
 import type { RecordSet } from '../records/dataset.js'
-import type { EndpointName } from './definition.js'
-import { lookFlags } from './endpoint.js'
+import type { CohortDefinition } from './definition.js'
+import { looksOf } from './looks.js'
 
 /** How often restorations were looked at while at risk, on different days after delivery. */
 export interface VisitCounts {
@@ -22,14 +22,14 @@ export interface VisitCounts {
  */
 export function visitCounts(
   records: RecordSet,
-  endpoint: EndpointName,
+  definition: CohortDefinition,
   rows: Int32Array,
   entryDays: Float64Array,
   timeDays: Float64Array,
 ): VisitCounts {
   const { visits } = records
   const day = visits.day('days_since_delivery')
-  const looked = lookFlags(records, endpoint)
+  const looked = looksOf(records, definition).isLook
   const type = visits.category('visit_type')
   const scheduled = codeOf(type, 'scheduled')
   const counts = {

@@ -104,5 +104,10 @@ export interface RecordSet<State extends 'local' | 'shareable' = 'local' | 'shar
   readonly restorations: RecordTable
   readonly tightenings: LinkedTable
   readonly visits: LinkedTable
+  /**
+   * 1 for each restoration of which something was recorded that may be a finding and cannot be read, such as a date that
+   * is none; absent where there is no such restoration. Its outcome is unknown, never "nothing happened".
+   */
+  readonly unreadableOutcome?: Uint8Array
   readonly quality: QualityReport
 }
