@@ -1,0 +1,281 @@
+import { NumericalError } from '../../core/errors.js'
+import type { OverlapScores } from './overlapScores.js'
+
+/**
+ * Weighted cumulative incidence of two groups with competing events and delayed entry, and the influence of every row
+ * on it, with the scores taken as known and with the scores estimated.
+ */
+
+/** What happened to each row. */
+export interface TimedColumns {
+  /** Last time at risk. */
+  readonly time: Float64Array
+  /** 0 censored, 1 event, 2 competing event. */
+  readonly status: ArrayLike<number>
+  /** First time at risk; default 0 for all. */
+  readonly entry?: Float64Array | undefined
+  /** How much a row counts besides its overlap weight; default 1. */
+  readonly weights?: Float64Array | undefined
+}
+
+/** Weighted risk by group, their difference, and the influence of each row on them. */
+export interface WeightedRisks {
+  readonly group: number
+  readonly against: number
+  readonly difference: number
+  /** Influence of each row on the risk of its own group, scores taken as known; the other group's is 0. */
+  readonly influence: Float64Array
+  /** What the scores being estimated adds to the influence of each row on the difference. */
+  readonly ofScores: Float64Array
+  /** The same for the risk of the group and of the comparator. */
+  readonly ofScoresByGroup: { readonly group: Float64Array; readonly against: Float64Array }
+  /** Rows at risk at the horizon, unweighted. */
+  readonly atRisk: { readonly group: number; readonly against: number }
+}
+
+/** Order in which a set of times is walked; the same for every weighting of the same rows. */
+export interface TimeOrder {
+  readonly byTime: Int32Array
+  readonly byEntry: Int32Array | undefined
+}
+
+/** Sorts rows by time, and by entry where some enter late. */
+export function timeOrder({ time, entry }: Pick<TimedColumns, 'time' | 'entry'>): TimeOrder {
+  const ascending = (column: Float64Array): Int32Array =>
+    Int32Array.from(column.keys()).sort((left, right) => column[left]! - column[right]!)
+  const late = entry?.some((one) => one > 0) === true
+  return { byTime: ascending(time), byEntry: late ? ascending(entry!) : undefined }
+}
+
+/** A weighted curve of one group: its event times with what the influence of a row needs of them. */
+interface ArmCurve {
+  readonly times: Float64Array
+  /** Weighted incidence after each time. */
+  readonly incidence: Float64Array
+  /** Weight at risk at each time. */
+  readonly atRisk: Float64Array
+  /** Rows at risk at each time. */
+  readonly rowsAtRisk: Int32Array
+  /** Share free of any event just before each time. */
+  readonly freeBefore: Float64Array
+  /** Weighted hazard of the event, and of any event, at each time. */
+  readonly hazard: Float64Array
+  readonly anyHazard: Float64Array
+}
+
+/** Weighted Aalen–Johansen curve of the rows of one group. */
+export function weightedCurve(
+  columns: TimedColumns,
+  weight: Float64Array,
+  member: (row: number) => boolean,
+  order: TimeOrder = timeOrder(columns),
+): ArmCurve {
+  const { time, status, entry } = columns
+  const rows = order.byTime.filter(member)
+  const late = order.byEntry?.filter(member)
+  const times: number[] = []
+  const incidence: number[] = []
+  const atRisk: number[] = []
+  const rowsAtRisk: number[] = []
+  const freeBefore: number[] = []
+  const hazard: number[] = []
+  const anyHazard: number[] = []
+  const remaining = suffixSums(rows, weight)
+  // Rows that leave at or after each time, less those that have not entered yet.
+  const waiting = late === undefined ? undefined : suffixSums(late, weight)
+  let entered = 0
+  let free = 1
+  let risk = 0
+  for (let first = 0; first < rows.length; ) {
+    const now = time[rows[first]!]!
+    let last = first
+    let own = 0
+    let any = 0
+    for (; last < rows.length && time[rows[last]!] === now; last++) {
+      const row = rows[last]!
+      if (status[row] === 0) continue
+      any += weight[row]!
+      if (status[row] === 1) own += weight[row]!
+    }
+    if (late !== undefined) while (entered < late.length && entry![late[entered]!]! < now) entered++
+    const notYet = waiting === undefined ? 0 : waiting[entered]!
+    const present = remaining[first]! - notYet
+    if (any > 0 && present > 0) {
+      times.push(now)
+      atRisk.push(present)
+      rowsAtRisk.push(rows.length - first - (late === undefined ? 0 : late.length - entered))
+      freeBefore.push(free)
+      hazard.push(own / present)
+      anyHazard.push(Math.min(1, any / present))
+      risk += (free * own) / present
+      free *= 1 - Math.min(1, any / present)
+      incidence.push(risk)
+    }
+    first = last
+  }
+  return {
+    times: Float64Array.from(times),
+    incidence: Float64Array.from(incidence),
+    atRisk: Float64Array.from(atRisk),
+    rowsAtRisk: Int32Array.from(rowsAtRisk),
+    freeBefore: Float64Array.from(freeBefore),
+    hazard: Float64Array.from(hazard),
+    anyHazard: Float64Array.from(anyHazard),
+  }
+}
+
+/**
+ * Risks of two groups by a horizon under overlap weights, and the influence of every row: the derivative of the
+ * estimate by the weight of the row (infinitesimal jackknife), and what follows from the scores being estimated.
+ * Summed over patients and squared, the influences give the variance (Mao, Li, Yang and Shen 2018, Biometrical
+ * Journal 60:757, for estimated scores).
+ *
+ * @param columns time, status, entry, further weights
+ * @param inGroup 1 in the group asked about
+ * @param scores model of the choice, of the same rows
+ * @param horizon in the unit of time; events at the horizon count
+ * @throws NumericalError `unequal-length`
+ */
+export function overlapRisks(
+  columns: TimedColumns,
+  inGroup: ArrayLike<number>,
+  scores: OverlapScores,
+  horizon: number,
+  order: TimeOrder = timeOrder(columns),
+): WeightedRisks {
+  const n = inGroup.length
+  if (columns.time.length !== n || scores.score.length !== n) throw unequal(n, columns.time.length)
+  const further = columns.weights
+  const weight = Float64Array.from(scores.weight, (one, i) => one * (further?.[i] ?? 1))
+  const influence = new Float64Array(n)
+  const derivative = new Float64Array(n)
+  const risks = [0, 1].map((arm) => {
+    const curve = weightedCurve(columns, weight, (row) => inGroup[row] === arm, order)
+    fillDerivatives(derivative, columns, curve, (row) => inGroup[row] === arm, horizon)
+    return riskAt(curve, horizon)
+  })
+  for (let i = 0; i < n; i++) influence[i] = weight[i]! * derivative[i]!
+  const byGroup = [0, 1].map((arm) => scoreInfluence(derivative, inGroup, scores, further, arm))
+  const atRisk = [0, 1].map((arm) => countAtRisk(columns, inGroup, arm, horizon))
+  return {
+    group: risks[1]!,
+    against: risks[0]!,
+    difference: risks[1]! - risks[0]!,
+    influence,
+    ofScores: byGroup[1]!.map((one, i) => one - byGroup[0]![i]!),
+    ofScoresByGroup: { group: byGroup[1]!, against: byGroup[0]! },
+    atRisk: { group: atRisk[1]!, against: atRisk[0]! },
+  }
+}
+
+/** Rows of a group whose time at risk reaches a time. */
+export function countAtRisk(
+  { time, entry }: Pick<TimedColumns, 'time' | 'entry'>,
+  inGroup: ArrayLike<number>,
+  arm: number,
+  at: number,
+): number {
+  let count = 0
+  for (let i = 0; i < time.length; i++) {
+    if (inGroup[i] === arm && time[i]! >= at && (entry?.[i] ?? 0) < at) count++
+  }
+  return count
+}
+
+/** Weighted incidence at a time: that of the last event time not after it. */
+export function riskAt({ times, incidence }: Pick<ArmCurve, 'times' | 'incidence'>, at: number): number {
+  const index = lastNotAfter(times, at)
+  return index < 0 ? 0 : incidence[index]!
+}
+
+/**
+ * Derivative of the risk by the weight of each row of the group: with dΛ the weighted hazards, S the share free of any
+ * event and F the risk, a row changes F by the integral of S(u−) dM₁(u) − (F(t) − F(u)) dM(u) / (1 − ΔΛ(u)), over the
+ * weight at risk.
+ */
+function fillDerivatives(
+  derivative: Float64Array,
+  columns: TimedColumns,
+  curve: ArmCurve,
+  member: (row: number) => boolean,
+  horizon: number,
+): void {
+  const { times, incidence, atRisk, freeBefore, hazard, anyHazard } = curve
+  const last = lastNotAfter(times, horizon)
+  const end = last < 0 ? 0 : incidence[last]!
+  const ownStep = new Float64Array(last + 1)
+  const anyStep = new Float64Array(last + 1)
+  const drift = new Float64Array(last + 2)
+  for (let k = 0; k <= last; k++) {
+    const left = 1 - anyHazard[k]!
+    const ahead = left > 0 ? (end - incidence[k]!) / left : 0
+    ownStep[k] = freeBefore[k]! / atRisk[k]!
+    anyStep[k] = ahead / atRisk[k]!
+    drift[k + 1] = drift[k]! + ownStep[k]! * hazard[k]! - anyStep[k]! * anyHazard[k]!
+  }
+  const { time, status, entry } = columns
+  for (let i = 0; i < time.length; i++) {
+    if (!member(i)) continue
+    const until = Math.min(last, lastNotAfter(times, time[i]!))
+    const since =
+      entry === undefined || !(entry[i]! > 0) ? -1 : Math.min(last, lastNotAfter(times, entry[i]!))
+    let sum = -(drift[Math.max(until, since) + 1]! - drift[since + 1]!)
+    if (status[i] !== 0 && until >= 0 && times[until] === time[i]!) {
+      sum += (status[i] === 1 ? ownStep[until]! : 0) - anyStep[until]!
+    }
+    derivative[i] = sum
+  }
+}
+
+/** Influence of each row on the risk of one group by way of the coefficients of the scores. */
+function scoreInfluence(
+  derivative: Float64Array,
+  inGroup: ArrayLike<number>,
+  { score, design, width, solve }: OverlapScores,
+  further: Float64Array | undefined,
+  arm: number,
+): Float64Array {
+  const slope = new Float64Array(width)
+  for (let i = 0; i < score.length; i++) {
+    if (inGroup[i] !== arm) continue
+    const spread = score[i]! * (1 - score[i]!) * (arm === 1 ? -1 : 1) * (further?.[i] ?? 1)
+    const factor = derivative[i]! * spread
+    for (let j = 0; j < width; j++) slope[j]! += factor * design[i * width + j]!
+  }
+  const direction = solve(slope)
+  const influence = new Float64Array(score.length)
+  for (let i = 0; i < score.length; i++) {
+    let sum = 0
+    for (let j = 0; j < width; j++) sum += design[i * width + j]! * direction[j]!
+    influence[i] = sum * (inGroup[i]! - score[i]!) * (further?.[i] ?? 1)
+  }
+  return influence
+}
+
+/** Sums of a column over the rows from each position on. */
+function suffixSums(rows: Int32Array, weight: Float64Array): Float64Array {
+  const sums = new Float64Array(rows.length + 1)
+  for (let i = rows.length - 1; i >= 0; i--) sums[i] = sums[i + 1]! + weight[rows[i]!]!
+  return sums
+}
+
+/** Position of the last of ascending times that is not after a time; −1 where all are. */
+function lastNotAfter(times: Float64Array, at: number): number {
+  let low = 0
+  let high = times.length
+  while (low < high) {
+    const middle = (low + high) >> 1
+    if (times[middle]! <= at) low = middle + 1
+    else high = middle
+  }
+  return low - 1
+}
+
+function unequal(n: number, times: number): NumericalError {
+  return new NumericalError({
+    code: 'unequal-length',
+    problem: `there are ${n} groups, but ${times} times.`,
+    expected: 'columns and scores of the same rows.',
+    mend: 'make columns, groups and scores of the same rows.',
+  })
+}

@@ -1,0 +1,180 @@
+import { NumericalError } from '../../core/errors.js'
+import { choleskyFactor, solveFactored } from '../numeric/matrix.js'
+
+/**
+ * Model of the choice between two ways, as overlap weights need it: a logistic model by maximum likelihood, nothing
+ * joined and nothing penalised, so that the weighted means of every column are the same in both groups exactly.
+ */
+
+/** Probability of the group asked about for each row, with what the variance of weighted estimates needs of it. */
+export interface OverlapScores {
+  /** Probability of the group, one value a row. */
+  readonly score: Float64Array
+  /** Weight of each row before scaling: one minus the score in the group, the score in the comparator. */
+  readonly weight: Float64Array
+  /** Columns of the model row by row, the constant first; n × width. */
+  readonly design: Float64Array
+  readonly width: number
+  readonly coefficients: Float64Array
+  /** Inverse information times a vector. */
+  readonly solve: (right: ArrayLike<number>) => Float64Array
+  /** Positions of columns that follow from those before them. */
+  readonly dependent: readonly number[]
+  readonly converged: boolean
+  readonly iterations: number
+}
+
+/** Options of {@link overlapScores}. */
+export interface OverlapScoreOptions {
+  /** Coefficients to start from; default none. */
+  readonly start?: Float64Array
+  /** Most steps; default 30. Under separation the likelihood creeps on and the weights concerned run to 0. */
+  readonly maximumIterations?: number
+}
+
+/** Gain of the log-likelihood below which the model has converged. */
+const closeEnough = 1e-10
+
+/** Linear predictors are held within this of 0: a weight below 1e-12 is none. */
+const farthest = 28
+
+/**
+ * Fits the choice of the group by logistic regression and answers overlap weights (Li, Morgan and Zaslavsky 2018,
+ * Journal of the American Statistical Association 113:390).
+ *
+ * @param inGroup 1 in the group asked about, 0 in the comparator
+ * @param design row-major, n × width, the first column 1
+ * @param width number of columns
+ * @throws NumericalError `unequal-length`, `one-group`
+ */
+export function overlapScores(
+  inGroup: ArrayLike<number>,
+  design: Float64Array,
+  width: number,
+  options: OverlapScoreOptions = {},
+): OverlapScores {
+  const n = inGroup.length
+  requireDesign(inGroup, design, width)
+  const { maximumIterations = 30 } = options
+  const start = options.start?.length === width ? Float64Array.from(options.start) : new Float64Array(width)
+  const score = new Float64Array(n)
+  let coefficients = start
+  let value = logLikelihood(inGroup, design, width, coefficients, score)
+  let converged = false
+  let iterations = 0
+  let step: Newton = newton(inGroup, design, width, score)
+  while (iterations < maximumIterations) {
+    if (step.promised < closeEnough) {
+      converged = true
+      break
+    }
+    iterations++
+    let share = 1
+    let next = coefficients
+    let reached = Number.NEGATIVE_INFINITY
+    while (share > 1e-3) {
+      const tried = share
+      const { move } = step
+      next = coefficients.map((one, j) => one + tried * move[j]!)
+      reached = logLikelihood(inGroup, design, width, next, score)
+      if (reached >= value - 1e-12 * Math.abs(value)) break
+      share /= 2
+    }
+    coefficients = next
+    value = reached
+    step = newton(inGroup, design, width, score)
+  }
+  const { factor } = step
+  return {
+    score,
+    weight: Float64Array.from(score, (one, i) => (inGroup[i] === 1 ? 1 - one : one)),
+    design,
+    width,
+    coefficients,
+    solve: (right) => solveFactored(factor, right),
+    dependent: factor.dependent,
+    converged,
+    iterations,
+  }
+}
+
+interface Newton {
+  readonly factor: ReturnType<typeof choleskyFactor>
+  readonly move: Float64Array
+  readonly promised: number
+}
+
+function newton(
+  inGroup: ArrayLike<number>,
+  design: Float64Array,
+  width: number,
+  score: Float64Array,
+): Newton {
+  const information = new Float64Array(width * width)
+  const gradient = new Float64Array(width)
+  const filled = new Int32Array(width)
+  for (let i = 0; i < score.length; i++) {
+    const at = i * width
+    const e = score[i]!
+    const residual = inGroup[i]! - e
+    const spread = e * (1 - e)
+    // Indicators leave most of a row at 0; products are formed only of what is there.
+    let count = 0
+    for (let j = 0; j < width; j++) if (design[at + j] !== 0) filled[count++] = j
+    for (let a = 0; a < count; a++) {
+      const j = filled[a]!
+      const x = design[at + j]!
+      gradient[j]! += residual * x
+      const scaled = spread * x
+      for (let b = 0; b <= a; b++) information[j * width + filled[b]!]! += scaled * design[at + filled[b]!]!
+    }
+  }
+  for (let j = 0; j < width; j++)
+    for (let k = 0; k < j; k++) information[k * width + j] = information[j * width + k]!
+  const factor = choleskyFactor(information, width, 1e-10)
+  const move = solveFactored(factor, gradient)
+  for (const j of factor.dependent) move[j] = 0
+  let promised = 0
+  for (let j = 0; j < width; j++) promised += move[j]! * gradient[j]!
+  return { factor, move, promised }
+}
+
+/** Fills the scores and answers the log-likelihood. */
+function logLikelihood(
+  inGroup: ArrayLike<number>,
+  design: Float64Array,
+  width: number,
+  coefficients: Float64Array,
+  score: Float64Array,
+): number {
+  let value = 0
+  for (let i = 0; i < score.length; i++) {
+    let sum = 0
+    const at = i * width
+    for (let j = 0; j < width; j++) sum += design[at + j]! * coefficients[j]!
+    const held = Math.max(-farthest, Math.min(farthest, sum))
+    score[i] = 1 / (1 + Math.exp(-held))
+    value += (inGroup[i] === 1 ? held : 0) - Math.log1p(Math.exp(-Math.abs(held))) - Math.max(held, 0)
+  }
+  return value
+}
+
+function requireDesign(inGroup: ArrayLike<number>, design: Float64Array, width: number): void {
+  if (design.length !== inGroup.length * width) {
+    throw new NumericalError({
+      code: 'unequal-length',
+      problem: `the design holds ${design.length} values for ${inGroup.length} rows of ${width} columns.`,
+      expected: 'one row of columns for every row.',
+      mend: 'make the design and the groups of the same rows.',
+    })
+  }
+  let members = 0
+  for (let i = 0; i < inGroup.length; i++) members += inGroup[i]!
+  if (members > 0 && members < inGroup.length) return
+  throw new NumericalError({
+    code: 'one-group',
+    problem: 'all rows belong to one group.',
+    expected: 'at least one row of each group.',
+    mend: 'compare two groups that both hold rows.',
+  })
+}
