@@ -1,12 +1,21 @@
 import { z } from 'zod'
 import { defaultDefinition, endpointNames, exposureGroups } from '../cohort/definition.js'
 import { dayFromIso } from '../core/calendar.js'
-import { adjustmentKeys, primaryContrasts, sensitivityKeys } from './plannedFields.js'
+import { nearestName } from '../core/names.js'
+import { primaryContrasts, sensitivityAnalyses } from '../vocabulary/analyses.js'
+import { covariateNames, defaultCovariates, restorationTypes } from '../vocabulary/fields.js'
 
 const years = z.number('must be a number of years').positive('must be above 0').max(50, 'must be at most 50')
 
+/** One of some names; a name that is not among them is told the nearest that is. */
 const named = <const T extends readonly string[]>(names: T) =>
-  z.enum(names, `must be one of ${names.join(', ')}`)
+  z.enum(names, {
+    error: ({ input }) => {
+      const nearest = typeof input === 'string' ? nearestName(input, names) : undefined
+      const all = `must be one of ${names.join(', ')}`
+      return nearest === undefined ? all : `${all}; the nearest is ${nearest}`
+    },
+  })
 
 /** What is wrong with an object: a field that there is not, or no object at all. */
 function objectFault(issue: { readonly code?: string; readonly keys?: readonly string[] }): string {
@@ -25,10 +34,7 @@ export const planShape = z.strictObject(
     title: z.string('must be a text').max(200, 'must be at most 200 characters long').optional(),
     endpoint: named(endpointNames).default(defaultDefinition.endpoint),
     restorationTypes: z
-      .array(
-        named(['single_crown', 'splinted_crowns', 'fixed_partial', 'fixed_partial_cantilever', 'full_arch']),
-        'must be a list',
-      )
+      .array(named(restorationTypes), 'must be a list')
       .min(1, 'must name at least one type')
       .default(['single_crown']),
     group: named(exposureGroups).default('repeated in the window'),
@@ -54,25 +60,12 @@ export const planShape = z.strictObject(
       .array(years, 'must be a list of years')
       .min(1, 'must name at least one horizon')
       .default([1, 3, 5]),
-    adjustFor: z
-      .array(named(adjustmentKeys), 'must be a list')
-      .default([
-        'region',
-        'bruxism',
-        'connection',
-        'delivery_year',
-        'component_system',
-        'implant_diameter_mm',
-        'opposing',
-        'restoration_type',
-      ]),
+    adjustFor: z.array(named(covariateNames), 'must be a list').default([...defaultCovariates]),
     strata: z.array(named(['clinic', 'operator']), 'must be a list').default(['clinic']),
-    negativeControl: z
-      .enum([...endpointNames, 'none'], `must be one of ${[...endpointNames, 'none'].join(', ')}`)
-      .default('veneer_chipping'),
+    negativeControl: named([...endpointNames, 'none']).default('veneer_chipping'),
     sensitivity: z
-      .array(named(sensitivityKeys), 'must be a list')
-      .default(sensitivityKeys.filter((key) => key !== 'immortal-time' && key !== 'multiple-imputation')),
+      .array(named(sensitivityAnalyses), 'must be a list')
+      .default(sensitivityAnalyses.filter((key) => key !== 'immortal-time' && key !== 'multiple-imputation')),
     level: z
       .number('must be a number')
       .gt(0.5, 'must be above 0.5')

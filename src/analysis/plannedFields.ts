@@ -1,53 +1,14 @@
 import type { EndpointName, ExposureGroup } from '../cohort/definition.js'
+import type { PrimaryContrast, SensitivityAnalysis } from '../vocabulary/analyses.js'
+import type { CovariateName } from '../vocabulary/fields.js'
 
-/** What may be adjusted for: only what came before the choice of protocol. */
-export const adjustmentKeys = [
-  'region',
-  'bruxism',
-  'connection',
-  'delivery_year',
-  'component_system',
-  'implant_diameter_mm',
-  'opposing',
-  'restoration_type',
-  'retention_mode',
-  'crown_material',
-  'crown_height_mm',
-  'screw_coating',
-  'occlusal_guard',
-  'age_at_delivery_years',
-  'sex',
-  'operator',
-] as const
+export type { PrimaryContrast } from '../vocabulary/analyses.js'
 
 /** One thing that may be adjusted for. */
-export type AdjustmentKey = (typeof adjustmentKeys)[number]
-
-/** Sensitivity analyses by name. */
-export const sensitivityKeys = [
-  'visit-schedule',
-  'last-contact',
-  'equal-follow-up',
-  'later-tightening',
-  'period-categories',
-  'first-years-left-out',
-  'lost-to-follow-up',
-  'missing-exposure',
-  'reported-groups-left-out',
-  'misclassification',
-  'unmeasured-confounding',
-  'immortal-time',
-  'multiple-imputation',
-] as const
+export type AdjustmentKey = CovariateName
 
 /** One sensitivity analysis. */
-export type SensitivityKey = (typeof sensitivityKeys)[number]
-
-/** Contrasts that a plan may declare primary. */
-export const primaryContrasts = ['risk-difference', 'hazard-ratio', 'restricted-mean-difference'] as const
-
-/** The contrast declared primary. */
-export type PrimaryContrast = (typeof primaryContrasts)[number]
+export type SensitivityKey = SensitivityAnalysis
 
 /** What a plan decides before results; docs/plan.md says what each field means and its default. */
 export interface PlannedFields {

@@ -1,3 +1,8 @@
+import { type EndpointName, endpointOf } from '../vocabulary/endpoints.js'
+
+export { type EndpointName, endpointNames } from '../vocabulary/endpoints.js'
+export { type ExposureGroup, exposureGroups } from '../vocabulary/exposure.js'
+
 /** What the cohort is made of; every setting is printed with the report. */
 export interface CohortDefinition {
   /** Endpoint; first screw loosening is the default. */
@@ -33,39 +38,10 @@ export function waitsForNextLook(definition: CohortDefinition): boolean {
   return definition.looks === 'ticks' || definition.findingsOutsideLooks === 'next look'
 }
 
-/** Endpoints of a cohort. */
-export const endpointNames = [
-  'screw_loosening',
-  'screw_fracture',
-  'screw_complication',
-  'loss_of_retention',
-  'veneer_chipping',
-  'implant_loss',
-  'removal',
-] as const
-
-/** One endpoint of a cohort. */
-export type EndpointName = (typeof endpointNames)[number]
-
-const screwEndpoints: readonly EndpointName[] = ['screw_loosening', 'screw_fracture', 'screw_complication']
-
 /** Whether only a check of the screw can find the endpoint. */
 export function isScrewEndpoint(endpoint: EndpointName): boolean {
-  return screwEndpoints.includes(endpoint)
+  return endpointOf(endpoint).foundBy === 'screw-check'
 }
-
-/** Exposure groups of the delivery day, in the order of every table. */
-export const exposureGroups = [
-  'single',
-  'repeated in the window',
-  'repeated outside the window',
-  'undone and tightened again',
-  'other',
-  'unknown',
-] as const
-
-/** One exposure group of the delivery day. */
-export type ExposureGroup = (typeof exposureGroups)[number]
 
 /** The definition that is used where nothing else is asked for. */
 export const defaultDefinition: CohortDefinition = Object.freeze({

@@ -1,5 +1,5 @@
 import { stableJson } from '../core/plain.js'
-import type { Field, FieldKind, SheetName } from '../records/schema.js'
+import type { Field, FieldKind, SheetName } from '../vocabulary/fields.js'
 import type { DemoSettings } from './settings.js'
 import { demoFields, demoFiles, demoSheets } from './tables.js'
 import { demoTitle } from './truth.js'

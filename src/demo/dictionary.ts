@@ -1,5 +1,5 @@
 import { formatCount, formatPercent, formatRatio } from '../core/format.js'
-import type { Field, SheetName } from '../records/schema.js'
+import type { Field, SheetName } from '../vocabulary/fields.js'
 import { mistakeKinds } from './mistakes.js'
 import type { DemoScenario } from './scenario.js'
 import { demoFields, demoFiles, demoSheets } from './tables.js'

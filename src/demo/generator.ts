@@ -1,6 +1,6 @@
 import { deepFreeze } from '../core/plain.js'
 import { randomStream } from '../core/random.js'
-import type { SheetName } from '../records/schema.js'
+import type { SheetName } from '../vocabulary/fields.js'
 import { type ExpectedMistake, mistakeMaker, type SheetRows } from './mistakes.js'
 import { oneSheetRow } from './oneSheet.js'
 import { drawPatientRecords, type TableRow } from './patientRecords.js'

@@ -1,6 +1,6 @@
 import { dayFromIso, isoFromDay } from '../core/calendar.js'
 import type { RandomStream } from '../core/random.js'
-import type { SheetName } from '../records/schema.js'
+import type { SheetName } from '../vocabulary/fields.js'
 import type { TableRow } from './patientRecords.js'
 
 /** Rows of one patient, or of a whole group, by sheet. */

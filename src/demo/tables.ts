@@ -1,4 +1,4 @@
-import { type Field, fieldOf, type SheetName } from '../records/schema.js'
+import { type Field, fieldOf, type SheetName } from '../vocabulary/fields.js'
 
 const restorationColumns = [
   'restoration_id',

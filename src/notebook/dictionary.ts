@@ -1,5 +1,5 @@
-import { sheetFields, tableNames } from '../records/schema.js'
 import type { ListedField } from '../report/proposalDocument.js'
+import { sheetFields, tableNames } from '../vocabulary/fields.js'
 
 /** Every field of the data dictionary with what it holds, as the draft of a protocol lists them. */
 export function dictionaryFields(): readonly ListedField[] {

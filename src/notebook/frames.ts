@@ -5,7 +5,7 @@ import { UsageError } from '../core/errors.js'
 import type { Quantity } from '../core/estimate.js'
 import { labelAt, missingDay } from '../records/columns.js'
 import type { RecordTable } from '../records/dataset.js'
-import { sheetFields } from '../records/schema.js'
+import { sheetFields } from '../vocabulary/fields.js'
 import { type FrameLike, isFrame } from './frameTable.js'
 import { isIncidence, isRetention } from './valueDisplay.js'
 

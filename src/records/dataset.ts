@@ -1,8 +1,8 @@
 import type { RecordPlace } from '../core/errors.js'
+import type { TableName } from '../vocabulary/fields.js'
 import type { CategoryColumn } from './columns.js'
 
-/** The three linked tables. */
-export type TableName = 'restorations' | 'tightenings' | 'visits'
+export type { TableName }
 
 /**
  * One validated table in typed columns. Fields go by the names of the data dictionary (`schema.ts`); a field that the

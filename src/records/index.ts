@@ -1,3 +1,11 @@
+export {
+  type Field,
+  type FieldKind,
+  fieldOf,
+  type SheetName,
+  sheetFields,
+  tableNames,
+} from '../vocabulary/fields.js'
 export * from './columns.js'
 export * from './dataset.js'
 export {
@@ -16,14 +24,6 @@ export { problemInWords, RecordsRefused, rowsInWords } from './problems.js'
 export { type Correction, readCorrections } from './read/corrections.js'
 export * from './read/readDataset.js'
 export { readShareable } from './read/readShareable.js'
-export {
-  type Field,
-  type FieldKind,
-  fieldOf,
-  type SheetName,
-  sheetFields,
-  tableNames,
-} from './schema.js'
 export type { ColumnMap, MappedColumn, MappedSheet } from './understand/columnMap.js'
 export { readColumnMap } from './understand/findColumnMap.js'
 export { confirmColumnMap, type MapProposal, mapColumns, saveColumnMap } from './understand/mapColumns.js'

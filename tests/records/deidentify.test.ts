@@ -67,6 +67,22 @@ describe('the shareable form', () => {
     )
   })
 
+  it('gives an instrument one pseudonym, whether it tightened or read', async () => {
+    const tables = practice()
+    tables.tightenings.forEach((row) => {
+      row.device_id = 'WRENCH-7'
+      row.reading_instrument_id = 'WRENCH-7'
+    })
+    const { text } = await shared(tables)
+    const [header, first] = text('tightenings.csv')
+      .split('\n')
+      .map((line) => line.split(','))
+    const device = first![header!.indexOf('device_id')]
+    expect(device).toMatch(/^D[0-9B-DF-HJ-NP-TV-Z]{7}$/)
+    expect(first![header!.indexOf('reading_instrument_id')]).toBe(device)
+    expect(text('tightenings.csv')).not.toContain('WRENCH')
+  })
+
   it('is read back as shareable, with the same follow-up', async () => {
     const { out, source } = await shared(practice())
     const records = await readShareable(out, { today })

@@ -6,7 +6,7 @@ import { UsageError } from '../../src/core/errors.js'
 import { dictionaryText } from '../../src/records/desk/dictionaryText.js'
 import { writeTemplate } from '../../src/records/desk/writeTemplate.js'
 import { checkRecords, readRecords } from '../../src/records/read/readDataset.js'
-import { fieldOf, sheetFields, tableNames } from '../../src/records/schema.js'
+import { fieldOf, sheetFields, tableNames } from '../../src/vocabulary/fields.js'
 import { oneSheet, practice, temporaryFolder, today } from './practice.js'
 
 describe('the template', () => {

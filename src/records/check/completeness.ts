@@ -1,6 +1,6 @@
+import { type Field, sheetFields } from '../../vocabulary/fields.js'
 import { missingDay, unknownCode } from '../columns.js'
 import type { FieldCompleteness, GroupCompleteness, LinkedTable, RecordTable } from '../dataset.js'
-import { type Field, sheetFields } from '../schema.js'
 
 /**
  * Known and unknown values of every field of the data dictionary that the source had.

@@ -1,6 +1,6 @@
+import { tableNames } from '../../vocabulary/fields.js'
 import type { LinkedTable, QualityReport, RecordTable, TableName } from '../dataset.js'
 import type { ProblemList } from '../problems.js'
-import { tableNames } from '../schema.js'
 import { rowStatus, type TypedTable } from '../understand/typedTable.js'
 import type { TypedTables } from '../understand/unfoldOneSheet.js'
 import { checkRestorations } from './checkRestorations.js'

@@ -1,5 +1,5 @@
 import { stableJson } from '../../core/plain.js'
-import { type Field, type FieldKind, fieldOf, type SheetName } from '../schema.js'
+import { type Field, type FieldKind, fieldOf, type SheetName } from '../../vocabulary/fields.js'
 
 const typeOfKind: Readonly<Record<FieldKind, string>> = {
   key: 'string',

@@ -1,4 +1,4 @@
-import { type Field, type SheetName, sheetFields } from '../schema.js'
+import { type Field, type SheetName, sheetFields } from '../../vocabulary/fields.js'
 import { templateFields } from './templateFields.js'
 
 const sheetTitles: Readonly<Record<SheetName, string>> = {

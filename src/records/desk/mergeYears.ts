@@ -2,12 +2,12 @@ import { resolve } from 'node:path'
 import { isoFromDay } from '../../core/calendar.js'
 import { RecordError } from '../../core/errors.js'
 import { deepFreeze } from '../../core/plain.js'
+import { sheetFields, tableNames } from '../../vocabulary/fields.js'
 import { missingDay } from '../columns.js'
 import type { LinkedTable, RecordSet, RecordTable, TableName } from '../dataset.js'
 import { csvText } from '../identities/csvText.js'
 import { plainColumn } from '../identities/sharedRows.js'
 import { type FileWriter, writeFolder } from '../identities/writeFolder.js'
-import { sheetFields, tableNames } from '../schema.js'
 import { dataPackageText } from './dataPackageText.js'
 
 /** A field of a restoration that is not as it was. */

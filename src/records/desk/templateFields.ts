@@ -1,4 +1,4 @@
-import { type Field, type SheetName, sheetFields } from '../schema.js'
+import { type Field, type SheetName, sheetFields } from '../../vocabulary/fields.js'
 
 /** Fields that the shareable form has in place of others; a practice does not fill them in. */
 const shareableOnly = new Set([

@@ -1,5 +1,5 @@
 import { CFB, utils, type WorkBook, write } from '@e965/xlsx'
-import type { Field, SheetName } from '../schema.js'
+import type { Field, SheetName } from '../../vocabulary/fields.js'
 import { allowedInWords, needInWords } from './dictionaryText.js'
 import { templateFields } from './templateFields.js'
 

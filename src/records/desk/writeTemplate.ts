@@ -1,7 +1,7 @@
 import { resolve } from 'node:path'
+import { type SheetName, tableNames } from '../../vocabulary/fields.js'
 import { csvText } from '../identities/csvText.js'
 import { type FileWriter, writeFolder } from '../identities/writeFolder.js'
-import { type SheetName, tableNames } from '../schema.js'
 import { dataPackageText } from './dataPackageText.js'
 import { dictionaryText } from './dictionaryText.js'
 import { templateFields } from './templateFields.js'

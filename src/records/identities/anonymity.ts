@@ -1,15 +1,3 @@
-/** What a reader of the shareable form could single someone out by. */
-export const quasiIdentifiers = [
-  'age_band',
-  'sex',
-  'clinic_id',
-  'tooth_position',
-  'arch',
-  'region',
-  'delivery_year',
-  'rare_findings',
-] as const
-
 /** How well the restorations hide among each other. */
 export interface Anonymity {
   /** Smallest size of a group that is accepted. */

@@ -1,6 +1,7 @@
+import type { Field } from '../../vocabulary/fields.js'
+import { saysUnknown } from '../../vocabulary/unknown.js'
 import { ProblemList } from '../problems.js'
 import { countsOf, type TextColumn, type TextTable } from '../read/textTable.js'
-import { type Field, saysUnknown } from '../schema.js'
 import { signsOfColumn } from './columnSigns.js'
 import { identifierOfHeader } from './identifierHeaders.js'
 import { hasShapeOfName, identifierOfValue, type ValueFinding } from './identifierValues.js'

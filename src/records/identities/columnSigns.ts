@@ -1,5 +1,6 @@
+import type { Field } from '../../vocabulary/fields.js'
+import { saysUnknown } from '../../vocabulary/unknown.js'
 import type { TextColumn } from '../read/textTable.js'
-import { type Field, saysUnknown } from '../schema.js'
 import { hasShapeOfSurname, isDate, type ValueFinding } from './identifierValues.js'
 import { isPersonName } from './personNames.js'
 

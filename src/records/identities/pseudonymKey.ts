@@ -3,20 +3,7 @@ import { chmod, mkdir, readFile, rename, rm, stat, writeFile } from 'node:fs/pro
 import { basename, dirname } from 'node:path'
 import { z } from 'zod'
 import { DisclosureError, UsageError } from '../../core/errors.js'
-
-/** Fields whose values are replaced by pseudonyms, with the letter that begins them. */
-export const pseudonymFields = Object.freeze({
-  restoration_id: 'R',
-  patient_id: 'P',
-  implant_id: 'I',
-  clinic_id: 'C',
-  operator_id: 'O',
-  device_id: 'D',
-  component_system: 'S',
-} as const)
-
-/** A field whose values are replaced by pseudonyms. */
-export type PseudonymField = keyof typeof pseudonymFields
+import { pseudonymFields } from '../../vocabulary/fields.js'
 
 /** Digits and consonants, so that no pseudonym spells a word. */
 const alphabet = '0123456789BCDFGHJKMNPQRSTVWXYZ'
@@ -53,16 +40,17 @@ export class PseudonymKey {
     this.#taken = new Set([...this.#pseudonyms.values()].flatMap((pairs) => [...pairs.values()]))
   }
 
-  /** Pseudonym of an identifier: the one it has, else a new one. */
-  pseudonymOf(field: PseudonymField, identifier: string): string {
-    let pairs = this.#pseudonyms.get(field)
+  /** Pseudonym of an identifier: the one it has, else a new one; an instrument has the same in every field. */
+  pseudonymOf(field: string, identifier: string): string {
+    const { letter, keyField } = pseudonymFields.get(field)!
+    let pairs = this.#pseudonyms.get(keyField)
     if (pairs === undefined) {
       pairs = new Map()
-      this.#pseudonyms.set(field, pairs)
+      this.#pseudonyms.set(keyField, pairs)
     }
     const known = pairs.get(identifier)
     if (known !== undefined) return known
-    const made = this.#newPseudonym(pseudonymFields[field])
+    const made = this.#newPseudonym(letter)
     pairs.set(identifier, made)
     return made
   }
@@ -78,7 +66,7 @@ export class PseudonymKey {
   }
 
   /** How many identifiers of a field have a pseudonym. */
-  countOf(field: PseudonymField): number {
+  countOf(field: string): number {
     return this.#pseudonyms.get(field)?.size ?? 0
   }
 

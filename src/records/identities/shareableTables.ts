@@ -1,10 +1,11 @@
 import { type DayNumber, isoFromDay } from '../../core/calendar.js'
 import { DisclosureError } from '../../core/errors.js'
+import type { Field } from '../../vocabulary/fields.js'
+import { pseudonymFields } from '../../vocabulary/fields.js'
 import { missingDay, unknownCode } from '../columns.js'
 import type { RecordSet, RecordTable } from '../dataset.js'
-import type { Field } from '../schema.js'
 import { identifierOfValue, isDate } from './identifierValues.js'
-import { type PseudonymField, type PseudonymKey, pseudonymFields } from './pseudonymKey.js'
+import type { PseudonymKey } from './pseudonymKey.js'
 import {
   fieldsWithoutDates,
   linkedOrder,
@@ -218,9 +219,9 @@ function sharedColumn(
   const note = (fate: FieldFate['fate']): void => {
     fates.push({ table: table.name, field: field.name, fate })
   }
-  if (field.name in pseudonymFields) {
+  if (pseudonymFields.has(field.name)) {
     note('pseudonym')
-    return pseudonymColumn(table, field.name as PseudonymField, key)
+    return pseudonymColumn(table, field.name, key)
   }
   if (field.name === 'screw_position') {
     note('pseudonym')
@@ -230,7 +231,7 @@ function sharedColumn(
   return plainColumn(table, field)
 }
 
-function pseudonymColumn(table: RecordTable, name: PseudonymField, key: PseudonymKey): WrittenColumn {
+function pseudonymColumn(table: RecordTable, name: string, key: PseudonymKey): WrittenColumn {
   const { labels, codes } = table.category(name)
   return {
     name,

@@ -1,6 +1,6 @@
+import { type Field, sheetFields } from '../../vocabulary/fields.js'
 import { missingDay, unknownCode } from '../columns.js'
 import type { LinkedTable, RecordSet, RecordTable, TableName } from '../dataset.js'
-import { type Field, sheetFields } from '../schema.js'
 
 /** A table as text, ready to be written: header and rows. */
 export interface TextRows {

@@ -1,7 +1,7 @@
 import { readFile } from 'node:fs/promises'
 import { type CellObject, read, SSF, type WorkBook, type WorkSheet } from '@e965/xlsx'
+import type { SheetName } from '../../vocabulary/fields.js'
 import type { ProblemKind, ProblemList } from '../problems.js'
-import type { SheetName } from '../schema.js'
 import { type DateEpoch, isoOfSerial } from '../understand/serialDates.js'
 import type { HeaderSettings } from './headerRow.js'
 import { type LocatedFile, sheetOfName } from './locate.js'

@@ -2,8 +2,8 @@ import type { Dirent, Stats } from 'node:fs'
 import { readdir, realpath, stat } from 'node:fs/promises'
 import { basename, dirname, isAbsolute, join, resolve, sep } from 'node:path'
 import { UsageError } from '../../core/errors.js'
+import type { SheetName } from '../../vocabulary/fields.js'
 import { ProblemList } from '../problems.js'
-import type { SheetName } from '../schema.js'
 import { type DataPackage, readDataPackage } from './dataPackage.js'
 
 /** A file of a data set, and which sheet it holds; undefined where only its header can tell. */

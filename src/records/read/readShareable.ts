@@ -1,7 +1,7 @@
 import { DisclosureError } from '../../core/errors.js'
+import { fieldOf } from '../../vocabulary/fields.js'
 import type { RecordSet } from '../dataset.js'
 import { ProblemList, RecordsRefused } from '../problems.js'
-import { fieldOf } from '../schema.js'
 import { headerWord } from '../understand/matchColumns.js'
 import { locateSource } from './locate.js'
 import { checkRecords, type ReadingOptions } from './readDataset.js'

@@ -1,6 +1,6 @@
 import { UsageError } from '../../core/errors.js'
+import type { SheetName } from '../../vocabulary/fields.js'
 import type { ProblemList } from '../problems.js'
-import type { SheetName } from '../schema.js'
 import type { HeaderSettings } from './headerRow.js'
 import { importCsv } from './importCsv.js'
 import { importWorkbook } from './importWorkbook.js'

@@ -1,7 +1,7 @@
 import { z } from 'zod'
 import { RecordError } from '../../core/errors.js'
 import { deepFreeze } from '../../core/plain.js'
-import { fieldOf, type SheetName } from '../schema.js'
+import { fieldOf, type SheetName } from '../../vocabulary/fields.js'
 
 /** What stands in a proposed map where only the user can decide. */
 export const undecided = '?'

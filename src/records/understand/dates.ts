@@ -1,5 +1,5 @@
 import { type DayNumber, dayNumber } from '../../core/calendar.js'
-import { saysUnknown } from '../schema.js'
+import { saysUnknown } from '../../vocabulary/unknown.js'
 
 /** Order of day, month and year in a column of dates. */
 export type DateOrder = 'year-first' | 'day-first' | 'month-first'

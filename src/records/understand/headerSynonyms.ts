@@ -1,4 +1,4 @@
-import { fieldOf, type SheetName } from '../schema.js'
+import { fieldOf, type SheetName } from '../../vocabulary/fields.js'
 import { headerWords } from './headerWords.js'
 import { unitOf } from './numbers.js'
 import { oneSheetHeaders } from './words/oneSheetHeaders.js'

@@ -1,6 +1,6 @@
+import { type Field, fieldOf, type SheetName, sheetFields } from '../../vocabulary/fields.js'
 import type { ProblemList } from '../problems.js'
 import type { TextColumn, TextTable } from '../read/textTable.js'
-import { type Field, fieldOf, type SheetName, sheetFields } from '../schema.js'
 import { type MappedColumn, type MappedSheet, openDecisions, sheetOfColumn, undecided } from './columnMap.js'
 import type { DateOrder } from './dates.js'
 

@@ -1,5 +1,5 @@
+import { saysUnknown } from '../../vocabulary/unknown.js'
 import { countsOf, type TextColumn } from '../read/textTable.js'
-import { saysUnknown } from '../schema.js'
 import { type MappedColumn, undecided } from './columnMap.js'
 import { dateNeedingMap, dateOrderOf, dateOrderOfHeader, dayOfText } from './dates.js'
 

@@ -1,6 +1,7 @@
+import { type Field, fieldOf, type SheetName } from '../../vocabulary/fields.js'
+import { saysUnknown } from '../../vocabulary/unknown.js'
 import type { TextColumn, TextTable } from '../read/textTable.js'
 import { countsOf } from '../read/textTable.js'
-import { type Field, fieldOf, type SheetName, saysUnknown } from '../schema.js'
 import { type ColumnMap, type MappedColumn, type MappedSheet, undecided } from './columnMap.js'
 import { type HeaderReading, readHeader } from './headerSynonyms.js'
 import { proposeDates } from './proposeDates.js'

@@ -1,5 +1,6 @@
+import type { Field } from '../../vocabulary/fields.js'
+import { saysUnknown } from '../../vocabulary/unknown.js'
 import { countsOf, type TextColumn, type TextTable } from '../read/textTable.js'
-import { type Field, saysUnknown } from '../schema.js'
 import { type MappedColumn, undecided } from './columnMap.js'
 import type { HeaderReading } from './headerSynonyms.js'
 import { decimalMarkOf, numberOfText, unitOf, withUnit } from './numbers.js'

@@ -1,5 +1,5 @@
+import { saysUnknown } from '../../vocabulary/unknown.js'
 import { countsOf, type TextColumn } from '../read/textTable.js'
-import { saysUnknown } from '../schema.js'
 import { type MappedColumn, undecided } from './columnMap.js'
 import { type PositionScheme, positionKind, schemeReader } from './toothPosition.js'
 

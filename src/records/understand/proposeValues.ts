@@ -1,6 +1,7 @@
+import type { Field } from '../../vocabulary/fields.js'
+import { saysUnknown } from '../../vocabulary/unknown.js'
 import { hasShapeOfName, identifierOfValue } from '../identities/identifierValues.js'
 import { countsOf, type TextColumn } from '../read/textTable.js'
-import { type Field, saysUnknown } from '../schema.js'
 import { type MappedColumn, undecided } from './columnMap.js'
 import { headerWords } from './headerWords.js'
 import { codeWord } from './readCodes.js'

@@ -1,6 +1,7 @@
+import type { Field } from '../../vocabulary/fields.js'
+import { saysUnknown } from '../../vocabulary/unknown.js'
 import { unknownCode } from '../columns.js'
 import type { TextColumn } from '../read/textTable.js'
-import { type Field, saysUnknown } from '../schema.js'
 import type { ValueFault } from './faults.js'
 
 /** A column of codes or keys, with the faults of its distinct texts. */

@@ -1,6 +1,7 @@
+import type { Field } from '../../vocabulary/fields.js'
+import { saysUnknown } from '../../vocabulary/unknown.js'
 import { missingDay } from '../columns.js'
 import { countsOf, type TextColumn } from '../read/textTable.js'
-import { type Field, saysUnknown } from '../schema.js'
 import { type MappedColumn, undecided } from './columnMap.js'
 import { type DateNeedingMap, type DateOrder, dateNeedingMap, dateOrderOf, dayOfText } from './dates.js'
 import { dayByMap } from './datesByMap.js'

@@ -1,7 +1,7 @@
+import { type Field, fieldOf, type SheetName, sheetFields } from '../../vocabulary/fields.js'
 import { missingDay, unknownCode } from '../columns.js'
 import type { ProblemList } from '../problems.js'
 import type { TextColumn, TextTable } from '../read/textTable.js'
-import { type Field, fieldOf, type SheetName, sheetFields } from '../schema.js'
 import { addFaults, type ValueFault } from './faults.js'
 import type { MatchedColumn } from './matchColumns.js'
 import { type CategoryReading, readCodes, readKeys } from './readCodes.js'

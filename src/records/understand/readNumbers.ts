@@ -1,5 +1,6 @@
+import type { Field } from '../../vocabulary/fields.js'
+import { saysUnknown } from '../../vocabulary/unknown.js'
 import { countsOf, type TextColumn } from '../read/textTable.js'
-import { type Field, saysUnknown } from '../schema.js'
 import type { MappedColumn } from './columnMap.js'
 import type { ValueFault } from './faults.js'
 import { type DecimalVerdict, decimalMarkOf, numberOfText, withUnit } from './numbers.js'

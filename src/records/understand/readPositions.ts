@@ -1,6 +1,6 @@
+import { saysUnknown } from '../../vocabulary/unknown.js'
 import { unknownCode } from '../columns.js'
 import { countsOf, type TextColumn } from '../read/textTable.js'
-import { saysUnknown } from '../schema.js'
 import type { ValueFault } from './faults.js'
 import type { CategoryReading } from './readCodes.js'
 import { type PositionScheme, positionKind, positionNumber, schemeReader } from './toothPosition.js'

@@ -1,5 +1,5 @@
+import type { SheetName } from '../../vocabulary/fields.js'
 import { type CategoryColumn, missingDay } from '../columns.js'
-import type { SheetName } from '../schema.js'
 
 /** What has become of a row: kept, set aside, or an identical row that counts once. */
 export const rowStatus = { kept: 0, setAside: 1, repeated: 2 } as const

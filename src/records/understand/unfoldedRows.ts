@@ -1,5 +1,5 @@
+import { fieldOf } from '../../vocabulary/fields.js'
 import { type CategoryColumn, missingDay, unknownCode } from '../columns.js'
-import { fieldOf } from '../schema.js'
 import { type TypedTable, typedTable } from './typedTable.js'
 
 type GrowingColumn = Int32Array | Float64Array

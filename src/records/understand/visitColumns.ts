@@ -1,7 +1,7 @@
+import { fieldOf } from '../../vocabulary/fields.js'
 import { missingDay, unknownCode } from '../columns.js'
 import type { ProblemList } from '../problems.js'
 import type { TextTable } from '../read/textTable.js'
-import { fieldOf } from '../schema.js'
 import type { MatchedColumn } from './matchColumns.js'
 import { readFields } from './readFields.js'
 import { rowStatus, type TypedTable } from './typedTable.js'

@@ -86,6 +86,14 @@ export const tighteningHeaders: Readonly<Record<string, readonly string[]>> = {
     'dispositivo|chave de torque|torquimetro',
     'dispositivo|chiave dinamometrica|id dispositivo',
   ],
+  reading_instrument_id: [
+    'reading instrument|reading instrument id|torque gauge|gauge id|torque meter|measuring device|read with',
+    'messgerat|messgerat id|drehmomentmessgerat|abgelesen mit|prufgerat',
+    'instrument de mesure|couplemetre|id instrument de mesure|lu avec',
+    'instrumento de medida|medidor de torque|torquimetro de lectura',
+    'instrumento de medida|medidor de torque|torquimetro de leitura',
+    'strumento di misura|misuratore di coppia|torsiometro',
+  ],
   device_type: [
     'device type|wrench type|type of device',
     'geratetyp|art des schlussels',
