@@ -29,11 +29,11 @@ type Columns = ReadonlyMap<string, readonly FrameValue[]>
  *   like (the delivery as an ISO date, other dates as days since it), or the result of `incidence` or `retention`; no
  *   rows give a frame without rows
  * @returns the frame; name its type, as in `toFrame<DataFrame>(rows)`, to have the operations of danfojs typed
- * @throws UsageError `not-a-frame-source`
+ * @throws UsageError `not-a-frame-source`, `frames-not-installed`
  */
 export async function toFrame<Frame = FrameLike>(source: FrameSource): Promise<Frame> {
   const columns = columnsOf(source)
-  const { DataFrame } = await import('danfojs-node')
+  const { DataFrame } = await danfo()
   const names = [...columns.keys()]
   if (names.every((name) => columns.get(name)!.length === 0)) {
     return new DataFrame([], { columns: names }) as unknown as Frame
@@ -67,6 +67,21 @@ export function fromFrame(frame: FrameLike | object): readonly FrameRow[] {
       return Object.freeze(Object.fromEntries(names.map((name, i) => [name, outOfFrame(cells[i])])))
     }),
   )
+}
+
+/** danfojs, which is there in a clone; a project that installs the package decides for itself whether to have it. */
+async function danfo(): Promise<{ readonly DataFrame: new (data: unknown, options: unknown) => unknown }> {
+  try {
+    return (await import('danfojs-node')) as never
+  } catch (cause) {
+    if ((cause as { code?: string }).code !== 'ERR_MODULE_NOT_FOUND') throw cause
+    throw new UsageError({
+      code: 'frames-not-installed',
+      problem: 'data frames are not installed here.',
+      expected: 'danfojs-node, which this project does not have.',
+      mend: 'see "From another project" in the README for the lines of package.json that bring it; everything but toFrame works without it.',
+    })
+  }
 }
 
 function columnsOf(source: FrameSource): Columns {
