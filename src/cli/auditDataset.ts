@@ -15,6 +15,8 @@ export interface AuditOrder {
   /** Kind of document; default the audit report. */
   readonly kind?: AuditKind
   readonly corrections?: string
+  /** Problems set aside by name. */
+  readonly setAside?: readonly string[]
   /** File of the plan; the default plan where there is none. */
   readonly plan?: string
   /** Whether the variants that take long are computed too; default no. */
@@ -53,10 +55,9 @@ export async function auditDataset(
   ])
   const plan = await planOf(order.plan)
   const corrections = await correctionsOf(order.corrections)
-  const { made, outDir, formats, kind } = order
-  const records = await readRecords(order.dataset, { today: made.day, corrections, onProgress }).finally(
-    onRead,
-  )
+  const { made, outDir, formats, kind, setAside = [] } = order
+  const reading = { today: made.day, corrections, setAside, onProgress }
+  const records = await readRecords(order.dataset, reading).finally(onRead)
   const cohort = buildCohort(records, plannedDefinition(plan))
   const described = describedCohort(cohort, {
     ...plannedSettings(plan),

@@ -33,6 +33,8 @@ export interface ShareOrder {
   readonly key?: string
   /** Log of what was shared; default beside the data set. */
   readonly log?: string
+  /** Problems set aside by name. */
+  readonly setAside?: readonly string[]
   readonly date?: string
 }
 
@@ -108,12 +110,13 @@ export function requireOut(out: string | undefined): string {
 /** Records in the shareable form: as they are, or made so on the way, in a temporary folder that is taken away again. */
 async function shareableRecords(
   dataset: string,
-  options: Pick<ShareOrder, 'key' | 'date'>,
+  options: Pick<ShareOrder, 'key' | 'date' | 'setAside'>,
 ): Promise<RecordSet<'shareable'>> {
   const { readShareable } = await import('../records/read/readShareable.js')
   const today = dayOfMaking(options.date).day
+  const { setAside = [] } = options
   try {
-    return await readShareable(dataset, { today })
+    return await readShareable(dataset, { today, setAside })
   } catch (error) {
     if (!(error instanceof DisclosureError)) throw error
   }
@@ -121,7 +124,11 @@ async function shareableRecords(
   const folder = await mkdtemp(join(tmpdir(), 'holdfast-share-'))
   try {
     const form = join(folder, 'shareable')
-    await deidentify(dataset, form, { today, ...(options.key === undefined ? {} : { keyFile: options.key }) })
+    await deidentify(dataset, form, {
+      today,
+      setAside,
+      ...(options.key === undefined ? {} : { keyFile: options.key }),
+    })
     return await readShareable(form, { today })
   } finally {
     await rm(folder, { recursive: true, force: true })

@@ -14,10 +14,14 @@ import { version } from './version.js'
  * Opens a data set: reads it, checks it, and stops with the whole list where something must be mended first.
  *
  * @param path folder with the three tables, or the one-sheet file; relative to the folder of the notebook
- * @throws RecordsRefused with every problem; UsageError where there is no such path
+ * @param options problems that stop and that are set aside by name, by their codes (default none)
+ * @throws RecordsRefused with every problem; UsageError where there is no such path, or no such problem
  */
-export async function openRecords(path: string): Promise<RecordSet<'local'>> {
-  return readRecords(path, { today: today() })
+export async function openRecords(
+  path: string,
+  options: { readonly setAside?: readonly string[] } = {},
+): Promise<RecordSet<'local'>> {
+  return readRecords(path, { today: today(), setAside: options.setAside ?? [] })
 }
 
 /**

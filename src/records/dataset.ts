@@ -70,6 +70,8 @@ export interface GroupCompleteness extends FieldCompleteness {
 /** What validation found, and what it left out. */
 export interface QualityReport {
   readonly problems: readonly RecordProblem[]
+  /** What the user had set aside by name (`--set-aside`), with the rows that it left out; absent where nothing was. */
+  readonly setAsideByName?: readonly { readonly code: string; readonly count: number }[]
   /** Rows read and rows set aside, by table. */
   readonly rows: Readonly<Record<TableName, { readonly read: number; readonly setAside: number }>>
   readonly completeness: readonly FieldCompleteness[]

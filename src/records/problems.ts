@@ -13,11 +13,28 @@ export interface ProblemKind {
   readonly problem: string
   readonly expected: string
   readonly mend: string
+  /** What is left out where the user sets the problem aside by its code; absent where only mending helps. */
+  readonly leavesOut?: LeftOut
 }
+
+/** What goes where a problem that stops is set aside by name: the restoration with all its rows, the row, the value. */
+export type LeftOut = 'restoration' | 'row' | 'value'
 
 interface OpenProblem extends ProblemKind {
   count: number
   readonly rows: number[]
+}
+
+const leftOutWords: Readonly<Record<LeftOut, string>> = {
+  restoration: 'the restorations concerned are left out',
+  row: 'the rows are left out',
+  value: 'the values count as unknown',
+}
+
+const leaveOutWords: Readonly<Record<LeftOut, string>> = {
+  restoration: 'the restorations concerned',
+  row: 'the rows',
+  value: 'the values',
 }
 
 const order: readonly Severity[] = ['stop', 'set-aside', 'warn', 'note']
@@ -25,9 +42,21 @@ const order: readonly Severity[] = ['stop', 'set-aside', 'warn', 'note']
 /** Gathers the problems of a run: one entry for each code, file, column and wording, with count and rows. */
 export class ProblemList {
   readonly #open = new Map<string, OpenProblem>()
+  readonly #named: ReadonlySet<string>
+
+  /** @param setAside codes of problems that the user has set aside by name */
+  constructor(setAside: Iterable<string> = []) {
+    this.#named = new Set(setAside)
+  }
+
+  /** Whether a problem is set aside by the user's word instead of stopping the run. */
+  isSetAsideByName({ code, leavesOut }: Pick<ProblemKind, 'code' | 'leavesOut'>): boolean {
+    return leavesOut !== undefined && this.#named.has(code)
+  }
 
   /** Adds a problem, or one more row of a problem that is already there. */
-  add(kind: ProblemKind, row?: number, count = 1): void {
+  add(stated: ProblemKind, row?: number, count = 1): void {
+    const kind = this.#judged(stated)
     const key = [kind.severity, kind.code, kind.file, kind.column, kind.problem].join('\u0000')
     let problem = this.#open.get(key)
     if (problem === undefined) {
@@ -36,6 +65,30 @@ export class ProblemList {
     }
     problem.count += count
     if (row !== undefined && problem.rows.length < listedRows) problem.rows.push(row)
+  }
+
+  #judged(kind: ProblemKind): ProblemKind {
+    if (kind.severity !== 'stop' || kind.leavesOut === undefined) return kind
+    if (this.isSetAsideByName(kind)) {
+      return {
+        ...kind,
+        severity: 'set-aside',
+        problem: `${kind.problem.replace(/\.$/, '')}: ${leftOutWords[kind.leavesOut]} by the user's word (--set-aside ${kind.code}).`,
+      }
+    }
+    const otherwise = `or leave ${leaveOutWords[kind.leavesOut]} out by name: --set-aside ${kind.code}.`
+    return { ...kind, mend: `${kind.mend.replace(/\.$/, '')}; ${otherwise}` }
+  }
+
+  /** What was set aside by the user's word: codes with the rows they left out. */
+  setAsideByName(): readonly { readonly code: string; readonly count: number }[] {
+    const counts = new Map([...this.#named].map((code) => [code, 0]))
+    for (const one of this.#open.values()) {
+      if (one.severity === 'set-aside' && counts.has(one.code) && one.leavesOut !== undefined) {
+        counts.set(one.code, counts.get(one.code)! + one.count)
+      }
+    }
+    return [...counts].map(([code, count]) => ({ code, count }))
   }
 
   get stops(): boolean {

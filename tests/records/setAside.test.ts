@@ -2,15 +2,28 @@ import { describe, expect, it } from 'vitest'
 import { missingDay } from '../../src/records/columns.js'
 import type { RecordProblem } from '../../src/records/dataset.js'
 import { problemInWords } from '../../src/records/problems.js'
-import { readRecords } from '../../src/records/read/readDataset.js'
+import { checkRecords, readRecords } from '../../src/records/read/readDataset.js'
 import { csvOf, oneSheet, type Practice, practice, today, written, writtenFile } from './practice.js'
 
 /** The problems of a practice after one change, with the records. */
-async function readAfter(change: (tables: Practice) => void, count = 40) {
+async function readAfter(change: (tables: Practice) => void, count = 40, setAside: readonly string[] = []) {
   const tables = practice(count)
   change(tables)
-  const records = await readRecords(written(tables), { today })
+  const records = await readRecords(written(tables), { today, setAside })
   return { records, problems: records.quality.problems }
+}
+
+/** What stops a practice after one change, and what is left of it where that is set aside by name. */
+async function stoppedAfter(change: (tables: Practice) => void) {
+  const tables = practice()
+  change(tables)
+  const folder = written(tables)
+  const { problems, records } = await checkRecords(folder, { today })
+  expect(records).toBeUndefined()
+  const stops = problems.filter((one) => one.severity === 'stop')
+  const setAside = [...new Set(stops.map((one) => one.code))]
+  const named = await readRecords(folder, { today, setAside })
+  return { stops: stops.map((one) => `${one.code} ${one.place.file} ${one.place.column} ${one.rows}`), named }
 }
 
 function inWords(problems: readonly RecordProblem[]): readonly string[] {
@@ -101,12 +114,16 @@ describe('what is set aside', () => {
     expect(records.tightenings.day('days_since_delivery')[0]).toBe(-14)
   })
 
-  it('sets aside dates in the future and rows of no restoration', async () => {
-    const { problems } = await readAfter((tables) => {
-      tables.restorations[39]!.delivery_date = '2031-01-01'
-      tables.visits[0]!.visit_date = '2030-01-01'
-      tables.visits[4]!.restoration_id = 'R9999'
-    })
+  it('sets aside dates in the future, and by name rows of no restoration', async () => {
+    const { problems } = await readAfter(
+      (tables) => {
+        tables.restorations[39]!.delivery_date = '2031-01-01'
+        tables.visits[0]!.visit_date = '2030-01-01'
+        tables.visits[4]!.restoration_id = 'R9999'
+      },
+      40,
+      ['no-such-restoration'],
+    )
     const found = problems.filter((one) => one.code !== 'restoration-set-aside')
     expect(found.map((one) => `${one.severity} ${one.code} ${one.place.file} ${one.rows}`)).toEqual([
       'set-aside delivery-in-future restorations.csv 41',
@@ -137,18 +154,46 @@ describe('what is set aside', () => {
     ])
   })
 
-  it('sets aside rows without a value that every row needs', async () => {
-    const { problems } = await readAfter((tables) => {
+  it('stops at rows without a value that every row needs; by name their restorations are left out', async () => {
+    const { stops, named } = await stoppedAfter((tables) => {
       tables.restorations[0]!.patient_id = ''
       tables.visits[5]!.visit_date = 'unknown'
       tables.visits[6]!.visit_date = '2020-02-31'
     })
-    const found = problems.filter((one) => one.code !== 'restoration-set-aside')
-    expect(found.map((one) => `${one.severity} ${one.code} ${one.place.column} ${one.rows}`)).toEqual([
-      'set-aside missing-value patient_id 2',
-      'set-aside not-a-date visit_date 8',
-      'set-aside missing-value visit_date 7',
+    expect(stops).toEqual([
+      'missing-value restorations.csv patient_id 2',
+      'not-a-date visits.csv visit_date 8',
+      'missing-value visits.csv visit_date 7',
     ])
+    // Three restorations: that of the first row, and those of the visits that cannot be placed.
+    expect(named.restorations.rowCount).toBe(37)
+    expect(named.quality.setAsideByName).toEqual([
+      { code: 'missing-value', count: 2 },
+      { code: 'not-a-date', count: 1 },
+    ])
+  })
+
+  it('never lets a finding that cannot be placed become "no event"', async () => {
+    const { stops, named } = await stoppedAfter((tables) => {
+      tables.visits[7]!.visit_date = '2018-01-01'
+      tables.visits[27]!.visit_date = '2031-01-01'
+    })
+    expect(stops).toEqual([
+      'event-before-delivery visits.csv visit_date 9',
+      'event-in-future visits.csv visit_date 29',
+    ])
+    expect(named.restorations.rowCount).toBe(38)
+    const found = named.quality.problems.find((one) => one.code === 'event-in-future')
+    expect(found?.problem).toBe(
+      "a finding, a removal or a death is dated in the future: the restorations concerned are left out by the user's word (--set-aside event-in-future).",
+    )
+  })
+
+  it('knows no rule of another name, and says which there are', async () => {
+    const folder = written(practice(10))
+    await expect(readRecords(folder, { today, setAside: ['all'] })).rejects.toThrow(
+      /^no problem that can be set aside is called all\. Expected: one of not-a-date, not-a-number, /,
+    )
   })
 })
 
@@ -167,19 +212,25 @@ describe('what is kept and warned about', () => {
     ])
   })
 
-  it('warns about loosening without a check, a check from afar and an onset out of its place', async () => {
-    const { problems, records } = await readAfter((tables) => {
+  it('warns about loosening without a check and a check from afar', async () => {
+    const { problems } = await readAfter((tables) => {
       tables.visits[7]!.screw_checked = 'no'
       tables.visits[1]!.visit_type = 'telephone'
-      for (const row of tables.visits) row.onset_date = ''
-      tables.visits[27]!.onset_date = tables.visits[26]!.visit_date!
     })
     expect(problems.map((one) => `${one.severity} ${one.code} ${one.rows}`)).toEqual([
       'warn check-without-visit 3',
       'warn loosening-without-check 9',
-      'warn onset-outside-interval 29',
     ])
-    expect(records.visits.day('onset_day')[27]).toBe(missingDay)
+  })
+
+  it('stops at an onset out of its place; by name it counts as unknown', async () => {
+    const { stops, named } = await stoppedAfter((tables) => {
+      for (const row of tables.visits) row.onset_date = ''
+      tables.visits[27]!.onset_date = tables.visits[26]!.visit_date!
+    })
+    expect(stops).toEqual(['onset-outside-interval visits.csv onset_date 29'])
+    expect(named.visits.day('onset_day')[27]).toBe(missingDay)
+    expect(named.restorations.rowCount).toBe(40)
   })
 
   it('warns about a delivery before the placement of the implant or too long after it', async () => {
@@ -302,7 +353,7 @@ describe('the one-sheet form', () => {
     expect(records.visits.rowCount).toBe(11)
   })
 
-  it('sets aside rows in which no course of events can be read', async () => {
+  it('stops at rows in which no course of events can be read, until they are set aside by name', async () => {
     const rows: Record<string, string>[] = oneSheet(145).map((row) => ({ ...row, loosening_count: '' }))
     rows[0]!.last_check_date = '2018-01-01'
     rows[1]!.first_loosening_date = '2030-01-01'
@@ -311,19 +362,19 @@ describe('the one-sheet form', () => {
     rows[13]!.last_check_before_loosening_date = rows[13]!.first_loosening_date!
     rows[4]!.removed_date = '2019-09-01'
     rows[5]!.deceased_date = '2019-09-01'
-    const records = await readRecords(writtenFile('sheet.csv', csvOf(rows)), {
-      today,
-      setAsideLimit: 0.1,
-    })
+    const path = writtenFile('sheet.csv', csvOf(rows))
+    const { problems } = await checkRecords(path, { today })
+    const setAside = problems.filter((one) => one.severity === 'stop').map((one) => one.code)
+    const records = await readRecords(path, { today, setAside })
     const found = records.quality.problems.filter((one) => one.place.column !== 'restoration_id')
     expect(found.map((one) => `${one.severity} ${one.code} ${one.rows}`).sort()).toEqual(
       [
-        'set-aside visit-before-delivery 2',
-        'set-aside date-in-future 3',
+        'set-aside course-before-delivery 2',
+        'set-aside course-in-future 3',
         'set-aside loosening-without-date 4',
         'set-aside loosening-not-counted 5',
-        'set-aside after-removal 6',
-        'set-aside after-death 7',
+        'set-aside course-after-removal 6',
+        'set-aside course-after-death 7',
         'set-aside check-not-before-loosening 15',
       ].sort(),
     )

@@ -62,7 +62,7 @@ describe('what stops', () => {
     const tables = practice()
     for (const row of tables.tightenings) row.target_torque_ncm = '0.35'
     expect(await refusal(written(tables))).toContain(
-      '1. tightenings.csv, column target_torque_ncm, rows 2, 3, 4, 5, 6, 7, 8, 9, 10, 11 and 50 more: a torque below 1 or above 60 puts the unit of the column in doubt (N·m or N·mm instead of N·cm?). Expected: torques in N·cm, from 5 to 50. Mend: if the whole column is in another unit, say so in the column map ("unit"); if a single value is wrong, correct it in a copy.',
+      '1. tightenings.csv, column target_torque_ncm, rows 2, 3, 4, 5, 6, 7, 8, 9, 10, 11 and 50 more: a torque below 1 or above 60 puts the unit of the column in doubt (N·m or N·mm instead of N·cm?). Expected: torques in N·cm, from 5 to 50. Mend: if the whole column is in another unit, say so in the column map ("unit"); if a single value is wrong, correct it in a copy; or leave the restorations concerned out by name: --set-aside torque-unit-in-doubt.',
     )
   })
 
@@ -99,7 +99,7 @@ describe('what stops', () => {
       inAll(
         '1 problem stops',
         [
-          'visits.csv: 5 of 80 rows of visits are set aside: more than 5%. Expected: few rows with slips; more point to a fault of the whole file or of its reading. Mend: mend the problems that set rows aside, or allow a larger share (setAsideLimit).',
+          'visits.csv: 5 of 80 rows of visits are set aside: more than 5%. Expected: few rows with slips; more point to a fault of the whole file or of its reading. Mend: mend the problems that set rows aside; or leave the rows out by name: --set-aside too-many-set-aside.',
         ],
         ' (1 more problem was found that would not stop it)',
       ),
@@ -160,7 +160,7 @@ describe('what stops', () => {
     rows[2]!.restoration_type = 'bridge of some kind'
     const message = await refusal(writtenFile('sheet.csv', csvOf(rows)))
     expect(message).toContain(
-      'sheet.csv, column restoration_type, row 4: a word is none of the codes of restoration_type. Expected: single_crown, splinted_crowns, fixed_partial, fixed_partial_cantilever, full_arch, or empty where it is not known. Mend: correct the word in a copy, or say in the column map which code it means ("values").',
+      'sheet.csv, column restoration_type, row 4: a word is none of the codes of restoration_type. Expected: single_crown, splinted_crowns, fixed_partial, fixed_partial_cantilever, full_arch, or empty where it is not known. Mend: correct the word in a copy, or say in the column map which code it means ("values"); or leave the values out by name: --set-aside unknown-word.',
     )
     expect(message).not.toContain('bridge of')
     const doubled = oneSheet(10).map((row) => ({ ...row, 'Delivery Date': row.delivery_date! }))
@@ -177,7 +177,7 @@ describe('what stops', () => {
     const thrown = await readRecords(written(tables), { today }).catch((error: unknown) => error)
     expect(
       (thrown as RecordsRefused).problems.map((one) => `${one.severity} ${one.code} ${one.count}`),
-    ).toEqual(['stop unknown-word 1', 'stop torque-unit-in-doubt 60', 'set-aside visit-before-delivery 1'])
+    ).toEqual(['stop unknown-word 1', 'stop torque-unit-in-doubt 60', 'stop event-before-delivery 1'])
   })
 
   it('calls a missing path a wrong call, not bad data', async () => {

@@ -6,11 +6,13 @@ import type { AuditOrder } from '../auditDataset.js'
 import { formatsOf } from '../formats.js'
 import { kindOf } from '../kinds.js'
 import { startProgress } from '../progress.js'
+import { setAsideOption } from '../setAside.js'
 import { dayOfMaking } from '../today.js'
 
 interface AuditCommandOptions {
   readonly out?: string
   readonly corrections?: string
+  readonly setAside?: readonly string[]
   readonly plan?: string
   readonly full?: boolean
   readonly date?: string
@@ -33,6 +35,7 @@ export function addAudit(program: Command): void {
     .option('--kind <name>', 'what is made of it: audit (default), case-series or leaflet')
     .option('--each', 'audit several data sets, each by itself; --out is then the folder of their reports')
     .option('--corrections <file>', 'CSV of corrections to apply: file, row, column, old, new, why')
+    .option(...setAsideOption)
     .option('--plan <file>', 'plan of the comparison, written before results (JSON, docs/plan.md)')
     .option(
       '--full',
@@ -58,6 +61,7 @@ async function audit(datasets: readonly string[], options: AuditCommandOptions):
     ...(formats === undefined ? {} : { formats }),
     ...(kind === undefined ? {} : { kind }),
     ...(options.corrections === undefined ? {} : { corrections: options.corrections }),
+    ...(options.setAside === undefined ? {} : { setAside: options.setAside }),
     ...(options.plan === undefined ? {} : { plan: options.plan }),
     ...(options.full === undefined ? {} : { full: options.full }),
   }

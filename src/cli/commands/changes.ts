@@ -3,9 +3,11 @@ import type { Command } from 'commander'
 import { needsBrowser } from '../../report/formats.js'
 import { formatsOf } from '../formats.js'
 import { planOf } from '../plan.js'
+import { setAsideOption } from '../setAside.js'
 import { dayOfMaking } from '../today.js'
 
 interface ChangesOptions {
+  readonly setAside?: readonly string[]
   readonly out?: string
   readonly formats?: string
   readonly plan?: string
@@ -22,6 +24,7 @@ export function addChanges(program: Command): void {
     .option('--out <dir>', 'folder for the document; default reports/changes')
     .option('--formats <names>', 'formats beside the page: markdown,word,pdf or none; default markdown,word')
     .option('--plan <file>', 'plan by which data sets are audited (JSON, docs/plan.md)')
+    .option(...setAsideOption)
     .option('--date <iso>', 'date of making to print, instead of today')
     .helpOption('--help', 'print this help')
     .addHelpText(
@@ -69,6 +72,6 @@ async function audited(path: string, today: number, options: ChangesOptions) {
     import('../../notebook/version.js'),
   ])
   const plan = await planOf(options.plan)
-  const records = await readRecords(path, { today })
+  const records = await readRecords(path, { today, setAside: options.setAside ?? [] })
   return { audit: auditCohort(buildCohort(records, plannedDefinition(plan)), plannedSettings(plan)), version }
 }

@@ -3,6 +3,7 @@ import { exitCodes } from '../../core/errors.js'
 import { completenessList } from '../completenessList.js'
 import { correctionsOf } from '../corrections.js'
 import { startProgress } from '../progress.js'
+import { setAsideOption } from '../setAside.js'
 import { dayOfMaking } from '../today.js'
 
 /** Adds `holdfast check`: says what is wrong with a data set and what an audit would do with it; writes nothing. */
@@ -12,6 +13,7 @@ export function addCheck(program: Command): void {
     .description('say what is wrong with a data set, row by row, with the mend; writes nothing')
     .argument('<dataset>', 'folder with the three tables, or the one-sheet CSV')
     .option('--corrections <file>', 'CSV of corrections to apply: file, row, column, old, new, why')
+    .option(...setAsideOption)
     .option('--csv', 'print the problems as CSV')
     .option('--date <iso>', 'the day after which dates lie in the future, instead of today')
     .helpOption('--help', 'print this help')
@@ -24,6 +26,7 @@ export function addCheck(program: Command): void {
 
 interface Options {
   readonly corrections?: string
+  readonly setAside?: readonly string[]
   readonly csv?: boolean
   readonly date?: string
 }
@@ -36,6 +39,7 @@ async function check(dataset: string, options: Options): Promise<void> {
   const { problems, quality, records } = await checkRecords(dataset, {
     today: dayOfMaking(options.date).day,
     corrections,
+    setAside: options.setAside ?? [],
     onProgress: progress.update,
   }).finally(progress.stop)
   process.stdout.write(

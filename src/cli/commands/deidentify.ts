@@ -1,6 +1,7 @@
 import { type Command, InvalidArgumentError, Option } from 'commander'
 import { dayFromIso } from '../../core/calendar.js'
 import type { DeliveryPeriod } from '../../records/identities/shareableTables.js'
+import { setAsideOption } from '../setAside.js'
 import { dayOfMaking } from '../today.js'
 
 /** Adds `holdfast deidentify`: makes the form of the records that may leave the practice where your rules allow it. */
@@ -38,6 +39,7 @@ export function addDeidentify(program: Command): void {
       'smallest group of alike restorations that is not reported as too small',
       atLeastTwo,
     )
+    .option(...setAsideOption)
     .option('--date <iso>', 'the day after which dates lie in the future, instead of today')
     .helpOption('--help', 'print this help')
     .addHelpText(
@@ -55,6 +57,7 @@ interface Options {
   readonly period: readonly DeliveryPeriod[]
   readonly leaveOut?: readonly string[]
   readonly k?: number
+  readonly setAside?: readonly string[]
   readonly date?: string
 }
 
@@ -67,6 +70,7 @@ async function makeShareable(dataset: string, options: Options): Promise<void> {
     positions,
     periods: options.period,
     ...(key === undefined ? {} : { keyFile: key }),
+    setAside: options.setAside ?? [],
     ...(k === undefined ? {} : { k }),
     ...(leaveOut === undefined ? {} : { leaveOut }),
   })

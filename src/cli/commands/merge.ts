@@ -1,5 +1,6 @@
 import type { Command } from 'commander'
 import type { RecordSet } from '../../records/dataset.js'
+import { setAsideOption } from '../setAside.js'
 import { dayOfMaking } from '../today.js'
 
 /** Adds `holdfast merge`: joins last year's records of a practice with this year's. */
@@ -13,6 +14,7 @@ export function addMerge(program: Command): void {
     .argument('<later>', 'data set of the later export; never written to')
     .requiredOption('--out <dir>', 'folder for the joined records')
     .option('--shareable', 'both are shareable forms made with the same key file')
+    .option(...setAsideOption)
     .option('--date <iso>', 'the day after which dates lie in the future, instead of today')
     .helpOption('--help', 'print this help')
     .addHelpText(
@@ -25,6 +27,7 @@ export function addMerge(program: Command): void {
 interface Options {
   readonly out: string
   readonly shareable?: boolean
+  readonly setAside?: readonly string[]
   readonly date?: string
 }
 
@@ -35,9 +38,10 @@ async function merge(earlier: string, later: string, options: Options): Promise<
     import('../../records/desk/mergeYears.js'),
   ])
   const { day } = dayOfMaking(options.date)
+  const reading = { today: day, setAside: options.setAside ?? [] }
   const state = options.shareable === true ? 'shareable' : 'local'
   const read = (path: string): Promise<RecordSet> =>
-    state === 'shareable' ? readShareable(path, { today: day }) : readRecords(path, { today: day })
+    state === 'shareable' ? readShareable(path, reading) : readRecords(path, reading)
   const [before, after] = [await read(earlier), await read(later)]
   const merged = mergeYears(before, after)
   const generated = before.source.generated || after.source.generated

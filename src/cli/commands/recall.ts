@@ -1,5 +1,6 @@
 import { type Command, InvalidArgumentError } from 'commander'
 import { startProgress } from '../progress.js'
+import { setAsideOption } from '../setAside.js'
 import { dayOfMaking } from '../today.js'
 
 /** Adds `holdfast recall`: who is overdue for a check of the screw. */
@@ -12,6 +13,7 @@ export function addRecall(program: Command): void {
     .argument('<dataset>', 'folder, CSV file or workbook')
     .option('--interval <days>', 'days after the last check on which the next is due; default 365', days)
     .option('--csv', 'print the list as CSV')
+    .option(...setAsideOption)
     .option('--date <iso>', 'the day of the list, instead of today')
     .helpOption('--help', 'print this help')
     .addHelpText(
@@ -23,7 +25,7 @@ export function addRecall(program: Command): void {
 
 async function recall(
   dataset: string,
-  options: { interval?: number; csv?: boolean; date?: string },
+  options: { interval?: number; csv?: boolean; setAside?: readonly string[]; date?: string },
 ): Promise<void> {
   const [{ readRecords }, { recallList }, { csvText }] = await Promise.all([
     import('../../records/read/readDataset.js'),
@@ -32,9 +34,11 @@ async function recall(
   ])
   const { day } = dayOfMaking(options.date)
   const progress = startProgress('reading')
-  const records = await readRecords(dataset, { today: day, onProgress: progress.update }).finally(
-    progress.stop,
-  )
+  const records = await readRecords(dataset, {
+    today: day,
+    setAside: options.setAside ?? [],
+    onProgress: progress.update,
+  }).finally(progress.stop)
   const found = recallList(records, {
     today: day,
     ...(options.interval === undefined ? {} : { intervalDays: options.interval }),

@@ -1,5 +1,6 @@
 import type { Command } from 'commander'
 import { UsageError } from '../../core/errors.js'
+import { setAsideOption } from '../setAside.js'
 import { requireKey, requireOut, shareRecords } from '../shareRecords.js'
 import { groupKeyVariable, readGroupKey, readNamed } from '../sharing.js'
 
@@ -25,6 +26,7 @@ export function addShare(program: Command): void {
     )
     .option('--sql', 'count inside an embedded engine, for registries of millions of rows')
     .option('--print-sql', 'print the query for another engine that holds the rows, and stop')
+    .option(...setAsideOption)
     .option('--date <iso>', 'date of making to print, instead of today')
     .helpOption('--help', 'print this help')
     .addHelpText(
@@ -44,6 +46,7 @@ export interface ShareOptions {
   readonly log?: string
   readonly sql?: boolean
   readonly printSql?: boolean
+  readonly setAside?: readonly string[]
   readonly date?: string
 }
 

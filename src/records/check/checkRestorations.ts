@@ -1,8 +1,22 @@
 import { missingDay, unknownCode } from '../columns.js'
-import type { ProblemKind, ProblemList } from '../problems.js'
+import type { LeftOut, ProblemKind, ProblemList } from '../problems.js'
+import { leaveOut } from '../understand/faults.js'
 import { markIdenticalAmong, rowOrder } from '../understand/identicalRows.js'
 import { forEachShared, groupRows } from '../understand/rowGroups.js'
 import { daysOrMissing, rowStatus, type TypedTable } from '../understand/typedTable.js'
+
+/** Adds a problem that stops until it is mended, or until the user sets it aside by name. */
+export function stopUnlessNamed(
+  table: TypedTable,
+  row: number,
+  kind: Omit<ProblemKind, 'severity' | 'file' | 'leavesOut'>,
+  leavesOut: LeftOut,
+  problems: ProblemList,
+): void {
+  const stated = { ...kind, severity: 'stop', leavesOut, file: table.file } as const
+  problems.add(stated, table.sourceRow[row]!)
+  if (problems.isSetAsideByName(stated)) leaveOut(table, row, leavesOut)
+}
 
 /** Sets a row aside with its reason. */
 export function setAside(

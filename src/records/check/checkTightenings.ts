@@ -2,7 +2,7 @@ import { missingDay, unknownCode } from '../columns.js'
 import type { ProblemKind, ProblemList } from '../problems.js'
 import { markIdenticalAmong, rowOrder } from '../understand/identicalRows.js'
 import { codesIn, rowStatus, type TypedTable } from '../understand/typedTable.js'
-import { setAside } from './checkRestorations.js'
+import { setAside, stopUnlessNamed } from './checkRestorations.js'
 import type { LinkedRows } from './linkRows.js'
 
 type Warned = Omit<ProblemKind, 'severity' | 'file'>
@@ -74,7 +74,8 @@ function checkEachTightening({ table, day }: LinkedRows, problems: ProblemList):
   const calibrationDay = table.days.get('device_last_calibration_day')
   for (let row = 0; row < table.rowCount; row++) {
     if (table.status[row] !== rowStatus.kept) continue
-    if (day[row] === missingDay && context?.codes[row] !== tryIn) warn(table, row, withoutDay, problems)
+    if (day[row] === missingDay && context?.codes[row] !== tryIn)
+      stopUnlessNamed(table, row, withoutDay, 'row', problems)
     const deviation = Math.abs((achieved?.[row] ?? Number.NaN) / (target?.[row] ?? Number.NaN) - 1)
     // Decimal torques such as 38.5 against 35 are exactly 10% off on paper and a hair more in binary.
     if (deviation > 0.1 + 1e-9) warn(table, row, offTarget, problems)

@@ -3,9 +3,9 @@ import type { ProblemKind, ProblemList } from '../problems.js'
 import { markIdenticalAmong, rowOrder } from '../understand/identicalRows.js'
 import { forEachShared, groupRows } from '../understand/rowGroups.js'
 import { daysOrMissing, rowStatus, type TypedTable } from '../understand/typedTable.js'
-import { setAside } from './checkRestorations.js'
+import { setAside, stopUnlessNamed } from './checkRestorations.js'
 import { keptRows, warn } from './checkTightenings.js'
-import type { LinkedRows } from './linkRows.js'
+import { eventReader, type LinkedRows } from './linkRows.js'
 
 type Fault = Omit<ProblemKind, 'severity' | 'file'>
 
@@ -76,14 +76,18 @@ function checkCourse(
   reader: VisitReader,
   problems: ProblemList,
 ): number {
+  const isEvent = eventReader(table)
   let goneDay = missingDay
   let deathDay = missingDay
   for (const row of rows) {
     if (table.status[row] !== rowStatus.kept || day[row] === missingDay) continue
     if (deathDay !== missingDay && day[row]! > deathDay && !reader.isDead(row)) {
-      setAside(table, row, afterDeath, problems)
+      if (isEvent(row)) stopUnlessNamed(table, row, eventAfterDeath, 'restoration', problems)
+      else setAside(table, row, afterDeath, problems)
     } else if (goneDay !== missingDay && day[row]! > goneDay) {
-      if (reader.claimsJoint(row)) setAside(table, row, afterRemoval, problems)
+      if ((reader.finding(row) ?? 'none') !== 'none')
+        stopUnlessNamed(table, row, eventAfterRemoval, 'restoration', problems)
+      else if (reader.claimsJoint(row)) setAside(table, row, afterRemoval, problems)
     }
     if (table.status[row] !== rowStatus.kept) continue
     if (goneDay === missingDay && reader.isGone(row)) goneDay = day[row]!
@@ -109,7 +113,7 @@ function checkOnset(
       const tooEarly =
         finding(row) === 'screw_loosening' && lastCheck !== missingDay && onset[row]! <= lastCheck
       if (onset[row]! > day[row]! || onset[row]! < 0 || tooEarly) {
-        warn(table, row, onsetOutside, problems)
+        stopUnlessNamed(table, row, onsetOutside, 'value', problems)
         onset[row] = missingDay
       }
     }
@@ -144,7 +148,8 @@ function checkAgreement(
     if (day[row] !== day[before] || table.status[row] !== rowStatus.kept) continue
     if (screw !== undefined && screw[row] !== unknownCode && screw[row] !== screw[before]) continue
     const [one, other] = [checked(row), checked(before)]
-    if (one !== undefined && other !== undefined && one !== other) warn(table, row, rowsDisagree, problems)
+    if (one !== undefined && other !== undefined && one !== other)
+      stopUnlessNamed(table, row, rowsDisagree, 'restoration', problems)
   }
 }
 
@@ -183,6 +188,12 @@ const afterRemoval: Fault = {
   mend: 'correct the removal or the date, or move the row to the restoration that followed, in a copy.',
 }
 
+const eventAfterRemoval: Fault = {
+  ...afterRemoval,
+  code: 'event-after-removal',
+  problem: 'a finding or a death is recorded of the restoration after it was removed or lost.',
+}
+
 const afterDeath: Fault = {
   code: 'after-death',
   column: 'patient_status',
@@ -191,11 +202,16 @@ const afterDeath: Fault = {
   mend: 'correct the status or the date, in a copy.',
 }
 
+const eventAfterDeath: Fault = {
+  ...afterDeath,
+  code: 'event-after-death',
+  problem: 'a finding or a removal lies after the death of the patient.',
+}
+
 const onsetOutside: Fault = {
   code: 'onset-outside-interval',
   column: 'onset_date',
-  problem:
-    'the onset does not lie after the last check (or delivery) and up to the visit; it counts as unknown.',
+  problem: 'the onset does not lie after the last check (or delivery) and up to the visit.',
   expected: 'an onset inside the interval from the last check to the visit that found it.',
   mend: 'correct the onset, or leave it empty.',
 }

@@ -1,7 +1,7 @@
 import { missingDay, unknownCode } from '../columns.js'
 import type { ProblemList } from '../problems.js'
 import { daysOrMissing, rowStatus, type TypedTable } from '../understand/typedTable.js'
-import { setAside } from './checkRestorations.js'
+import { setAside, stopUnlessNamed } from './checkRestorations.js'
 import { datesToDays } from './datesToDays.js'
 
 /** A linked table with the restoration and day of each row, and its rows in order. */
@@ -52,9 +52,11 @@ function restorationOfRows(table: TypedTable, restorations: TypedTable, problems
     const target = rowOfOwnCode[code]!
     restoration[row] = target
     if (table.status[row] !== rowStatus.kept) continue
-    if (target < 0) setAside(table, row, noSuchRestoration, problems)
-    else if (restorations.status[target] === rowStatus.setAside)
+    if (target < 0) stopUnlessNamed(table, row, noSuchRestoration, 'row', problems)
+    else if (restorations.status[target] === rowStatus.setAside) {
       setAside(table, row, withRestoration, problems)
+      if (restorations.withdrawn.has(target)) table.withdrawn.add(row)
+    }
   }
   return restoration
 }
@@ -107,20 +109,41 @@ function checkDays(
   const counted = table.days.get('days_since_delivery')
   const context = table.categories.get('context')
   const tryIn = context?.labels.indexOf('try_in') ?? -1
+  const isEvent = eventReader(table)
   for (let row = 0; row < table.rowCount; row++) {
     if (table.status[row] !== rowStatus.kept || day[row] === missingDay) continue
     // A try-in comes before the delivery by its nature.
     const beforeIsRight = tryIn >= 0 && context!.codes[row] === tryIn
+    if (day[row]! < 0 && !beforeIsRight && isEvent(row)) {
+      stopUnlessNamed(table, row, { ...eventBeforeDelivery, column: dateField }, 'restoration', problems)
+      continue
+    }
     if (day[row]! < 0 && !beforeIsRight) {
       if (counted !== undefined && counted[row] !== missingDay) setAside(table, row, negativeDay, problems)
       else setAside(table, row, { ...beforeDelivery(table), column: dateField }, problems)
       continue
     }
     const origin = delivery[restoration[row]!]!
-    if (origin !== missingDay && origin + day[row]! > today) {
-      setAside(table, row, { ...inTheFuture, column: dateField }, problems)
-    }
+    if (origin === missingDay || origin + day[row]! <= today) continue
+    if (isEvent(row)) {
+      stopUnlessNamed(table, row, { ...eventInFuture, column: dateField }, 'restoration', problems)
+    } else setAside(table, row, { ...inTheFuture, column: dateField }, problems)
   }
+}
+
+/** Whether a row of the visits says that something happened: left out in silence it would turn into "no event". */
+export function eventReader(table: TypedTable): (row: number) => boolean {
+  if (table.sheet !== 'visits') return () => false
+  const isOneOf = (field: string, quiet: readonly string[]): ((row: number) => boolean) => {
+    const column = table.categories.get(field)
+    if (column === undefined) return () => false
+    const loud = column.labels.map((label) => !quiet.includes(label))
+    return (row) => column.codes[row] !== unknownCode && loud[column.codes[row]!]!
+  }
+  const finding = isOneOf('finding', ['none'])
+  const status = isOneOf('restoration_status', ['in_place', 'in_place_modified'])
+  const patient = isOneOf('patient_status', ['active', 'moved', 'declined'])
+  return (row) => finding(row) || status(row) || patient(row)
 }
 
 function orderedRows(
@@ -214,6 +237,20 @@ function beforeDelivery(table: TypedTable) {
     expected: 'dates on or after delivery_date.',
     mend: 'correct one of the two dates, in a copy.',
   }
+}
+
+const eventBeforeDelivery = {
+  code: 'event-before-delivery',
+  problem: 'a finding, a removal or a death is dated before the delivery of the restoration.',
+  expected: 'dates on or after delivery_date.',
+  mend: 'correct one of the two dates, in a copy.',
+}
+
+const eventInFuture = {
+  code: 'event-in-future',
+  problem: 'a finding, a removal or a death is dated in the future.',
+  expected: 'dates up to the day of the run.',
+  mend: 'correct the date, in a copy.',
 }
 
 const inTheFuture = {

@@ -8,7 +8,7 @@ import { checkTightenings } from './checkTightenings.js'
 import { checkSites, checkVisits } from './checkVisits.js'
 import { completenessByGroup, completenessOf } from './completeness.js'
 import { finishLinked, finishRestorations } from './finishTables.js'
-import { linkRows } from './linkRows.js'
+import { type LinkedRows, linkRows } from './linkRows.js'
 
 /** What validation keeps, and what it counts. */
 export interface ValidatedTables {
@@ -39,6 +39,8 @@ export function validate(
   const removals = checkVisits(visits, problems)
   checkTightenings(tightenings, restorations, problems)
   checkSites(restorations, removals, problems)
+  withdraw(tightenings, restorations)
+  withdraw(visits, restorations)
   const rows = {} as Record<TableName, { read: number; setAside: number }>
   for (const name of tableNames) rows[name] = countRows(tables[name], setAsideLimit, problems)
   const finished = finishRestorations(restorations)
@@ -59,6 +61,17 @@ export function validate(
   return { ...tablesKept, rows, completeness }
 }
 
+/** Leaves out the restorations whose outcome or exposure the user has set aside by name. */
+function withdraw({ table, restoration }: LinkedRows, restorations: TypedTable): void {
+  for (const row of table.withdrawn) {
+    const target = restoration[row]!
+    if (target < 0) continue
+    restorations.status[target] = rowStatus.setAside
+    restorations.withdrawn.add(target)
+  }
+}
+
+/** Rows read and set aside; those that the user has set aside by name do not count against the limit. */
 function countRows(
   table: TypedTable,
   limit: number,
@@ -67,14 +80,15 @@ function countRows(
   const read = table.rowCount + table.setAsideWhileReading
   let setAside = table.setAsideWhileReading
   for (const status of table.status) if (status === rowStatus.setAside) setAside++
-  if (setAside > limit * read) {
+  if (setAside - table.withdrawn.size > limit * read) {
     problems.add({
       severity: 'stop',
+      leavesOut: 'row',
       code: 'too-many-set-aside',
       file: table.file,
       problem: `${setAside} of ${read} rows of ${table.sheet} are set aside: more than ${Math.round(limit * 1000) / 10}%.`,
       expected: 'few rows with slips; more point to a fault of the whole file or of its reading.',
-      mend: 'mend the problems that set rows aside, or allow a larger share (setAsideLimit).',
+      mend: 'mend the problems that set rows aside.',
     })
   }
   return { read, setAside }

@@ -3,6 +3,7 @@ import { type ValidatedTables, validate } from '../check/validate.js'
 import type { QualityReport, RecordProblem, RecordSet, RecordSource } from '../dataset.js'
 import { checkGate } from '../identities/checkGate.js'
 import { ProblemList, RecordsRefused } from '../problems.js'
+import { checkedRules } from '../setAsideRules.js'
 import type { ColumnMap } from '../understand/columnMap.js'
 import { columnMapBeside } from '../understand/findColumnMap.js'
 import { isKnownHeader } from '../understand/headerSynonyms.js'
@@ -19,6 +20,8 @@ export interface ReadingOptions {
   readonly today: number
   /** Largest share of the rows of a table that may be set aside; default 0.05. */
   readonly setAsideLimit?: number
+  /** Problems that stop and that the user sets aside, by their codes; see `setAsideRules`. */
+  readonly setAside?: readonly string[]
   /** Column map to use; by default the one that lies beside the data set, if any. */
   readonly columnMap?: ColumnMap
   /** Values that the user corrects, in place of changing the files. */
@@ -54,7 +57,7 @@ export async function readRecords(path: string, options: ReadingOptions): Promis
  * @throws UsageError `no-such-path`
  */
 export async function checkRecords(path: string, options: ReadingOptions): Promise<RecordCheck> {
-  const problems = new ProblemList()
+  const problems = new ProblemList(checkedRules(options.setAside ?? []))
   const source = await locateSource(path, problems)
   const allLocated = !problems.stops
   const columnMap = options.columnMap ?? (await columnMapBeside(path))
@@ -73,7 +76,7 @@ export async function checkRecords(path: string, options: ReadingOptions): Promi
   if (tables === undefined) return refused(problems)
   const validated = validate(tables.typed, options.today, options.setAsideLimit ?? 0.05, problems)
   const all = problems.all()
-  const quality = qualityOf(validated, all)
+  const quality = qualityOf(validated, all, problems.setAsideByName())
   if (problems.stops) return Object.freeze({ problems: all, quality })
   const records = recordSet(validated, sourceOf(source, read, tables.form), quality)
   return Object.freeze({ problems: all, quality, records })
@@ -118,8 +121,13 @@ function refused(problems: ProblemList): RecordCheck {
   return deepFreeze({ problems: all, quality: { problems: all, rows, completeness: [] } })
 }
 
-function qualityOf(validated: ValidatedTables, problems: readonly RecordProblem[]): QualityReport {
-  return deepFreeze({ problems, rows: validated.rows, ...validated.completeness })
+function qualityOf(
+  validated: ValidatedTables,
+  problems: readonly RecordProblem[],
+  setAsideByName: readonly { readonly code: string; readonly count: number }[],
+): QualityReport {
+  const named = setAsideByName.length === 0 ? {} : { setAsideByName }
+  return deepFreeze({ problems, ...named, rows: validated.rows, ...validated.completeness })
 }
 
 function recordSet(

@@ -192,7 +192,8 @@ const tooManyColumns: RowFault = {
 }
 
 const rowTooLong: RowFault = {
-  severity: 'set-aside',
+  severity: 'stop',
+  leavesOut: 'row',
   code: 'row-too-long',
   problem: 'the row has more values than the header has columns.',
   expected: '',

@@ -1,18 +1,21 @@
 import { missingDay } from '../columns.js'
 import type { ProblemKind, ProblemList } from '../problems.js'
+import { leaveOut } from './faults.js'
 import { daysOrMissing, rowStatus, type TypedTable } from './typedTable.js'
 
 type SheetFault = Omit<ProblemKind, 'severity' | 'file'>
 
-/** Sets aside the rows of the one-sheet form in which no true course of events can be read. */
+/** Finds the rows of the one-sheet form in which no true course of events can be read: each stops until it is mended. */
 export function checkOneSheet(sheet: TypedTable, today: number, problems: ProblemList): void {
   const course = courseReader(sheet)
   for (let row = 0; row < sheet.rowCount; row++) {
     if (sheet.status[row] !== rowStatus.kept) continue
     const fault = faultOf(course(row), today)
     if (fault === undefined) continue
-    sheet.status[row] = rowStatus.setAside
-    problems.add({ ...fault, severity: 'set-aside', file: sheet.file }, sheet.sourceRow[row]!)
+    const kind = { ...fault, severity: 'stop', leavesOut: 'restoration', file: sheet.file } as const
+    problems.add(kind, sheet.sourceRow[row]!)
+    // Whether it stops or is set aside by name, what follows from the fault is not told as well.
+    leaveOut(sheet, row, 'restoration')
   }
 }
 
@@ -73,7 +76,7 @@ function faultOf(course: Course, today: number): SheetFault | undefined {
 
 function beforeDelivery(column: string): SheetFault {
   return {
-    code: 'visit-before-delivery',
+    code: 'course-before-delivery',
     column,
     problem: 'the date lies before the delivery of the restoration.',
     expected: 'dates on or after delivery_date.',
@@ -83,7 +86,7 @@ function beforeDelivery(column: string): SheetFault {
 
 function inTheFuture(column: string): SheetFault {
   return {
-    code: 'date-in-future',
+    code: 'course-in-future',
     column,
     problem: 'the date lies in the future.',
     expected: 'dates up to the day of the run.',
@@ -116,7 +119,7 @@ const checkNotBefore: SheetFault = {
 }
 
 const afterRemoval: SheetFault = {
-  code: 'after-removal',
+  code: 'course-after-removal',
   column: 'removed_date',
   problem: 'a check or loosening is dated after the removal of the restoration.',
   expected: 'nothing after removed_date.',
@@ -124,7 +127,7 @@ const afterRemoval: SheetFault = {
 }
 
 const afterDeath: SheetFault = {
-  code: 'after-death',
+  code: 'course-after-death',
   column: 'deceased_date',
   problem: 'something is dated after the death of the patient.',
   expected: 'nothing after deceased_date.',

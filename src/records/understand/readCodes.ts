@@ -59,9 +59,23 @@ export function codeWord(text: string, labels: readonly string[]): string {
   return word
 }
 
+/** Codes that decide on events, looks or exposure: a word that none of them is leaves the restoration without an answer. */
+const outcomeCodes: ReadonlySet<string> = new Set([
+  'finding',
+  'screw_checked',
+  'visit_type',
+  'restoration_status',
+  'removal_reason',
+  'patient_status',
+  'context',
+  'action',
+  'tightening_group',
+])
+
 function unknownWord(field: Field): ValueFault {
   return {
     severity: 'stop',
+    leavesOut: outcomeCodes.has(field.name) ? 'restoration' : 'value',
     code: 'unknown-word',
     problem: `a word is none of the codes of ${field.name}.`,
     expected: `${field.codes!.join(', ')}, or empty where it is not known.`,

@@ -5,7 +5,7 @@ import { countsOf, type TextColumn } from '../read/textTable.js'
 import { type MappedColumn, undecided } from './columnMap.js'
 import { type DateNeedingMap, type DateOrder, dateNeedingMap, dateOrderOf, dayOfText } from './dates.js'
 import { dayByMap } from './datesByMap.js'
-import type { ValueFault } from './faults.js'
+import { severityOfFault, type ValueFault } from './faults.js'
 
 /** A column of dates as calendar day numbers, with the faults of its distinct texts. */
 export interface DateReading {
@@ -70,17 +70,18 @@ function unreadable(field: Field, text: string): ValueFault {
   if (kind !== undefined) {
     return {
       severity: 'stop',
+      leavesOut: 'restoration',
       code: kind,
       problem: needsMap[kind],
       expected: 'whole dates with a year of four digits, such as YYYY-MM-DD.',
       mend: `say in the column map how such dates are read (${mapLine[kind]}), or write them out in a copy.`,
     }
   }
-  const setAside = field.faulty === 'set-aside'
+  const judged = severityOfFault(field)
   return {
-    severity: setAside ? 'set-aside' : 'warn',
+    ...judged,
     code: 'not-a-date',
-    problem: `a value is no date of the calendar${setAside ? '' : ' and counts as unknown'}.`,
+    problem: `a value is no date of the calendar${judged.severity === 'warn' ? ' and counts as unknown' : ''}.`,
     expected: 'a date such as YYYY-MM-DD.',
     mend: 'correct it in a copy, or leave the cell empty where it is not known.',
   }

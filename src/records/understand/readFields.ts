@@ -1,8 +1,9 @@
 import { type Field, fieldOf, type SheetName, sheetFields } from '../../vocabulary/fields.js'
+import { saysUnknown } from '../../vocabulary/unknown.js'
 import { missingDay, unknownCode } from '../columns.js'
 import type { ProblemList } from '../problems.js'
-import type { TextColumn, TextTable } from '../read/textTable.js'
-import { addFaults, type ValueFault } from './faults.js'
+import { countsOf, type TextColumn, type TextTable } from '../read/textTable.js'
+import { addFaults, leaveOut, type ValueFault } from './faults.js'
 import type { MatchedColumn } from './matchColumns.js'
 import { type CategoryReading, readCodes, readKeys } from './readCodes.js'
 import { readDates } from './readDates.js'
@@ -25,12 +26,12 @@ export function readFields(
   countsRows = true,
 ): TypedTable {
   const table = typedTable(sheet, text.file, text.sourceRow, countsRows ? text.setAsideRows : 0)
-  const stopped = new Set<string>()
+  const readings = new Map<string, ColumnReading>()
   const all = [...matched, ...constantColumns(text, sheet, matched, constants)]
-  for (const one of all) if (readField(one, text, table, problems)) stopped.add(one.field.name)
+  for (const one of all) readings.set(one.field.name, readField(one, text, table, problems))
   for (const field of sheetFields[sheet]) {
-    const doubtful = stopped.has(field.name) || stopped.has(field.alternative ?? '')
-    if (countsRows && field.valueNeeded && !doubtful) setAsideEmpty(field, all, table, problems)
+    const doubtful = [field.name, field.alternative ?? ''].some((name) => isDoubtful(readings.get(name)))
+    if (countsRows && field.valueNeeded && !doubtful) stopAtEmpty(field, all, readings, table, problems)
   }
   return table
 }
@@ -50,12 +51,64 @@ function constantColumns(
     })
 }
 
-/** Reads one column; true where it has a fault that stops. */
-function readField(one: MatchedColumn, text: TextTable, table: TypedTable, problems: ProblemList): boolean {
-  const { column, faults } = readIntoTable(one, text, table)
-  addFaults(text, column, faults, table, problems)
-  return faults.some((fault) => fault?.severity === 'stop')
+/** Whether a fault puts the reading of the whole column in doubt, so that its empty cells say nothing yet. */
+function isDoubtful(reading: ColumnReading | undefined): boolean {
+  return reading?.faults.some((fault) => fault?.severity === 'stop' && fault.leavesOut === undefined) === true
 }
+
+function readField(
+  one: MatchedColumn,
+  text: TextTable,
+  table: TypedTable,
+  problems: ProblemList,
+): ColumnReading {
+  const reading = readIntoTable(one, text, table)
+  const { column, faults } = reading
+  addFaults(text, column, faults, table, problems)
+  addMostlyUnreadable(text, column, faults, problems)
+  return reading
+}
+
+/** A field of which more than a fifth cannot be read says something else than its header, or is read in a wrong way. */
+function addMostlyUnreadable(
+  text: TextTable,
+  column: TextColumn,
+  faults: readonly (ValueFault | undefined)[],
+  problems: ProblemList,
+): void {
+  const counts = countsOf(column)
+  let filled = 0
+  let unreadable = 0
+  column.values.forEach((value, code) => {
+    if (saysUnknown(value)) return
+    filled += counts[code]!
+    if (unreadableCodes.has(faults[code]?.code ?? '') && faults[code]!.severity === 'warn')
+      unreadable += counts[code]!
+  })
+  if (unreadable < 3 || unreadable <= unreadableShare * filled) return
+  problems.add(
+    {
+      severity: 'stop',
+      leavesOut: 'value',
+      code: 'field-mostly-unreadable',
+      file: text.file,
+      column: column.header,
+      problem: `${unreadable} of ${filled} values of the column cannot be read.`,
+      expected: 'at most a fifth of the values of a field unreadable.',
+      mend: 'say in holdfast map what the column holds, or mend its values in a copy.',
+    },
+    undefined,
+    unreadable,
+  )
+}
+
+const unreadableShare = 0.2
+const unreadableCodes: ReadonlySet<string> = new Set([
+  'not-a-date',
+  'not-a-number',
+  'out-of-range',
+  'no-tooth-position',
+])
 
 interface ColumnReading {
   /** Column whose codes the faults go by. */
@@ -110,10 +163,11 @@ function dayColumn(values: Float64Array): Int32Array {
   return Int32Array.from(values, (value) => (Number.isNaN(value) ? missingDay : value))
 }
 
-/** Sets aside the rows in which a needed value, and what can stand in for it, is missing. */
-function setAsideEmpty(
+/** Stops at the rows in which a needed value, and what can stand in for it, is missing. */
+function stopAtEmpty(
   field: Field,
   matched: readonly MatchedColumn[],
+  readings: ReadonlyMap<string, ColumnReading>,
   table: TypedTable,
   problems: ProblemList,
 ): void {
@@ -122,21 +176,31 @@ function setAsideEmpty(
   for (let row = 0; row < table.rowCount; row++) {
     if (table.status[row] === rowStatus.setAside) continue
     if (candidates.some((one) => isKnown(table, one.field.name, row))) continue
-    table.status[row] = rowStatus.setAside
+    if (candidates.some((one) => hasFault(readings.get(one.field.name), row))) continue
     problems.add(
       {
-        severity: 'set-aside',
-        code: 'missing-value',
+        ...missingValue,
         file: table.file,
         column: candidates[0]!.column.header,
-        problem: 'the row has no value in a column that every row needs.',
         expected: field.description,
-        mend: 'fill it in, in a copy.',
       },
       table.sourceRow[row]!,
     )
+    if (problems.isSetAsideByName(missingValue)) leaveOut(table, row, missingValue.leavesOut)
   }
 }
+
+function hasFault(reading: ColumnReading | undefined, row: number): boolean {
+  return reading?.faults[reading.column.codes[row]!] !== undefined
+}
+
+const missingValue = {
+  severity: 'stop',
+  leavesOut: 'restoration',
+  code: 'missing-value',
+  problem: 'the row has no value in a column that every row needs, and cannot be placed.',
+  mend: 'fill it in, in a copy.',
+} as const
 
 function isKnown(table: TypedTable, field: string, row: number): boolean {
   const category = table.categories.get(field)

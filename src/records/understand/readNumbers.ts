@@ -2,7 +2,7 @@ import type { Field } from '../../vocabulary/fields.js'
 import { saysUnknown } from '../../vocabulary/unknown.js'
 import { countsOf, type TextColumn } from '../read/textTable.js'
 import type { MappedColumn } from './columnMap.js'
-import type { ValueFault } from './faults.js'
+import { severityOfFault, type ValueFault } from './faults.js'
 import { type DecimalVerdict, decimalMarkOf, numberOfText, withUnit } from './numbers.js'
 import { unitFactor } from './unitFactors.js'
 
@@ -157,10 +157,11 @@ const ageBelow16: ValueFault = {
 
 function unreadable(field: Field): ValueFault {
   const whole = field.kind === 'whole' || field.kind === 'day'
+  const judged = severityOfFault(field)
   return {
-    severity: field.faulty === 'set-aside' ? 'set-aside' : 'warn',
+    ...judged,
     code: 'not-a-number',
-    problem: `a value cannot be read as a ${whole ? 'whole ' : ''}number${field.faulty === 'set-aside' ? '' : ' and counts as unknown'}.`,
+    problem: `a value cannot be read as a ${whole ? 'whole ' : ''}number${judged.severity === 'warn' ? ' and counts as unknown' : ''}.`,
     expected: `a ${whole ? 'whole ' : ''}number${inUnit(field)}.`,
     mend: 'correct it in a copy, or leave the cell empty where it is not known.',
   }
@@ -168,9 +169,12 @@ function unreadable(field: Field): ValueFault {
 
 function outOfRange(field: Field): ValueFault {
   const { min, max } = field.range!
-  const fate = { 'set-aside': '', unknown: ' and counts as unknown', keep: '; it was kept' }[field.faulty]
+  const judged: Pick<ValueFault, 'severity' | 'leavesOut'> =
+    field.faulty === 'keep' ? { severity: 'warn' } : severityOfFault(field)
+  const kept = field.faulty === 'keep' ? '; it was kept' : ' and counts as unknown'
+  const fate = judged.severity === 'warn' ? kept : ''
   return {
-    severity: field.faulty === 'set-aside' ? 'set-aside' : 'warn',
+    ...judged,
     code: 'out-of-range',
     problem: `a value lies outside the plausible range${fate}.`,
     expected: `${min} to ${max}${inUnit(field)}.`,
@@ -182,6 +186,7 @@ function unitInDoubt(field: Field): ValueFault {
   const { min, max } = field.unitLimits!
   return {
     severity: 'stop',
+    leavesOut: 'restoration',
     code: 'torque-unit-in-doubt',
     problem: `a torque below ${min} or above ${max} puts the unit of the column in doubt (N·m or N·mm instead of N·cm?).`,
     expected: `torques in N·cm, from ${field.range!.min} to ${field.range!.max}.`,
@@ -192,6 +197,7 @@ function unitInDoubt(field: Field): ValueFault {
 function otherUnit(field: Field): ValueFault {
   return {
     severity: 'stop',
+    leavesOut: 'restoration',
     code: 'other-unit',
     problem: 'a value is written with another unit than that of the field.',
     expected: `one unit in the whole column${field.unit === undefined ? '' : `: ${field.unit}`}.`,

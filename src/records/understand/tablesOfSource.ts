@@ -124,6 +124,13 @@ const leavesRowsReadable: ReadonlySet<string> = new Set([
   'torque-unit-in-doubt',
   'other-unit',
   'unknown-word',
+  'not-a-date',
+  'not-a-number',
+  'out-of-range',
+  'missing-value',
+  'row-too-long',
+  'field-mostly-unreadable',
+  'several-crowns',
   'position-scheme-in-doubt',
 ])
 

@@ -12,6 +12,8 @@ export interface TypedTable {
   readonly sourceRow: Int32Array
   /** One of `rowStatus` for each row; the checks write here. */
   readonly status: Uint8Array
+  /** Rows set aside by the user's word whose restoration is left out with them. */
+  readonly withdrawn: Set<number>
   /** Rows set aside before they had columns. */
   readonly setAsideWhileReading: number
   readonly categories: Map<string, CategoryColumn>
@@ -36,6 +38,7 @@ export function typedTable(
     rowCount: sourceRow.length,
     sourceRow,
     status: new Uint8Array(sourceRow.length),
+    withdrawn: new Set(),
     setAsideWhileReading,
     categories: new Map(),
     numbers: new Map(),

@@ -49,6 +49,7 @@ export function unfoldOneSheet(
 function restorationsOf(sheet: TypedTable): TypedTable {
   const table = typedTable('restorations', sheet.file, sheet.sourceRow, sheet.setAsideWhileReading)
   table.status.set(sheet.status)
+  for (const row of sheet.withdrawn) table.withdrawn.add(row)
   const own = new Set(oneSheetOwnFields.map((field) => field.name))
   for (const kind of ['categories', 'numbers', 'dates', 'days'] as const) {
     for (const [name, column] of sheet[kind] as Map<string, never>) {

@@ -50,7 +50,10 @@ export class UnfoldedRows {
       from.map((row) => sheet.sourceRow[row]!),
       setAsideWhileReading,
     )
-    for (let row = 0; row < from.length; row++) table.status[row] = sheet.status[from[row]!]!
+    for (let row = 0; row < from.length; row++) {
+      table.status[row] = sheet.status[from[row]!]!
+      if (sheet.withdrawn.has(from[row]!)) table.withdrawn.add(row)
+    }
     const codes = from.map((row) => ids.codes[row]!)
     table.categories.set('restoration_id', { labels: ids.labels, codes })
     this.#fields.forEach((field, index) => {
