@@ -2,6 +2,7 @@ import type { CohortSummary } from '../cohort/attrition.js'
 import type { Cohort } from '../cohort/cohort.js'
 import type { CohortDefinition } from '../cohort/definition.js'
 import { deepFreeze } from '../core/plain.js'
+import { type Answers, answersOf } from '../questions/registry.js'
 import { type ClinicFunnel, clinicFunnel } from './clinicFunnel.js'
 import { type AdjustedModel, adjustedModel } from './description/adjustedModel.js'
 import { type Characteristics, characteristics } from './description/characteristics.js'
@@ -12,19 +13,17 @@ import { type HazardOverTime, hazardOverTime } from './hazardOverTime.js'
 import { type IncidenceResult, incidence } from './incidence.js'
 import { type LiteratureResult, literature } from './literature.js'
 import { type ProtocolChangeResult, protocolChange } from './protocolChange.js'
-import { type RemovalTorqueResult, removalTorque } from './removalTorque.js'
 import { type RepeatsResult, repeats } from './repeats.js'
 import { type RetentionResult, retention } from './retention.js'
 import { type AnalysisSettings, defaultSettings } from './settings.js'
 import { compareTightening, type TighteningComparisonResult } from './tighteningComparison.js'
-import { type TorqueResult, torqueAdherence } from './torque.js'
 import { type WaitResult, waitTime } from './waitTime.js'
 
 export type { Attrition, AttritionStep, CohortSummary } from '../cohort/attrition.js'
 export type { CohortDefinition, EndpointName } from '../cohort/definition.js'
 
 /** Everything that the audit report of one practice or group of clinics shows. */
-export interface AuditResult {
+export interface AuditResult extends Answers {
   readonly definition: CohortDefinition
   readonly summary: CohortSummary
   readonly incidence: IncidenceResult
@@ -44,10 +43,6 @@ export interface AuditResult {
   readonly series?: SmallSeries | undefined
   /** Before and after a change of protocol, by clinic; absent where no day of delivery is known. */
   readonly protocolChange?: ProtocolChangeResult | undefined
-  /** Torque reached against aimed at; absent where no tightening of the delivery day is recorded. */
-  readonly torque?: TorqueResult | undefined
-  /** Absent where no torque of removal is recorded. */
-  readonly removalTorque?: RemovalTorqueResult | undefined
   /** Every time that it happened; absent where it cannot repeat, or where the records hold one row per restoration. */
   readonly repeats?: RepeatsResult | undefined
   /** Published figures beside the audit's own; absent where none match. */
@@ -93,8 +88,7 @@ export function completedAudit(cohort: Cohort, described: AuditResult): AuditRes
     model: adjustedModel(cohort, settings),
     series: smallSeries(cohort),
     protocolChange: protocolChange(cohort, settings),
-    torque: torqueAdherence(cohort, settings),
-    removalTorque: removalTorque(cohort, settings),
+    ...answersOf(cohort, settings),
     repeats: repeats(cohort, settings),
     literature: literature(cohort, settings),
     hazardOverTime: hazardOverTime(cohort, settings),

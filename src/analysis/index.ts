@@ -68,17 +68,10 @@ export {
   type QuarterOfDelivery,
 } from './protocolChange.js'
 export * from './publishedFigures.js'
-export { type RemovalTorqueResult, removalTorque } from './removalTorque.js'
 export { type GroupRepeats, type RepeatsResult, repeats } from './repeats.js'
 export { type GroupRetention, type RetentionResult, retention } from './retention.js'
 export * from './settings.js'
 export * from './tighteningComparison.js'
-export {
-  type DeviceTorque,
-  type TorqueResult,
-  torqueAdherence,
-  type WithinTolerance,
-} from './torque.js'
 export { compareReports, type TwoReports } from './twoReports.js'
 export {
   type WaitCurve,

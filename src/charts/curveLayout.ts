@@ -77,7 +77,7 @@ export function axisPx(measures: FigureMeasures): number {
 export function curveLayout(plot: CurvePlot): CurveLayout {
   const measures = figureMeasures[plot.size]
   const { labelLines, rowLabels } = wrappedLabels(plot, measures)
-  const counts = plot.atRisk.flatMap((row) => row.counts.map(formatCount))
+  const counts = plot.atRisk.flatMap((row) => row.counts.map((count) => formatCount(count)))
   const heading = headingLines(plot.heading, plot.size)
   const margins = {
     ...sideMargins(plot, measures, labelLines.flat(), rowLabels.flat(), counts),

@@ -80,6 +80,8 @@ export interface FigureOptions {
   readonly size?: FigureSize
   /** Whether the data are generated: the figure then says so; default false. */
   readonly generated?: boolean
+  /** Language of the words in the figure; default en. */
+  readonly language?: string
 }
 
 /** Configuration that every specification carries: fonts and colours, nothing that moves with the data. */

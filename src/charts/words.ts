@@ -1,5 +1,8 @@
-import type { CohortSummary } from '../analysis/audit.js'
+import type { CohortSummary } from '../cohort/attrition.js'
 import { formatCount } from '../core/format.js'
+import { printable } from '../messages/phrase.js'
+
+export { printable }
 
 /** The words that stand inside figures. Sentences of the report are in report/wording.ts. */
 export const chartWords = Object.freeze({
@@ -129,16 +132,6 @@ export function lowerFirst(text: string): string {
 /** First letter large. */
 export function upperFirst(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1)
-}
-
-/**
- * Text out of the data made fit to print: control and direction-override characters, which could hide or turn what
- * stands beside them or break an SVG file, become a visible sign.
- */
-export function printable(text: string): string {
-  return text
-    .replace(/[\t\n\r]+/g, ' ')
-    .replace(/[\p{Cc}\p{Cs}\u200e\u200f\u061c\u202a-\u202e\u2066-\u2069\ufffe\uffff]/gu, '\ufffd')
 }
 
 /** Heading of the chart of risk differences. */

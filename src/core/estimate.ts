@@ -1,7 +1,12 @@
+/** What a code needs to be put into words: numbers and names, never words of ours. */
+export type CodeParameters = Readonly<Record<string, string | number | readonly (string | number)[]>>
+
 /** A quantity that the data cannot give, with the reason; stands where a number would otherwise be invented. */
 export interface NotEstimable {
   readonly state: 'not-estimable'
+  /** Code of the reason, worded in the messages under `reason.…`. */
   readonly reason: string
+  readonly parameters?: CodeParameters
 }
 
 /** A quantile or time that the curve does not reach within follow-up. */
@@ -34,9 +39,11 @@ export interface StandardError {
 
 /** Something that bears on how a result may be read. */
 export interface Warning {
-  /** Stable kebab-case code. */
+  /** Stable kebab-case code, worded in the messages under `warning.…`. */
   readonly code: string
-  readonly text: string
+  readonly parameters?: CodeParameters
+  /** Words in place of a message; only where the code has none yet. */
+  readonly text?: string
 }
 
 /** The one shape of every answer. */
@@ -76,9 +83,13 @@ export interface TestResult {
   readonly reference: string
 }
 
-/** Tags a quantity as not estimable. */
-export function notEstimable(reason: string): NotEstimable {
-  return Object.freeze({ state: 'not-estimable', reason })
+/** Tags a quantity as not estimable, by the code of the reason and what its words need. */
+export function notEstimable(reason: string, parameters?: CodeParameters): NotEstimable {
+  return Object.freeze({
+    state: 'not-estimable',
+    reason,
+    ...(parameters === undefined ? {} : { parameters }),
+  })
 }
 
 /** Tags a time as not reached within follow-up. */
@@ -97,20 +108,20 @@ export function isNumber(quantity: Quantity): quantity is number {
 }
 
 /** An interval of which neither limit can be had, for one reason. */
-export function noInterval(reason: string): Interval {
-  const limit = notEstimable(reason)
+export function noInterval(reason: string, parameters?: CodeParameters): Interval {
+  const limit = notEstimable(reason, parameters)
   return Object.freeze({ lower: limit, upper: limit })
 }
 
 /** A number as a quantity: finite as it is, infinite as unbounded, NaN as not estimable with the reason given. */
-export function quantityOf(value: number, reason: string): Quantity {
+export function quantityOf(value: number, reason: string, parameters?: CodeParameters): Quantity {
   if (Number.isFinite(value)) return value
   if (value === Number.POSITIVE_INFINITY) return unbounded('above')
   if (value === Number.NEGATIVE_INFINITY) return unbounded('below')
-  return notEstimable(reason)
+  return notEstimable(reason, parameters)
 }
 
-/** A warning. */
-export function warning(code: string, text: string): Warning {
-  return Object.freeze({ code, text })
+/** A warning by its code and what its words need. */
+export function warning(code: string, parameters: CodeParameters | string = {}): Warning {
+  return Object.freeze(typeof parameters === 'string' ? { code, text: parameters } : { code, parameters })
 }

@@ -4,6 +4,7 @@ import { scaleNames, variantNameAt } from '../charts/variantWords.js'
 import { upperFirst } from '../charts/words.js'
 import type { Estimate } from '../core/estimate.js'
 import { formatCount, formatPercent, formatPoints, formatRatio, roundTo } from '../core/format.js'
+import { speaker, warningOf } from '../messages/speaker.js'
 import { adjustmentReasonWords } from '../report/wording.js'
 import { counted, groupWords } from './estimateWords.js'
 import { intervalName, thinNote, withInterval, yearsWord } from './resultTables.js'
@@ -64,7 +65,7 @@ function factorNotes(result: WhatElseMatters): readonly string[] {
     `From ${counted(events, 'event')} among ${counted(restorations, 'restoration')}; ${coefficients === 1 ? '1 ratio is' : `${formatCount(coefficients)} ratios are`} estimated, where at most one for every five events is taken.`,
     ...(withinClinics && coefficients > 0 ? ['Restorations are compared within their clinic.'] : []),
     ...(penalised ? ['The ratios are drawn a little towards 1, since some group has no event.'] : []),
-    ...warnings.map(({ text }) => text),
+    ...warnings.map((one) => speaker().text(warningOf(one))),
     ...leftOut.map(
       ({ words, reason }) => `${upperFirst(words)} is not in the model: ${adjustmentReasonWords[reason]}.`,
     ),

@@ -1,5 +1,6 @@
 import type { Contrast, Estimate, TestResult } from '../core/estimate.js'
 import { formatCount, formatInterval, formatPValue, formatQuantity } from '../core/format.js'
+import { reasonOf, speaker, warningOf } from '../messages/speaker.js'
 
 /**
  * An estimate as a sentence: the number as it is (an estimate does not carry its unit), its interval, what it rests
@@ -10,12 +11,14 @@ export function estimateSentence(one: Estimate): string {
   const against = 'comparator' in one ? (one as Contrast).comparator : undefined
   const subject = against === undefined ? 'Estimate' : `${against.group} against ${against.against}`
   const reason =
-    typeof one.estimate === 'object' && 'reason' in one.estimate ? `: ${one.estimate.reason}` : ''
+    typeof one.estimate === 'object' && 'reason' in one.estimate
+      ? `: ${speaker().text(reasonOf(one.estimate))}`
+      : ''
   const interval = reason === '' ? ` (${level}% interval ${formatInterval(one.interval, figure)})` : reason
   const clusters = one.clusters === one.n ? '' : ` in ${formatCount(one.clusters)} patients or other clusters`
   return [
     `${subject}: **${formatQuantity(one.estimate, figure)}**${interval}, from ${counted(one.events, 'event')} among ${formatCount(one.n)}${clusters}; ${one.method}.`,
-    ...one.warnings.map((warning) => warning.text),
+    ...one.warnings.map((warning) => speaker().text(warningOf(warning))),
   ].join(' ')
 }
 
@@ -23,7 +26,7 @@ export function estimateSentence(one: Estimate): string {
 export function testSentence(one: TestResult): string {
   return [
     `P ${formatQuantity(one.pValue, (value) => (value < 0.0001 ? formatPValue(value) : `= ${formatPValue(value)}`))} (${one.method}).`,
-    ...one.warnings.map((warning) => warning.text),
+    ...one.warnings.map((warning) => speaker().text(warningOf(warning))),
   ].join(' ')
 }
 

@@ -1,4 +1,5 @@
 import type { AuditResult } from '../analysis/audit.js'
+import { message } from '../messages/message.js'
 import { citationsOf } from './citation.js'
 import type { ReportDocument } from './document.js'
 import { answerSection } from './sections/answerSection.js'
@@ -19,10 +20,10 @@ import {
 } from './sections/methodSections.js'
 import { protocolChangeSection } from './sections/protocolChangeSection.js'
 import { qualitySection } from './sections/qualitySection.js'
+import { questionSection } from './sections/questionSection.js'
 import { repeatsSection } from './sections/repeatsSection.js'
 import { retentionSection } from './sections/retentionSection.js'
 import { seriesSection } from './sections/seriesSection.js'
-import { torqueSection } from './sections/torqueSection.js'
 import { waitSection } from './sections/waitSection.js'
 import { wordsSection } from './sections/wordsSection.js'
 import { wrongSection } from './sections/wrongSection.js'
@@ -48,7 +49,7 @@ const sections = [
   hazardSection,
   waitSection,
   protocolChangeSection,
-  torqueSection,
+  questionSection('torque', message('torque.title'), ['torque', 'removalTorque']),
   repeatsSection,
   wordsSection,
   literatureSection,

@@ -1,5 +1,6 @@
 import { printable } from '../charts/words.js'
 import { isNumber, type Warning } from '../core/estimate.js'
+import { speaker, warningOf } from '../messages/speaker.js'
 import type { Citations } from './citation.js'
 import { type Cell, type Column, type CsvValue, foreign, type Inline, type Phrase } from './document.js'
 import { type FormatName, numberFormats } from './numberFormats.js'
@@ -90,7 +91,8 @@ export function gatheredWarnings(
 ): readonly { readonly text: string; readonly groups: readonly string[] }[] {
   const groupsOf = new Map<string, Set<string>>()
   for (const { group, warnings } of sources) {
-    for (const { text } of warnings) {
+    for (const one of warnings) {
+      const text = speaker().text(warningOf(one))
       if (!groupsOf.has(text)) groupsOf.set(text, new Set())
       groupsOf.get(text)!.add(group)
     }

@@ -1,7 +1,9 @@
 import { type Estimate, type Interval, isNumber, type Quantity } from '../core/estimate.js'
-import { formatQuantity } from '../core/format.js'
+import type { FormatName } from '../messages/numberFormats.js'
+import { quantityWords, speaker } from '../messages/speaker.js'
 import type { CitedNumber, Inline, Phrase } from './document.js'
-import { type FormatName, numberFormats } from './numberFormats.js'
+
+const english = speaker()
 
 /** Reads numbers out of a result by their path, so that what is printed and where it came from cannot part. */
 export interface Citations {
@@ -22,17 +24,17 @@ export function citationsOf(result: object): Citations {
   const number = (path: string, format: FormatName): CitedNumber => {
     const value = resolvePath(result, path)
     if (typeof value !== 'number') throw new TypeError(`no number stands at ${path} of the results`)
-    return { kind: 'number', text: numberFormats[format].text(value), path, format, value }
+    return { kind: 'number', text: english.number(value, format), path, format, value }
   }
   const read = (path: string): Quantity => resolvePath(result, path) as Quantity
   const quantity = (path: string, format: FormatName): Inline => {
     const value = read(path)
-    return isNumber(value) ? number(path, format) : formatQuantity(value, numberFormats[format].text)
+    return isNumber(value) ? number(path, format) : quantityWords(value, format, english)
   }
   const interval = (path: string, format: FormatName): Phrase => {
     const { lower, upper } = resolvePath(result, `${path}.interval`) as Interval
     if (!isNumber(lower) && !isNumber(upper) && lower.state === upper.state) {
-      return [formatQuantity(lower, numberFormats[format].text)]
+      return [quantityWords(lower, format, english)]
     }
     return [quantity(`${path}.interval.lower`, format), ' to ', quantity(`${path}.interval.upper`, format)]
   }

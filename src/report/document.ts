@@ -1,47 +1,18 @@
 import type { ChartSpecification } from '../charts/specification.js'
+import type { Inline, Phrase, StrongText } from '../messages/phrase.js'
 
-/** A number in the text, with the place in the results that it was read from. */
-export interface CitedNumber {
-  readonly kind: 'number'
-  readonly text: string
-  /** Place in results.json, such as `incidence.overall.events`. */
-  readonly path: string
-  /** Name of the rounding rule, a key of `numberFormats`. */
-  readonly format: string
-  readonly value: number
-}
-
-/** Text that came with the data (a title, a file name, a code of the practice), kept apart from our own. */
-export interface ForeignText {
-  readonly kind: 'foreign'
-  readonly text: string
-}
-
-/** Text that stands out. */
-export interface StrongText {
-  readonly kind: 'strong'
-  readonly content: Phrase
-}
-
-/** A pointer to a section, table or figure of the document. */
-export interface Pointer {
-  readonly kind: 'pointer'
-  readonly target: string
-  readonly text: string
-}
-
-/** A place that only the author can fill; shown so that it cannot be overlooked. */
-export interface Blank {
-  readonly kind: 'blank'
-  /** What has to be written there. */
-  readonly text: string
-}
-
-/** A part of running text. */
-export type Inline = string | CitedNumber | ForeignText | StrongText | Pointer | Blank
-
-/** Running text. */
-export type Phrase = readonly Inline[]
+export {
+  type Blank,
+  blank,
+  type CitedNumber,
+  type ForeignText,
+  foreign,
+  type Inline,
+  type Phrase,
+  type Pointer,
+  plainText,
+  type StrongText,
+} from '../messages/phrase.js'
 
 /** A paragraph; `lead` opens a section with its main point, `note` explains in small type. */
 export interface Paragraph {
@@ -150,17 +121,6 @@ export interface ReportDocument {
   readonly sections: readonly Section[]
 }
 
-/** Plain text of a phrase, for terminals and for names. */
-export function plainText(phrase: Phrase): string {
-  return phrase
-    .map((part) => {
-      if (typeof part === 'string') return part
-      if (part.kind === 'strong') return plainText(part.content)
-      return part.kind === 'blank' ? `[${part.text}]` : part.text
-    })
-    .join('')
-}
-
 /** Template tag that joins words, numbers and phrases into one phrase. */
 export function phrase(words: TemplateStringsArray, ...parts: readonly (Inline | Phrase | number)[]): Phrase {
   const joined: Inline[] = []
@@ -191,16 +151,6 @@ export function joinPhrases(phrases: readonly Phrase[], between: string): Phrase
 /** A paragraph. */
 export function paragraph(content: Phrase, tone: Paragraph['tone'] = 'plain'): Paragraph {
   return { kind: 'paragraph', tone, content }
-}
-
-/** Text of the data, marked as such. */
-export function foreign(text: string): ForeignText {
-  return { kind: 'foreign', text }
-}
-
-/** A place that only the author can fill. */
-export function blank(text: string): Blank {
-  return { kind: 'blank', text }
 }
 
 /** Text that stands out. */

@@ -1,3 +1,4 @@
+import { speaker, warningOf } from '../messages/speaker.js'
 import type { PooledResult } from '../pooling/combine.js'
 import type { ReportOptions } from './auditDocument.js'
 import type { Report } from './bundle.js'
@@ -93,7 +94,7 @@ export function pooledReport(result: PooledResult, options: PooledReportOptions)
 }
 
 function answerBlocks(result: PooledResult): readonly Block[] {
-  const warnings = result.warnings.map(({ text }): Phrase => [text])
+  const warnings = result.warnings.map((one): Phrase => speaker().phrase(warningOf(one)))
   return [
     paragraph(ratioSentence(result), 'lead'),
     ...(result.model.state === 'next-round' || result.model.state === 'waiting'

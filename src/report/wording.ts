@@ -26,7 +26,6 @@ export * from './wording/protocolChangeWords.js'
 export * from './wording/provenanceWords.js'
 export * from './wording/repeatsWords.js'
 export * from './wording/terms.js'
-export * from './wording/torqueWords.js'
 export * from './wording/waitWords.js'
 export * from './wording/wrongWords.js'
 

@@ -63,7 +63,7 @@ describe('retention chart', () => {
     rows.forEach((row, index) => {
       expect(row.data.values.map((cell) => cell.years)).toEqual(ticks)
       expect(row.data.values.map((cell) => cell.text)).toEqual(
-        usual.retention.byGroup[index]!.atRiskAtTicks.map(formatCount),
+        usual.retention.byGroup[index]!.atRiskAtTicks.map((count) => formatCount(count)),
       )
       expect(row.encoding.x).toEqual(layers(chart, 'curve')[0]!.encoding.x)
     })

@@ -2,6 +2,7 @@ import type { TighteningComparisonResult } from '../../analysis/tighteningCompar
 import { hazardRatioChart } from '../../charts/hazardRatioChart.js'
 import { riskDifferenceChart } from '../../charts/riskDifferenceChart.js'
 import { yearsInWords } from '../../charts/words.js'
+import { speaker, warningOf } from '../../messages/speaker.js'
 import {
   estimateCell,
   estimateColumn,
@@ -12,7 +13,7 @@ import {
   textColumn,
   wordCell,
 } from '../cells.js'
-import { type Block, foreign, paragraph, type Section, type Table } from '../document.js'
+import { type Block, paragraph, type Section, type Table } from '../document.js'
 import {
   crudeContrast,
   differenceSentence,
@@ -55,7 +56,7 @@ export function comparisonSection(context: SectionContext): Section {
     unsettled,
   ]
   if (comparison.warnings.length > 0) {
-    blocks.push({ kind: 'list', items: comparison.warnings.map(({ text }) => [foreign(text)]) })
+    blocks.push({ kind: 'list', items: comparison.warnings.map((one) => speaker().phrase(warningOf(one))) })
   }
   return { id: 'comparison', title: labels.sections.comparison, blocks }
 }

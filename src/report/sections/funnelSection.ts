@@ -1,7 +1,8 @@
 import { funnelChart } from '../../charts/funnelChart.js'
+import { speaker, warningOf } from '../../messages/speaker.js'
 import { captionedTable } from '../captioned.js'
 import { foreignCell, numberCell, numberColumn, textColumn, wordCell } from '../cells.js'
-import { foreign, paragraph, type Section, type Table } from '../document.js'
+import { paragraph, type Section, type Table } from '../document.js'
 import { funnelLabels, funnelSentence, labels, positionInWords } from '../wording.js'
 import { captionedFigure, figuresOnRequest, type SectionContext } from './context.js'
 
@@ -47,6 +48,6 @@ function clinicsTable({ audit, cite }: SectionContext): Table {
         wordCell(positionInWords(position)),
       ]
     }),
-    notes: warnings.map(({ text }) => [foreign(text)]),
+    notes: warnings.map((one) => speaker().phrase(warningOf(one))),
   })
 }

@@ -1,5 +1,7 @@
 import type { AuditResult } from '../../analysis/audit.js'
 import type { Estimate } from '../../core/estimate.js'
+import { speaker } from '../../messages/speaker.js'
+import { usedMethods } from '../../questions/registry.js'
 import { secondQuantities } from '../wording.js'
 
 /** A quantity with the results that name its method. */
@@ -7,7 +9,7 @@ export type NamedMethods = readonly [string, readonly Pick<Estimate, 'method' | 
 
 /** Methods that the sections after the comparison name: wait, change of protocol, torque, repeats, time and clinics. */
 export function secondMethods(audit: AuditResult): readonly NamedMethods[] {
-  const { wait, protocolChange, torque, removalTorque, repeats, hazardOverTime, clinicFunnel } = audit
+  const { wait, protocolChange, repeats, hazardOverTime, clinicFunnel } = audit
   const present = <T>(values: readonly (T | undefined)[]): readonly T[] =>
     values.filter((value): value is T & {} => value !== undefined)
   const periods = present((protocolChange?.clinics ?? []).map(({ compared }) => compared))
@@ -18,9 +20,7 @@ export function secondMethods(audit: AuditResult): readonly NamedMethods[] {
     [words.waitGroups, present((wait?.groups ?? []).map(({ hazardRatio }) => hazardRatio))],
     [words.periodRisk, periods.map(({ riskDifference }) => riskDifference)],
     [words.periodRate, present(periods.flatMap(({ rateRatio, levelChange }) => [rateRatio, levelChange]))],
-    [words.torqueShare, present([torque?.overall?.shareWithin])],
-    [words.torqueDeviation, present((torque?.byDevice ?? []).map(({ deviation }) => deviation?.mean))],
-    [words.removal, removalTorque === undefined ? [] : [removalTorque.removal]],
+    ...usedMethods(audit).map(({ quantity, used }): NamedMethods => [speaker().text(quantity), used]),
     [
       words.counts,
       counts.flatMap(({ horizons }) =>

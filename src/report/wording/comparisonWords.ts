@@ -2,6 +2,7 @@ import type { AuditResult } from '../../analysis/audit.js'
 import type { HazardRatioVariant, TighteningComparisonResult } from '../../analysis/tighteningComparison.js'
 import { allowedInWords } from '../../charts/words.js'
 import { isNumber } from '../../core/estimate.js'
+import { reasonOf, speaker } from '../../messages/speaker.js'
 import { type Citations, pathStep } from '../citation.js'
 import { capitalised, foreign, type KeyFigure, type Phrase, phrase, strong } from '../document.js'
 import { counted } from './counting.js'
@@ -50,7 +51,7 @@ export function differenceSentence(audit: AuditResult, cite: Citations): Phrase 
   const against = groupInSentence(comparison.against, cite)
   if (!isNumber(riskDifference.estimate)) {
     const { estimate } = riskDifference
-    const reason = estimate.state === 'not-estimable' ? phrase`: ${foreign(estimate.reason)}` : []
+    const reason = estimate.state === 'not-estimable' ? phrase`: ${speaker().phrase(reasonOf(estimate))}` : []
     return phrase`How the risk by ${years} differs between ${group} and ${against} cannot be estimated${reason}.`
   }
   return differenceInWords(cite, `${path}.riskDifference`, { years, group, against })
@@ -105,7 +106,9 @@ export function ratioSentence(audit: AuditResult, cite: Citations): Phrase {
   if (index === undefined) {
     const { estimate } = comparison.hazardRatios.at(-1)!.hazardRatio
     const reason =
-      !isNumber(estimate) && estimate.state === 'not-estimable' ? phrase`: ${foreign(estimate.reason)}` : []
+      !isNumber(estimate) && estimate.state === 'not-estimable'
+        ? phrase`: ${speaker().phrase(reasonOf(estimate))}`
+        : []
     return phrase`A hazard ratio cannot be estimated${reason}.`
   }
   const variant = comparison.hazardRatios[index]!

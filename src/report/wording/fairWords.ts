@@ -3,6 +3,7 @@ import type { EstimandScale, FairComparison, NumberNeeded, Reading } from '../..
 import { scaleNames, variantName } from '../../charts/variantWords.js'
 import { lowerFirst, printable, upperFirst } from '../../charts/words.js'
 import { isNumber } from '../../core/estimate.js'
+import { reasonOf, speaker } from '../../messages/speaker.js'
 import type { Citations } from '../citation.js'
 import { capitalised, foreign, type KeyFigure, type Phrase, phrase, strong } from '../document.js'
 import type { FormatName } from '../numberFormats.js'
@@ -113,7 +114,9 @@ function readingSentence(cite: Citations, fair: FairComparison, names: LeadNames
   const at = `${lead}.contrast`
   if (!isNumber(contrast.estimate)) {
     const reason =
-      contrast.estimate.state === 'not-estimable' ? phrase`: ${foreign(contrast.estimate.reason)}` : []
+      contrast.estimate.state === 'not-estimable'
+        ? phrase`: ${speaker().phrase(reasonOf(contrast.estimate))}`
+        : []
     return phrase`How ${names.group} compares with ${names.against} cannot be estimated${reason}.`
   }
   if (reading === 'none') {

@@ -1,8 +1,9 @@
 import type { AuditResult } from '../../analysis/audit.js'
 import { upperFirst } from '../../charts/words.js'
 import { isNumber } from '../../core/estimate.js'
+import { reasonOf, speaker } from '../../messages/speaker.js'
 import type { Citations } from '../citation.js'
-import { foreign, joinPhrases, type KeyFigure, type Phrase, phrase, strong } from '../document.js'
+import { joinPhrases, type KeyFigure, type Phrase, phrase, strong } from '../document.js'
 import { endpointOf } from './terms.js'
 
 /** Fewer events than this lead the report with the remark that they are few. */
@@ -21,7 +22,7 @@ export function withInterval(
 ): Phrase {
   const { lower, upper } = cite.estimate(path).interval
   if (!isNumber(lower) && !isNumber(upper)) {
-    const reason = lower.state === 'not-estimable' ? phrase`: ${foreign(lower.reason)}` : []
+    const reason = lower.state === 'not-estimable' ? phrase`: ${speaker().phrase(reasonOf(lower))}` : []
     return phrase` (no interval can be given${reason})`
   }
   return phrase` (${intervalName(cite)} ${cite.interval(path, format)})`
@@ -56,7 +57,8 @@ export function incidenceSentence(audit: AuditResult, cite: Citations): Phrase {
   if (overall.horizons.length === 0) return overallSentence(audit, cite)
   const risk = cite.estimate(`${at}.risk`)
   if (!isNumber(risk.estimate)) {
-    const reason = risk.estimate.state === 'not-estimable' ? phrase`: ${foreign(risk.estimate.reason)}` : []
+    const reason =
+      risk.estimate.state === 'not-estimable' ? phrase`: ${speaker().phrase(reasonOf(risk.estimate))}` : []
     return phrase`The risk of ${name} by ${horizonYears(cite, `${at}.years`)} cannot be estimated${reason}. ${overallSentence(audit, cite)}`
   }
   return phrase`By ${horizonYears(cite, `${at}.years`)} after delivery, ${one} had been found in ${strong(

@@ -2,15 +2,16 @@ import { describe, expect, test } from 'vitest'
 import { auditCohort } from '../../src/analysis/audit.js'
 import { type BenchGroup, compareBench } from '../../src/analysis/benchTorque.js'
 import { preloadFromTorque } from '../../src/analysis/preload.js'
-import { removalTorque } from '../../src/analysis/removalTorque.js'
 import { defaultSettings } from '../../src/analysis/settings.js'
-import { torqueAdherence } from '../../src/analysis/torque.js'
-import { torqueChart } from '../../src/charts/torqueChart.js'
 import { buildCohort, type Cohort } from '../../src/cohort/cohort.js'
+import { speaker, warningOf } from '../../src/messages/speaker.js'
+import { pathsOf } from '../../src/questions/place.js'
+import { removalTorque } from '../../src/questions/removalTorque/answer.js'
+import { mainSentence as removalSentence } from '../../src/questions/removalTorque/section.js'
+import { torqueAdherence } from '../../src/questions/torque/answer.js'
+import { torqueChart } from '../../src/questions/torque/chart.js'
+import { mainSentence as torqueSentence } from '../../src/questions/torque/section.js'
 import { auditDocument } from '../../src/report/auditDocument.js'
-import { citationsOf } from '../../src/report/citation.js'
-import { plainText } from '../../src/report/document.js'
-import { removalSentence, torqueSentence } from '../../src/report/wording.js'
 import { check, crown, recordsOf, tightening } from '../cohort/recordsOf.js'
 
 interface Applied {
@@ -100,10 +101,10 @@ describe('torque reached against torque aimed at', () => {
 
   test('bands the age of the calibration; one dated later is not known', () => {
     expect(torque.byCalibration.map(({ band, applications }) => [band, applications])).toEqual([
-      ['up to 180 days', 3],
-      ['181 to 365 days', 2],
-      ['more than 365 days', 1],
-      ['not known', 2],
+      ['half-year', 3],
+      ['year', 2],
+      ['older', 1],
+      ['unknown', 2],
     ])
   })
 
@@ -118,7 +119,7 @@ describe('torque reached against torque aimed at', () => {
     const torqueOnly = torqueAdherence(cohort)!
     expect(torqueOnly.overall).toBeUndefined()
     expect(torqueOnly.byDevice).toEqual([])
-    expect(plainText(torqueSentence(torqueOnly, citationsOf({ torque: torqueOnly })))).toContain(
+    expect(speaker().text(torqueSentence(torqueOnly, pathsOf(torqueOnly, 'torque')))).toContain(
       'whether the target was met cannot be known',
     )
     expect(torqueAdherence(applied([{ id: 1, context: 'recall_check', day: 3 }]))).toBeUndefined()
@@ -169,7 +170,7 @@ describe('torque of removal', () => {
     )!
     expect(twice.measuredRepeatedly).toBe(1)
     expect(twice.removal.groups[0]).toMatchObject({ n: 4, mean: (29 + 29 + 30 + 31) / 4 })
-    expect(twice.warnings[0]!.text).toContain('measured more than once')
+    expect(speaker().text(warningOf(twice.warnings[0]!))).toContain('measured more than once')
   })
 
   test('is absent where none was measured', () => {
@@ -268,11 +269,11 @@ describe('torque in the report', () => {
       'table-removal-torque',
       'table-removal-torque-pairs',
     ])
-    const cite = citationsOf(audit)
-    expect(plainText(torqueSentence(audit.torque!, cite))).toMatch(
+    const at = pathsOf(audit)
+    expect(speaker().text(torqueSentence(audit.torque!, at.torque))).toMatch(
       /^17 tightenings of 14 restorations are recorded for the day of delivery, 17 of them with both the torque aimed at and the torque reached\. Of these, 88\.2% lay within 10\.0% of the target .*, 1 over and 1 under it\.$/,
     )
-    expect(plainText(removalSentence(audit, cite))).toMatch(
+    expect(speaker().text(removalSentence(audit.removalTorque!, at.removalTorque))).toMatch(
       /^Torque of removal was measured 6 times on 6 restorations\. Whether all means are alike, .* P = 0\.\d+\. It is a surrogate/,
     )
   })

@@ -1,11 +1,11 @@
-import type { Cohort } from '../cohort/cohort.js'
-import type { TorqueApplication } from '../cohort/torqueRecords.js'
-import { HoldfastError } from '../core/errors.js'
-import type { Estimate } from '../core/estimate.js'
-import { deepFreeze } from '../core/plain.js'
-import { clusteredProportion } from '../statistics/clusteredProportion.js'
-import { deviceAgreement } from '../statistics/monitoring/deviceAgreement.js'
-import { type AnalysisSettings, defaultSettings } from './settings.js'
+import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
+import type { Cohort } from '../../cohort/cohort.js'
+import type { TorqueApplication } from '../../cohort/torqueRecords.js'
+import { HoldfastError } from '../../core/errors.js'
+import type { Estimate } from '../../core/estimate.js'
+import { deepFreeze } from '../../core/plain.js'
+import { clusteredProportion } from '../../statistics/clusteredProportion.js'
+import { deviceAgreement } from '../../statistics/monitoring/deviceAgreement.js'
 
 /** How many tightenings lay within, over and under the tolerance, and the share within it. */
 export interface WithinTolerance {
@@ -31,11 +31,12 @@ export interface DeviceTorque extends WithinTolerance {
   }
 }
 
-/** Bands of days since the last calibration. */
-export type CalibrationBand = 'up to 180 days' | '181 to 365 days' | 'more than 365 days' | 'not known'
+/** Days since the last calibration: up to 180, up to 365, more, or not known. */
+export type CalibrationBand = 'half-year' | 'year' | 'older' | 'unknown'
 
 /** Answer to "was the torque reached that was aimed at, and is the wrench drifting". */
 export interface TorqueResult {
+  readonly kind: 'torque'
   /** Tightenings on the day of delivery, and of those with both target and reached torque recorded. */
   readonly applications: number
   readonly restorations: number
@@ -94,6 +95,7 @@ export function torqueAdherence(
   const against = (tolerance: number): WithinTolerance =>
     withinTolerance(measured, tolerance, clusterOf, level)
   return deepFreeze({
+    kind: 'torque' as const,
     applications: delivered.length,
     restorations: new Set(delivered.map(({ restoration }) => restoration)).size,
     tolerance: torqueTolerance,
@@ -185,18 +187,13 @@ function deviationOf(own: readonly Measured[], level: number): Pick<DeviceTorque
   }
 }
 
-const bands: readonly CalibrationBand[] = [
-  'up to 180 days',
-  '181 to 365 days',
-  'more than 365 days',
-  'not known',
-]
+const bands: readonly CalibrationBand[] = ['half-year', 'year', 'older', 'unknown']
 
 function bandOf({ daysSinceCalibration: days }: Measured): CalibrationBand {
   // A calibration dated after the tightening cannot have been the last one before it.
-  if (days === undefined || days < 0) return 'not known'
-  if (days <= 180) return 'up to 180 days'
-  return days <= 365 ? '181 to 365 days' : 'more than 365 days'
+  if (days === undefined || days < 0) return 'unknown'
+  if (days <= 180) return 'half-year'
+  return days <= 365 ? 'year' : 'older'
 }
 
 function byCalibration(

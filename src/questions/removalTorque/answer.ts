@@ -1,14 +1,15 @@
-import type { Cohort } from '../cohort/cohort.js'
-import { exposureGroups } from '../cohort/definition.js'
-import type { RemovalMeasurement } from '../cohort/torqueRecords.js'
-import { type Warning, warning } from '../core/estimate.js'
-import { deepFreeze } from '../core/plain.js'
-import { summaryFigures } from '../statistics/means.js'
-import { type BenchComparison, type BenchGroup, compareBench } from './benchTorque.js'
-import { type AnalysisSettings, defaultSettings } from './settings.js'
+import { type BenchComparison, type BenchGroup, compareBench } from '../../analysis/benchTorque.js'
+import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
+import type { Cohort } from '../../cohort/cohort.js'
+import { exposureGroups } from '../../cohort/definition.js'
+import type { RemovalMeasurement } from '../../cohort/torqueRecords.js'
+import { type Warning, warning } from '../../core/estimate.js'
+import { deepFreeze } from '../../core/plain.js'
+import { summaryFigures } from '../../statistics/means.js'
 
 /** Answer to "at what torque did the screws come loose when undone", by handling on the delivery day. */
 export interface RemovalTorqueResult {
+  readonly kind: 'removalTorque'
   readonly measurements: number
   readonly restorations: number
   /** Restorations with more than one measurement, of which the mean counts as one value. */
@@ -46,6 +47,7 @@ export function removalTorque(
   }
   const measuredRepeatedly = [...perRestoration.values()].filter((count) => count > 1).length
   return deepFreeze({
+    kind: 'removalTorque' as const,
     measurements: removals.length,
     restorations: perRestoration.size,
     measuredRepeatedly,
@@ -55,14 +57,7 @@ export function removalTorque(
     ),
     ...(loss.length === 0 ? {} : { loss: compareBench(loss, { level }) }),
     warnings:
-      measuredRepeatedly === 0
-        ? []
-        : [
-            warning(
-              'pseudo-replication',
-              `${measuredRepeatedly} restorations were measured more than once; the mean of each counts as one value.`,
-            ),
-          ],
+      measuredRepeatedly === 0 ? [] : [warning('measured-repeatedly', { restorations: measuredRepeatedly })],
     level,
   })
 }

@@ -1,0 +1,201 @@
+import { IntlMessageFormat } from 'intl-messageformat'
+import { isNumber, type NotEstimable, type Quantity, type Warning } from '../core/estimate.js'
+import { formatCount, formatDay } from '../core/format.js'
+import { catalogueOf, firstLanguage } from './catalogue.js'
+import type { Message, MessageCode, Part, WordList, Words } from './message.js'
+import { type FormatName, numberFormats } from './numberFormats.js'
+import { foreign, type Inline, type Phrase, plainText } from './phrase.js'
+
+/** Says messages in one language. */
+export interface Speaker {
+  readonly language: string
+  /** Running text in which cited numbers, pointers and text of the data are still parts of their own. */
+  phrase(words: Words): Phrase
+  /** Plain text. */
+  text(words: Words): string
+  /** A number by its rule of rounding, as the language writes it. */
+  number(value: number, format: FormatName): string
+  /** A calendar day, with the month in words. */
+  day(day: number): string
+}
+
+const speakers = new Map<string, Speaker>()
+
+/**
+ * The speaker of a language; a message that the language lacks is said in English.
+ *
+ * @param language folder of the catalogues; default `en`
+ * @throws UsageError `unknown-name`
+ * @example speaker().text(message('quantity.not-reached')) // => 'not reached'
+ */
+export function speaker(language = firstLanguage): Speaker {
+  const known = speakers.get(language)
+  if (known !== undefined) return known
+  const made = speakerOf(language, catalogueOf(language))
+  speakers.set(language, made)
+  return made
+}
+
+/** A speaker of a catalogue that need not be one of the toolkit's own. */
+export function speakerOf(language: string, catalogue: ReadonlyMap<string, string>): Speaker {
+  const compiled = new Map<string, IntlMessageFormat>()
+  const spoken = language === 'en' ? 'en-GB' : language
+
+  const formatOf = (code: string): IntlMessageFormat => {
+    const own = compiled.get(code)
+    if (own !== undefined) return own
+    const text = catalogue.get(code) ?? catalogueOf(firstLanguage).get(code)
+    if (text === undefined) throw new TypeError(`no message has the code ${code}`)
+    const made = new IntlMessageFormat(text, spoken, formatNames, { formatters: formattersOf(language) })
+    compiled.set(code, made)
+    return made
+  }
+
+  const said = ({ code, parameters }: Message): Phrase => {
+    const values = Object.fromEntries(
+      Object.entries(parameters).map(([name, part]) => [name, argument(part, (one) => phrase(one))]),
+    )
+    const parts = formatOf(code).formatToParts<unknown>({ ...richText, ...values } as never)
+    return merged(parts.flatMap(({ value }) => inlinesOf(value, language)))
+  }
+
+  const joined = ({ items, joined: by }: WordList): Phrase => {
+    const style = by === 'unit' ? 'unit' : by === 'or' ? 'disjunction' : 'conjunction'
+    const list = new Intl.ListFormat(spoken, { type: style, style: by === 'unit' ? 'narrow' : 'long' })
+    const parts = list.formatToParts(items.map((_, index) => String(index)))
+    return parts.flatMap(({ type, value }) => (type === 'element' ? phrase(items[Number(value)]!) : [value]))
+  }
+
+  const phrase = (words: Words): Phrase => {
+    if (Array.isArray(words)) return merged((words as readonly Part[]).flatMap((part) => phrase(part)))
+    const part = words as Exclude<Part, Phrase>
+    if (typeof part === 'string') return part === '' ? [] : [part]
+    if (typeof part === 'number') return [formatCount(part, language)]
+    if (part.kind === 'message') return said(part)
+    if (part.kind === 'list') return joined(part)
+    return inlinesOf(part, language)
+  }
+
+  return Object.freeze({
+    language,
+    phrase,
+    text: (words: Words) => plainText(phrase(words)),
+    number: (value: number, format: FormatName) => numberText(value, format, language),
+    day: (day: number) => formatDay(day, 'long', language),
+  })
+}
+
+/** Whether a language, or else English, has a message of this code. */
+export function hasMessage(code: string): boolean {
+  return catalogueOf(firstLanguage).has(code)
+}
+
+/** Why something cannot be estimated; a reason without a message stands as it is. */
+export function reasonOf({ reason, parameters }: Omit<NotEstimable, 'state'>): Message | Inline {
+  return coded(`reason.${reason}`, parameters) ?? foreign(reason)
+}
+
+/** A warning; one that brought its own words has them. */
+export function warningOf({ code, parameters, text }: Warning): Message | Inline {
+  if (text !== undefined) return foreign(text)
+  return coded(`warning.${code}`, parameters) ?? foreign(code)
+}
+
+/** The state of a quantity that is no number: "not reached", "no upper limit". */
+export function stateOf(quantity: Exclude<Quantity, number>): Message {
+  const { state } = quantity
+  const code: MessageCode =
+    state === 'unbounded' ? `quantity.unbounded-${quantity.direction}` : `quantity.${state}`
+  return { kind: 'message', code, parameters: {} }
+}
+
+/** A quantity by its rule of rounding, or its state. */
+export function quantityWords(quantity: Quantity, format: FormatName, by: Speaker): string {
+  return isNumber(quantity) ? by.number(quantity, format) : by.text(stateOf(quantity))
+}
+
+function coded(code: string, parameters: NotEstimable['parameters'] = {}): Message | undefined {
+  if (!hasMessage(code)) return undefined
+  const parts = Object.entries(parameters).map(([name, value]): [string, Part] => [
+    name,
+    Array.isArray(value)
+      ? { kind: 'list', joined: 'and', items: value as readonly (string | number)[] }
+      : (value as string | number),
+  ])
+  return { kind: 'message', code, parameters: Object.fromEntries(parts) }
+}
+
+/** A parameter that a message can count and choose by, and that stays what it was where it is shown. */
+class Argument {
+  constructor(
+    readonly value: string | number,
+    readonly shown: Phrase,
+  ) {}
+  toString(): string {
+    return String(this.value)
+  }
+  valueOf(): string | number {
+    return this.value
+  }
+}
+
+function argument(part: Part, phrase: (part: Part) => Phrase): unknown {
+  if (typeof part === 'number') return new Argument(part, phrase(part))
+  const cited = typeof part === 'object' && 'kind' in part && part.kind === 'number' ? part : undefined
+  if (cited !== undefined) return new Argument(cited.value, phrase(cited))
+  return typeof part === 'string' ? part : new Argument('', phrase(part))
+}
+
+function inlinesOf(value: unknown, language: string): Phrase {
+  if (value instanceof Argument) return value.shown
+  if (typeof value === 'string') return value === '' ? [] : [value]
+  const part = value as Exclude<Inline, string>
+  if (part.kind === 'strong')
+    return [{ ...part, content: part.content.flatMap((one) => inlinesOf(one, language)) }]
+  if (part.kind !== 'number') return [part]
+  return [{ ...part, text: numberText(part.value, part.format as FormatName, language) }]
+}
+
+function numberText(value: number, format: FormatName, language: string): string {
+  const text = numberFormats[format].text(value, language)
+  if (typeof text === 'string') return text
+  return speaker(language).text({ kind: 'message', code: text.code, parameters: { size: text.size } })
+}
+
+/** Words that follow each other become one part. */
+function merged(parts: readonly Inline[]): Phrase {
+  const out: Inline[] = []
+  for (const part of parts) {
+    const last = out.at(-1)
+    if (typeof part === 'string' && typeof last === 'string') out[out.length - 1] = last + part
+    else out.push(part)
+  }
+  return out
+}
+
+/** Tags that every message may use. */
+const richText = {
+  strong: (content: readonly unknown[]) => ({
+    kind: 'strong' as const,
+    content: content.flatMap((one) => (one instanceof Argument ? one.shown : [one as Inline])),
+  }),
+}
+
+/** Every rule of rounding as a style of ICU numbers: `{share, number, percent}`. */
+const formatNames = {
+  number: Object.fromEntries(Object.keys(numberFormats).map((name) => [name, { holdfast: name }])),
+  date: {},
+  time: {},
+} as never
+
+/** Numbers and days by our own rounding, plurals by Intl. */
+function formattersOf(language: string) {
+  return {
+    getNumberFormat: (_locale: unknown, style?: { readonly holdfast?: FormatName }) => ({
+      format: (value: unknown) => numberText(Number(value), style?.holdfast ?? 'count', language),
+    }),
+    getDateTimeFormat: () => ({ format: (day: unknown) => formatDay(Number(day), 'long', language) }),
+    getPluralRules: (locale: string, options?: Intl.PluralRulesOptions) =>
+      new Intl.PluralRules(locale, options),
+  } as never
+}

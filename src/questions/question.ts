@@ -1,0 +1,47 @@
+import type { AnalysisSettings } from '../analysis/settings.js'
+import type { ChartSpecification } from '../charts/specification.js'
+import type { FigureOptions } from '../charts/theme.js'
+import type { Cohort } from '../cohort/cohort.js'
+import type { CohortDefinition } from '../cohort/definition.js'
+import type { Message } from '../messages/message.js'
+import type { Block, Table } from './blocks.js'
+import type { Path } from './place.js'
+
+/** What a section may need to know besides its result. */
+export interface SectionSetting {
+  readonly definition: CohortDefinition
+  readonly settings: AnalysisSettings
+}
+
+/** A quantity with the results that name its method, for the list of what was done. */
+export interface UsedMethods {
+  readonly quantity: Message
+  readonly used: readonly { readonly method: string; readonly reference: string }[]
+}
+
+/**
+ * A question of the trade: everything that the toolkit knows about it, in one folder. The audit, its documents, the
+ * display in notebooks, the schema of the results and the list of methods are derived from the list of questions
+ * (registry.ts).
+ */
+export interface Question<Kind extends string, Result extends { readonly kind: Kind }> {
+  /** Tells its results from others, and names their place in the results of an audit. */
+  readonly kind: Kind
+  /** From a cohort to a frozen result of numbers and codes, without words; undefined where nothing can be asked. */
+  answer(cohort: Cohort, settings: AnalysisSettings): Result | undefined
+  /** What is said of a result; every number by its place. */
+  section(result: Result, at: Path<Result>, setting: SectionSetting): readonly Block[]
+  /** The figure of the result; absent, or undefined, where there is nothing to draw. */
+  chart?(result: Result, options?: FigureOptions): ChartSpecification | undefined
+  /** The table that stands for the result where there is room for one only. */
+  table?(result: Result, at: Path<Result>, setting: SectionSetting): Table | undefined
+  /** Methods that the result names. */
+  methods?(result: Result): readonly UsedMethods[]
+}
+
+/** A question, frozen; its types are those of its answer. */
+export function question<Kind extends string, Result extends { readonly kind: Kind }>(
+  parts: Question<Kind, Result>,
+): Question<Kind, Result> {
+  return Object.freeze(parts)
+}

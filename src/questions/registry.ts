@@ -1,0 +1,65 @@
+import type { AnalysisSettings } from '../analysis/settings.js'
+import type { Cohort } from '../cohort/cohort.js'
+import type { Block, Table } from './blocks.js'
+import { pathsOf } from './place.js'
+import type { Question, SectionSetting, UsedMethods } from './question.js'
+import { removalTorqueQuestion } from './removalTorque/question.js'
+import { torqueQuestion } from './torque/question.js'
+
+/** Every question that an audit asks, in the order in which they are answered. To add one, add its line here. */
+export const questions = Object.freeze([torqueQuestion, removalTorqueQuestion] as const)
+
+type Registered = (typeof questions)[number]
+
+/** Names of the questions. */
+export type QuestionKind = Registered['kind']
+
+type ResultOf<One> = One extends Question<string, infer Result> ? Result : never
+
+/** Answers by the name of their question; what could not be asked is absent. */
+export type Answers = { readonly [One in Registered as One['kind']]?: ResultOf<One> | undefined }
+
+/** A result of any question. */
+export type Answer = NonNullable<Answers[QuestionKind]>
+
+/** The question of a name or of a result. */
+export function questionOf(kind: QuestionKind): Question<QuestionKind, Answer> {
+  return questions.find((one) => one.kind === kind) as unknown as Question<QuestionKind, Answer>
+}
+
+/** Whether a value is the result of a question. */
+export function isAnswer(value: object): value is Answer {
+  return 'kind' in value && questions.some(({ kind }) => kind === value.kind)
+}
+
+/** Asks a cohort every question. */
+export function answersOf(cohort: Cohort, settings: AnalysisSettings): Answers {
+  return Object.fromEntries(questions.map((one) => [one.kind, one.answer(cohort, settings)]))
+}
+
+/** What is said of the answers to some questions, in this order. */
+export function blocksOf(
+  kinds: readonly QuestionKind[],
+  answers: Answers,
+  setting: SectionSetting,
+): readonly Block[] {
+  return kinds.flatMap((kind) => {
+    const result = answers[kind]
+    return result === undefined
+      ? []
+      : questionOf(kind).section(result, pathsOf(result, kind) as never, setting)
+  })
+}
+
+/** The table that stands for a result. */
+export function tableOf(result: Answer, setting: SectionSetting): Table | undefined {
+  return questionOf(result.kind).table?.(result, pathsOf(result, result.kind) as never, setting)
+}
+
+/** Methods that the answers name. */
+export function usedMethods(answers: Answers): readonly UsedMethods[] {
+  return questions.flatMap(({ kind }) => {
+    const result = answers[kind]
+    return result === undefined ? [] : (questionOf(kind).methods?.(result) ?? [])
+  })
+}
