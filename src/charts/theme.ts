@@ -33,6 +33,8 @@ export const groupMarks: Readonly<Record<string, GroupMark>> = Object.freeze({
   single: mark('#183e76', '#8fc4f1', [1, 0], 'circle'),
   'repeated in the window': mark('#c3501a', '#ef8448', [9, 3], 'square'),
   'repeated outside the window': mark('#007d70', '#5ec6b6', [5, 2, 1, 2], 'diamond'),
+  'repeated, wait not recorded': mark('#c3501a', '#ef8448', [9, 3], 'square'),
+  'single, by the chart': mark('#183e76', '#8fc4f1', [1, 0], 'circle'),
   'undone and tightened again': mark('#8b327b', '#da81c7', [3, 2], 'triangle-up'),
   other: mark('#7d7609', '#c9c261', [12, 3, 2, 3], 'triangle-down'),
   unknown: mark('#6f757b', '#999fa6', [1, 2], 'cross'),

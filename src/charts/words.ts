@@ -26,6 +26,8 @@ const shortGroupNames: Readonly<Record<string, string>> = Object.freeze({
   single: 'Single',
   'repeated in the window': 'Repeated in window',
   'repeated outside the window': 'Repeated outside window',
+  'repeated, wait not recorded': 'Repeated, wait unknown',
+  'single, by the chart': 'Single, by the chart',
   'undone and tightened again': 'Undone, tightened again',
   other: 'Other handling',
   unknown: 'Not known',

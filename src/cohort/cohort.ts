@@ -62,7 +62,11 @@ export interface Cohort {
   number(field: string): Float64Array
   /** 1 where the exposure group was taken from the chart, for want of tightening events. */
   exposureFromReport(): Uint8Array
-  /** Day of the first tightening at a recall check; NaN where there was none. */
+  /** Position in `chartedWays` of what the chart says of the tightening at delivery. */
+  charted(): Uint8Array
+  /** 1 where a second tightening of the day of delivery is recorded, with minutes or without. */
+  secondRecorded(): Uint8Array
+  /** Day of the first tightening after the day of delivery; NaN where there was none. */
   laterTighteningDays(): Float64Array
   /** Days on which each restoration was seen in person, to the end of the records. */
   seenDays(): SeenDays
@@ -158,6 +162,8 @@ function assembled(
     category,
     number: (field: string) => taken(restorations.number(field)),
     exposureFromReport: () => Uint8Array.from(rows, (row) => exposure.fromReportOnly[row]!),
+    charted: () => Uint8Array.from(rows, (row) => exposure.charted[row]!),
+    secondRecorded: () => Uint8Array.from(rows, (row) => exposure.secondRecorded[row]!),
     laterTighteningDays: () => {
       const later = firstLaterTightening(records)
       return Float64Array.from(rows, (row) => knownOrNaN(later[row]!))

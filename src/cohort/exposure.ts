@@ -1,4 +1,4 @@
-import { type CategoryColumn, codeOf, labelAt } from '../records/columns.js'
+import { type CategoryColumn, codeOf, labelAt, missingDay } from '../records/columns.js'
 import type { LinkedTable, RecordSet } from '../records/dataset.js'
 import { type CohortDefinition, type ExposureGroup, exposureGroups } from './definition.js'
 
@@ -12,24 +12,34 @@ export interface DeliveryDayExposure {
   readonly disagrees: Uint8Array
   /** 1 where there are no delivery-day events and the reported group was taken. */
   readonly fromReportOnly: Uint8Array
+  /** Position in `chartedWays` of what the chart says. */
+  readonly charted: Uint8Array
+  /** 1 where a second tightening of one screw is recorded on the day of delivery, with minutes or without. */
+  readonly secondRecorded: Uint8Array
 }
+
+/** What the chart may say of the tightening at delivery. */
+export const chartedWays = ['nothing', 'single', 'repeated', 'other'] as const
 
 const codeOfGroup = Object.fromEntries(exposureGroups.map((group, code) => [group, code])) as Record<
   ExposureGroup,
   number
 >
 
-/** What the reported `tightening_group` says, where it has to stand in for events or is compared with them. */
-const reportedGroups: Readonly<Record<string, ExposureGroup>> = {
-  single: 'single',
-  repeated: 'repeated in the window',
+/** The group of a restoration of which only the chart speaks: never one whose name says that minutes were recorded. */
+const groupByChart: Readonly<Record<(typeof chartedWays)[number], ExposureGroup>> = {
+  nothing: 'unknown',
+  single: 'single, by the chart',
+  repeated: 'repeated, wait not recorded',
   other: 'other',
 }
 
 /**
  * Derives the exposure group of every restoration from its delivery-day tightening events. In the window means that
  * at least one later tightening of the same screw, not undone before, came within it, counted from the first. Screws
- * of one restoration that disagree make the restoration "other". Later tightenings at recall never count.
+ * of one restoration that disagree make the restoration "other". Later tightenings at recall never count, nor does what
+ * is called delivery but dated after its day. Without tightenings of that day the restoration is what the chart says,
+ * under a name that says so.
  */
 export function deliveryDayExposure(records: RecordSet, definition: CohortDefinition): DeliveryDayExposure {
   const { restorations, tightenings } = records
@@ -39,28 +49,36 @@ export function deliveryDayExposure(records: RecordSet, definition: CohortDefini
     waitMinutes: new Float64Array(count).fill(Number.NaN),
     disagrees: new Uint8Array(count),
     fromReportOnly: new Uint8Array(count),
+    charted: new Uint8Array(count),
+    secondRecorded: new Uint8Array(count),
   }
   const columns = tighteningColumns(tightenings)
   const reported = restorations.category('tightening_group')
   for (let restoration = 0; restoration < count; restoration++) {
     const screws = screwsAtDelivery(columns, tightenings, restoration)
-    const stated = reportedGroups[labelAt(reported, restoration) ?? '']
+    const stated = statedWay(labelAt(reported, restoration))
+    exposure.charted[restoration] = chartedWays.indexOf(stated)
     const events = groupOfScrews(screws, definition)
     if (events === undefined) {
-      exposure.groupCode[restoration] = codeOfGroup[stated ?? 'unknown']
-      exposure.fromReportOnly[restoration] = stated === undefined ? 0 : 1
+      exposure.groupCode[restoration] = codeOfGroup[groupByChart[stated]]
+      exposure.fromReportOnly[restoration] = stated === 'nothing' ? 0 : 1
       continue
     }
     exposure.groupCode[restoration] = codeOfGroup[events]
     exposure.waitMinutes[restoration] = firstWait(screws)
-    exposure.disagrees[restoration] = stated !== undefined && !sameGroup(stated, events) ? 1 : 0
+    exposure.secondRecorded[restoration] = screws.some((screw) => screw.minutes.length > 1) ? 1 : 0
+    exposure.disagrees[restoration] = stated !== 'nothing' && !sameGroup(stated, events) ? 1 : 0
   }
   return exposure
 }
 
+function statedWay(label: string | undefined): (typeof chartedWays)[number] {
+  return label === 'single' || label === 'repeated' || label === 'other' ? label : 'nothing'
+}
+
 /** A reported "repeated" does not say when; it agrees with a repeat inside or outside the window. */
-function sameGroup(stated: ExposureGroup, events: ExposureGroup): boolean {
-  if (stated === 'repeated in the window') return events.startsWith('repeated')
+function sameGroup(stated: (typeof chartedWays)[number], events: ExposureGroup): boolean {
+  if (stated === 'repeated') return events.startsWith('repeated')
   if (stated === 'other') return events !== 'single' && !events.startsWith('repeated')
   return stated === events
 }
@@ -73,6 +91,7 @@ interface TighteningColumns {
   readonly measurement: number
   readonly screw: CategoryColumn
   readonly minutes: Float64Array
+  readonly day: Int32Array
 }
 
 function tighteningColumns(table: LinkedTable): TighteningColumns {
@@ -86,6 +105,7 @@ function tighteningColumns(table: LinkedTable): TighteningColumns {
     measurement: codeOf(action, 'removal_measurement'),
     screw: table.category('screw_position'),
     minutes: table.number('minutes_since_first'),
+    day: table.day('days_since_delivery'),
   }
 }
 
@@ -104,6 +124,7 @@ function screwsAtDelivery(
   const end = table.firstRow[restoration + 1]!
   for (let row = table.firstRow[restoration]!; row < end; row++) {
     if (columns.delivery < 0 || columns.context.codes[row] !== columns.delivery) continue
+    if (columns.day[row] !== missingDay && columns.day[row]! > 0) continue
     if (columns.measurement >= 0 && columns.action.codes[row] === columns.measurement) continue
     const position = columns.screw.codes[row]!
     const screw = screws.get(position) ?? { minutes: [], undone: false }
@@ -126,21 +147,25 @@ function groupOfScrews(
 function groupOfScrew(screw: ScrewTightenings, definition: CohortDefinition): ExposureGroup {
   if (screw.undone) return 'undone and tightened again'
   if (screw.minutes.length === 1) return 'single'
-  const first = Math.min(...screw.minutes)
-  const waits = laterMinutes(screw).map((minutes) => minutes - first)
+  const waits = waitsOf(screw)
   const { from, to } = definition.waitWindowMinutes
   if (waits.some((wait) => wait >= from && wait <= to)) return 'repeated in the window'
-  return waits.some(Number.isNaN) ? 'unknown' : 'repeated outside the window'
+  return waits.some(Number.isNaN) ? 'repeated, wait not recorded' : 'repeated outside the window'
 }
 
-/** Minutes of all but the first tightening, in order. */
-function laterMinutes(screw: ScrewTightenings): readonly number[] {
-  return [...screw.minutes].sort((left, right) => left - right).slice(1)
+/**
+ * Minutes from the first to every later tightening, in order; NaN where they are not recorded. Of one blank beside later
+ * minutes the blank is the first tightening, which has none to record.
+ */
+function waitsOf({ minutes }: ScrewTightenings): readonly number[] {
+  const known = minutes.filter((one) => !Number.isNaN(one)).sort((left, right) => left - right)
+  const blanks = minutes.length - known.length
+  if (blanks === 1 && known.length > 0 && known[0]! > 0) return known
+  if (blanks > 0) return minutes.slice(1).map(() => Number.NaN)
+  return known.slice(1).map((one) => one - known[0]!)
 }
 
 function firstWait(screws: readonly ScrewTightenings[]): number {
-  const waits = screws
-    .filter((screw) => screw.minutes.length > 1)
-    .map((screw) => laterMinutes(screw)[0]! - Math.min(...screw.minutes))
+  const waits = screws.filter((screw) => screw.minutes.length > 1).map((screw) => waitsOf(screw)[0]!)
   return waits.length === 0 ? Number.NaN : Math.min(...waits)
 }

@@ -6,9 +6,11 @@ export interface ExposureEntry {
 
 /** Exposure groups of the delivery day, in the order of every table. */
 export const exposures = {
-  single: { charted: 'single' },
-  'repeated in the window': { charted: 'repeated' },
+  single: {},
+  'repeated in the window': {},
   'repeated outside the window': {},
+  'repeated, wait not recorded': { charted: 'repeated' },
+  'single, by the chart': { charted: 'single' },
   'undone and tightened again': {},
   other: { charted: 'other' },
   unknown: {},

@@ -1,13 +1,13 @@
 import { describe, expect, it } from 'vitest'
 import { defaultDefinition, exposureGroups } from '../../src/cohort/definition.js'
-import { deliveryDayExposure } from '../../src/cohort/exposure.js'
+import { chartedWays, deliveryDayExposure } from '../../src/cohort/exposure.js'
 import { crown, recordsOf, tightening } from './recordsOf.js'
 
 /** Exposure of one restoration with the tightenings given. */
 function exposed(
   tightenings: readonly ReturnType<typeof tightening>[],
   more: Parameters<typeof crown>[1] = {},
-): { group: string; wait: number; disagrees: number; reportOnly: number } {
+): { group: string; wait: number; disagrees: number; reportOnly: number; second: number; charted: string } {
   const records = recordsOf({ restorations: [crown('a', more)], tightenings })
   const exposure = deliveryDayExposure(records, defaultDefinition)
   return {
@@ -15,6 +15,8 @@ function exposed(
     wait: exposure.waitMinutes[0]!,
     disagrees: exposure.disagrees[0]!,
     reportOnly: exposure.fromReportOnly[0]!,
+    second: exposure.secondRecorded[0]!,
+    charted: chartedWays[exposure.charted[0]!]!,
   }
 }
 
@@ -54,13 +56,40 @@ describe('exposure of the delivery day', () => {
 
   it('takes the reported group only for want of events, and says so', () => {
     expect(exposed([], { tightening_group: 'repeated' })).toMatchObject({
-      group: 'repeated in the window',
+      group: 'repeated, wait not recorded',
+      reportOnly: 1,
+    })
+    expect(exposed([], { tightening_group: 'single' })).toMatchObject({
+      group: 'single, by the chart',
       reportOnly: 1,
     })
     expect(exposed([tightening('a', 0)], { tightening_group: 'repeated' })).toMatchObject({
       group: 'single',
       disagrees: 1,
       reportOnly: 0,
+    })
+  })
+
+  it('calls a second tightening without minutes repeated, and never by the window', () => {
+    const second = tightening('a', 0, { minutes_since_first: undefined })
+    expect(exposed([tightening('a', 0), second])).toMatchObject({
+      group: 'repeated, wait not recorded',
+      second: 1,
+      reportOnly: 0,
+    })
+  })
+
+  it('reads one blank beside a later minute as the first tightening', () => {
+    const first = tightening('a', 0, { minutes_since_first: undefined })
+    expect(exposed([first, tightening('a', 12)]).group).toBe('repeated in the window')
+  })
+
+  it('does not count what is called delivery but dated at a later visit', () => {
+    const later = tightening('a', 12, { days_since_delivery: '200' })
+    expect(exposed([tightening('a', 0), later], { tightening_group: 'repeated' })).toMatchObject({
+      group: 'single',
+      second: 0,
+      charted: 'repeated',
     })
   })
 

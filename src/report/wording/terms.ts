@@ -98,6 +98,8 @@ export function groupTitle(group: string, definition: CohortDefinition): string 
     single: 'Single tightening',
     'repeated in the window': `Repeated after ${windowInWords(definition)}`,
     'repeated outside the window': `Repeated, not after ${windowInWords(definition)}`,
+    'repeated, wait not recorded': 'Repeated, wait not recorded',
+    'single, by the chart': 'Single, by the chart',
     'undone and tightened again': 'Undone and tightened again',
     other: 'Other handling',
     unknown: 'Handling not known',
@@ -111,6 +113,8 @@ export function groupInSentence(group: string, cite: Citations): Phrase {
   const names: Readonly<Record<string, string>> = {
     single: 'a single tightening',
     'repeated outside the window': 'tightening repeated outside the window',
+    'repeated, wait not recorded': 'tightening charted as repeated, wait not recorded',
+    'single, by the chart': 'a single tightening by the chart',
     'undone and tightened again': 'a screw undone and tightened again',
     other: 'other handling',
     unknown: 'unknown handling',
