@@ -71,7 +71,7 @@ describe('exposure of the delivery day', () => {
   })
 
   it('calls a second tightening without minutes repeated, and never by the window', () => {
-    const second = tightening('a', 0, { minutes_since_first: undefined })
+    const second = tightening('a', 0, { minutes_since_first: Number.NaN })
     expect(exposed([tightening('a', 0), second])).toMatchObject({
       group: 'repeated, wait not recorded',
       second: 1,
@@ -80,7 +80,7 @@ describe('exposure of the delivery day', () => {
   })
 
   it('reads one blank beside a later minute as the first tightening', () => {
-    const first = tightening('a', 0, { minutes_since_first: undefined })
+    const first = tightening('a', 0, { minutes_since_first: Number.NaN })
     expect(exposed([first, tightening('a', 12)]).group).toBe('repeated in the window')
   })
 

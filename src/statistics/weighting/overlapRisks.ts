@@ -279,3 +279,19 @@ function unequal(n: number, times: number): NumericalError {
     mend: 'make columns, groups and scores of the same rows.',
   })
 }
+
+/**
+ * Unweighted risk of the rows of one group by a horizon, and its derivative by the weight of each row: with the number
+ * of rows times it added to the risk, the pseudo-observation of the row.
+ */
+export function incidenceDerivative(
+  columns: TimedColumns,
+  member: (row: number) => boolean,
+  horizon: number,
+): { readonly risk: number; readonly derivative: Float64Array } {
+  const n = columns.time.length
+  const curve = weightedCurve(columns, new Float64Array(n).fill(1), member)
+  const derivative = new Float64Array(n)
+  fillDerivatives(derivative, columns, curve, member, horizon)
+  return { risk: riskAt(curve, horizon), derivative }
+}

@@ -1,0 +1,446 @@
+import type { Cohort } from '../../cohort/cohort.js'
+import type { ExposureGroup } from '../../cohort/definition.js'
+import { type Placement, placedTimes } from '../../cohort/placement.js'
+import { restorationStatus } from '../../cohort/selection.js'
+import { daysPerYear } from '../../core/calendar.js'
+import { deepFreeze } from '../../core/plain.js'
+import { type ImmortalTimeTest, immortalTimeTest } from '../../statistics/immortalTime.js'
+import {
+  type Challenge,
+  type ChallengeInput,
+  completeCases,
+  estimateChallenges,
+  lossChallenge,
+  missedAndFalse,
+  negativeControl,
+  sideOf,
+} from './challenges.js'
+import {
+  type Choice,
+  type ChoiceDesigns,
+  type ComparedRows,
+  choiceDesigns,
+  comparedRows,
+  fitChoice,
+} from './choice.js'
+import { defaultConfounders, type LeftOut } from './confounders.js'
+import { type Outcome, type OverlapEstimate, overlapEstimate, type Ranged } from './estimate.js'
+import {
+  type ComparedGroups,
+  type ExposureAccount,
+  exposureAccount,
+  fieldGroups,
+  leastDocumented,
+  tighteningGroups,
+  undocumentedAsSingle,
+} from './groups.js'
+import { type Loss, lossOf } from './loss.js'
+import { type Overlap, overlapOf } from './overlap.js'
+import { type WithinPatients, withinPatients } from './withinPatients.js'
+
+/** What may be claimed. */
+export type Verdict = 'lower' | 'higher' | 'open' | 'cannot-be-compared' | 'cannot-be-known'
+
+/** Why the verdict is what it is. */
+export type VerdictReason =
+  | 'few-at-risk'
+  | 'few-events'
+  | 'risk-withheld'
+  | 'immortal-time'
+  | 'overlap'
+  | 'not-documented'
+  | 'contradicted'
+  | 'ends-disagree'
+  | 'interval-holds-zero'
+  | 'interval-excludes-zero'
+
+/** Weighted risks of both groups at one horizon, with their difference. */
+export interface ArmsAt {
+  readonly years: number
+  readonly group: Ranged
+  readonly against: Ranged
+  readonly difference: Ranged
+  readonly atRisk: { readonly group: number; readonly against: number }
+}
+
+/** Two ways of doing, set against each other, with what speaks against the answer. */
+export interface ComparisonResult {
+  readonly kind: 'comparison'
+  readonly groups: Pick<ComparedGroups, 'group' | 'against' | 'by'>
+  readonly verdict: Verdict
+  readonly reason: VerdictReason
+  /** Horizon of the estimate, as used. */
+  readonly horizonYears?: number
+  readonly smallestDifference: number
+  readonly restorations: { readonly group: number; readonly against: number }
+  readonly patients: number
+  readonly events: { readonly group: number; readonly against: number }
+  /** The one estimate, each event halfway between its last clean look and its finding. */
+  readonly lead?: Omit<OverlapEstimate, 'tables'>
+  /** The same with each event at its finding, and right after its last clean look. */
+  readonly ends?: { readonly found: Ranged; readonly afterLastLook: Ranged }
+  /** Whether the two ends differ by more than the smallest difference that matters. */
+  readonly rangeLeads: boolean
+  readonly arms: readonly ArmsAt[]
+  readonly exposure?: ExposureAccount
+  readonly immortalTime?: ImmortalTimeTest
+  readonly overlap?: Overlap
+  readonly loss?: Omit<Loss, 'estimate'>
+  readonly challenges: readonly Challenge[]
+  readonly within?: WithinPatients
+  readonly adjustedFor: readonly string[]
+  readonly leftOut: readonly LeftOut[]
+  readonly missing: readonly { readonly key: string; readonly share: number }[]
+  readonly imputations: number
+  readonly level: number
+}
+
+/** What is to be compared, and how. */
+export interface ComparisonSettings {
+  readonly level: number
+  readonly horizonYears: number
+  readonly horizonsYears: readonly number[]
+  /** Smallest difference of risks that matters at `horizonYears`. */
+  readonly smallestDifference: number
+  readonly leastAtRisk: number
+  readonly seed: number
+  readonly adjustFor: readonly string[]
+  readonly negativeControl: Cohort['definition']['endpoint'] | 'none'
+  /** Completed tables where values are missing. */
+  readonly imputations: number
+}
+
+/** What is used where nothing else is asked for. */
+export const defaultComparison: ComparisonSettings = Object.freeze({
+  level: 0.95,
+  horizonYears: 3,
+  horizonsYears: Object.freeze([1, 3, 5]),
+  smallestDifference: 0.02,
+  leastAtRisk: 10,
+  seed: 20250101,
+  adjustFor: defaultConfounders,
+  negativeControl: 'veneer_chipping',
+  imputations: 20,
+})
+
+/** Fewest events of both groups from which anything may be said. */
+const leastEvents = 10
+
+/** Share of the eligible left out above which no risk is given. */
+const mostLeftOut = 0.2
+
+/** Shorter horizons that are tried, longest first, where the planned one has too few at risk. */
+const shorterYears = [2, 1, 0.5] as const
+
+/**
+ * Compares the two ways of tightening: who may be compared, one estimate with one interval, what speaks against it, and
+ * what may be claimed.
+ *
+ * @param cohort restorations with time at risk
+ * @param planned groups that the plan names
+ * @returns undefined where one of the two groups is empty
+ */
+export function compareTightenings(
+  cohort: Cohort,
+  planned: { readonly group: ExposureGroup; readonly against: ExposureGroup },
+  settings: ComparisonSettings = defaultComparison,
+): ComparisonResult | undefined {
+  return compareGroups(cohort, tighteningGroups(cohort, planned), settings)
+}
+
+/**
+ * Compares any two groups of one field of the records with the same machinery. What belongs to tightening alone is left
+ * out: where the exposure was recorded, and the test for immortal time, since these groups were settled at delivery.
+ *
+ * @param cohort restorations with time at risk
+ * @param request field, and the two values to compare
+ * @throws UsageError `no-such-group`
+ */
+export function compare(
+  cohort: Cohort,
+  request: { readonly by: string; readonly group: string; readonly against: string },
+  settings: Partial<ComparisonSettings> = {},
+): ComparisonResult | undefined {
+  return compareGroups(cohort, fieldGroups(cohort, request), { ...defaultComparison, ...settings })
+}
+
+interface Ground {
+  readonly cohort: Cohort
+  readonly compared: ComparedRows
+  readonly settings: ComparisonSettings
+  readonly horizonYears: number
+  readonly smallest: number
+  readonly outcome: Outcome
+}
+
+/** Compares two groups that have been chosen. */
+export function compareGroups(
+  cohort: Cohort,
+  groups: ComparedGroups,
+  settings: ComparisonSettings,
+): ComparisonResult | undefined {
+  const compared = comparedRows(cohort, groups)
+  if (compared === undefined) return undefined
+  const outcome = outcomeOf(cohort, compared, 'midpoint')
+  const ofTightening = groups.by === 'measured' || groups.by === 'chart'
+  const exposure = ofTightening ? exposureAccount(cohort, groups) : undefined
+  const immortalTime = ofTightening ? immortalTimeOf(cohort, compared) : undefined
+  const horizonYears = usableHorizon(compared, outcome, settings)
+  const shared = {
+    kind: 'comparison',
+    groups: { group: groups.group, against: groups.against, by: groups.by },
+    restorations: bySide(compared, () => true),
+    patients: compared.patients,
+    events: bySide(compared, (i) => outcome.status[i] === restorationStatus.endpoint),
+    ...(exposure === undefined ? {} : { exposure }),
+    ...(immortalTime === undefined ? {} : { immortalTime }),
+    level: settings.level,
+  } as const
+  const bare = {
+    ...shared,
+    smallestDifference: settings.smallestDifference,
+    rangeLeads: false,
+    arms: [],
+    challenges: [],
+    adjustedFor: [],
+    leftOut: [],
+    missing: [],
+    imputations: 0,
+  } as const
+  if (horizonYears === undefined) {
+    return deepFreeze({ ...bare, verdict: 'cannot-be-known', reason: 'few-at-risk' })
+  }
+  const smallest = settings.smallestDifference * (horizonYears / settings.horizonYears)
+  const ground: Ground = { cohort, compared, settings, horizonYears, smallest, outcome }
+  const designs = choiceDesigns(
+    cohort,
+    compared,
+    { ...outcome, eventObserved: outcome.status.map((one) => (one === 1 ? 1 : 0)) },
+    { keys: settings.adjustFor, seed: settings.seed, imputations: settings.imputations },
+  )
+  const choice = fitChoice(designs)
+  const overlap = overlapOf(designs, choice)
+  const days = horizonYears * daysPerYear
+  const lead = choice && overlapEstimate(choice, outcome, days, { level: settings.level })
+  const known = {
+    ...shared,
+    horizonYears,
+    smallestDifference: smallest,
+    overlap,
+    adjustedFor: designs.adjustedFor,
+    leftOut: designs.leftOut,
+    missing: designs.missing,
+    imputations: designs.tables.length,
+  } as const
+  if (choice === undefined || lead === undefined) {
+    return deepFreeze({
+      ...bare,
+      ...known,
+      verdict: eventsBy(ground) < leastEvents ? 'cannot-be-known' : 'cannot-be-compared',
+      reason: eventsBy(ground) < leastEvents ? 'few-events' : 'overlap',
+    })
+  }
+  return deepFreeze({
+    ...known,
+    ...judgedComparison(ground, designs, choice, lead, overlap, exposure, immortalTime),
+  })
+}
+
+/** What is found of a comparison that has an estimate. */
+function judgedComparison(
+  ground: Ground,
+  designs: ChoiceDesigns,
+  choice: Choice,
+  lead: OverlapEstimate,
+  overlap: Overlap,
+  exposure: ExposureAccount | undefined,
+  immortalTime: ImmortalTimeTest | undefined,
+): Pick<
+  ComparisonResult,
+  'verdict' | 'reason' | 'lead' | 'ends' | 'rangeLeads' | 'arms' | 'loss' | 'challenges' | 'within'
+> {
+  const { cohort, compared, settings, horizonYears, smallest, outcome } = ground
+  const { level } = settings
+  const days = horizonYears * daysPerYear
+  const at = (placement: Placement): Ranged =>
+    overlapEstimate(choice, outcomeOf(cohort, compared, placement), days, { level })!.difference
+  const ends = { found: at('found'), afterLastLook: at('after-last-look') }
+  const input: ChallengeInput = {
+    cohort,
+    compared,
+    designs,
+    choice,
+    outcome,
+    lead,
+    horizonDays: days,
+    smallest,
+    level,
+    seed: settings.seed,
+  }
+  const loss = lossOf(cohort, compared, choice, outcome, lead, days, level)
+  const control =
+    settings.negativeControl === 'none' ? undefined : negativeControl(input, settings.negativeControl)
+  const complete = completeCases(input)
+  const provenance = provenanceChallenge(ground, lead, exposure)
+  const challenges = [
+    ...(provenance === undefined ? [] : [provenance]),
+    ...estimateChallenges(input),
+    lossChallenge(loss, lead),
+    ...(control === undefined ? [] : [control]),
+    missedAndFalse(input),
+    ...(complete === undefined ? [] : [complete]),
+  ]
+  const { verdict, reason } = verdictOf({ ground, lead, overlap, ends, challenges, exposure, immortalTime })
+  const within = withinPatients(choice, outcome, days, level)
+  const { tables: _tables, ...shown } = lead
+  const { estimate: _estimate, ...lossShown } = loss
+  return {
+    verdict,
+    reason,
+    lead: shown,
+    ends,
+    rangeLeads: Math.abs(ends.found.estimate - ends.afterLastLook.estimate) > smallest,
+    arms: armsOf(ground, choice),
+    loss: lossShown,
+    challenges,
+    ...(within === undefined ? {} : { within }),
+  }
+}
+
+/** The estimate with what is charted as repeated but not documented counted as single. */
+function provenanceChallenge(
+  { cohort, compared, settings, horizonYears }: Ground,
+  lead: OverlapEstimate,
+  exposure: ExposureAccount | undefined,
+): Challenge | undefined {
+  if (exposure === undefined || exposure.documented === exposure.charted) return undefined
+  const moved = undocumentedAsSingle(cohort, compared.groups)
+  const other = comparedRows(cohort, moved)
+  if (other === undefined) return { code: 'undocumented-as-single', effect: 'contradicts' }
+  const times = outcomeOf(cohort, other, 'midpoint')
+  const designs = choiceDesigns(
+    cohort,
+    other,
+    { ...times, eventObserved: times.status.map((one) => (one === 1 ? 1 : 0)) },
+    { keys: settings.adjustFor, seed: settings.seed, imputations: Math.min(5, settings.imputations) },
+  )
+  const choice = fitChoice(designs)
+  const estimate =
+    choice && overlapEstimate(choice, times, horizonYears * daysPerYear, { level: settings.level })
+  if (estimate === undefined) return { code: 'undocumented-as-single', effect: 'contradicts' }
+  const side = sideOf(lead.difference)
+  const effect = side !== 0 && sideOf(estimate.difference) !== side ? 'contradicts' : 'agrees'
+  // Nothing is left to be counted otherwise where no compared restoration moves.
+  const moves = moved.side.some((one, row) => one !== compared.groups.side[row])
+  return moves ? { code: 'undocumented-as-single', effect, ...estimate.difference } : undefined
+}
+
+interface VerdictInput {
+  readonly ground: Ground
+  readonly lead: OverlapEstimate
+  readonly overlap: Overlap
+  readonly ends: { readonly found: Ranged; readonly afterLastLook: Ranged }
+  readonly challenges: readonly Challenge[]
+  readonly exposure: ExposureAccount | undefined
+  readonly immortalTime: ImmortalTimeTest | undefined
+}
+
+/** What may be claimed, by rules that were fixed before any result. */
+function verdictOf(input: VerdictInput): { readonly verdict: Verdict; readonly reason: VerdictReason } {
+  const { ground, lead, overlap, ends, challenges, exposure, immortalTime } = input
+  const { looks } = ground.cohort.summary
+  if (looks !== undefined && looks.eligible > 0 && looks.leftOut / looks.eligible > mostLeftOut) {
+    return { verdict: 'cannot-be-known', reason: 'risk-withheld' }
+  }
+  if (eventsBy(ground) < leastEvents) return { verdict: 'cannot-be-known', reason: 'few-events' }
+  if (immortalTime?.fires === true || (exposure?.laterDated ?? 0) > 0) {
+    return { verdict: 'cannot-be-compared', reason: 'immortal-time' }
+  }
+  if (!overlap.enough) return { verdict: 'cannot-be-compared', reason: 'overlap' }
+  const side = sideOf(lead.difference)
+  if (side === 0) return { verdict: 'open', reason: 'interval-holds-zero' }
+  if (exposure !== undefined && exposure.documentedShare < leastDocumented) {
+    return { verdict: 'open', reason: 'not-documented' }
+  }
+  if (challenges.some(({ effect }) => effect === 'contradicts')) {
+    return { verdict: 'open', reason: 'contradicted' }
+  }
+  if (sideOf(ends.found) !== side || sideOf(ends.afterLastLook) !== side) {
+    return { verdict: 'open', reason: 'ends-disagree' }
+  }
+  return { verdict: side < 0 ? 'lower' : 'higher', reason: 'interval-excludes-zero' }
+}
+
+/** Events of both groups by the horizon. */
+function eventsBy({ compared, outcome, horizonYears }: Ground): number {
+  const { group, against } = bySide(
+    compared,
+    (i) =>
+      outcome.status[i] === restorationStatus.endpoint && outcome.timeDays[i]! <= horizonYears * daysPerYear,
+  )
+  return group + against
+}
+
+/** Times of the rows compared, each event placed. */
+export function outcomeOf(cohort: Cohort, compared: ComparedRows, placement: Placement): Outcome {
+  const placed = placedTimes(cohort, placement)
+  return {
+    timeDays: Float64Array.from(compared.row, (row) => placed.timeDays[row]!),
+    status: Uint8Array.from(compared.row, (row) => placed.status[row]!),
+    entryDays: Float64Array.from(compared.row, (row) => placed.entryDays[row]!),
+  }
+}
+
+function bySide(
+  { row, inGroup }: ComparedRows,
+  counts: (i: number) => boolean,
+): { readonly group: number; readonly against: number } {
+  const sums = [0, 0]
+  for (let i = 0; i < row.length; i++) if (counts(i)) sums[inGroup[i]!]! += 1
+  return { group: sums[1]!, against: sums[0]! }
+}
+
+/** The planned horizon, or the longest shorter one at which both groups have enough at risk. */
+function usableHorizon(
+  compared: ComparedRows,
+  outcome: Outcome,
+  { horizonYears, leastAtRisk }: ComparisonSettings,
+): number | undefined {
+  return [horizonYears, ...shorterYears.filter((one) => one < horizonYears)].find((years) => {
+    const end = years * daysPerYear
+    const { group, against } = bySide(
+      compared,
+      (i) => outcome.timeDays[i]! >= end && outcome.entryDays[i]! < end,
+    )
+    return Math.min(group, against) >= leastAtRisk
+  })
+}
+
+function armsOf({ settings, outcome, horizonYears }: Ground, choice: Choice): readonly ArmsAt[] {
+  const years = [...new Set([...settings.horizonsYears, horizonYears])].sort((one, two) => one - two)
+  return years.flatMap((one) => {
+    const estimate = overlapEstimate(choice, outcome, one * daysPerYear, { level: settings.level })
+    if (estimate === undefined) return []
+    const { group, against, difference, atRisk } = estimate
+    if (Math.min(atRisk.group, atRisk.against) < settings.leastAtRisk) return []
+    return [{ years: one, group, against, difference, atRisk }]
+  })
+}
+
+/** Early events against time before the first visit, by group. */
+function immortalTimeOf(cohort: Cohort, { row, inGroup }: ComparedRows): ImmortalTimeTest {
+  const sides = [0, 1].map(() => ({ earlyEvents: 0, lateEvents: 0, timeBefore: 0, timeAfter: 0 }))
+  row.forEach((one, i) => {
+    const side = sides[inGroup[i]!]!
+    const end = cohort.timeDays[one]!
+    const entry = cohort.entryDays[one]!
+    const first = Number.isNaN(cohort.firstLookDays[one]!) ? end : Math.min(end, cohort.firstLookDays[one]!)
+    const before = Math.max(0, Math.max(first, entry) - entry)
+    side.timeBefore += before
+    side.timeAfter += Math.max(0, end - entry - before)
+    if (cohort.status[one] !== restorationStatus.endpoint) return
+    if (cohort.earlyEvent[one] === 1) side.earlyEvents += 1
+    else side.lateEvents += 1
+  })
+  return immortalTimeTest(sides[1]!, sides[0]!)
+}

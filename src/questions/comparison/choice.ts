@@ -1,0 +1,290 @@
+import type { Cohort } from '../../cohort/cohort.js'
+import { type ImputationColumn, imputeChained } from '../../statistics/imputation.js'
+import { restrictedCubicSpline, splineKnots } from '../../statistics/numeric/splines.js'
+import { type OverlapScores, overlapScores } from '../../statistics/weighting/overlapScores.js'
+import {
+  type Confounder,
+  deliveryYears,
+  type LeftOut,
+  operatorLabels,
+  usableConfounders,
+} from './confounders.js'
+import type { ComparedGroups } from './groups.js'
+
+/** The restorations compared. */
+export interface ComparedRows {
+  readonly groups: ComparedGroups
+  /** Position of each in the cohort. */
+  readonly row: Int32Array
+  /** 1 in the group asked about, 0 in the comparator. */
+  readonly inGroup: Uint8Array
+  /** Patients numbered from 0 without gaps. */
+  readonly patient: Int32Array
+  readonly patients: number
+}
+
+/** Takes the restorations of both groups; undefined where one of them is empty. */
+export function comparedRows(cohort: Cohort, groups: ComparedGroups): ComparedRows | undefined {
+  const row = Int32Array.from(groups.side.keys()).filter((one) => groups.side[one]! >= 0)
+  const inGroup = Uint8Array.from(row, (one) => groups.side[one]!)
+  if (!inGroup.includes(1) || !inGroup.includes(0)) return undefined
+  const seen = new Map<number, number>()
+  const patient = row.map((one) => {
+    const code = seen.get(cohort.patient[one]!) ?? seen.size
+    seen.set(cohort.patient[one]!, code)
+    return code
+  })
+  return { groups, row, inGroup, patient, patients: seen.size }
+}
+
+/** What the outcome says to the imputation of missing values. */
+export interface ImputationOutcome {
+  readonly timeDays: Float64Array
+  readonly eventObserved: Uint8Array
+  readonly entryDays: Float64Array
+}
+
+/** Settings of the model of the choice. */
+export interface ChoiceSettings {
+  readonly keys: readonly string[]
+  readonly seed: number
+  readonly imputations: number
+}
+
+/** The model of the choice, one design for each completed table. */
+export interface ChoiceDesigns {
+  readonly compared: ComparedRows
+  /** Operator within clinic of each row; one label for all where operators are not allowed for. */
+  readonly operator: readonly string[]
+  /** Day of delivery in years. */
+  readonly years: Float64Array
+  /** Columns without the operators, row-major, one matrix for each completed table; the constant first. */
+  readonly tables: readonly Float64Array[]
+  readonly width: number
+  /** What is allowed for, in order. */
+  readonly adjustedFor: readonly string[]
+  readonly leftOut: readonly LeftOut[]
+  /** Share of missing values of each, where some are missing. */
+  readonly missing: readonly { readonly key: string; readonly share: number }[]
+  /** Restorations with every value known. */
+  readonly complete: Uint8Array
+}
+
+/** Scores of one set of rows in every completed table. */
+export interface Choice {
+  readonly designs: ChoiceDesigns
+  /** Positions among the rows compared, ascending: those whose operator had both ways. */
+  readonly kept: Int32Array
+  readonly scores: readonly OverlapScores[]
+  readonly converged: boolean
+}
+
+/**
+ * Coefficients besides those of operators that the restorations bear: one for every five of the smaller group.
+ * Operators enter before all else and are never left out; what comes last in the list is left out first.
+ */
+export const restorationsPerCoefficient = 5
+
+/** Prepares what the groups are made alike in: reads, imputes, and makes columns. */
+export function choiceDesigns(
+  cohort: Cohort,
+  compared: ComparedRows,
+  outcome: ImputationOutcome,
+  settings: ChoiceSettings,
+): ChoiceDesigns {
+  const { row, inGroup, groups } = compared
+  const { usable, leftOut } = usableConfounders(cohort, row, settings.keys, groups.by)
+  const byOperator = settings.keys.includes('operator') && groups.by !== 'operator_id'
+  const operator = byOperator ? operatorLabels(cohort, row) : Array.from(row, () => 'all')
+  const members = inGroup.reduce((sum, one) => sum + one, 0)
+  const most = Math.floor(Math.min(members, row.length - members) / restorationsPerCoefficient)
+  const entered: Confounder[] = []
+  const dropped: LeftOut[] = [...leftOut]
+  let width = 1
+  for (const one of usable) {
+    const columns = columnCount(one)
+    if (width - 1 + columns > most) dropped.push({ key: one.key, reason: 'too-few-restorations' })
+    else {
+      entered.push(one)
+      width += columns
+    }
+  }
+  const completed = completedTables(entered, compared, outcome, operator, settings)
+  return {
+    compared,
+    operator,
+    years: deliveryYears(cohort, row),
+    tables: completed.map((table) => designOf(table, row.length, width)),
+    width,
+    adjustedFor: [...(byOperator ? ['operator'] : []), ...entered.map(({ key }) => key)],
+    leftOut: dropped,
+    missing: entered
+      .filter(({ missingShare }) => missingShare > 0)
+      .map(({ key, missingShare }) => ({ key, share: missingShare })),
+    complete: Uint8Array.from(row, (_one, i) => (entered.every((column) => isKnown(column, i)) ? 1 : 0)),
+  }
+}
+
+function isKnown(column: Confounder, i: number): boolean {
+  return column.kind === 'number' ? !Number.isNaN(column.numbers[i]!) : column.texts[i] !== ''
+}
+
+function levelsOf(texts: readonly string[]): readonly string[] {
+  return [...new Set(texts)].filter((one) => one !== '').sort()
+}
+
+/** Knots of the spline of the day of delivery; fewer where the days are too few. */
+function dayKnots(numbers: Float64Array): readonly number[] | undefined {
+  const known = numbers.filter((one) => !Number.isNaN(one))
+  for (const count of [4, 3]) {
+    try {
+      return splineKnots(known, count)
+    } catch {
+      // Too few different days for so many knots; a straight line needs none.
+    }
+  }
+  return undefined
+}
+
+function columnCount(one: Confounder): number {
+  if (one.kind === 'category') return levelsOf(one.texts).length - 1
+  return one.key === 'delivery_day' ? (dayKnots(one.numbers)?.length ?? 2) - 1 : 1
+}
+
+interface CompletedColumn {
+  readonly source: Confounder
+  readonly numbers: Float64Array
+  readonly texts: readonly string[]
+}
+
+/** The confounders with missing values filled; one table alone where nothing is missing. */
+function completedTables(
+  entered: readonly Confounder[],
+  { inGroup }: ComparedRows,
+  outcome: ImputationOutcome,
+  operator: readonly string[],
+  { seed, imputations }: ChoiceSettings,
+): readonly (readonly CompletedColumn[])[] {
+  const asIs = entered.map((source) => ({ source, numbers: source.numbers, texts: source.texts }))
+  if (entered.every(({ missingShare }) => missingShare === 0)) return [asIs]
+  const columns: Record<string, ImputationColumn> = { group: { kind: 'binary', values: inGroup } }
+  const operators = levelsOf(operator)
+  if (operators.length > 1 && operators.length * 20 <= inGroup.length) {
+    columns.operator = { kind: 'categorical', values: operator }
+  }
+  for (const one of entered) {
+    columns[one.key] =
+      one.kind === 'number'
+        ? { kind: 'numeric', values: one.numbers }
+        : levelsOf(one.texts).length === 2
+          ? { kind: 'binary', values: asBinary(one.texts) }
+          : { kind: 'categorical', values: one.texts }
+  }
+  const { tables } = imputeChained(columns, {
+    seed,
+    imputations,
+    iterations: 5,
+    outcome: {
+      timeDays: outcome.timeDays,
+      eventObserved: outcome.eventObserved,
+      entryDays: outcome.entryDays,
+    },
+  })
+  return tables.map((table) =>
+    entered.map((source) => {
+      const filled = table[source.key]!
+      if (source.kind === 'number')
+        return { source, numbers: Float64Array.from(filled as number[]), texts: [] }
+      const levels = levelsOf(source.texts)
+      const texts =
+        levels.length === 2
+          ? (filled as readonly number[]).map((one) => levels[one]!)
+          : (filled as readonly string[])
+      return { source, numbers: source.numbers, texts }
+    }),
+  )
+}
+
+function asBinary(texts: readonly string[]): Float64Array {
+  const levels = levelsOf(texts)
+  return Float64Array.from(texts, (one) => (one === '' ? Number.NaN : levels.indexOf(one)))
+}
+
+/** Columns of one completed table: the constant, then what is allowed for, numbers centred and scaled. */
+function designOf(table: readonly CompletedColumn[], rows: number, width: number): Float64Array {
+  const design = new Float64Array(rows * width)
+  for (let i = 0; i < rows; i++) design[i * width] = 1
+  let at = 1
+  const enter = (column: ArrayLike<number>): void => {
+    for (let i = 0; i < rows; i++) design[i * width + at] = column[i]!
+    at += 1
+  }
+  for (const { source, numbers, texts } of table) {
+    if (source.kind === 'category') {
+      for (const level of levelsOf(source.texts).slice(1)) enter(texts.map((one) => (one === level ? 1 : 0)))
+    } else if (source.key === 'delivery_day') {
+      const knots = dayKnots(source.numbers)
+      for (const column of knots === undefined ? [numbers] : restrictedCubicSpline(numbers, knots)) {
+        enter(standardised(column))
+      }
+    } else enter(standardised(numbers))
+  }
+  return design
+}
+
+function standardised(column: Float64Array): Float64Array {
+  let mean = 0
+  for (const one of column) mean += one / column.length
+  let square = 0
+  for (const one of column) square += (one - mean) ** 2 / column.length
+  const spread = Math.sqrt(square) || 1
+  return column.map((one) => (one - mean) / spread)
+}
+
+/**
+ * Fits the choice on some of the rows compared. Operators with one way only among them get no weight: their scores would
+ * run to 0 or 1, so they are set aside before the fit, which is the limit of it.
+ *
+ * @param rows positions among the rows compared; default all
+ * @param ownTrend whether each operator has a trend of delivery day of its own
+ * @param only number of completed tables to use; default all
+ * @returns undefined where no operator had both ways
+ */
+export function fitChoice(designs: ChoiceDesigns, rows?: Int32Array, ownTrend = false): Choice | undefined {
+  const { compared, operator, tables } = designs
+  const candidates = rows ?? Int32Array.from(compared.row.keys())
+  const kept = withBothWays(candidates, operator, compared.inGroup)
+  if (kept.length === 0) return undefined
+  const inGroup = Uint8Array.from(kept, (i) => compared.inGroup[i]!)
+  const names = [...new Set(Array.from(kept, (i) => operator[i]!))].sort()
+  const code = new Map(names.map((name, at) => [name, at]))
+  const extra = (names.length - 1) * (ownTrend ? 2 : 1)
+  const width = designs.width + extra
+  const trend = ownTrend ? standardised(Float64Array.from(kept, (i) => finite(designs.years[i]!))) : undefined
+  let start: Float64Array | undefined
+  const scores = tables.map((table) => {
+    const design = new Float64Array(kept.length * width)
+    for (let k = 0; k < kept.length; k++) {
+      const from = kept[k]! * designs.width
+      design.set(table.subarray(from, from + designs.width), k * width)
+      const at = code.get(operator[kept[k]!]!)!
+      if (at === 0) continue
+      design[k * width + designs.width + at - 1] = 1
+      if (trend !== undefined) design[k * width + designs.width + names.length - 2 + at] = trend[k]!
+    }
+    const fitted = overlapScores(inGroup, design, width, start === undefined ? {} : { start })
+    start = fitted.coefficients
+    return fitted
+  })
+  return { designs, kept, scores, converged: scores.every((one) => one.converged) }
+}
+
+function finite(one: number): number {
+  return Number.isNaN(one) ? 0 : one
+}
+
+function withBothWays(rows: Int32Array, operator: readonly string[], inGroup: Uint8Array): Int32Array {
+  const ways = new Map<string, number>()
+  for (const i of rows) ways.set(operator[i]!, (ways.get(operator[i]!) ?? 0) | (inGroup[i] === 1 ? 2 : 1))
+  return rows.filter((i) => ways.get(operator[i]!) === 3)
+}

@@ -1,0 +1,155 @@
+import type { Cohort } from '../../cohort/cohort.js'
+import { regions } from '../../cohort/covariates.js'
+import { knownDeliveryDay } from '../../cohort/deliveryDay.js'
+import { daysPerYear } from '../../core/calendar.js'
+import { labelAt } from '../../records/columns.js'
+
+/** One thing that the groups are made alike in, by rows compared. */
+export interface Confounder {
+  readonly key: string
+  readonly kind: 'number' | 'category'
+  /** Numbers, NaN where unknown; empty for a category. */
+  readonly numbers: Float64Array
+  /** Texts, '' where unknown; empty for a number. */
+  readonly texts: readonly string[]
+  /** Share of rows without a value. */
+  readonly missingShare: number
+}
+
+/** Why something is not allowed for. */
+export type LeftOutReason = 'not-recorded' | 'all-alike' | 'what-is-compared' | 'too-few-restorations'
+
+/** Something that is not allowed for, and why. */
+export interface LeftOut {
+  readonly key: string
+  readonly reason: LeftOutReason
+}
+
+/** What is allowed for where nothing else is planned, in the order in which it enters; the last is dropped first. */
+export const defaultConfounders: readonly string[] = Object.freeze([
+  'operator',
+  'delivery_day',
+  'region',
+  'bruxism',
+  'connection',
+  'component_system',
+  'implant_diameter_mm',
+  'opposing',
+  'age_at_delivery_years',
+])
+
+const numberFields: ReadonlySet<string> = new Set([
+  'implant_diameter_mm',
+  'crown_height_mm',
+  'age_at_delivery_years',
+])
+
+/** Levels held by fewer restorations than this are put together; operators never are. */
+const rareLevel = 10
+
+/** Unknown above this share is too much to impute. */
+const mostMissing = 0.6
+
+/** Operator within clinic of each row: two operators of one name in two clinics are two. */
+export function operatorLabels(cohort: Cohort, rows: Int32Array): readonly string[] {
+  return Array.from(
+    rows,
+    (row) => `${labelAt(cohort.clinic, row) ?? 'unknown'} · ${labelAt(cohort.operator, row) ?? 'unknown'}`,
+  )
+}
+
+/** Day of delivery of each row in years; NaN where not even the year is known. */
+export function deliveryYears(cohort: Cohort, rows: Int32Array): Float64Array {
+  return Float64Array.from(rows, (row) => {
+    const day = knownDeliveryDay(cohort, row)
+    if (day !== undefined) return day / daysPerYear
+    const year = cohort.deliveryYear[row]!
+    // Days are counted from 1970; of a year alone the middle is taken.
+    return year > 0 ? year - 1970 + 0.5 : Number.NaN
+  })
+}
+
+/** What a field says of each row, in a form that can be imputed; the operator is no such field. */
+export function readConfounder(cohort: Cohort, rows: Int32Array, key: string): Confounder {
+  if (key === 'delivery_day' || key === 'delivery_year') {
+    return numberConfounder('delivery_day', deliveryYears(cohort, rows))
+  }
+  if (numberFields.has(key)) {
+    const column = cohort.number(key)
+    return numberConfounder(
+      key,
+      Float64Array.from(rows, (row) => column[row]!),
+    )
+  }
+  if (key === 'region') {
+    const all = regions(cohort)
+    return categoryConfounder(
+      key,
+      Array.from(rows, (row) => all[row] ?? ''),
+    )
+  }
+  const column = cohort.category(key)
+  const texts = Array.from(rows, (row) => labelAt(column, row) ?? '')
+  return categoryConfounder(
+    key,
+    texts.map((one) => (one === 'unknown' ? '' : one)),
+  )
+}
+
+/** Keeps what is recorded and differs; what does not is listed with the reason. */
+export function usableConfounders(
+  cohort: Cohort,
+  rows: Int32Array,
+  keys: readonly string[],
+  comparedBy: string,
+): { readonly usable: readonly Confounder[]; readonly leftOut: readonly LeftOut[] } {
+  const usable: Confounder[] = []
+  const leftOut: LeftOut[] = []
+  const seen = new Set<string>()
+  for (const key of keys) {
+    if (key === 'operator') continue
+    const one = readConfounder(cohort, rows, key)
+    if (seen.has(one.key)) continue
+    seen.add(one.key)
+    const levels = new Set<number | string>(one.kind === 'number' ? one.numbers : one.texts)
+    levels.delete('')
+    levels.delete(Number.NaN)
+    if (one.key === comparedBy) leftOut.push({ key: one.key, reason: 'what-is-compared' })
+    else if (one.missingShare > mostMissing) leftOut.push({ key: one.key, reason: 'not-recorded' })
+    else if (levels.size < 2) leftOut.push({ key: one.key, reason: 'all-alike' })
+    else usable.push(one)
+  }
+  return { usable, leftOut }
+}
+
+function numberConfounder(key: string, numbers: Float64Array): Confounder {
+  let missing = 0
+  for (const one of numbers) if (Number.isNaN(one)) missing += 1
+  return { key, kind: 'number', numbers, texts: [], missingShare: missing / Math.max(1, numbers.length) }
+}
+
+function categoryConfounder(key: string, texts: readonly string[]): Confounder {
+  const joined = joinRare(texts)
+  const missing = joined.reduce((sum, one) => sum + (one === '' ? 1 : 0), 0)
+  return {
+    key,
+    kind: 'category',
+    numbers: new Float64Array(0),
+    texts: joined,
+    missingShare: missing / Math.max(1, joined.length),
+  }
+}
+
+/** Rare levels put together; where they are few even so, they join the commonest level. */
+function joinRare(texts: readonly string[]): readonly string[] {
+  const counts = new Map<string, number>()
+  for (const one of texts) if (one !== '') counts.set(one, (counts.get(one) ?? 0) + 1)
+  const rare = new Set([...counts].filter(([, count]) => count < rareLevel).map(([level]) => level))
+  if (rare.size === 0 || rare.size === counts.size) return texts
+  const together = [...rare].reduce((sum, level) => sum + counts.get(level)!, 0)
+  const [commonest] = [...counts].sort(
+    ([leftLevel, left], [rightLevel, right]) => right - left || (leftLevel < rightLevel ? -1 : 1),
+  )[0]!
+  const name = together < rareLevel ? commonest : 'rare levels together'
+  return texts.map((one) => (rare.has(one) ? name : one))
+}

@@ -1,0 +1,223 @@
+import type { Cohort } from '../../cohort/cohort.js'
+import { exposureGroups } from '../../cohort/definition.js'
+import type { SeenDays } from '../../cohort/seenDays.js'
+import { HoldfastError } from '../../core/errors.js'
+import { isNumber } from '../../core/estimate.js'
+import { labelAt, missingDay } from '../../records/columns.js'
+import { normalUpperTail } from '../../statistics/numeric/distributions.js'
+import { coxRegression } from '../../statistics/regression/cox.js'
+import type { TimedColumns } from '../../statistics/weighting/overlapRisks.js'
+import type { Choice, ComparedRows } from './choice.js'
+import { type Outcome, type OverlapEstimate, overlapEstimate, type Rewritten } from './estimate.js'
+
+/** Whether the group that came out better was lost to follow-up faster, and what that could hide. */
+export interface Loss {
+  /** 1 the group asked about has the lower risk, 0 the comparator. */
+  readonly favoured: 0 | 1
+  readonly lost: { readonly group: number; readonly against: number }
+  /** Hazard of being lost, favoured group against the other, within operators; absent where it cannot be had. */
+  readonly hazardRatio?: number
+  /** One-sided: that the favoured group is lost no faster. */
+  readonly pValue?: number
+  /** Share of the losses of the favoured group that are in excess. */
+  readonly excessShare: number
+  /** The estimate with the excess losses of the favoured group counted as loosened. */
+  readonly estimate?: OverlapEstimate
+}
+
+/** Unseen for this many of its group's median gaps between visits, a restoration counts as lost. */
+const gapsUntilLost = 1.5
+
+/** Days counted between losing sight and the end of what is known: half the smallest step of the records. */
+const halfDay = 0.5
+
+interface LossRows {
+  readonly time: number[]
+  readonly lost: number[]
+  readonly favoured: number[]
+  readonly operator: string[]
+  readonly patient: number[]
+}
+
+/** Tries whether loss to follow-up could have made the difference. */
+export function lossOf(
+  cohort: Cohort,
+  compared: ComparedRows,
+  choice: Choice,
+  outcome: Outcome,
+  lead: OverlapEstimate,
+  horizonDays: number,
+  level: number,
+): Loss {
+  const favoured = lead.difference.estimate <= 0 ? 1 : 0
+  const ends = lastDays(cohort)
+  const seen = cohort.seenDays()
+  const gaps = [0, 1].map((arm) => medianGap(seen, compared, arm))
+  const rows: LossRows = { time: [], lost: [], favoured: [], operator: [], patient: [] }
+  const lostRow = new Uint8Array(compared.row.length)
+  const counts = [0, 0]
+  compared.row.forEach((row, i) => {
+    const arm = compared.inGroup[i]!
+    const end = endOf(ends, cohort.clinic.codes[row]!, cohort.deliveryDay[row]!, cohort.deliveryYear[row]!)
+    const lastSeen = seen.first[row + 1]! > seen.first[row]! ? seen.days[seen.first[row + 1]! - 1]! : 0
+    const last = Math.max(lastSeen, cohort.timeDays[row]!)
+    const lost = cohort.status[row] === 0 && end - last > gapsUntilLost * gaps[arm]!
+    lostRow[i] = lost ? 1 : 0
+    if (lost) counts[arm]! += 1
+    enter(rows, last, lost, arm === favoured, operatorOf(cohort, row), cohort.patient[row]!)
+  })
+  const never = [0, 0]
+  const unknown = cohort.unknownOutcomes()
+  const names = [compared.groups.against, compared.groups.group].map((name) =>
+    exposureGroups.indexOf(name as (typeof exposureGroups)[number]),
+  )
+  for (let k = 0; k < unknown.n; k++) {
+    const arm = names.indexOf(unknown.exposure[k]!)
+    if (arm < 0) continue
+    const end = endOf(ends, unknown.clinic.codes[k]!, unknown.deliveryDay[k]!, unknown.deliveryYear[k]!)
+    const last = Number.isNaN(unknown.lastContactDays[k]!) ? 0 : unknown.lastContactDays[k]!
+    const lost = end - last > gapsUntilLost * gaps[arm]!
+    if (lost) {
+      never[arm]! += 1
+      counts[arm]! += 1
+    }
+    const label = `${labelAt(unknown.clinic, k) ?? ''} ${labelAt(unknown.operator, k) ?? ''}`
+    enter(rows, last, lost, arm === favoured, label, unknown.patient[k]!)
+  }
+  const hazard = hazardOfLoss(rows)
+  const excessShare = hazard === undefined ? 0 : Math.max(0, 1 - 1 / hazard.ratio)
+  const base = { favoured, lost: { group: counts[1]!, against: counts[0]! } } as const
+  if (hazard === undefined) return { ...base, excessShare }
+  const inArm = lead.restorations[favoured === 1 ? 'group' : 'against'] + never[favoured]!
+  const estimate = overlapEstimate(choice, outcome, horizonDays, {
+    level,
+    rewrite: (columns) => countedAsLoosened(columns, choice, lostRow, favoured, excessShare),
+    outright: { arm: favoured, share: (excessShare * never[favoured]!) / Math.max(1, inArm) },
+  })
+  return {
+    ...base,
+    hazardRatio: hazard.ratio,
+    pValue: hazard.pValue,
+    excessShare,
+    ...(estimate === undefined ? {} : { estimate }),
+  }
+}
+
+function enter(
+  rows: LossRows,
+  last: number,
+  lost: boolean,
+  favoured: boolean,
+  operator: string,
+  patient: number,
+): void {
+  rows.time.push(Math.max(halfDay, last))
+  rows.lost.push(lost ? 1 : 0)
+  rows.favoured.push(favoured ? 1 : 0)
+  rows.operator.push(operator)
+  rows.patient.push(patient)
+}
+
+function operatorOf(cohort: Cohort, row: number): string {
+  return `${labelAt(cohort.clinic, row) ?? ''} ${labelAt(cohort.operator, row) ?? ''}`
+}
+
+/** Hazard ratio of loss within operators and its one-sided P value; undefined where no one was lost. */
+function hazardOfLoss(rows: LossRows): { readonly ratio: number; readonly pValue: number } | undefined {
+  const lost = [0, 0]
+  rows.lost.forEach((one, i) => {
+    lost[rows.favoured[i]!]! += one
+  })
+  if (lost[0]! + lost[1]! === 0) return undefined
+  try {
+    const fit = coxRegression(
+      { time: rows.time, event: rows.lost },
+      { favoured: rows.favoured },
+      { strata: rows.operator, clusters: rows.patient },
+    )
+    const [ratio] = fit.hazardRatios
+    if (ratio === undefined) return undefined
+    const { logHazardRatio, robustStandardError: error } = ratio
+    if (!isNumber(logHazardRatio) || error === undefined || !isNumber(error) || !(error > 0)) return undefined
+    return { ratio: Math.exp(logHazardRatio), pValue: normalUpperTail(logHazardRatio / error) }
+  } catch (thrown) {
+    if (thrown instanceof HoldfastError) return undefined
+    throw thrown
+  }
+}
+
+/** Lost restorations of the favoured group become two rows: one loosened right after it was last known tight. */
+function countedAsLoosened(
+  columns: TimedColumns,
+  choice: Choice,
+  lostRow: Uint8Array,
+  favoured: 0 | 1,
+  share: number,
+): Rewritten {
+  const { compared } = choice.designs
+  const n = columns.time.length
+  const lost = Int32Array.from(choice.kept.keys()).filter(
+    (k) => lostRow[choice.kept[k]!] === 1 && compared.inGroup[choice.kept[k]!] === favoured,
+  )
+  const total = n + lost.length
+  const time = new Float64Array(total)
+  const status = new Uint8Array(total)
+  const entry = columns.entry === undefined ? undefined : new Float64Array(total)
+  const weights = new Float64Array(total).fill(1)
+  const from = new Int32Array(total)
+  for (let i = 0; i < n; i++) {
+    time[i] = columns.time[i]!
+    status[i] = columns.status[i]!
+    if (entry !== undefined) entry[i] = columns.entry![i]!
+    weights[i] = columns.weights?.[i] ?? 1
+    from[i] = i
+  }
+  lost.forEach((k, j) => {
+    const at = n + j
+    time[at] = columns.time[k]! + halfDay
+    status[at] = 1
+    if (entry !== undefined) entry[at] = columns.entry![k]!
+    weights[at] = weights[k]! * share
+    weights[k]! *= 1 - share
+    from[at] = k
+  })
+  return { columns: { time, status, entry, weights }, from }
+}
+
+/** Last day on which each clinic had contact with anybody, on the calendar. */
+function lastDays(cohort: Cohort): ReadonlyMap<number, number> {
+  const ends = new Map<number, number>()
+  for (let row = 0; row < cohort.n; row++) {
+    const delivered = deliveredOn(cohort.deliveryDay[row]!, cohort.deliveryYear[row]!)
+    const last = delivered + Math.max(cohort.lastContactDays[row]!, cohort.timeDays[row]!)
+    const clinic = cohort.clinic.codes[row]!
+    if (last > (ends.get(clinic) ?? Number.NEGATIVE_INFINITY)) ends.set(clinic, last)
+  }
+  return ends
+}
+
+/** Day of delivery on the calendar; of a year alone its end, so that nobody is lost for want of a date. */
+function deliveredOn(day: number, year: number): number {
+  return day === missingDay ? (year - 1970 + 1) * 365.25 : day
+}
+
+function endOf(ends: ReadonlyMap<number, number>, clinic: number, day: number, year: number): number {
+  return (ends.get(clinic) ?? Number.NEGATIVE_INFINITY) - deliveredOn(day, year)
+}
+
+/** Median number of days between visits in one group, the first counted from delivery. */
+function medianGap(seen: SeenDays, compared: ComparedRows, arm: number): number {
+  const gaps: number[] = []
+  compared.row.forEach((row, i) => {
+    if (compared.inGroup[i] !== arm) return
+    let before = 0
+    for (let at = seen.first[row]!; at < seen.first[row + 1]!; at++) {
+      gaps.push(seen.days[at]! - before)
+      before = seen.days[at]!
+    }
+  })
+  if (gaps.length === 0) return Number.POSITIVE_INFINITY
+  gaps.sort((left, right) => left - right)
+  const middle = gaps.length >> 1
+  return gaps.length % 2 === 1 ? gaps[middle]! : (gaps[middle - 1]! + gaps[middle]!) / 2
+}
