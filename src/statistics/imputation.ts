@@ -2,6 +2,7 @@ import { NumericalError } from '../core/errors.js'
 import { type Warning, warning } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
 import { randomStream } from '../core/random.js'
+import type { CategoryStart } from './imputation/categoryDraws.js'
 import { type ChainTrace, isConstant, runChain } from './imputation/chain.js'
 import { cumulativeHazardOfRows, type ImputationOutcome } from './imputation/outcomePredictors.js'
 import {
@@ -72,10 +73,11 @@ export function imputeChained(
   const lengths = Object.fromEntries(Object.entries(columns).map(([name, one]) => [name, one.values]))
   const rows = requireSameLength({ ...lengths, 'outcome.timeDays': outcome?.timeDays })
   for (const [name, column] of Object.entries(columns)) requireValues(name, column)
+  const starts = new Map<string, CategoryStart>()
   const chains = Array.from({ length: imputations }, (_, imputation) => {
     const working = workingColumns(columns, outcome === undefined ? 1 : 3)
     const table = predictorTable(working, rows, outcome)
-    const traces = runChain(working, table, iterations, donors, randomStream(seed, imputation))
+    const traces = runChain(working, table, iterations, donors, randomStream(seed, imputation), starts)
     return { table: completedTable(working), traces, working }
   })
   const first = chains[0]!.working

@@ -1,5 +1,5 @@
 import type { RandomStream } from '../../core/random.js'
-import { choleskyFactor, solveFactored } from '../numeric/matrix.js'
+import { type CholeskyFactor, choleskyFactor, solveFactored } from '../numeric/matrix.js'
 import { perturbed } from './numericDraws.js'
 
 /**
@@ -22,11 +22,18 @@ const maximumIterations = 40
  */
 const closeEnough = 1e-2
 
+/** Where a fit may start: an estimate of other rounds with its factored information. */
+export interface CategoryStart {
+  readonly estimate: Float64Array
+  readonly factor: CholeskyFactor
+}
+
 /**
- * Fits the model and draws its coefficients once.
+ * Fits the model and draws its coefficients once. Between rounds only the values filled in differ, so that the
+ * information of an earlier round serves for the steps and for the draw; it is formed anew where the steps are many.
  *
- * @param start coefficients to start from: those of the last round of the chain
- * @returns the estimate, to start the next round from, and the draw
+ * @param start estimate and information to start from: those of the last round
+ * @returns the estimate with its information, to start the next round from, and the draw
  */
 export function drawCategory(
   x: Float64Array,
@@ -34,13 +41,13 @@ export function drawCategory(
   levels: number,
   width: number,
   random: RandomStream,
-  start?: Float64Array,
-): { readonly estimate: Float64Array; readonly drawn: Float64Array } {
+  start?: CategoryStart,
+): CategoryStart & { readonly drawn: Float64Array } {
   const rows = augmented(x, level, levels, width)
   const size = (levels - 1) * width
-  let at = start ?? new Float64Array(size)
+  let at = start?.estimate ?? new Float64Array(size)
   let point = scoreAt(rows, at, levels, width)
-  let factor = choleskyFactor(informationAt(rows, at, levels, width), size)
+  let factor = start?.factor ?? choleskyFactor(informationAt(rows, at, levels, width), size)
   for (let iteration = 1; iteration <= maximumIterations; iteration++) {
     const step = solveFactored(factor, point.gradient)
     const promised = step.reduce((sum, move, j) => sum + move * point.gradient[j]!, 0)
@@ -50,7 +57,9 @@ export function drawCategory(
     point = next.point
     if (iteration % 6 === 0) factor = choleskyFactor(informationAt(rows, at, levels, width), size)
   }
-  return { estimate: at, drawn: perturbed(at, factor, 1, random) }
+  // The information at the start of a first fit is that of no association, and too poor to draw by.
+  if (start === undefined) factor = choleskyFactor(informationAt(rows, at, levels, width), size)
+  return { estimate: at, factor, drawn: perturbed(at, factor, 1, random) }
 }
 
 /** The whole step, or the first half, quarter … of it that does not lower the likelihood. */

@@ -1,5 +1,5 @@
 import type { RandomStream } from '../../core/random.js'
-import { categoryDraws, drawCategory } from './categoryDraws.js'
+import { type CategoryStart, categoryDraws, drawCategory } from './categoryDraws.js'
 import { drawLinear, matchedDraws, normalDraws } from './numericDraws.js'
 import {
   type PredictorTable,
@@ -16,19 +16,23 @@ export interface ChainTrace {
   readonly standardDeviations: readonly number[]
 }
 
-/** Runs one chain from random starting values; fills the columns in place and answers their traces. */
+/**
+ * Runs one chain from random starting values; fills the columns in place and answers their traces.
+ *
+ * @param starts where fits of categories may start, by column; filled by the first chain, used by all
+ */
 export function runChain(
   columns: readonly WorkingColumn[],
   table: PredictorTable,
   iterations: number,
   donors: number,
   random: RandomStream,
+  starts: Map<string, CategoryStart> = new Map(),
 ): readonly ChainTrace[] {
   const visited = columns
     .filter((column) => column.missing.length > 0)
     .sort((a, b) => a.missing.length - b.missing.length)
   for (const column of visited) fill(column, table, startingValues(column, random))
-  const starts = new Map<string, Float64Array>()
   const means = new Map(visited.map((column) => [column.name, [] as number[]]))
   const spreads = new Map(visited.map((column) => [column.name, [] as number[]]))
   for (let iteration = 0; iteration < iterations; iteration++) {
@@ -50,7 +54,7 @@ function drawnValues(
   column: WorkingColumn,
   table: PredictorTable,
   donors: number,
-  starts: Map<string, Float64Array>,
+  starts: Map<string, CategoryStart>,
   random: RandomStream,
 ): Float64Array {
   if (isConstant(column)) return startingValues(column, random)
@@ -66,7 +70,7 @@ function drawnValues(
       : matchedDraws(observedX, observedY, missingX, draw, donors, random)
   }
   const levels = column.source.kind === 'binary' ? 2 : column.levels.length
-  const { estimate, drawn } = drawCategory(
+  const { estimate, factor, drawn } = drawCategory(
     observedX,
     observedY,
     levels,
@@ -74,7 +78,7 @@ function drawnValues(
     random,
     starts.get(column.name),
   )
-  starts.set(column.name, estimate)
+  starts.set(column.name, { estimate, factor })
   return categoryDraws(missingX, drawn, levels, width, random)
 }
 
