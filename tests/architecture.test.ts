@@ -20,6 +20,7 @@ const mayImport: Readonly<Record<string, readonly string[]>> = {
   report: ['questions', 'charts', 'analysis', 'pooling', 'messages', 'vocabulary', 'core'],
   notebook: ['report', ...lower],
   demo: ['records', 'vocabulary', 'core'],
+  studies: ['core'],
   verification: ['demo', ...lower],
   cli: ['verification', 'demo', 'notebook', 'report', ...lower],
 }
