@@ -1,39 +1,59 @@
 /**
- * Makes docs/schema/results.schema.json from the type `PublishedResults`: what the compiler knows of the results is
- * what the schema says of them, docstrings included. Run it after a change of the types; a test makes it again.
+ * Makes docs/schema/results.schema.json from the type `PublishedResults`, and answer.schema.json from the type `Answer`:
+ * what the compiler knows of them is what the schema says of them, docstrings included. Run it after a change of the
+ * types; a test makes them again.
  *
- *   node scripts/resultsSchema.mjs          writes the file
- *   node scripts/resultsSchema.mjs --print  prints it
+ *   node scripts/resultsSchema.mjs                  writes both files
+ *   node scripts/resultsSchema.mjs --print          prints that of the results
+ *   node scripts/resultsSchema.mjs --print answer   prints that of the answer
  */
 import { writeFileSync } from 'node:fs'
 import { join, resolve } from 'node:path'
 import ts from 'typescript'
 
 const root = resolve(import.meta.dirname, '..')
-const source = join(root, 'src/report/publishedResults.ts')
+const shapes = [
+  ['results', 'src/report/publishedResults.ts', 'PublishedResults', 'Results of a report'],
+  ['answer', 'src/questions/answer/shape.ts', 'Answer', 'Answer of an audit'],
+]
 const { options } = ts.parseJsonConfigFileContent(
   ts.readConfigFile(join(root, 'tsconfig.json'), ts.sys.readFile).config,
   ts.sys,
   root,
 )
-const program = ts.createProgram([source], options)
+const program = ts.createProgram(
+  shapes.map(([, source]) => join(root, source)),
+  options,
+)
 const checker = program.getTypeChecker()
-const file = program.getSourceFile(source)
-const definitions = new Map()
-const namesTaken = new Map()
+let file
+let definitions
+let namesTaken
 
-const published = checker
-  .getExportsOfModule(checker.getSymbolAtLocation(file))
-  .find((symbol) => symbol.name === 'PublishedResults')
-const schema = {
-  $schema: 'https://json-schema.org/draft/2020-12/schema',
-  title: 'Results of a report',
-  ...schemaOf(checker.getDeclaredTypeOfSymbol(published)),
-  $defs: Object.fromEntries([...definitions].sort(([left], [right]) => (left < right ? -1 : 1))),
+const asked = process.argv[process.argv.indexOf('--print') + 1] ?? 'results'
+for (const [name, source, type, title] of shapes) {
+  if (process.argv.includes('--print') && name !== asked) continue
+  const text = schemaText(join(root, source), type, title)
+  if (process.argv.includes('--print')) process.stdout.write(text)
+  else writeFileSync(join(root, `docs/schema/${name}.schema.json`), text)
 }
-const text = `${JSON.stringify(schema, undefined, 1)}\n`
-if (process.argv.includes('--print')) process.stdout.write(text)
-else writeFileSync(join(root, 'docs/schema/results.schema.json'), text)
+
+/** The schema of an exported type as JSON text. */
+function schemaText(source, type, title) {
+  file = program.getSourceFile(source)
+  definitions = new Map()
+  namesTaken = new Map()
+  const published = checker
+    .getExportsOfModule(checker.getSymbolAtLocation(file))
+    .find((symbol) => symbol.name === type)
+  const schema = {
+    $schema: 'https://json-schema.org/draft/2020-12/schema',
+    title,
+    ...schemaOf(checker.getDeclaredTypeOfSymbol(published)),
+    $defs: Object.fromEntries([...definitions].sort(([left], [right]) => (left < right ? -1 : 1))),
+  }
+  return `${JSON.stringify(schema, undefined, 1)}\n`
+}
 
 /** Schema of a type; named objects become definitions, each once. */
 function schemaOf(type) {

@@ -2,7 +2,9 @@ import type { CohortSummary } from '../cohort/attrition.js'
 import type { Cohort } from '../cohort/cohort.js'
 import type { CohortDefinition } from '../cohort/definition.js'
 import { deepFreeze } from '../core/plain.js'
+import type { Answer } from '../questions/answer/shape.js'
 import { type Answers, answersOf } from '../questions/registry.js'
+import { answerOf } from './answerOf.js'
 import { type ClinicFunnel, clinicFunnel } from './clinicFunnel.js'
 import { type AdjustedModel, adjustedModel } from './description/adjustedModel.js'
 import { type Characteristics, characteristics } from './description/characteristics.js'
@@ -10,6 +12,7 @@ import { type LifeTableResult, lifeTableByYear } from './description/lifeTableBy
 import { type SmallSeries, smallSeries } from './description/smallSeries.js'
 import { type FairComparison, fairComparison } from './fairComparison.js'
 import { type HazardOverTime, hazardOverTime } from './hazardOverTime.js'
+import { type HowOften, howOften } from './howOften.js'
 import { type IncidenceResult, incidence } from './incidence.js'
 import { type LiteratureResult, literature } from './literature.js'
 import { type ProtocolChangeResult, protocolChange } from './protocolChange.js'
@@ -26,6 +29,8 @@ export type { CohortDefinition, EndpointName } from '../cohort/definition.js'
 export interface AuditResult extends Answers {
   readonly definition: CohortDefinition
   readonly summary: CohortSummary
+  /** The answer to "how often", with what it rests on. */
+  readonly howOften: HowOften
   readonly incidence: IncidenceResult
   readonly retention: RetentionResult
   /** Absent where one of the two groups is empty. */
@@ -51,6 +56,8 @@ export interface AuditResult extends Answers {
   readonly hazardOverTime?: HazardOverTime | undefined
   /** Clinics beside each other; absent with fewer than five. */
   readonly clinicFunnel?: ClinicFunnel | undefined
+  /** What the audit answers, as answer.json and the first page have it; absent before the audit is complete. */
+  readonly answer?: Answer
   readonly settings: AnalysisSettings
 }
 
@@ -69,6 +76,7 @@ export function describedCohort(cohort: Cohort, settings: AnalysisSettings): Aud
   return deepFreeze({
     definition: cohort.definition,
     summary: cohort.summary,
+    howOften: howOften(cohort, settings),
     incidence: incidence(cohort, settings),
     retention: retention(cohort, settings),
     comparison: compareTightening(cohort, settings),
@@ -93,6 +101,7 @@ export function completedAudit(cohort: Cohort, described: AuditResult): AuditRes
     literature: literature(cohort, settings),
     hazardOverTime: hazardOverTime(cohort, settings),
     clinicFunnel: clinicFunnel(cohort, settings),
+    answer: answerOf(described),
     settings,
   })
 }

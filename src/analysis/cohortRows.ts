@@ -1,5 +1,6 @@
 import type { Cohort } from '../cohort/cohort.js'
 import { type ExposureGroup, exposureGroups } from '../cohort/definition.js'
+import type { PlacedTimes } from '../cohort/placement.js'
 import { restorationStatus } from '../cohort/selection.js'
 import { daysPerYear } from '../core/calendar.js'
 import type { TimesAtRisk } from '../statistics/regression/timesAtRisk.js'
@@ -53,6 +54,16 @@ export function rowsOfGroup(cohort: Cohort, group: ExposureGroup): CohortRows {
 /** Exposure groups with at least one restoration, in the order of every table. */
 export function presentGroups(cohort: Cohort): readonly ExposureGroup[] {
   return exposureGroups.filter((_group, code) => cohort.exposure.includes(code))
+}
+
+/**
+ * The same restorations with each event placed; the time at risk of a rate goes on running to the finding.
+ *
+ * @param placed times of the whole cohort, not capped
+ */
+export function placedRows(rows: CohortRows, placed: PlacedTimes): CohortRows {
+  const timeDays = Float64Array.from(rows.row, (row) => placed.timeDays[row]!)
+  return { ...rows, timeDays, timeYears: timeDays.map((days) => days / daysPerYear) }
 }
 
 /** Number of different patients. */

@@ -1,32 +1,51 @@
 import type { Cohort } from '../cohort/cohort.js'
+import { type Placement, placedTimes, placements } from '../cohort/placement.js'
 import { restorationStatus } from '../cohort/selection.js'
 import { daysPerYear } from '../core/calendar.js'
-import type { Estimate } from '../core/estimate.js'
+import { type Estimate, type Interval, isNumber, notEstimable, type Quantity } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
 import { type ClusteredEstimate, clusteredProportion } from '../statistics/clusteredProportion.js'
 import { type ClusteredRate, clusteredRate } from '../statistics/clusteredRate.js'
 import { compensatedSum } from '../statistics/numeric/columns.js'
-import { risksAt } from '../statistics/riskAtTimes.js'
+import { exactUpperOfNone } from '../statistics/proportionLimits.js'
+import { type RiskAtTime, risksAt } from '../statistics/riskAtTimes.js'
 import {
   type CohortRows,
   cohortRows,
   countPatients,
   countStatus,
+  placedRows,
   presentGroups,
   rowsOfGroup,
 } from './cohortRows.js'
 import { medianFollowUp } from './followUp.js'
+import { reportedHorizons } from './horizons.js'
 import { type AnalysisSettings, defaultSettings } from './settings.js'
 
 /** Cumulative incidence at one horizon. */
 export interface HorizonRisk {
   readonly years: number
-  /** Share of restorations with the endpoint by the horizon, competing events allowed for. */
+  /**
+   * Share of restorations with the endpoint by the horizon, competing events allowed for, each event halfway between its
+   * last clean look and its finding.
+   */
   readonly risk: Estimate
+  /** What the day of finding can hide. */
+  readonly betweenLooks: PlacementRange
   /** Restorations still at risk just before the horizon. */
   readonly atRisk: number
   /** Fewer than the least number at risk: printed, flagged. */
   readonly thin: boolean
+}
+
+/** The risk with each event at either end of the gap between its last clean look and its finding. */
+export interface PlacementRange {
+  /** Each event on the day on which it was found. */
+  readonly found: Estimate
+  /** Each event right after its last clean look. */
+  readonly afterLastLook: Estimate
+  /** From the lowest of their limits to the highest: one range with sampling limits. */
+  readonly range: Interval
 }
 
 /** How often the endpoint happened in one group. */
@@ -63,15 +82,21 @@ export interface IncidenceResult {
  */
 export function incidence(cohort: Cohort, settings: AnalysisSettings = defaultSettings): IncidenceResult {
   const groups = presentGroups(cohort)
+  const asked = { ...settings, horizonsYears: reportedHorizons(cohort, settings) }
   return deepFreeze({
-    overall: groupIncidence('all', cohortRows(cohort), settings),
-    byGroup: groups.map((group) => groupIncidence(group, rowsOfGroup(cohort, group), settings)),
+    overall: groupIncidence('all', cohort, cohortRows(cohort), asked),
+    byGroup: groups.map((group) => groupIncidence(group, cohort, rowsOfGroup(cohort, group), asked)),
     level: settings.level,
   })
 }
 
 /** How often the endpoint happened in some restorations. */
-export function groupIncidence(group: string, rows: CohortRows, settings: AnalysisSettings): GroupIncidence {
+export function groupIncidence(
+  group: string,
+  cohort: Cohort,
+  rows: CohortRows,
+  settings: AnalysisSettings,
+): GroupIncidence {
   const { level } = settings
   return {
     group,
@@ -83,22 +108,90 @@ export function groupIncidence(group: string, rows: CohortRows, settings: Analys
     medianFollowUpYears: medianFollowUp(rows, level),
     proportion: clusteredProportion(rows.event, rows.patient, { level }),
     ratePer100Years: clusteredRate(rows.event, rows.yearsAtRisk, rows.patient, { level, per: 100 }),
-    horizons: horizonRisks(rows, settings),
+    horizons: horizonRisks(cohort, rows, settings),
   }
 }
 
-function horizonRisks(rows: CohortRows, settings: AnalysisSettings): readonly HorizonRisk[] {
-  const { level, horizonsYears, leastAtRisk } = settings
+/** Risks by the horizons of the settings, each event placed in every way. */
+export function horizonRisks(
+  cohort: Cohort,
+  rows: CohortRows,
+  settings: AnalysisSettings,
+): readonly HorizonRisk[] {
+  const { horizonsYears, leastAtRisk } = settings
+  const placed = Object.fromEntries(
+    placements.map((placement) => [
+      placement,
+      placedRisks(placedRows(rows, placedTimes(cohort, placement)), settings),
+    ]),
+  ) as Record<Placement, readonly RiskAtTime[]>
+  return horizonsYears.map((years, i) => {
+    const [risk, found, afterLastLook] = [
+      placed.midpoint[i]!,
+      placed.found[i]!,
+      placed['after-last-look'][i]!,
+    ]
+    return {
+      years,
+      risk,
+      betweenLooks: { found, afterLastLook, range: rangeOf([risk, found, afterLastLook]) },
+      atRisk: risk.atRisk,
+      thin: risk.atRisk < leastAtRisk,
+    }
+  })
+}
+
+function placedRisks(rows: CohortRows, settings: AnalysisSettings): readonly RiskAtTime[] {
+  const { level, horizonsYears } = settings
   const times = horizonsYears.map((years) => years * daysPerYear)
   const risks = risksAt(rows.timeDays, rows.status, times, {
     entry: rows.entryDays,
     cluster: rows.patient,
     level,
   })
-  return risks.map((risk, i) => ({
-    years: horizonsYears[i]!,
-    risk,
-    atRisk: risk.atRisk,
-    thin: risk.atRisk < leastAtRisk,
-  }))
+  return risks.map((risk) => {
+    if (allHadIt(rows, risk.time)) return everyoneHadIt(risk, rows, level)
+    if (rows.entryDays === undefined || risk.estimate !== 0) return risk
+    return noneSeenFromDelivery(risk, rows, level)
+  })
+}
+
+function allHadIt(rows: CohortRows, days: number): boolean {
+  return rows.n > 0 && rows.event.every((one, i) => one === 1 && rows.timeDays[i]! <= days)
+}
+
+/** Where every restoration had it, the curve says nothing of its error: the exact lower limit, with patients as n. */
+function everyoneHadIt(risk: RiskAtTime, rows: CohortRows, level: number): RiskAtTime {
+  const lower = 1 - exactUpperOfNone(countPatients(rows), (1 - level) / 2)
+  return {
+    ...risk,
+    estimate: 1,
+    interval: { lower, upper: 1 },
+    method: 'exact lower limit with patients as n',
+  }
+}
+
+/**
+ * Where nothing was seen, the exact limit counts the patients whose restorations were observed from delivery to the
+ * horizon: who came under observation later says nothing of the time before.
+ */
+function noneSeenFromDelivery(risk: RiskAtTime, rows: CohortRows, level: number): RiskAtTime {
+  const observed = Array.from(rows.row.keys()).filter(
+    (i) => rows.entryDays![i] === 0 && rows.timeDays[i]! >= risk.time,
+  )
+  const patients = new Set(observed.map((i) => rows.patient[i]!)).size
+  const upper: Quantity =
+    patients === 0
+      ? notEstimable('nobody was observed from delivery to the horizon')
+      : exactUpperOfNone(patients, (1 - level) / 2)
+  return { ...risk, interval: { lower: 0, upper } }
+}
+
+/** From the lowest limit to the highest of the same risk; a limit that one of them lacks is lacking. */
+function rangeOf(risks: readonly Estimate[]): Interval {
+  const limit = (side: 'lower' | 'upper', choose: (...values: number[]) => number): Quantity => {
+    const limits = risks.map(({ interval }) => interval[side])
+    return limits.every(isNumber) ? choose(...limits) : limits.find((one) => !isNumber(one))!
+  }
+  return { lower: limit('lower', Math.min), upper: limit('upper', Math.max) }
 }

@@ -1,5 +1,6 @@
 import type { Cohort } from '../cohort/cohort.js'
 import type { EndpointName } from '../cohort/definition.js'
+import { placedTimes } from '../cohort/placement.js'
 import { restorationStatus } from '../cohort/selection.js'
 import { daysPerYear } from '../core/calendar.js'
 import type { Estimate, Quantity } from '../core/estimate.js'
@@ -13,9 +14,11 @@ import {
   cohortRows,
   countPatients,
   countStatus,
+  placedRows,
   presentGroups,
   rowsOfGroup,
 } from './cohortRows.js'
+import { reportedHorizons } from './horizons.js'
 import { type AnalysisSettings, defaultSettings } from './settings.js'
 
 /** One step of a retention curve; the first stands at time 0, the last at the end of follow-up. */
@@ -101,8 +104,10 @@ const titles: Readonly<Record<EndpointName, string>> = {
 export function retention(cohort: Cohort, settings: AnalysisSettings = defaultSettings): RetentionResult {
   const all = cohortRows(cohort)
   const tickYears = ticks(all)
+  const placed = placedTimes(cohort, 'midpoint')
+  const asked = { ...settings, horizonsYears: reportedHorizons(cohort, settings) }
   const curves = (group: string, rows: CohortRows): GroupRetention =>
-    groupRetention(group, rows, tickYears, settings)
+    groupRetention(group, placedRows(rows, placed), tickYears, asked)
   return deepFreeze({
     title: titles[cohort.definition.endpoint],
     overall: curves('all', all),

@@ -1,7 +1,8 @@
 import type { EndpointName } from '../cohort/definition.js'
 import { UsageError } from '../core/errors.js'
-import { isNumber, notEstimable, type Quantity } from '../core/estimate.js'
+import { type Estimate, isNumber, notEstimable, type Quantity } from '../core/estimate.js'
 import { deepFreeze, stableJson } from '../core/plain.js'
+import type { Answer } from '../questions/answer/shape.js'
 import type { AuditResult } from './audit.js'
 import type { GroupIncidence } from './incidence.js'
 import type { Reading } from './reading.js'
@@ -25,6 +26,8 @@ export interface ReportSide {
     readonly events: number
     readonly restorations: number
   }
+  /** Whether the risk was estimated, none was seen, or it was withheld; absent in reports made before that was told. */
+  readonly howOften?: Answer['howOften']['verdict']
 }
 
 /** A count in both reports. */
@@ -50,13 +53,20 @@ export type CountKey =
 /** A risk in both reports. */
 export interface RiskChange {
   readonly years: number
-  /** Position among the horizons of each report. */
+  /** Position among the horizons of the later report, and of the earlier. */
   readonly index: number
+  readonly indexBefore: number
   /** After minus before, as a share. */
   readonly change: Quantity
-  /** Whether the interval of the later report holds the estimate of the earlier; absent without an interval. */
-  readonly holdsEarlier?: boolean
+  /** How the two intervals stand to each other; absent where a limit of either cannot be had. */
+  readonly intervals?: IntervalsCompared
 }
+
+/**
+ * How two intervals stand to each other: each holds the other's estimate, they overlap without that, or they lie apart.
+ * Where none had been seen by then, its estimate is no estimate of what to expect, and only the intervals are compared.
+ */
+export type IntervalsCompared = 'hold-each-other' | 'overlap' | 'apart'
 
 /** A kind of problem of the records in both reports. */
 export interface ProblemChange {
@@ -133,6 +143,7 @@ function differencesOfDefinition(before: AuditResult, after: AuditResult): reado
     'end of time at risk': audit.definition.riskEndsAt ?? 'last look',
     'level of intervals': audit.settings.level,
     horizons: audit.settings.horizonsYears,
+    looks: audit.definition.looks ?? 'presumed',
   })
   const [first, second] = [facets(before), facets(after)]
   return Object.keys(first)
@@ -146,8 +157,9 @@ function inWords(value: unknown): string {
   return String(value).replaceAll('_', ' ')
 }
 
-function sideOf({ summary, incidence, fair }: AuditResult): ReportSide {
+function sideOf({ summary, incidence, fair, answer }: AuditResult): ReportSide {
   return {
+    ...(answer === undefined ? {} : { howOften: answer.howOften.verdict }),
     title: summary.source.title,
     sha256: summary.source.sha256,
     clinics: summary.clinics,
@@ -191,17 +203,36 @@ function countChanges(before: AuditResult, after: AuditResult): readonly CountCh
 }
 
 function riskChanges(before: AuditResult, after: AuditResult): readonly RiskChange[] {
-  return after.incidence.overall.horizons.map(({ years, risk }, index) => {
-    const earlier = before.incidence.overall.horizons[index]!.risk.estimate
-    const { lower, upper } = risk.interval
-    const inside = isNumber(earlier) && isNumber(lower) && isNumber(upper)
-    return {
-      years,
-      index,
-      change: difference(earlier, risk.estimate),
-      ...(inside ? { holdsEarlier: earlier >= lower && earlier <= upper } : {}),
-    }
+  return after.incidence.overall.horizons.flatMap(({ years, risk }, index) => {
+    // The horizon that leads may be another in each; what only one of them has is no change.
+    const indexBefore = before.incidence.overall.horizons.findIndex((one) => one.years === years)
+    const earlier = before.incidence.overall.horizons[indexBefore]
+    if (earlier === undefined) return []
+    const intervals = intervalsCompared(earlier.risk, risk)
+    return [
+      {
+        years,
+        index,
+        indexBefore,
+        change: difference(earlier.risk.estimate, risk.estimate),
+        ...(intervals === undefined ? {} : { intervals }),
+      },
+    ]
   })
+}
+
+function intervalsCompared(before: Estimate, after: Estimate): IntervalsCompared | undefined {
+  const limits = [before, after].map(({ interval: { lower, upper } }) =>
+    isNumber(lower) && isNumber(upper) ? { lower, upper } : undefined,
+  )
+  const [then, now] = limits
+  if (then === undefined || now === undefined) return undefined
+  if (!isNumber(before.estimate) || !isNumber(after.estimate)) return undefined
+  if (then.upper < now.lower || now.upper < then.lower) return 'apart'
+  // An estimate of 0 says that none was seen, not that none is to be expected: its interval speaks for it.
+  const within = (value: number, { lower, upper }: { lower: number; upper: number }): boolean =>
+    value === 0 || (value >= lower && value <= upper)
+  return within(before.estimate, now) && within(after.estimate, then) ? 'hold-each-other' : 'overlap'
 }
 
 function difference(before: Quantity, after: Quantity): Quantity {

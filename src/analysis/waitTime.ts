@@ -98,7 +98,7 @@ export function waitTime(
       (one, i) => one === 'inside the window' && (waits[i]! < from || waits[i]! > to),
     ).length,
     leastEvents: leastEventsForWait,
-    groups: waitGroups(rows, place, strata, settings),
+    groups: waitGroups(cohort, rows, place, strata, settings),
     ...(curve === undefined ? {} : { curve }),
     ...(reason === undefined ? {} : { curveReason: reason }),
     stratifiedBy,
@@ -129,6 +129,7 @@ function strataOf(
 }
 
 function waitGroups(
+  cohort: Cohort,
   rows: CohortRows,
   place: readonly WaitPlace[],
   strata: readonly string[] | undefined,
@@ -141,7 +142,7 @@ function waitGroups(
     const own = subsetRows(rows, positions(one))
     return {
       place: one,
-      incidence: groupIncidence(one, own, settings),
+      incidence: groupIncidence(one, cohort, own, settings),
       ...(one === 'inside the window' || !present.includes('inside the window')
         ? {}
         : { hazardRatio: againstInside(rows, place, one, strata, settings.level) }),

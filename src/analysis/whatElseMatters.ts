@@ -1,14 +1,12 @@
 import type { Cohort } from '../cohort/cohort.js'
 import { archOf, type Region, regionOf } from '../cohort/covariates.js'
 import type { EndpointName } from '../cohort/definition.js'
-import { daysPerYear } from '../core/calendar.js'
 import { type Contrast, isNumber, type Warning, warning } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
-import { risksAt } from '../statistics/riskAtTimes.js'
-import { type CohortRows, cohortRows, countPatients, countStatus } from './cohortRows.js'
+import { cohortRows, countPatients, countStatus } from './cohortRows.js'
 import { type Factor, type FactorColumns, factorColumns } from './factorColumns.js'
 import { adjustedRatios, ratioAlone } from './factorRatios.js'
-import type { HorizonRisk } from './incidence.js'
+import { type HorizonRisk, horizonRisks } from './incidence.js'
 import type { LeftOutReason } from './knownInEnough.js'
 import { type AdjustmentKey, defaultPlan } from './planFile.js'
 import { type AnalysisSettings, defaultSettings } from './settings.js'
@@ -151,11 +149,7 @@ function warningsOf(columns: FactorColumns, all: number): readonly Warning[] {
 
 const regionOrder: readonly Region[] = ['anterior', 'premolar', 'molar']
 
-function siteRisks(
-  cohort: Cohort,
-  horizonYears: number,
-  { level, leastAtRisk }: AnalysisSettings,
-): readonly SiteRisk[] {
+function siteRisks(cohort: Cohort, horizonYears: number, settings: AnalysisSettings): readonly SiteRisk[] {
   const positions = cohort.number('tooth_position')
   const names = (['upper', 'lower'] as const).flatMap((arch) =>
     regionOrder.map((region) => ({ site: `${arch} ${region}`, arch, region })),
@@ -172,17 +166,11 @@ function siteRisks(
         restorations: rows.n,
         patients: countPatients(rows),
         events: countStatus(rows, 1),
-        risk: riskAt(rows, horizonYears, level, leastAtRisk),
+        risk: horizonRisks(cohort, rows, { ...settings, horizonsYears: [horizonYears] })[0]!,
       },
     ]
   })
   const height = ({ risk }: SiteRisk): number =>
     risk.thin || !isNumber(risk.risk.estimate) ? -1 : risk.risk.estimate
   return sites.sort((left, right) => height(right) - height(left))
-}
-
-function riskAt(rows: CohortRows, years: number, level: number, leastAtRisk: number): HorizonRisk {
-  const { timeDays, status, entryDays: entry, patient: cluster } = rows
-  const risk = risksAt(timeDays, status, [years * daysPerYear], { entry, cluster, level })[0]!
-  return { years, risk, atRisk: risk.atRisk, thin: risk.atRisk < leastAtRisk }
 }

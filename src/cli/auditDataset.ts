@@ -26,7 +26,9 @@ export interface AuditOrder {
 /** What an audit says on the terminal. */
 export interface AuditedDataset {
   readonly lines: readonly string[]
-  readonly htmlPath: string
+  /** The page, or answer.json where nothing but what machines read was asked for. */
+  readonly path: string
+  readonly made: 'Report' | 'Answer'
 }
 
 /** Reads a data set, audits it and writes the report. */
@@ -43,7 +45,7 @@ export async function auditDataset(
     { drawAhead },
     { plannedDefinition },
     { plannedSettings },
-    { writeAuditReport, auditInThreeLines },
+    { writeAuditReport, writeMachineFiles, auditInThreeLines },
   ] = await Promise.all([
     import('../records/read/readDataset.js'),
     import('../cohort/cohort.js'),
@@ -63,8 +65,13 @@ export async function auditDataset(
     ...plannedSettings(plan),
     detail: order.full === true ? 'full' : 'standard',
   })
-  if (kind !== 'leaflet') drawAhead(described, drawer)
+  const machinesOnly = formats?.length === 0 && kind === undefined
+  if (kind !== 'leaflet' && !machinesOnly) drawAhead(described, drawer)
   const audit = completedAudit(cohort, described)
+  if (machinesOnly) {
+    const { answerPath } = await writeMachineFiles(audit, { outDir, version })
+    return { lines: auditInThreeLines(audit), path: answerPath, made: 'Answer' }
+  }
   const { htmlPath } = await writeAuditReport(audit, {
     outDir,
     date: made.iso,
@@ -73,5 +80,5 @@ export async function auditDataset(
     ...(formats === undefined ? {} : { formats }),
     ...(kind === undefined ? {} : { kind }),
   })
-  return { lines: auditInThreeLines(audit), htmlPath }
+  return { lines: auditInThreeLines(audit), path: htmlPath, made: 'Report' }
 }

@@ -13,7 +13,7 @@ export function formatsOf(option: string | undefined): readonly ReportFormat[] |
     throw new UsageError({
       code: 'bad-formats',
       problem: '--formats names a format that there is not.',
-      expected: `some of ${reportFormats.join(', ')} with commas between them, or none. The page itself is always written.`,
+      expected: `some of ${reportFormats.join(', ')} with commas between them, or none.`,
       mend: 'write --formats word,pdf.',
     })
   }

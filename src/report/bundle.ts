@@ -1,5 +1,6 @@
 import { readFile } from 'node:fs/promises'
 import { sha256, stableJson } from '../core/plain.js'
+import type { Answer } from '../questions/answer/shape.js'
 import { bundleName, figuresOf, tablesOf } from './contents.js'
 import { tableCsv } from './csvTables.js'
 import type { ReportDocument } from './document.js'
@@ -26,6 +27,8 @@ export interface Report {
   /** What the numbers of the document were read from. */
   readonly results: object
   readonly provenance: Provenance
+  /** What it answers, for machines; absent where it asks no question of records. */
+  readonly answer?: Answer
   readonly version: string
 }
 
@@ -37,7 +40,7 @@ export async function bundleFiles(
   report: Report,
   pictures: PicturesUnderWay['files'],
 ): Promise<readonly BundleFile[]> {
-  const { document, results, kind, version } = report
+  const { document } = report
   const schema = await readFile(schemaPath, 'utf8')
   const withoutPictures = [
     ...figuresOf(document).flatMap((figure) =>
@@ -50,7 +53,7 @@ export async function bundleFiles(
       path: `tables/${bundleName(table.id)}.csv`,
       content: tableCsv(table),
     })),
-    { path: 'results.json', content: `${resultsJson(results, kind, version)}\n` },
+    ...machineFiles(report),
     { path: schemaName, content: schema },
   ]
   const drawn = (await Promise.all([pictures.page, pictures.column])).flat()
@@ -58,6 +61,19 @@ export async function bundleFiles(
     ...drawn.map(({ path, chart }) => ({ path: `${path}.svg`, content: `${chart.svg}\n` })),
     ...drawn.map(({ path, png }) => ({ path: `${path}.png`, content: png })),
     ...withoutPictures,
+  ]
+}
+
+/** What machines read: the results, and the answer where there is one. */
+export function machineFiles({
+  results,
+  kind,
+  version,
+  answer,
+}: Pick<Report, 'results' | 'kind' | 'version' | 'answer'>): readonly BundleFile[] {
+  return [
+    { path: 'results.json', content: `${resultsJson(results, kind, version)}\n` },
+    ...(answer === undefined ? [] : [{ path: 'answer.json', content: `${stableJson(answer, 1)}\n` }]),
   ]
 }
 

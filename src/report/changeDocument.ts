@@ -114,9 +114,9 @@ function risksTable({ two, cite }: ChangeContext): Table {
       estimateColumn(columns.after, 'percent'),
       numberColumn(columns.points),
     ],
-    rows: two.risks.map(({ years, index }, row) => [
+    rows: two.risks.map(({ years, index, indexBefore }, row) => [
       wordCell(yearsInWords(years)),
-      estimateCell(cite, `before.incidence.horizons.${index}.risk`, 'percent'),
+      estimateCell(cite, `before.incidence.horizons.${indexBefore}.risk`, 'percent'),
       estimateCell(cite, `after.incidence.horizons.${index}.risk`, 'percent'),
       quantityCell(cite, `risks.${row}.change`, 'points'),
     ]),

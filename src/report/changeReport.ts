@@ -3,7 +3,12 @@ import { changeDocument } from './changeDocument.js'
 import { citationsOf } from './citation.js'
 import { plainText } from './document.js'
 import type { StoredAudit } from './readAuditResults.js'
-import { readingChangeSentence, recordsChangeSentence, riskChangeSentence } from './wording.js'
+import {
+  clinicsSentence,
+  readingChangeSentence,
+  recordsChangeSentence,
+  riskChangeSentence,
+} from './wording.js'
 import { type WritingOptions, type WrittenReport, writeReportFolder } from './writeReport.js'
 
 /** Options of a written comparison of two reports. */
@@ -43,10 +48,15 @@ export async function writeChangeReport(
   return { written, two }
 }
 
-/** What changed in three lines of plain words, for a terminal. */
+/** What changed in a few lines of plain words, for a terminal: those that the document begins with. */
 export function changeInLines(two: TwoReports): readonly string[] {
   const cite = citationsOf(two)
-  return [riskChangeSentence(two, cite), recordsChangeSentence(two, cite), readingChangeSentence(two)].map(
-    plainText,
-  )
+  return [
+    clinicsSentence(two),
+    riskChangeSentence(two, cite),
+    recordsChangeSentence(two, cite),
+    readingChangeSentence(two),
+  ]
+    .filter((line) => line.length > 0)
+    .map(plainText)
 }

@@ -10,6 +10,7 @@ import { isResultsFormat, schemaName } from './results.js'
 const ours = new Set<string>([
   ...Object.values(reportNames),
   'results.json',
+  'answer.json',
   schemaName,
   'provenance.json',
   'figures',

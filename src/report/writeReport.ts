@@ -3,7 +3,7 @@ import { openPictureDrawer, type PictureDrawer } from '../charts/pictureDrawer.j
 import { auditDocument, type ReportOptions } from './auditDocument.js'
 import type { AuditKind } from './auditKindNames.js'
 import { documentOfKind } from './auditKinds.js'
-import { type BundleFile, bundleFiles, provenanceFile, type Report } from './bundle.js'
+import { type BundleFile, bundleFiles, machineFiles, provenanceFile, type Report } from './bundle.js'
 import { citationsOf } from './citation.js'
 import { plainText } from './document.js'
 import { type ReportFormat, reportFormats, reportNames, usualFormats } from './formats.js'
@@ -61,9 +61,32 @@ export function auditReport(audit: AuditResult, options: AuditReportOptions): Re
     kind,
     document: documentOfKind(audit, kind, options),
     results: audit,
+    ...(audit.answer === undefined ? {} : { answer: audit.answer }),
     provenance: { source: audit.summary.source, definition: audit.definition, settings: audit.settings },
     version: options.version,
   }
+}
+
+/**
+ * Writes only what machines read, results.json and answer.json: no document is made and nothing is drawn.
+ *
+ * @throws UsageError `folder-in-use` where the folder holds anything but an earlier report
+ */
+export async function writeMachineFiles(
+  audit: AuditResult,
+  { outDir, version }: { readonly outDir: string; readonly version: string },
+): Promise<{ readonly answerPath: string; readonly files: readonly string[] }> {
+  const files = machineFiles({
+    results: audit,
+    kind: 'audit',
+    version,
+    ...(audit.answer === undefined ? {} : { answer: audit.answer }),
+  })
+  const folder = await replaceFolder(outDir, files)
+  return Object.freeze({
+    answerPath: `${folder}/answer.json`,
+    files: Object.freeze(files.map(({ path }) => path)),
+  })
 }
 
 /** Writes any report to its folder. */

@@ -23,17 +23,19 @@ beforeAll(async () => {
 })
 
 describe('--formats', () => {
-  it('writes the page alone, or the formats named', async () => {
+  it('writes what machines read alone, or the formats named beside the page', async () => {
     const date = ['--date', '2026-05-04']
-    await holdfast({}, 'audit', 'north', '--out', 'bare', '--formats', 'none', ...date)
-    expect(readdirSync(join(scratch, 'bare')).filter((name) => name.startsWith('report.'))).toEqual([
-      'report.html',
-    ])
+    const { stdout } = await holdfast({}, 'audit', 'north', '--out', 'bare', '--formats', 'none', ...date)
+    expect(readdirSync(join(scratch, 'bare')).sort()).toEqual(['answer.json', 'results.json'])
+    expect(stdout).toMatch(/\nAnswer: bare\/answer\.json\n$/)
     await holdfast({}, 'audit', 'north', '--out', 'worded', '--formats', ' Word ', ...date)
     expect(readdirSync(join(scratch, 'worded')).filter((name) => name.startsWith('report.'))).toEqual([
       'report.docx',
       'report.html',
     ])
+    const answer = (name: string): string => readFileSync(join(scratch, name, 'answer.json'), 'utf8')
+    expect(answer('bare')).toBe(answer('worded'))
+    expect(answer('bare')).not.toContain('null')
   })
 
   it('refuses one that there is not', async () => {
@@ -41,7 +43,7 @@ describe('--formats', () => {
     expect({ code, stderr }).toEqual({
       code: 2,
       stderr:
-        '--formats names a format that there is not. Expected: some of markdown, word, pdf, pdf-letter with commas between them, or none. The page itself is always written. Mend: write --formats word,pdf.\n',
+        '--formats names a format that there is not. Expected: some of markdown, word, pdf, pdf-letter with commas between them, or none. Mend: write --formats word,pdf.\n',
     })
   })
 

@@ -48,7 +48,7 @@ describe('what changed', () => {
         (then.incidence.overall.horizons[0]!.risk.estimate as number),
       12,
     )
-    expect(risk!.holdsEarlier).toBe(true)
+    expect(risk!.intervals).toBe('hold-each-other')
   })
 
   test('is nothing between a report and itself', () => {
@@ -58,7 +58,9 @@ describe('what changed', () => {
       same.risks.filter(({ change }) => typeof change === 'number').every(({ change }) => change === 0),
     ).toBe(true)
     expect(same.fields).toEqual([])
-    expect(changeInLines(same)[0]).toMatch(/: the same\. The interval of now holds the estimate of then\.$/)
+    expect(changeInLines(same)[0]).toMatch(
+      /: the same\. The two intervals overlap, and each allows what the other report estimates\.$/,
+    )
     expect(changeInLines(same)[1]).toContain(
       'as many restorations, as many events and as many restoration-years',
     )
@@ -116,6 +118,33 @@ describe('the document', () => {
       ' ',
     )
     expect(lines).toContain('The two reports have no clinic in common.')
+    expect(changeInLines(compareReports(...pairs['other clinics']!))[0]).toContain(
+      'The two reports have no clinic in common.',
+    )
+  })
+
+  test('does not take the first event ever for a change beyond the interval of then', () => {
+    const none = auditCohort(practice(times(60, { checks: [400, 1200] })))
+    const first = auditCohort(practice([...times(80, { checks: [400, 1200] }), ...times(1, { loose: 300 })]))
+    const { risks } = compareReports(none, first)
+    expect(risks.find(({ years }) => years === 3)!.intervals).toBe('hold-each-other')
+    const [line] = changeInLines(compareReports(none, first))
+    expect(line).toContain('None had been seen by that time in the earlier report.')
+    expect(line).not.toContain('does not')
+  })
+
+  test('says that intervals lie apart where they do', () => {
+    const many = auditCohort(practice([...times(60, { checks: [400, 1200] }), ...times(60, { loose: 300 })]))
+    const few = auditCohort(practice([...times(300, { checks: [400, 1200] }), ...times(3, { loose: 300 })]))
+    expect(changeInLines(compareReports(few, many))[0]).toContain('The two intervals do not overlap.')
+  })
+
+  test('says nothing of a change where a risk was withheld', () => {
+    const half = auditCohort(practice([...times(60, { checks: [1200] }), ...times(60, { checks: [] })]))
+    expect(half.answer!.howOften.verdict).toBe('withheld')
+    expect(changeInLines(compareReports(half, now))[0]).toContain(
+      'was withheld in the earlier report, so that nothing is said of a change in it.',
+    )
   })
 })
 

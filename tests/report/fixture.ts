@@ -4,6 +4,7 @@
  * sizes are those of real results. What the toolkit computes is tested in tests/statistics and tests/analysis.
  */
 import type { AuditResult } from '../../src/analysis/audit.js'
+import type { HowOften } from '../../src/analysis/howOften.js'
 import type { GroupIncidence, HorizonRisk } from '../../src/analysis/incidence.js'
 import type { GroupRetention, IncidenceRow, RetentionRow } from '../../src/analysis/retention.js'
 import type { TighteningComparisonResult } from '../../src/analysis/tighteningComparison.js'
@@ -153,15 +154,17 @@ function incidenceOf(group: string, subjects: readonly Subject[], leastAtRisk: n
     const atRisk = subjects.filter((subject) => subject.years >= horizon).length
     const row = incidence.filter((candidate) => candidate.timeYears <= horizon).at(-1)!
     const limits = { lower: row.lower, upper: zero ? 1 - 0.025 ** (1 / Math.max(1, atRisk)) : row.upper }
+    const risk = estimated(
+      atRisk === 0 ? notEstimable(`follow-up ends before ${horizon} years`) : row.risk,
+      atRisk === 0 ? noInterval('follow-up ends before') : limits,
+      n,
+      events,
+      'cumulative incidence (Aalen–Johansen), infinitesimal jackknife over patients',
+    )
     return {
       years: horizon,
-      risk: estimated(
-        atRisk === 0 ? notEstimable(`follow-up ends before ${horizon} years`) : row.risk,
-        atRisk === 0 ? noInterval('follow-up ends before') : limits,
-        n,
-        events,
-        'cumulative incidence (Aalen–Johansen), infinitesimal jackknife over patients',
-      ),
+      risk,
+      betweenLooks: { found: risk, afterLastLook: risk, range: risk.interval },
       atRisk,
       thin: atRisk < leastAtRisk,
     }
@@ -331,8 +334,10 @@ export function fixtureAudit(options: FixtureOptions): AuditResult {
   const all = parts.flatMap((part) => part.subjects).sort((a, b) => a.years - b.years)
   const byGroup = parts.map((part) => incidenceOf(part.group, part.subjects, leastAtRisk))
   const included = all.length
+  const overall = incidenceOf('all', all, leastAtRisk)
   return deepFreeze({
     definition: defaultDefinition,
+    howOften: howOftenOf(overall),
     summary: {
       source: {
         title: hostile ?? options.title ?? 'Fixture group of invented clinics',
@@ -391,6 +396,47 @@ export function fixtureAudit(options: FixtureOptions): AuditResult {
     comparison: comparisonOf(byGroup),
     settings: { level: 0.95, horizonsYears, leastAtRisk, seed: 20260504 },
   }) satisfies AuditResult
+}
+
+/** The answer to how often as the fixture's incidence has it, with nobody left out but those never checked. */
+function howOftenOf(overall: GroupIncidence): HowOften {
+  const { restorations, patients, events, restorationYears } = overall
+  const horizon = overall.horizons.find(({ years, thin }) => years === 3 && !thin)
+  const neverChecked = 16
+  const eligible = restorations + neverChecked
+  return {
+    kind: 'how-often',
+    verdict: events === 0 ? 'none-seen' : horizon === undefined ? 'withheld' : 'estimate',
+    ...(events > 0 && horizon === undefined ? { reason: 'few-at-risk' as const } : {}),
+    restorations,
+    patients,
+    events,
+    restorationYears,
+    wishedYears: 3,
+    ...(horizon === undefined ? {} : { years: horizon.years, horizon }),
+    leftOut: {
+      eligible,
+      neverChecked,
+      outcomeUnreadable: 0,
+      deliveryDayOnly: 0,
+      restorations: neverChecked,
+      share: neverChecked / eligible,
+      stated: neverChecked / eligible >= 0.05,
+    },
+    ...(events === 0
+      ? {
+          noneSeen: {
+            restorationYears,
+            ratePer100Years: overall.ratePer100Years,
+            horizons: [],
+            level: 0.95,
+          },
+        }
+      : {}),
+    foundOutsideShare: 0,
+    eventsWithCleanLook: events,
+    level: 0.95,
+  }
 }
 
 function step(code: string, reason: string, leftOut: number, remaining: number) {

@@ -30,7 +30,7 @@ export function addAudit(program: Command): void {
     .option('--out <dir>', 'folder for the report; default reports/ and the name of the data set')
     .option(
       '--formats <names>',
-      'formats beside the page: markdown,word,pdf,pdf-letter or none; default markdown, with --kind also word',
+      'formats beside the page: markdown,word,pdf,pdf-letter; default markdown, with --kind also word. none: no page either, only answer.json and results.json, for machines',
     )
     .option('--kind <name>', 'what is made of it: audit (default), case-series or leaflet')
     .option('--each', 'audit several data sets, each by itself; --out is then the folder of their reports')
@@ -75,13 +75,13 @@ async function audit(datasets: readonly string[], options: AuditCommandOptions):
   const drawer = openPictureDrawer()
   const outDir = options.out ?? join('reports', nameOf(dataset))
   const progress = startProgress('reading')
-  const { lines, htmlPath } = await auditDataset(
+  const { lines, path, made } = await auditDataset(
     { ...shared, dataset, outDir },
     drawer,
     progress.update,
     progress.stop,
   ).finally(drawer.close)
-  process.stdout.write(`${lines.join('\n')}\nReport: ${htmlPath}\n`)
+  process.stdout.write(`${lines.join('\n')}\n${made}: ${path}\n`)
 }
 
 async function each(
@@ -100,7 +100,7 @@ async function each(
   await auditEach(orders, ({ dataset }, { audited, failure }, done) => {
     progress.update(done / orders.length)
     if (audited !== undefined) {
-      process.stdout.write(`${nameOf(dataset)}: ${audited.lines[0]}\n  Report: ${audited.htmlPath}\n`)
+      process.stdout.write(`${nameOf(dataset)}: ${audited.lines[0]}\n  ${audited.made}: ${audited.path}\n`)
     } else {
       failed.push(nameOf(dataset))
       process.stderr.write(`${nameOf(dataset)}: ${failure.text}\n`)

@@ -3,11 +3,11 @@ import type { EndpointName } from '../../cohort/definition.js'
 /** Names the shape of `answer.json`; a change that readers would notice gets another number. */
 export const answerSchema = 'holdfast-answer-1'
 
-/** An estimate as a share, a rate or a difference of shares, with its interval. */
+/** An estimate as a share, a rate or a difference of shares, with the limits of its interval that there are. */
 export interface AnswerEstimate {
   readonly estimate: number
-  readonly lower: number
-  readonly upper: number
+  readonly lower?: number
+  readonly upper?: number
 }
 
 /** Two ends without an estimate between them. */

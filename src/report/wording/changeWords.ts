@@ -98,26 +98,46 @@ export function recordsChangeSentence(two: TwoReports, cite: Citations): Phrase 
 
 /** What changed in the risk at one horizon, in a sentence. */
 export function riskChangeSentence(two: TwoReports, cite: Citations): Phrase {
+  const withheld = (['before', 'after'] as const).filter((side) => two[side].howOften === 'withheld')
+  if (withheld.length > 0) {
+    const which =
+      withheld.length === 2 ? 'both reports' : `the ${withheld[0] === 'before' ? 'earlier' : 'later'} report`
+    return phrase`The risk of ${endpointWords[two.endpoint].name} was withheld in ${which}, so that nothing is said of a change in it.`
+  }
   const index = leadingChange(two)
   if (index === undefined) {
     return phrase`At no horizon could the risk be estimated in both reports.`
   }
-  const { change, holdsEarlier, years } = two.risks[index]!
-  const at = (side: string): string => `${side}.incidence.horizons.${two.risks[index]!.index}.risk`
+  const { change, intervals, years } = two.risks[index]!
+  const at = (side: 'before' | 'after'): string =>
+    `${side}.incidence.horizons.${two.risks[index]![side === 'after' ? 'index' : 'indexBefore']}.risk`
   const difference =
     change === 0
       ? phrase`the same`
       : phrase`${cite.number(`risks.${index}.change`, 'points-size')} percentage points ${(change as number) < 0 ? 'lower' : 'higher'}`
-  const holds =
-    holdsEarlier === undefined
-      ? []
-      : holdsEarlier
-        ? phrase`The interval of now holds the estimate of then.`
-        : phrase`The interval of now does not hold the estimate of then.`
   return sentences(
     phrase`By ${cite.number(`risks.${index}.years`, 'whole')} ${years === 1 ? 'year' : 'years'} the risk of ${endpointWords[two.endpoint].name} is put at ${strong(phrase`${cite.number(`${at('after')}.estimate`, 'percent')} now`)}${limits(cite, at('after'))}, and was put at ${cite.number(`${at('before')}.estimate`, 'percent')} then${limits(cite, at('before'))}: ${difference}.`,
-    holds,
+    firstSeen(at, cite),
+    intervals === undefined ? [] : [intervalsWords[intervals]],
   )
+}
+
+const intervalsWords = Object.freeze({
+  'hold-each-other': 'The two intervals overlap, and each allows what the other report estimates.',
+  overlap: 'The two intervals overlap in part.',
+  apart: 'The two intervals do not overlap.',
+})
+
+/** Says that none had been seen in one of the two: its estimate of 0 is no expectation. */
+function firstSeen(at: (side: 'before' | 'after') => string, cite: Citations): Phrase {
+  const none = (['before', 'after'] as const).filter((side) => cite.estimate(at(side)).estimate === 0)
+  if (none.length === 0) return []
+  if (none.length === 2) return ['None had been seen by that time in either.']
+  return [
+    none[0] === 'before'
+      ? 'None had been seen by that time in the earlier report.'
+      : 'None was seen by that time in the later report.',
+  ]
 }
 
 function limits(cite: Citations, path: string): Phrase {
@@ -126,12 +146,16 @@ function limits(cite: Citations, path: string): Phrase {
   return phrase` (${cite.number('level', 'level')} interval ${cite.interval(path, 'percent')})`
 }
 
-/** The horizon that leads: 3 years where both reports have it, else the longest that both have. */
-function leadingChange({ risks }: TwoReports): number | undefined {
+/** The horizon that leads: of those with enough at risk in both reports 3 years, else the longest; else of any. */
+function leadingChange({ risks, before, after }: TwoReports): number | undefined {
   const both = risks
-    .map(({ change, years }, index) => ({ change, years, index }))
+    .map((risk, index) => ({ ...risk, position: index }))
     .filter(({ change }) => isNumber(change))
-  return (both.find(({ years }) => years === 3) ?? both.at(-1))?.index
+  const firm = both.filter(
+    ({ index, indexBefore }) =>
+      !after.incidence.horizons[index]!.thin && !before.incidence.horizons[indexBefore]!.thin,
+  )
+  return (firm.find(({ years }) => years === 3) ?? firm.at(-1) ?? both.at(-1))?.position
 }
 
 /** Whether what may be said of the comparison has changed. */

@@ -1,0 +1,104 @@
+import type { CohortSummary } from '../cohort/attrition.js'
+import type { CohortDefinition } from '../cohort/definition.js'
+import { type Estimate, type Interval, isNumber } from '../core/estimate.js'
+import { deepFreeze } from '../core/plain.js'
+import {
+  type Answer,
+  type AnswerComparison,
+  type AnswerEstimate,
+  type AnswerHowOften,
+  type AnswerRange,
+  type AnswerRestorations,
+  answerSchema,
+} from '../questions/answer/shape.js'
+import type { HowOften, OtherReading } from './howOften.js'
+import type { IncidenceResult } from './incidence.js'
+
+/** As much of an audit as its answer is made of. */
+export interface AnswerParts {
+  readonly definition: CohortDefinition
+  readonly summary: CohortSummary
+  readonly howOften: HowOften
+  readonly incidence: IncidenceResult
+}
+
+/**
+ * The answer of an audit, as machines read it and as the first page states it. It computes nothing: every number is one
+ * of the results.
+ *
+ * @param audit as much of an audit as the answer is made of
+ * @param comparison of the two ways of tightening; absent where there is none
+ */
+export function answerOf(audit: AnswerParts, comparison?: AnswerComparison): Answer {
+  return deepFreeze({
+    schema: answerSchema,
+    endpoint: audit.definition.endpoint,
+    restorations: restorationsOf(audit),
+    howOften: howOftenOf(audit.howOften, audit.incidence.overall.ratePer100Years),
+    ...(comparison === undefined ? {} : { comparison }),
+  })
+}
+
+function restorationsOf({
+  summary,
+  howOften,
+}: Pick<AnswerParts, 'summary' | 'howOften'>): AnswerRestorations {
+  const { eligible, outcomeUnreadable } = summary.looks
+  return {
+    inRecords: summary.attrition.rowsRead,
+    eligible,
+    analysed: howOften.restorations,
+    neverChecked: summary.neverChecked,
+    ...(outcomeUnreadable === 0 ? {} : { outcomeUnreadable }),
+  }
+}
+
+function howOftenOf(result: HowOften, rate: Estimate): AnswerHowOften {
+  const { verdict, reason, years, horizon, events, restorationYears, leftOut, bounds } = result
+  const risk = verdict === 'withheld' || horizon === undefined ? undefined : estimateOf(horizon.risk)
+  const range = risk === undefined ? undefined : rangeOf(horizon!.betweenLooks.range)
+  // A rate over those seen says as little of those left out as the risk does.
+  const ratePer100Years = reason === 'left-out' ? undefined : estimateOf(rate)
+  return {
+    ...(years === undefined ? {} : { years }),
+    verdict,
+    ...(reason === undefined ? {} : { reason }),
+    ...(risk === undefined ? {} : { risk }),
+    ...(range === undefined ? {} : { betweenLooks: range }),
+    ...(ratePer100Years === undefined ? {} : { ratePer100Years }),
+    events,
+    restorationYears,
+    ...(leftOut.stated ? { leftOutShare: leftOut.share } : {}),
+    ...(reason === 'left-out' && bounds !== undefined ? { bounds } : {}),
+    ...besideIt('ticksOnly', result.ticksOnly, verdict),
+    ...besideIt('nextLook', result.nextLook, verdict),
+  }
+}
+
+/** The risk under another reading, where the answer states it beside its own. */
+function besideIt(
+  name: 'ticksOnly' | 'nextLook',
+  reading: OtherReading | undefined,
+  verdict: HowOften['verdict'],
+): Partial<AnswerHowOften> {
+  if (reading?.stated !== true || verdict === 'withheld' || reading.horizon === undefined) return {}
+  const risk = estimateOf(reading.horizon.risk)
+  return risk === undefined ? {} : { [name]: risk }
+}
+
+/** An estimate with the limits that it has; undefined where there is none. */
+export function estimateOf({
+  estimate,
+  interval,
+}: Pick<Estimate, 'estimate' | 'interval'>): AnswerEstimate | undefined {
+  if (!isNumber(estimate)) return undefined
+  return {
+    estimate,
+    ...(isNumber(interval.lower) ? { lower: interval.lower } : {}),
+    ...(isNumber(interval.upper) ? { upper: interval.upper } : {}),
+  }
+}
+
+function rangeOf({ lower, upper }: Interval): AnswerRange | undefined {
+  return isNumber(lower) && isNumber(upper) ? { lower, upper } : undefined
+}
