@@ -36,7 +36,7 @@ export const answerShape = z.object({
       events: twoCounts.partial().optional(),
       exposure: z.object({ measuredShare: z.number() }).partial().optional(),
       betweenLooks: z.object({ found: interval, afterLastLook: interval }).partial().optional(),
-      reason: z.unknown(),
+      reason: z.string().optional(),
       objections: z
         .array(
           z.object({

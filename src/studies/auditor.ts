@@ -18,32 +18,36 @@ export type AuditOutcome =
 /** Day printed as that of making: after every practice's last day. */
 const dayOfMaking = '2026-06-30'
 
-/**
- * Audits a practice with the built command, as a user would, and reads answer.json.
- *
- * @param tables the records
- * @param command path of the built command, by default the one of this build
- */
-export async function auditByCommand(
+/** Whatever audits the records of a practice: the built command, or functions called in this process. */
+export type Auditor = (tables: PracticeTables) => Promise<AuditOutcome>
+
+/** Writes a practice into a folder, hands it on, and takes the folder away again, whatever came of it. */
+export async function inFolder(
   tables: PracticeTables,
-  command = resolve(import.meta.dirname, '../cli/main.js'),
+  audit: (records: string, report: string) => Promise<unknown>,
 ): Promise<AuditOutcome> {
   const folder = await mkdtemp(join(tmpdir(), 'practice-'))
   try {
     const records = join(folder, 'records')
     writePractice(tables, records)
-    const report = join(folder, 'report')
-    const options = ['audit', records, '--out', report, '--formats', 'none', '--date', dayOfMaking]
-    await run(process.execPath, [command, ...options], { maxBuffer: 1 << 26 })
-    const parsed = answerShape.safeParse(JSON.parse(readFileSync(join(report, 'answer.json'), 'utf8')))
+    const parsed = answerShape.safeParse(await audit(records, join(folder, 'report')))
     if (parsed.success) return { kind: 'answered', answer: parsed.data }
-    return { kind: 'failed', why: `answer.json: ${issueText(parsed.error.issues[0])}` }
+    return { kind: 'failed', why: `answer: ${issueText(parsed.error.issues[0])}` }
   } catch (error) {
-    return { kind: 'failed', why: firstLine(error) }
+    return { kind: 'failed', why: firstLine(error).replaceAll(folder, 'folder') }
   } finally {
     await rm(folder, { recursive: true, force: true })
   }
 }
+
+/** Audits a practice with the built command, as a user would, and reads the answer that lies beside the report. */
+export const auditByCommand: Auditor = (tables) =>
+  inFolder(tables, async (records, report) => {
+    const command = resolve(import.meta.dirname, '../cli/main.js')
+    const options = ['audit', records, '--out', report, '--formats', 'none', '--date', dayOfMaking]
+    await run(process.execPath, [command, ...options], { maxBuffer: 1 << 26 })
+    return JSON.parse(readFileSync(join(report, 'answer.json'), 'utf8'))
+  })
 
 function issueText(
   issue: { readonly path: readonly PropertyKey[]; readonly message: string } | undefined,

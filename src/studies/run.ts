@@ -1,4 +1,4 @@
-import { type AuditOutcome, auditByCommand } from './auditor.js'
+import { type AuditOutcome, type Auditor, auditByCommand } from './auditor.js'
 import { knownTruths } from './practices/knownTruths.js'
 import { drawPractice } from './practices/practice.js'
 import type { Scenario } from './practices/scenario.js'
@@ -16,15 +16,23 @@ export function seedOfPractice(firstSeed: number, index: number): number {
   return firstSeed * 100_003 + index
 }
 
-/** Audits practices of one scenario, a few at a time. */
-export async function runScenario(scenario: Scenario, options: RunOptions): Promise<Tally> {
+/**
+ * Audits practices of one scenario, a few at a time.
+ *
+ * @param audit what audits them; by default the built command
+ */
+export async function runScenario(
+  scenario: Scenario,
+  options: RunOptions,
+  audit: Auditor = auditByCommand,
+): Promise<Tally> {
   const outcomes: AuditOutcome[] = new Array(options.practices)
   let next = 0
   const worker = async (): Promise<void> => {
     while (next < options.practices) {
       const index = next++
       const { tables } = drawPractice(scenario.traits, seedOfPractice(options.seed, index))
-      outcomes[index] = await auditByCommand(tables)
+      outcomes[index] = await audit(tables)
     }
   }
   await Promise.all(Array.from({ length: options.jobs }, worker))
