@@ -5,6 +5,80 @@ type Nothing = Readonly<Record<never, never>>
 
 /** What every message needs. */
 export interface MessageParameters {
+  readonly 'comparison.adjusted-for': { readonly names: Part; readonly oneWay: 'none' | 'other'; readonly share: Part }
+  readonly 'comparison.against': Nothing
+  readonly 'comparison.arms': { readonly against: Part; readonly endpoint: Part; readonly group: Part }
+  readonly 'comparison.arms-note': { readonly least: Part }
+  readonly 'comparison.at-risk': { readonly against: Part; readonly group: Part }
+  readonly 'comparison.by-default': { readonly points: Part; readonly years: Part }
+  readonly 'comparison.by-plan': { readonly points: Part; readonly sha256: Part; readonly written: Part; readonly years: Part }
+  readonly 'comparison.cannot-be-compared': { readonly against: Part; readonly group: Part; readonly why: Part }
+  readonly 'comparison.cannot-be-known': { readonly against: Part; readonly group: Part; readonly why: Part }
+  readonly 'comparison.challenge.complete-cases': Nothing
+  readonly 'comparison.challenge.doubly-robust': Nothing
+  readonly 'comparison.challenge.equal-follow-up': Nothing
+  readonly 'comparison.challenge.last-contact': Nothing
+  readonly 'comparison.challenge.loss': Nothing
+  readonly 'comparison.challenge.measured-only': Nothing
+  readonly 'comparison.challenge.misclassification': Nothing
+  readonly 'comparison.challenge.negative-control': Nothing
+  readonly 'comparison.challenge.operator-trends': Nothing
+  readonly 'comparison.challenge.same-years': Nothing
+  readonly 'comparison.challenge.ticks-only': Nothing
+  readonly 'comparison.challenge.undocumented-as-single': Nothing
+  readonly 'comparison.challenges': Nothing
+  readonly 'comparison.counts': { readonly against: CountPart; readonly againstEvents: Part; readonly endpoint: Part; readonly group: CountPart; readonly groupEvents: Part; readonly patients: CountPart }
+  readonly 'comparison.difference': Nothing
+  readonly 'comparison.effect': Nothing
+  readonly 'comparison.effect.agrees': Nothing
+  readonly 'comparison.effect.context': Nothing
+  readonly 'comparison.effect.contradicts': Nothing
+  readonly 'comparison.effect.weakens': Nothing
+  readonly 'comparison.endpoint': { readonly endpoint: 'screw_loosening' | 'screw_fracture' | 'screw_complication' | 'loss_of_retention' | 'veneer_chipping' | 'implant_loss' | 'removal' | 'other' }
+  readonly 'comparison.ends': { readonly after: Part; readonly afterInterval: Part; readonly found: Part; readonly foundInterval: Part }
+  readonly 'comparison.exposure-charted': Nothing
+  readonly 'comparison.exposure-measured': { readonly charted: CountPart; readonly documented: Part; readonly share: Part }
+  readonly 'comparison.figure': { readonly endpoint: Part }
+  readonly 'comparison.figure-description': { readonly heading: Part; readonly rows: Part }
+  readonly 'comparison.figure-reading': { readonly group: Part; readonly risks: Part }
+  readonly 'comparison.figure-risk': { readonly risk: Part; readonly years: Part }
+  readonly 'comparison.forest': { readonly years: Part }
+  readonly 'comparison.forest-lead': Nothing
+  readonly 'comparison.group': Nothing
+  readonly 'comparison.group-name': { readonly from: Part; readonly group: 'single' | 'repeatedInWindow' | 'repeatedOutsideWindow' | 'repeatedByChart' | 'singleByChart' | 'undone' | 'other'; readonly to: Part }
+  readonly 'comparison.higher': { readonly against: Part; readonly endpoint: Part; readonly group: Part; readonly interval: Part; readonly points: Part; readonly years: Part }
+  readonly 'comparison.horizon': Nothing
+  readonly 'comparison.imputed': { readonly imputations: Part; readonly names: Part }
+  readonly 'comparison.left-out': { readonly names: Part }
+  readonly 'comparison.left-out.all-alike': { readonly name: Part }
+  readonly 'comparison.left-out.not-recorded': { readonly name: Part }
+  readonly 'comparison.left-out.too-few-restorations': { readonly name: Part }
+  readonly 'comparison.left-out.what-is-compared': { readonly name: Part }
+  readonly 'comparison.lower': { readonly against: Part; readonly endpoint: Part; readonly group: Part; readonly interval: Part; readonly points: Part; readonly years: Part }
+  readonly 'comparison.method': Nothing
+  readonly 'comparison.name': { readonly key: 'operator' | 'delivery_day' | 'region' | 'bruxism' | 'connection' | 'component_system' | 'implant_diameter_mm' | 'opposing' | 'restoration_type' | 'retention_mode' | 'crown_material' | 'crown_height_mm' | 'screw_coating' | 'occlusal_guard' | 'age_at_delivery_years' | 'sex' | 'other' }
+  readonly 'comparison.needed': { readonly horizon: Part; readonly long: 'yes' | 'other'; readonly own: 'yes' | 'other'; readonly points: Part; readonly restorations: CountPart; readonly risk: Part; readonly years: Part }
+  readonly 'comparison.number-needed': { readonly direction: 'lower' | 'other'; readonly endpoint: Part; readonly from: Part; readonly number: CountPart; readonly to: Part; readonly years: Part }
+  readonly 'comparison.objection.contradicts': { readonly challenge: Part; readonly interval: Part; readonly points: Part }
+  readonly 'comparison.objection.contradicts-bare': { readonly challenge: Part }
+  readonly 'comparison.objection.negative-control': { readonly endpoint: Part; readonly interval: Part; readonly points: Part }
+  readonly 'comparison.objection.weakens': { readonly challenge: Part; readonly interval: Part; readonly points: Part }
+  readonly 'comparison.open': { readonly against: Part; readonly endpoint: Part; readonly group: Part; readonly interval: Part; readonly points: Part; readonly years: Part }
+  readonly 'comparison.range-leads': { readonly from: Part; readonly to: Part }
+  readonly 'comparison.reason.contradicted': Nothing
+  readonly 'comparison.reason.ends-disagree': Nothing
+  readonly 'comparison.reason.few-at-risk': Nothing
+  readonly 'comparison.reason.few-events': Nothing
+  readonly 'comparison.reason.immortal-time': Nothing
+  readonly 'comparison.reason.interval-excludes-zero': Nothing
+  readonly 'comparison.reason.interval-holds-zero': Nothing
+  readonly 'comparison.reason.not-documented': Nothing
+  readonly 'comparison.reason.overlap': Nothing
+  readonly 'comparison.reason.risk-withheld': Nothing
+  readonly 'comparison.tried': Nothing
+  readonly 'comparison.within': { readonly discordant: Part; readonly endpoint: Part; readonly interval: Part; readonly patients: CountPart; readonly points: Part }
+  readonly 'comparison.within-few': { readonly discordant: Part; readonly endpoint: Part; readonly patients: CountPart }
+  readonly 'comparison.years': { readonly text: Part; readonly years: CountPart }
   readonly 'document.figure-on-request': Nothing
   readonly 'group.all': Nothing
   readonly 'group.other': Nothing

@@ -1,13 +1,14 @@
 import type { AnalysisSettings } from '../analysis/settings.js'
 import type { Cohort } from '../cohort/cohort.js'
 import type { Block, Table } from './blocks.js'
+import { comparisonQuestion } from './comparison/question.js'
 import { pathsOf } from './place.js'
 import type { Question, SectionSetting, UsedMethods } from './question.js'
 import { removalTorqueQuestion } from './removalTorque/question.js'
 import { torqueQuestion } from './torque/question.js'
 
 /** Every question that an audit asks, in the order in which they are answered. To add one, add its line here. */
-export const questions = Object.freeze([torqueQuestion, removalTorqueQuestion] as const)
+export const questions = Object.freeze([comparisonQuestion, torqueQuestion, removalTorqueQuestion] as const)
 
 type Registered = (typeof questions)[number]
 

@@ -5,6 +5,7 @@ import { restorationStatus } from '../../cohort/selection.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { deepFreeze } from '../../core/plain.js'
 import { type ImmortalTimeTest, immortalTimeTest } from '../../statistics/immortalTime.js'
+import { countAtRisk, riskAt, weightedCurve } from '../../statistics/weighting/overlapRisks.js'
 import {
   type Challenge,
   type ChallengeInput,
@@ -35,6 +36,7 @@ import {
   undocumentedAsSingle,
 } from './groups.js'
 import { type Loss, lossOf } from './loss.js'
+import { type WhatItWouldTake, whatItWouldTake } from './needed.js'
 import { type Overlap, overlapOf } from './overlap.js'
 import { type WithinPatients, withinPatients } from './withinPatients.js'
 
@@ -65,7 +67,7 @@ export interface ArmsAt {
 
 /** Two ways of doing, set against each other, with what speaks against the answer. */
 export interface ComparisonResult {
-  readonly kind: 'comparison'
+  readonly kind: 'tightening'
   readonly groups: Pick<ComparedGroups, 'group' | 'against' | 'by'>
   readonly verdict: Verdict
   readonly reason: VerdictReason
@@ -92,7 +94,30 @@ export interface ComparisonResult {
   readonly leftOut: readonly LeftOut[]
   readonly missing: readonly { readonly key: string; readonly share: number }[]
   readonly imputations: number
+  /** Number needed, only where a direction may be claimed. */
+  readonly numberNeeded?: Ranged
+  /** What it would take, where nothing may be claimed but could be with more. */
+  readonly needed?: WhatItWouldTake
+  /** Weighted risks over time, by group, while enough are at risk. */
+  readonly curves: readonly CurveOfGroup[]
+  /** Where horizon and smallest difference come from; absent where the caller gave them. */
+  readonly plan?: PlanOfComparison
   readonly level: number
+}
+
+/** The plan behind a comparison. */
+export interface PlanOfComparison {
+  readonly source: 'file' | 'default'
+  readonly sha256: string
+  readonly written?: string
+  readonly smallestDifference: number
+  readonly horizonYears: number
+}
+
+/** Weighted risk of one group over time. */
+export interface CurveOfGroup {
+  readonly side: 'group' | 'against'
+  readonly points: readonly { readonly years: number; readonly risk: number; readonly atRisk: number }[]
 }
 
 /** What is to be compared, and how. */
@@ -108,6 +133,7 @@ export interface ComparisonSettings {
   readonly negativeControl: Cohort['definition']['endpoint'] | 'none'
   /** Completed tables where values are missing. */
   readonly imputations: number
+  readonly plan?: PlanOfComparison
 }
 
 /** What is used where nothing else is asked for. */
@@ -187,7 +213,7 @@ export function compareGroups(
   const immortalTime = ofTightening ? immortalTimeOf(cohort, compared) : undefined
   const horizonYears = usableHorizon(compared, outcome, settings)
   const shared = {
-    kind: 'comparison',
+    kind: 'tightening',
     groups: { group: groups.group, against: groups.against, by: groups.by },
     restorations: bySide(compared, () => true),
     patients: compared.patients,
@@ -195,12 +221,14 @@ export function compareGroups(
     ...(exposure === undefined ? {} : { exposure }),
     ...(immortalTime === undefined ? {} : { immortalTime }),
     level: settings.level,
+    ...(settings.plan === undefined ? {} : { plan: settings.plan }),
   } as const
   const bare = {
     ...shared,
     smallestDifference: settings.smallestDifference,
     rangeLeads: false,
     arms: [],
+    curves: [],
     challenges: [],
     adjustedFor: [],
     leftOut: [],
@@ -208,7 +236,19 @@ export function compareGroups(
     imputations: 0,
   } as const
   if (horizonYears === undefined) {
-    return deepFreeze({ ...bare, verdict: 'cannot-be-known', reason: 'few-at-risk' })
+    return deepFreeze({
+      ...bare,
+      verdict: 'cannot-be-known',
+      reason: 'few-at-risk',
+      needed: whatItWouldTake(
+        cohort,
+        compared,
+        undefined,
+        settings.smallestDifference,
+        settings.horizonYears,
+        settings.level,
+      ),
+    })
   }
   const smallest = settings.smallestDifference * (horizonYears / settings.horizonYears)
   const ground: Ground = { cohort, compared, settings, horizonYears, smallest, outcome }
@@ -236,6 +276,11 @@ export function compareGroups(
     return deepFreeze({
       ...bare,
       ...known,
+      ...(eventsBy(ground) < leastEvents
+        ? {
+            needed: whatItWouldTake(cohort, compared, undefined, smallest, horizonYears, settings.level),
+          }
+        : {}),
       verdict: eventsBy(ground) < leastEvents ? 'cannot-be-known' : 'cannot-be-compared',
       reason: eventsBy(ground) < leastEvents ? 'few-events' : 'overlap',
     })
@@ -257,7 +302,18 @@ function judgedComparison(
   immortalTime: ImmortalTimeTest | undefined,
 ): Pick<
   ComparisonResult,
-  'verdict' | 'reason' | 'lead' | 'ends' | 'rangeLeads' | 'arms' | 'loss' | 'challenges' | 'within'
+  | 'verdict'
+  | 'reason'
+  | 'lead'
+  | 'ends'
+  | 'rangeLeads'
+  | 'arms'
+  | 'loss'
+  | 'challenges'
+  | 'within'
+  | 'numberNeeded'
+  | 'needed'
+  | 'curves'
 > {
   const { cohort, compared, settings, horizonYears, smallest, outcome } = ground
   const { level } = settings
@@ -304,7 +360,47 @@ function judgedComparison(
     loss: lossShown,
     challenges,
     ...(within === undefined ? {} : { within }),
+    ...(verdict === 'lower' || verdict === 'higher'
+      ? { numberNeeded: numberNeededOf(lead.difference) }
+      : verdict === 'cannot-be-compared'
+        ? {}
+        : { needed: whatItWouldTake(cohort, compared, lead, smallest, horizonYears, level) }),
+    curves: curvesOf(ground, choice),
   }
+}
+
+/** One over the size of a difference that excludes zero, with the interval turned round. */
+function numberNeededOf({ estimate, lower, upper }: Ranged): Ranged {
+  const [near, far] = [lower, upper].map(Math.abs).sort((one, two) => one - two)
+  return { estimate: 1 / Math.abs(estimate), lower: 1 / far!, upper: 1 / near! }
+}
+
+/** Months between the points of a curve, and the longest that is drawn. */
+const monthsOfCurve = { step: 1, most: 96 } as const
+
+/** Weighted risk of both groups month by month, averaged over the completed tables. */
+function curvesOf({ outcome, settings }: Ground, choice: Choice): readonly CurveOfGroup[] {
+  const { compared } = choice.designs
+  const columns = {
+    time: Float64Array.from(choice.kept, (i) => outcome.timeDays[i]!),
+    status: Uint8Array.from(choice.kept, (i) => outcome.status[i]!),
+    entry: Float64Array.from(choice.kept, (i) => outcome.entryDays[i]!),
+  }
+  const inGroup = Uint8Array.from(choice.kept, (i) => compared.inGroup[i]!)
+  return ([1, 0] as const).map((arm) => {
+    const weighted = choice.scores.map(({ weight }) =>
+      weightedCurve(columns, weight, (row) => inGroup[row] === arm),
+    )
+    const points = []
+    for (let month = 0; month <= monthsOfCurve.most; month += monthsOfCurve.step) {
+      const days = (month / 12) * daysPerYear
+      const atRisk = countAtRisk(columns, inGroup, arm, Math.max(days, 0.5))
+      if (atRisk < settings.leastAtRisk) break
+      const risk = weighted.reduce((sum, curve) => sum + riskAt(curve, days), 0) / weighted.length
+      points.push({ years: month / 12, risk, atRisk })
+    }
+    return { side: arm === 1 ? 'group' : 'against', points }
+  })
 }
 
 /** The estimate with what is charted as repeated but not documented counted as single. */

@@ -31,7 +31,6 @@ export type ChallengeCode =
   | 'negative-control'
   | 'misclassification'
   | 'complete-cases'
-  | 'crude'
 
 /** One challenge: a code, what it does, and its figures on the lead's estimand. */
 export interface Challenge {

@@ -1,0 +1,358 @@
+import { listOf, message, type Part, type Words } from '../../messages/message.js'
+import {
+  type Block,
+  type Cell,
+  emptyCell,
+  figure,
+  heading,
+  paragraph,
+  sentences,
+  type Table,
+  table,
+  textColumn,
+  wordCell,
+} from '../blocks.js'
+import { count, number, type Path } from '../place.js'
+import type { SectionSetting } from '../question.js'
+import type { ComparisonResult } from './answer.js'
+import { objectionsOf } from './answerPart.js'
+import { curvesChart, forestChart } from './chart.js'
+import type { Ranged } from './estimate.js'
+import { confounderName, endpointName, groupName, rangeInBrackets, rangeText, yearsText } from './words.js'
+
+/** What is said of the comparison: the answer, what it rests on, its figures and tables, and what speaks against it. */
+export function comparisonBlocks(
+  result: ComparisonResult,
+  at: Path<ComparisonResult>,
+  setting: SectionSetting,
+): readonly Block[] {
+  const shown = result.lead !== undefined && result.verdict !== 'cannot-be-known'
+  const curves = message('comparison.figure', { endpoint: endpointName(setting.definition.endpoint) })
+  return [
+    paragraph(verdictSentence(result, at, setting), 'lead'),
+    paragraph(countsSentence(result, at, setting)),
+    ...objectionsOf(result).map((one) => paragraph(objectionSentence(result, at, one.code, setting))),
+    ...neededSentences(result, at, setting).map((one) => paragraph(one)),
+    ...(shown && result.arms.length > 0 ? [armsTable(result, at, setting)] : []),
+    ...(shown && result.curves.some(({ points }) => points.length > 1)
+      ? [figure('comparison-curves', curves, (options) => curvesChart(result, setting, options))]
+      : []),
+    heading(message('comparison.challenges')),
+    ...(shown && result.challenges.length > 0
+      ? [
+          figure('comparison-forest', forestCaption(result), (options) => forestChart(result, options)),
+          challengesTable(result, at),
+        ]
+      : []),
+    ...restSentences(result, at, setting).map((one) => paragraph(one)),
+  ]
+}
+
+interface Names {
+  readonly group: Part
+  readonly against: Part
+  readonly endpoint: Part
+}
+
+function namesOf({ groups }: ComparisonResult, { definition }: SectionSetting): Names {
+  return {
+    group: groupName(groups.group, groups.by, definition),
+    against: groupName(groups.against, groups.by, definition),
+    endpoint: endpointName(definition.endpoint),
+  }
+}
+
+/** The verdict in words: no direction unless there is one, and the reason. */
+export function verdictSentence(
+  result: ComparisonResult,
+  at: Path<ComparisonResult>,
+  setting: SectionSetting,
+): Words {
+  const { verdict, horizonYears, reason } = result
+  const names = namesOf(result, setting)
+  const why = message(`comparison.reason.${reason}`)
+  if (verdict === 'cannot-be-compared' || verdict === 'cannot-be-known' || horizonYears === undefined) {
+    const { group, against } = names
+    return verdict === 'cannot-be-compared'
+      ? message('comparison.cannot-be-compared', { group, against, why })
+      : message('comparison.cannot-be-known', { group, against, why })
+  }
+  const figures = {
+    ...names,
+    years: yearsText(horizonYears),
+    interval: rangeInBrackets(at.lead.difference, at.level),
+  }
+  if (verdict === 'open') {
+    const points = number(at.lead.difference.estimate, 'points')
+    return sentences(message('comparison.open', { ...figures, points }), why, rangeSentence(result, at))
+  }
+  const points = number(at.lead.difference.estimate, 'points-size')
+  return sentences(
+    verdict === 'lower'
+      ? message('comparison.lower', { ...figures, points })
+      : message('comparison.higher', { ...figures, points }),
+    rangeSentence(result, at),
+    numberNeededSentence(result, at, setting),
+  )
+}
+
+/** What the days between looks leave open, where that is more than matters. */
+function rangeSentence({ rangeLeads, ends }: ComparisonResult, at: Path<ComparisonResult>): Part | undefined {
+  if (!rangeLeads || ends === undefined) return undefined
+  const { found, afterLastLook } = ends
+  const [from, to] =
+    found.estimate < afterLastLook.estimate
+      ? [at.ends.found.estimate, at.ends.afterLastLook.estimate]
+      : [at.ends.afterLastLook.estimate, at.ends.found.estimate]
+  return message('comparison.range-leads', { from: number(from, 'points'), to: number(to, 'points') })
+}
+
+/** How many restorations stand for one more, or one fewer; only where there is a direction. */
+function numberNeededSentence(
+  { verdict, numberNeeded, horizonYears }: ComparisonResult,
+  at: Path<ComparisonResult>,
+  { definition }: SectionSetting,
+): Part | undefined {
+  if (numberNeeded === undefined || horizonYears === undefined) return undefined
+  return message('comparison.number-needed', {
+    direction: verdict === 'lower' ? 'lower' : 'other',
+    endpoint: endpointName(definition.endpoint),
+    years: yearsText(horizonYears),
+    number: count(at.numberNeeded.estimate),
+    from: count(at.numberNeeded.lower),
+    to: count(at.numberNeeded.upper),
+  })
+}
+
+/** Of whom it speaks, by what plan, and how sure the groups are. */
+export function countsSentence(
+  result: ComparisonResult,
+  at: Path<ComparisonResult>,
+  setting: SectionSetting,
+): Words {
+  const { exposure, groups, plan } = result
+  const planned =
+    plan === undefined
+      ? undefined
+      : plan.source === 'file'
+        ? message('comparison.by-plan', {
+            written: plan.written ?? '',
+            sha256: plan.sha256.slice(0, 12),
+            years: yearsText(plan.horizonYears),
+            points: number(at.plan.smallestDifference, 'points-size'),
+          })
+        : message('comparison.by-default', {
+            years: yearsText(plan.horizonYears),
+            points: number(at.plan.smallestDifference, 'points-size'),
+          })
+  return sentences(
+    message('comparison.counts', {
+      group: count(at.restorations.group),
+      groupEvents: count(at.events.group),
+      against: count(at.restorations.against),
+      againstEvents: count(at.events.against),
+      patients: count(at.patients),
+      endpoint: endpointName(setting.definition.endpoint),
+    }),
+    groups.by === 'chart' ? message('comparison.exposure-charted') : undefined,
+    exposure === undefined
+      ? undefined
+      : message('comparison.exposure-measured', {
+          share: number(at.exposure.measuredShare, 'percent'),
+          charted: count(at.exposure.charted),
+          documented: count(at.exposure.documented),
+        }),
+    planned,
+  )
+}
+
+/** One objection of the answer. */
+function objectionSentence(
+  result: ComparisonResult,
+  at: Path<ComparisonResult>,
+  code: ComparisonResult['challenges'][number]['code'],
+  setting: SectionSetting,
+): Words {
+  const index = result.challenges.findIndex((one) => one.code === code)
+  const challenge = result.challenges[index]!
+  const named = message(`comparison.challenge.${code}`)
+  if (challenge.estimate === undefined || challenge.lower === undefined) {
+    return message('comparison.objection.contradicts-bare', { challenge: named })
+  }
+  const place = at.challenges[index] as unknown as Path<Ranged>
+  const figures = { points: number(place.estimate, 'points'), interval: rangeInBrackets(place, at.level) }
+  if (code === 'negative-control') {
+    return message('comparison.objection.negative-control', {
+      ...figures,
+      endpoint: endpointName(
+        setting.settings.plan?.negativeControl === 'none'
+          ? 'veneer_chipping'
+          : (setting.settings.plan?.negativeControl ?? 'veneer_chipping'),
+      ),
+    })
+  }
+  return challenge.effect === 'contradicts'
+    ? message('comparison.objection.contradicts', { ...figures, challenge: named })
+    : message('comparison.objection.weakens', { ...figures, challenge: named })
+}
+
+/** "Open? Then what it would take." */
+function neededSentences(
+  result: ComparisonResult,
+  at: Path<ComparisonResult>,
+  _setting: SectionSetting,
+): readonly Words[] {
+  const { needed } = result
+  if (needed === undefined) return []
+  return needed.scenarios.map(({ own, years }, index) => {
+    const place = at.needed.scenarios[index]!
+    return message('comparison.needed', {
+      points: number(at.smallestDifference, 'points-size'),
+      restorations: count(place.restorations),
+      horizon: yearsText(result.horizonYears ?? 3),
+      risk: number(place.risk, 'percent'),
+      own: own ? 'yes' : 'other',
+      long: years === undefined ? 'yes' : 'other',
+      years:
+        years === undefined ? '' : message('comparison.years', { years, text: number(place.years, 'years') }),
+    })
+  })
+}
+
+/** Weighted risks of both groups at each horizon. */
+export function armsTable(
+  result: ComparisonResult,
+  at: Path<ComparisonResult>,
+  setting: SectionSetting,
+): Table {
+  const names = namesOf(result, setting)
+  return table('comparison-arms', message('comparison.arms', names), {
+    columns: [
+      textColumn(message('comparison.horizon')),
+      rangedColumn(names.group),
+      rangedColumn(names.against),
+      rangedColumn(message('comparison.difference')),
+      textColumn(message('comparison.at-risk', { group: names.group, against: names.against })),
+    ],
+    rows: result.arms.map(({ years }, index) => {
+      const arm = at.arms[index]!
+      return [
+        wordCell(yearsText(years)),
+        rangedCell(arm.group, 'percent'),
+        rangedCell(arm.against, 'percent'),
+        rangedCell(arm.difference, 'points'),
+        wordCell([count(arm.atRisk.group), ' / ', count(arm.atRisk.against)]),
+      ]
+    }),
+    notes: [message('comparison.arms-note', { least: String(setting.settings.leastAtRisk) })],
+  })
+}
+
+function rangedColumn(title: Part): Table['columns'][number] {
+  return {
+    title,
+    align: 'end',
+    csvTitles: [
+      title,
+      [title, ': ', message('table.interval'), ' 1'],
+      [title, ': ', message('table.interval'), ' 2'],
+    ],
+  }
+}
+
+function rangedCell(place: Path<Ranged>, format: 'percent' | 'points'): Cell {
+  const plain = (at: Path<number>): { readonly number: string } => ({
+    number: String(number(at, format).value),
+  })
+  return {
+    content: number(place.estimate, format),
+    under: rangeText(place, format),
+    csv: [plain(place.estimate), plain(place.lower), plain(place.upper)],
+  }
+}
+
+function forestCaption({ horizonYears }: ComparisonResult): Words {
+  return message('comparison.forest', { years: yearsText(horizonYears ?? 3) })
+}
+
+/** Everything that was tried against the lead, on one quantity. */
+function challengesTable(result: ComparisonResult, at: Path<ComparisonResult>): Table {
+  return table('comparison-challenges', message('comparison.challenges'), {
+    columns: [
+      textColumn(message('comparison.tried')),
+      rangedColumn(message('comparison.difference')),
+      textColumn(message('comparison.effect')),
+    ],
+    rows: result.challenges.map(({ code, effect, estimate, lower, upper }, index) => [
+      wordCell(message(`comparison.challenge.${code}`)),
+      estimate === undefined || lower === undefined || upper === undefined
+        ? { ...emptyCell, csv: [{ text: '' }, { text: '' }, { text: '' }] }
+        : rangedCell(at.challenges[index] as unknown as Path<Ranged>, 'points'),
+      wordCell(message(`comparison.effect.${effect}`)),
+    ]),
+  })
+}
+
+/** How the groups were made alike, and what else was looked at. */
+function restSentences(
+  result: ComparisonResult,
+  at: Path<ComparisonResult>,
+  setting: SectionSetting,
+): readonly Words[] {
+  const { adjustedFor, leftOut, missing, overlap, ends, within } = result
+  const endpoint = endpointName(setting.definition.endpoint)
+  const said: Words[] = []
+  if (adjustedFor.length > 0 && overlap !== undefined) {
+    said.push(
+      message('comparison.adjusted-for', {
+        names: listOf(adjustedFor.map(confounderName)),
+        oneWay: overlap.oneWayOnly === 0 ? 'none' : 'other',
+        share: number(at.overlap.oneWayOnly, 'percent'),
+      }),
+    )
+  }
+  if (missing.length > 0) {
+    said.push(
+      message('comparison.imputed', {
+        names: listOf(missing.map(({ key }) => confounderName(key))),
+        imputations: count(at.imputations),
+      }),
+    )
+  }
+  if (leftOut.length > 0) {
+    const names = leftOut.map(({ key, reason }) =>
+      message(`comparison.left-out.${reason}`, { name: confounderName(key) }),
+    )
+    said.push(message('comparison.left-out', { names: listOf(names) }))
+  }
+  if (ends !== undefined) {
+    said.push(
+      message('comparison.ends', {
+        after: number(at.ends.afterLastLook.estimate, 'points'),
+        afterInterval: rangeInBrackets(at.ends.afterLastLook, at.level),
+        found: number(at.ends.found.estimate, 'points'),
+        foundInterval: rangeInBrackets(at.ends.found, at.level),
+      }),
+    )
+  }
+  if (within?.difference !== undefined) {
+    said.push(
+      message('comparison.within', {
+        patients: count(at.within.patients),
+        discordant: count(at.within.discordant),
+        endpoint,
+        points: number(at.within.difference.estimate, 'points'),
+        interval: rangeInBrackets(at.within.difference, at.level),
+      }),
+    )
+  } else if (within !== undefined) {
+    said.push(
+      message('comparison.within-few', {
+        patients: count(at.within.patients),
+        discordant: count(at.within.discordant),
+        endpoint,
+      }),
+    )
+  }
+  return said
+}

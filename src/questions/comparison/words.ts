@@ -1,0 +1,70 @@
+import type { CohortDefinition } from '../../cohort/definition.js'
+import { type Message, message, type Part } from '../../messages/message.js'
+import type { MessageParameters } from '../../messages/parameters.js'
+import { foreign } from '../../messages/phrase.js'
+import { number, type Path } from '../place.js'
+import type { Ranged } from './estimate.js'
+
+type Named<Code extends keyof MessageParameters, Name extends string> = MessageParameters[Code] extends {
+  readonly [Key in Name]: infer Value
+}
+  ? Value
+  : never
+
+type GroupKey = Named<'comparison.group-name', 'group'>
+
+const groupKeys: Readonly<Record<string, GroupKey>> = {
+  single: 'single',
+  'repeated in the window': 'repeatedInWindow',
+  'repeated outside the window': 'repeatedOutsideWindow',
+  'repeated, wait not recorded': 'repeatedByChart',
+  'single, by the chart': 'singleByChart',
+  'undone and tightened again': 'undone',
+  other: 'other',
+}
+
+/** Name of a group in a sentence; a value of the records stands as it is. */
+export function groupName(group: string, by: string, { waitWindowMinutes }: CohortDefinition): Part {
+  if (by !== 'measured' && by !== 'chart') return foreign(group)
+  const { from, to } = waitWindowMinutes
+  return message('comparison.group-name', {
+    group: groupKeys[group] ?? 'other',
+    from: String(from),
+    to: String(to),
+  })
+}
+
+/** Name of what happened in a sentence. */
+export function endpointName(endpoint: CohortDefinition['endpoint']): Message {
+  return message('comparison.endpoint', { endpoint })
+}
+
+/** Name of something that is allowed for. */
+export function confounderName(key: string): Message {
+  return message('comparison.name', { key: key as Named<'comparison.name', 'key'> })
+}
+
+/** "1 year", "3 years", "0.5 years". */
+export function yearsText(years: number): Message {
+  return message('comparison.years', { years, text: String(years) })
+}
+
+/** "(95% interval −4.0 to 1.2)". */
+export function rangeInBrackets(
+  at: Path<Pick<Ranged, 'lower' | 'upper'>>,
+  level: Path<number>,
+  format: 'points' | 'percent' = 'points',
+): Message {
+  return message('quantity.interval-in-brackets', {
+    level: number(level, 'level'),
+    interval: rangeText(at, format),
+  })
+}
+
+/** "−4.0 to 1.2". */
+export function rangeText(
+  at: Path<Pick<Ranged, 'lower' | 'upper'>>,
+  format: 'points' | 'percent' = 'points',
+): Message {
+  return message('quantity.interval', { lower: number(at.lower, format), upper: number(at.upper, format) })
+}
