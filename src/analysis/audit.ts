@@ -3,6 +3,7 @@ import type { Cohort } from '../cohort/cohort.js'
 import type { CohortDefinition } from '../cohort/definition.js'
 import { deepFreeze } from '../core/plain.js'
 import type { Answer } from '../questions/answer/shape.js'
+import { comparisonPart } from '../questions/comparison/answerPart.js'
 import { type Answers, answersOf } from '../questions/registry.js'
 import { answerOf } from './answerOf.js'
 import { type ClinicFunnel, clinicFunnel } from './clinicFunnel.js'
@@ -87,6 +88,8 @@ export function describedCohort(cohort: Cohort, settings: AnalysisSettings): Aud
 /** The whole audit, from its first part and the cohort that this came from. */
 export function completedAudit(cohort: Cohort, described: AuditResult): AuditResult {
   const { settings } = described
+  const answers = answersOf(cohort, settings)
+  const { tightening } = answers
   return deepFreeze({
     ...described,
     fair: fairComparison(cohort, settings),
@@ -96,12 +99,12 @@ export function completedAudit(cohort: Cohort, described: AuditResult): AuditRes
     model: adjustedModel(cohort, settings),
     series: smallSeries(cohort),
     protocolChange: protocolChange(cohort, settings),
-    ...answersOf(cohort, settings),
+    ...answers,
     repeats: repeats(cohort, settings),
     literature: literature(cohort, settings),
     hazardOverTime: hazardOverTime(cohort, settings),
     clinicFunnel: clinicFunnel(cohort, settings),
-    answer: answerOf(described),
+    answer: answerOf(described, tightening === undefined ? undefined : comparisonPart(tightening)),
     settings,
   })
 }

@@ -1,3 +1,4 @@
+import { daysPerYear } from '../core/calendar.js'
 import { missingDay } from '../records/columns.js'
 import type { Cohort } from './cohort.js'
 
@@ -5,4 +6,9 @@ import type { Cohort } from './cohort.js'
 export function knownDeliveryDay(cohort: Cohort, row: number): number | undefined {
   const day = cohort.deliveryDay[row]!
   return day === missingDay ? undefined : day
+}
+
+/** Calendar day number of a delivery: the day where it is known, else the last day of its year. */
+export function latestDeliveryDay(day: number, year: number): number {
+  return day === missingDay ? (year - 1970 + 1) * daysPerYear : day
 }

@@ -2,7 +2,6 @@ import type { Cohort } from '../../cohort/cohort.js'
 import { regions } from '../../cohort/covariates.js'
 import { knownDeliveryDay } from '../../cohort/deliveryDay.js'
 import { daysPerYear } from '../../core/calendar.js'
-import { labelAt } from '../../records/columns.js'
 
 /** One thing that the groups are made alike in, by rows compared. */
 export interface Confounder {
@@ -54,7 +53,7 @@ const mostMissing = 0.6
 export function operatorLabels(cohort: Cohort, rows: Int32Array): readonly string[] {
   return Array.from(
     rows,
-    (row) => `${labelAt(cohort.clinic, row) ?? 'unknown'} · ${labelAt(cohort.operator, row) ?? 'unknown'}`,
+    (row) => `${labelOf(cohort.clinic, row) ?? 'unknown'} · ${labelOf(cohort.operator, row) ?? 'unknown'}`,
   )
 }
 
@@ -89,7 +88,7 @@ export function readConfounder(cohort: Cohort, rows: Int32Array, key: string): C
     )
   }
   const column = cohort.category(key)
-  const texts = Array.from(rows, (row) => labelAt(column, row) ?? '')
+  const texts = Array.from(rows, (row) => labelOf(column, row) ?? '')
   return categoryConfounder(
     key,
     texts.map((one) => (one === 'unknown' ? '' : one)),
@@ -120,6 +119,10 @@ export function usableConfounders(
     else usable.push(one)
   }
   return { usable, leftOut }
+}
+
+function labelOf({ labels, codes }: Cohort['clinic'], row: number): string | undefined {
+  return labels[codes[row]!]
 }
 
 function numberConfounder(key: string, numbers: Float64Array): Confounder {

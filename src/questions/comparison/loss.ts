@@ -1,9 +1,9 @@
 import type { Cohort } from '../../cohort/cohort.js'
 import { exposureGroups } from '../../cohort/definition.js'
+import { latestDeliveryDay } from '../../cohort/deliveryDay.js'
 import type { SeenDays } from '../../cohort/seenDays.js'
 import { HoldfastError } from '../../core/errors.js'
 import { isNumber } from '../../core/estimate.js'
-import { labelAt, missingDay } from '../../records/columns.js'
 import { normalUpperTail } from '../../statistics/numeric/distributions.js'
 import { coxRegression } from '../../statistics/regression/cox.js'
 import type { TimedColumns } from '../../statistics/weighting/overlapRisks.js'
@@ -81,7 +81,7 @@ export function lossOf(
       never[arm]! += 1
       counts[arm]! += 1
     }
-    const label = `${labelAt(unknown.clinic, k) ?? ''} ${labelAt(unknown.operator, k) ?? ''}`
+    const label = operatorOf(unknown, k)
     enter(rows, last, lost, arm === favoured, label, unknown.patient[k]!)
   }
   const hazard = hazardOfLoss(rows)
@@ -118,8 +118,9 @@ function enter(
   rows.patient.push(patient)
 }
 
-function operatorOf(cohort: Cohort, row: number): string {
-  return `${labelAt(cohort.clinic, row) ?? ''} ${labelAt(cohort.operator, row) ?? ''}`
+/** Operator within clinic: two operators of one name in two clinics are two. */
+function operatorOf({ clinic, operator }: Pick<Cohort, 'clinic' | 'operator'>, row: number): string {
+  return `${clinic.labels[clinic.codes[row]!] ?? ''} ${operator.labels[operator.codes[row]!] ?? ''}`
 }
 
 /** Hazard ratio of loss within operators and its one-sided P value; undefined where no one was lost. */
@@ -188,7 +189,7 @@ function countedAsLoosened(
 function lastDays(cohort: Cohort): ReadonlyMap<number, number> {
   const ends = new Map<number, number>()
   for (let row = 0; row < cohort.n; row++) {
-    const delivered = deliveredOn(cohort.deliveryDay[row]!, cohort.deliveryYear[row]!)
+    const delivered = latestDeliveryDay(cohort.deliveryDay[row]!, cohort.deliveryYear[row]!)
     const last = delivered + Math.max(cohort.lastContactDays[row]!, cohort.timeDays[row]!)
     const clinic = cohort.clinic.codes[row]!
     if (last > (ends.get(clinic) ?? Number.NEGATIVE_INFINITY)) ends.set(clinic, last)
@@ -196,13 +197,8 @@ function lastDays(cohort: Cohort): ReadonlyMap<number, number> {
   return ends
 }
 
-/** Day of delivery on the calendar; of a year alone its end, so that nobody is lost for want of a date. */
-function deliveredOn(day: number, year: number): number {
-  return day === missingDay ? (year - 1970 + 1) * 365.25 : day
-}
-
 function endOf(ends: ReadonlyMap<number, number>, clinic: number, day: number, year: number): number {
-  return (ends.get(clinic) ?? Number.NEGATIVE_INFINITY) - deliveredOn(day, year)
+  return (ends.get(clinic) ?? Number.NEGATIVE_INFINITY) - latestDeliveryDay(day, year)
 }
 
 /** Median number of days between visits in one group, the first counted from delivery. */
