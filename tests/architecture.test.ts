@@ -21,7 +21,7 @@ const mayImport: Readonly<Record<string, readonly string[]>> = {
   notebook: ['report', ...lower],
   demo: ['records', 'vocabulary', 'core'],
   studies: ['core'],
-  verification: ['demo', ...lower],
+  verification: ['demo', 'studies', ...lower],
   cli: ['verification', 'demo', 'notebook', 'report', ...lower],
 }
 

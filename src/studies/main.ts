@@ -1,7 +1,6 @@
 import { writeFileSync } from 'node:fs'
 import { parseArgs } from 'node:util'
 import { UsageError } from '../core/errors.js'
-import { looksHeader, looksRow, looksScenarios, studyLooks } from './looks.js'
 import { writePractice } from './practices/folder.js'
 import { drawPractice } from './practices/practice.js'
 import type { Scenario } from './practices/scenario.js'
@@ -20,8 +19,6 @@ const usage = `Audits practices with a known truth, and counts what the audits s
     --out FILE               also write the counts as JSON
   write NAME FOLDER          write one practice as CSV files
     --seed N
-  looks [NAME...]            the study of looks (docs/verification/looks.md), or these of its scenarios
-    --practices N, --seed N, --out FILE
   truths [NAME...]           compute the truth of every scenario, as the source of knownTruths.ts
 `
 
@@ -53,18 +50,6 @@ function writeTruths(wanted: readonly Scenario[]): void {
   }
 }
 
-async function runLooks(
-  names: readonly string[],
-  values: { readonly practices: string; readonly seed: string; readonly out?: string },
-): Promise<void> {
-  line(looksHeader)
-  line(looksHeader.map(() => '---'))
-  const options = { practices: Number(values.practices), seed: Number(values.seed) }
-  const lines = await studyLooks(names.map(named), options, (one) => line(looksRow(one)))
-  if (values.out !== undefined)
-    writeFileSync(values.out, `${JSON.stringify({ options, lines }, undefined, 1)}\n`)
-}
-
 async function main(): Promise<void> {
   const { values, positionals } = parseArgs({
     allowPositionals: true,
@@ -78,8 +63,6 @@ async function main(): Promise<void> {
   const [command, ...rest] = positionals
   if (command === 'list') {
     for (const { name, about, mayClaim } of scenarios) line([name, about, mayClaim])
-  } else if (command === 'looks') {
-    await runLooks(rest.length > 0 ? rest : looksScenarios, values)
   } else if (command === 'truths') {
     writeTruths(rest.length > 0 ? rest.map(named) : scenarios)
   } else if (command === 'write' && rest.length === 2) {

@@ -3,6 +3,7 @@ import { demoCoverageStudy } from './demoCoverage.js'
 import { disclosureStudy } from './disclosure.js'
 import { fairComparisonStudy } from './fairComparison.js'
 import { falseAlarmsStudy } from './falseAlarms.js'
+import { looksStudy } from './looks.js'
 import { measuredConfoundingStudy } from './measuredConfounding.js'
 import { missingCovariatesStudy } from './missingCovariates.js'
 import { randomEffectsStudy } from './randomEffects.js'
@@ -12,6 +13,7 @@ import { studyGroupStudy } from './studyGroup.js'
 /** Every simulation study, in the order in which they run. A new study adds its file and a line here. */
 export const simulationStudies: readonly SimulationStudy[] = Object.freeze([
   demoCoverageStudy,
+  looksStudy,
   clusteredIntervalsStudy,
   fairComparisonStudy,
   measuredConfoundingStudy,

@@ -1,21 +1,23 @@
 import { mkdtemp, rm } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { cohortRows } from '../analysis/cohortRows.js'
-import { horizonRisks } from '../analysis/incidence.js'
-import { defaultSettings } from '../analysis/settings.js'
-import { buildCohort, type Cohort } from '../cohort/cohort.js'
-import { type Interval, isNumber } from '../core/estimate.js'
-import { readRecords } from '../records/read/readDataset.js'
-import { writePractice } from './practices/folder.js'
-import { knownTruths } from './practices/knownTruths.js'
-import { drawPractice } from './practices/practice.js'
-import type { Scenario } from './practices/scenario.js'
-import { riskAt } from './practices/truth.js'
-import { seedOfPractice } from './run.js'
+import { cohortRows } from '../../analysis/cohortRows.js'
+import { horizonRisks } from '../../analysis/incidence.js'
+import { defaultSettings } from '../../analysis/settings.js'
+import { buildCohort, type Cohort } from '../../cohort/cohort.js'
+import { type Interval, isNumber } from '../../core/estimate.js'
+import { readRecords } from '../../records/read/readDataset.js'
+import { writePractice } from '../../studies/practices/folder.js'
+import { knownTruths } from '../../studies/practices/knownTruths.js'
+import { drawPractice } from '../../studies/practices/practice.js'
+import type { Scenario } from '../../studies/practices/scenario.js'
+import { scenarioNamed } from '../../studies/practices/scenarios.js'
+import { riskAt } from '../../studies/practices/truth.js'
+import { seedOfPractice } from '../../studies/run.js'
+import type { SimulationStudy, StudyRun } from './study.js'
 
-/** Scenarios of the study of looks, in the order of its table; the first is the complete one. */
-export const looksScenarios: readonly string[] = [
+/** Scenarios in the order of the table; the first is the complete one. */
+const scenarioNames: readonly string[] = [
   'null-600',
   'ticks-blank-20',
   'ticks-blank-30',
@@ -43,7 +45,7 @@ interface Reading {
 }
 
 /** One line of the table of the study: a scenario at a horizon. */
-export interface LooksLine {
+interface LooksLine {
   readonly scenario: string
   readonly years: number
   readonly practices: number
@@ -59,41 +61,42 @@ export interface LooksLine {
 }
 
 /** A mean with its Monte Carlo standard error. */
-export interface MeanError {
+interface MeanError {
   readonly mean: number
   readonly standardError: number
 }
 
-/**
- * Audits how often in practices of each scenario, and holds risk, interval and range to the truth.
- *
- * @param scenarios those to be run; the first is what the others are compared with, seed by seed
- */
-export async function studyLooks(
-  scenarios: readonly Scenario[],
-  options: { readonly practices: number; readonly seed: number },
-  onLine: (line: LooksLine) => void = () => undefined,
-): Promise<readonly LooksLine[]> {
-  const lines: LooksLine[] = []
-  let complete: readonly (readonly Reading[])[] | undefined
-  for (const scenario of scenarios) {
-    const readings: (readonly Reading[])[] = []
-    for (let index = 0; index < options.practices; index++) {
-      readings.push(await readPractice(scenario, seedOfPractice(options.seed, index)))
+const plannedPractices = 100
+const seed = 1
+
+export const looksStudy: SimulationStudy = Object.freeze({
+  name: 'looks',
+  question:
+    'Is the risk by midpoints true, does the range hold what it leaves open, and does a blank tick move it?',
+  page: 'docs/verification/looks.md',
+  run: async ({ replicates, onProgress }: StudyRun) => {
+    const practices = replicates ?? plannedPractices
+    const scenarios = scenarioNames.map((name) => scenarioNamed(name)!)
+    const rows: string[] = [looksHeader, looksHeader.map(() => '---')].map(tableLine)
+    let complete: readonly (readonly Reading[])[] | undefined
+    for (const [done, scenario] of scenarios.entries()) {
+      const readings: (readonly Reading[])[] = []
+      for (let index = 0; index < practices; index++) {
+        readings.push(await readPractice(scenario, seedOfPractice(seed, index)))
+        onProgress('looks', (done + (index + 1) / practices) / scenarios.length)
+      }
+      complete ??= readings
+      for (const [at, horizon] of years.entries()) {
+        const of = (all: readonly (readonly Reading[])[]): readonly Reading[] => all.map((one) => one[at]!)
+        rows.push(tableLine(looksRow(lineOf(scenario, horizon, of(readings), of(complete)))))
+      }
     }
-    complete ??= readings
-    years.forEach((horizon, at) => {
-      const line = lineOf(
-        scenario,
-        horizon,
-        readings.map((one) => one[at]!),
-        complete!.map((one) => one[at]!),
-      )
-      lines.push(line)
-      onLine(line)
-    })
-  }
-  return lines
+    return `${practices} practices a scenario, first seed ${seed}; ± Monte Carlo standard error.\n\n${rows.join('\n')}`
+  },
+})
+
+function tableLine(cells: readonly string[]): string {
+  return `| ${cells.join(' | ')} |`
 }
 
 async function readPractice(scenario: Scenario, seed: number): Promise<readonly Reading[]> {
@@ -162,8 +165,7 @@ function meanError(values: readonly number[]): MeanError {
   return { mean, standardError: n < 2 ? 0 : Math.sqrt(squares / (n - 1) / n) }
 }
 
-/** Header of the table that `looksRow` fills. */
-export const looksHeader = [
+const looksHeader = [
   'scenario',
   'years',
   'truth, %',
@@ -176,8 +178,7 @@ export const looksHeader = [
   'shift against complete records, points',
 ] as const
 
-/** One row of the printed table. */
-export function looksRow(line: LooksLine): readonly string[] {
+function looksRow(line: LooksLine): readonly string[] {
   const points = ({ mean, standardError }: MeanError): string =>
     `${(100 * mean).toFixed(2)} ± ${(100 * standardError).toFixed(2)}`
   return [
