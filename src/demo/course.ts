@@ -1,6 +1,6 @@
-import type { DayNumber } from '../core/calendar.js'
+import { type DayNumber, isoFromDay } from '../core/calendar.js'
 import type { RandomStream } from '../core/random.js'
-import { drawWhole, happens } from './draws.js'
+import { type Draws, drawLabel, drawWhole, happens, written } from './draws.js'
 import {
   type DemoComplication,
   type DemoEnding,
@@ -8,12 +8,10 @@ import {
   drawEnding,
   drawLooseningDays,
 } from './hazards.js'
-import { type DemoPatient, scenarioDay } from './patient.js'
-import type { RoutineVisit } from './recall.js'
+import { type DemoPatient, type RoutineVisit, scenarioDay } from './patient.js'
 import type { DemoScenario } from './scenario.js'
 import type { DemoSite } from './site.js'
-import type { TighteningBook } from './tightenings.js'
-import { type Finding, type VisitEntry, visitEntries } from './visitRow.js'
+import type { TighteningBook } from './tightening.js'
 
 /** What the course of one restoration is drawn from. */
 export interface CourseInput {
@@ -21,6 +19,8 @@ export interface CourseInput {
   readonly patient: DemoPatient
   readonly site: DemoSite
   readonly restorationId: string
+  /** Number of the restoration in the mouth; it tells the draws apart. */
+  readonly order: number
   readonly delivery: DayNumber
   /** Hazard of first loosening against the reference restoration of an average patient. */
   readonly multiplier: number
@@ -49,18 +49,19 @@ interface Loosening {
 const openChannel = new Set(['access_filling_loss', 'screw_fracture'])
 
 /** Draws the course of one restoration from delivery to its end, or to the end of care. */
-export function drawCourse(random: RandomStream, input: CourseInput): Course {
+export function drawCourse(draws: Draws, input: CourseInput): Course {
   const { scenario, patient, delivery } = input
   const lastDay = patient.careEnd - delivery
-  const first = drawLoosening(scenario, random, 0, input.multiplier)
+  const first = drawLoosening(scenario, draws('loosening', input.order, 0), 0, input.multiplier)
   const follow: Follow = {
     input,
-    random,
+    draws,
     visits: [],
     loosening: first,
-    ending: drawEnding(scenario, random),
-    complications: [...drawComplications(random, input.site, lastDay)],
+    ending: drawEnding(scenario, draws, input.order),
+    complications: [...drawComplications(draws, input.order, input.site, lastDay)],
     foundLooseDay: undefined,
+    treated: 0,
   }
   const planned = [...input.routine]
   for (;;) {
@@ -85,12 +86,14 @@ export function drawCourse(random: RandomStream, input: CourseInput): Course {
 /** State of the follow-up of one restoration. */
 interface Follow {
   readonly input: CourseInput
-  readonly random: RandomStream
+  readonly draws: Draws
   readonly visits: VisitEntry[]
   loosening: Loosening
   readonly ending: DemoEnding
   readonly complications: DemoComplication[]
   foundLooseDay: number | undefined
+  /** Loosenings found and treated so far. */
+  treated: number
 }
 
 function drawLoosening(
@@ -114,7 +117,7 @@ function nextCallDay(follow: Follow): number {
 
 /** One visit: what is due is found, what is found is treated, and all of it is written down. */
 function attend(follow: Follow, day: number, routine: RoutineVisit | undefined): void {
-  const { input, random, ending } = follow
+  const { input, draws, ending } = follow
   const ends = ending.day <= day
   const findings = complicationsFound(follow, day)
   const opened =
@@ -126,23 +129,26 @@ function attend(follow: Follow, day: number, routine: RoutineVisit | undefined):
   if (foundLoose) findings.unshift(treatLoosening(follow, day, ends))
   if (ends) findings.push(endingFinding(ending))
   const screwChecked = checkable && (foundLoose || opened || routine?.screwChecked === true)
-  if (findings.length === 0 && screwChecked && happens(random, input.patient.clinic.recall.tighten)) {
+  const { recall } = input.patient.clinic
+  const undisturbed = screwChecked && !foundLoose && !opened && !ends
+  if (undisturbed && happens(draws('tightened at recall', input.order, day), recall.tighten)) {
     for (const screw of input.site.screws) input.book.later(day, 'recall_check', screw, 'reused')
-    findings.push({ finding: 'none', action: 'tightened' })
+    if (findings.length === 0) findings.push({ finding: 'none', action: 'tightened' })
   }
-  const elective = ending.cause !== 'implant loss' && happens(random, 0.35)
+  const elective = ending.cause !== 'implant loss' && happens(draws('elective removal', input.order), 0.35)
   const frame = {
     restorationId: input.restorationId,
     delivery: input.delivery,
     day,
     visitType: routine === undefined ? 'unscheduled' : 'scheduled',
     screwChecked,
+    tickBlank: checkable && happens(draws('screw_checked empty', input.order, day), recall.tickBlank),
     opened: opened && checkable,
     restorationStatus: ends ? (ending.cause === 'implant loss' ? 'lost' : 'removed') : 'in_place',
     removalReason: ends ? removalReason(ending, elective) : undefined,
     patientStatus: 'active',
   }
-  follow.visits.push(...visitEntries(random, frame, findings))
+  follow.visits.push(...visitEntries(draws, input.order, frame, findings))
 }
 
 function removalReason(ending: DemoEnding, elective: boolean): string {
@@ -156,12 +162,13 @@ function endingFinding(ending: DemoEnding): Finding {
 }
 
 function complicationsFound(follow: Follow, day: number): Finding[] {
-  const { input, random, complications } = follow
+  const { input, draws, complications } = follow
   const found: Finding[] = []
   while (complications[0] !== undefined && complications[0].day <= day) {
     const { finding, action } = complications.shift()!
     const fractured = finding === 'screw_fracture'
-    const screw = fractured ? input.site.screws[random.index(input.site.screws.length)]! : ''
+    const { screws } = input.site
+    const screw = fractured ? screws[draws('fractured screw', input.order, day).index(screws.length)]! : ''
     if (fractured) input.book.later(day, 'replacement', screw, 'new')
     found.push({ finding, action, screw })
   }
@@ -170,16 +177,18 @@ function complicationsFound(follow: Follow, day: number): Finding[] {
 
 /** The loose screw is tightened or replaced, and its clock starts anew. */
 function treatLoosening(follow: Follow, day: number, ends: boolean): Finding {
-  const { input, random, loosening } = follow
+  const { input, draws, loosening } = follow
   const { detection, hazardRatios } = input.scenario
   const { screws } = input.site
-  const screw = screws[random.index(screws.length)]!
-  const replaced = happens(random, detection.screwReplaced)
-  const onsetWritten = loosening.symptomDay <= day && happens(random, detection.onsetRecorded)
+  const at = (purpose: string): RandomStream => draws(purpose, input.order, follow.treated)
+  const screw = screws[at('loose screw').index(screws.length)]!
+  const replaced = happens(at('loose screw replaced'), detection.screwReplaced)
+  const onsetWritten = happens(at('onset_date'), detection.onsetRecorded) && loosening.symptomDay <= day
+  follow.treated++
   follow.foundLooseDay ??= day
   follow.loosening = drawLoosening(
     input.scenario,
-    random,
+    draws('loosening', input.order, follow.treated),
     day,
     input.multiplier * hazardRatios.afterLoosening,
   )
@@ -194,11 +203,11 @@ function treatLoosening(follow: Follow, day: number, ends: boolean): Finding {
 
 /** The clinic hears of a death on its day, and of a patient who stays away some time later. */
 function hearOfEnd(follow: Follow, lastDay: number): void {
-  const { input, random } = follow
+  const { input, draws } = follow
   const { patient } = input
   if (!patient.endHeardOf) return
   const died = patient.careEndsBy === 'death'
-  const day = died ? lastDay : lastDay + drawWhole(random, 30, 240)
+  const day = died ? lastDay : lastDay + drawWhole(draws('end of care told'), 30, 240)
   if (input.delivery + day > scenarioDay(input.scenario.endOfObservation)) return
   const frame = {
     restorationId: input.restorationId,
@@ -206,10 +215,121 @@ function hearOfEnd(follow: Follow, lastDay: number): void {
     day,
     visitType: died || patient.careEndsBy === 'moved' ? 'records_only' : 'telephone',
     screwChecked: false,
+    tickBlank: false,
     opened: false,
     restorationStatus: died ? 'in_place' : 'unknown',
     removalReason: undefined,
     patientStatus: died ? 'deceased' : patient.careEndsBy,
   }
-  follow.visits.push(...visitEntries(random, frame, []))
+  follow.visits.push(...visitEntries(draws, input.order, frame, []))
+}
+
+/** One row of the visits table; `day` counts from delivery and is not written. */
+export interface VisitEntry {
+  readonly day: number
+  readonly row: VisitRow
+}
+
+/** Fields of a row of the visits table. */
+export interface VisitRow {
+  readonly restoration_id: string
+  readonly visit_date: string
+  readonly visit_type: string
+  readonly screw_checked: string | undefined
+  readonly check_method?: string | undefined
+  readonly screw_position?: string | undefined
+  readonly finding: string
+  readonly onset_date?: string | undefined
+  readonly action_taken?: string | undefined
+  readonly restoration_status: string
+  readonly removal_reason?: string | undefined
+  readonly patient_status: string
+  readonly severity?: string | undefined
+  readonly chair_minutes?: number | undefined
+}
+
+/** What was found at a visit, one row each. */
+interface Finding {
+  readonly finding: string
+  readonly action?: string
+  readonly screw?: string
+  readonly onsetDay?: number
+}
+
+/** What all rows of one visit share. */
+interface VisitFrame {
+  readonly restorationId: string
+  readonly delivery: DayNumber
+  readonly day: number
+  readonly visitType: string
+  readonly screwChecked: boolean
+  /** Whether the tick for the check was left blank, whatever was found. */
+  readonly tickBlank: boolean
+  /** The screw channel was open, so the joint was tested with the torque device. */
+  readonly opened: boolean
+  readonly restorationStatus: string
+  readonly removalReason: string | undefined
+  readonly patientStatus: string
+}
+
+/** Minutes in the chair by what was done. */
+const chairMinutes: Readonly<Record<string, readonly [number, number]>> = {
+  tightened: [15, 45],
+  screw_replaced: [30, 75],
+  repaired: [8, 50],
+  recemented: [20, 45],
+  remade: [60, 150],
+  implant_removed: [40, 120],
+  watched: [5, 12],
+}
+
+const newParts = new Set(['screw_replaced', 'remade'])
+
+/** Writes the rows of one visit: one for each finding, or one that says that there was none. */
+function visitEntries(
+  draws: Draws,
+  order: number,
+  frame: VisitFrame,
+  findings: readonly Finding[],
+): readonly VisitEntry[] {
+  const { day } = frame
+  const ticked = frame.screwChecked && !frame.tickBlank
+  const method = ticked ? drawMethod(draws('check_method', order, day), frame.opened) : undefined
+  const all = findings.length === 0 ? [{ finding: 'none' }] : findings
+  return all.map((one, place) => {
+    const again = all.slice(0, place).filter(({ finding }) => finding === one.finding).length
+    const random = draws(`chair_minutes ${one.finding}`, order, day, again)
+    return { day, row: rowOf(random, frame, method, one) }
+  })
+}
+
+function drawMethod(random: RandomStream, opened: boolean): string | undefined {
+  if (opened) return 'torque'
+  return written(random, drawLabel(random, { mobility: 87, torque: 8, radiograph: 5 }), 0.06)
+}
+
+function rowOf(random: RandomStream, frame: VisitFrame, method: string | undefined, one: Finding): VisitRow {
+  const span = one.action === undefined ? undefined : chairMinutes[one.action]
+  const minutes = span === undefined ? undefined : drawWhole(random, span[0], span[1])
+  return {
+    restoration_id: frame.restorationId,
+    visit_date: isoFromDay(frame.delivery + frame.day),
+    visit_type: frame.visitType,
+    screw_checked: frame.tickBlank ? undefined : frame.screwChecked ? 'yes' : 'no',
+    check_method: method,
+    screw_position: one.screw === '' ? undefined : one.screw,
+    finding: one.finding,
+    onset_date: one.onsetDay === undefined ? undefined : isoFromDay(frame.delivery + one.onsetDay),
+    action_taken: one.action,
+    restoration_status: frame.restorationStatus,
+    removal_reason: frame.removalReason,
+    patient_status: frame.patientStatus,
+    severity: minutes === undefined ? undefined : severityOf(minutes, one.action),
+    chair_minutes: minutes,
+  }
+}
+
+function severityOf(minutes: number, action: string | undefined): string {
+  if (minutes > 60 || newParts.has(action ?? '')) return 'major'
+  return minutes < 10 ? 'minor' : 'moderate'
 }

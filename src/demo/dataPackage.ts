@@ -1,7 +1,8 @@
 import { stableJson } from '../core/plain.js'
-import type { Field, FieldKind, SheetName } from '../vocabulary/fields.js'
+import { tableSchema } from '../records/desk/dataPackageText.js'
+import type { SheetName } from '../vocabulary/fields.js'
 import type { DemoSettings } from './settings.js'
-import { demoFields, demoFiles, demoSheets } from './tables.js'
+import { demoColumns, demoFiles, demoSheets } from './tables.js'
 import { demoTitle } from './truth.js'
 
 /** Size and content of a written file, as the Data Package standard states them. */
@@ -13,17 +14,6 @@ export interface WrittenFile {
 
 /** Name by which a folder of demo data is known again. */
 export const demoPackageName = 'holdfast-demo-data'
-
-const typeOfKind: Readonly<Record<FieldKind, string>> = {
-  key: 'string',
-  text: 'string',
-  code: 'string',
-  position: 'string',
-  whole: 'integer',
-  day: 'integer',
-  number: 'number',
-  date: 'date',
-}
 
 const descriptions: Readonly<Record<SheetName, string>> = {
   restorations: 'One row per crown or prosthesis on its screw joint.',
@@ -61,32 +51,6 @@ function resourceOf(sheet: SheetName, file: WrittenFile): unknown {
     encoding: 'utf-8',
     bytes: file.bytes,
     hash: `sha256:${file.sha256}`,
-    schema: {
-      $schema: 'https://datapackage.org/profiles/2.0/tableschema.json',
-      fields: demoFields(sheet).map(fieldOf),
-      missingValues: ['', 'unknown'],
-      ...keysOf(sheet),
-    },
-  }
-}
-
-function keysOf(sheet: SheetName): object {
-  if (sheet === 'restorations' || sheet === 'one_sheet') return { primaryKey: ['restoration_id'] }
-  const reference = { resource: 'restorations', fields: ['restoration_id'] }
-  return { foreignKeys: [{ fields: ['restoration_id'], reference }] }
-}
-
-function fieldOf(field: Field): unknown {
-  const constraints = {
-    ...(field.valueNeeded ? { required: true } : {}),
-    ...(field.codes === undefined ? {} : { enum: field.codes }),
-    ...(field.range === undefined ? {} : { minimum: field.range.min, maximum: field.range.max }),
-  }
-  return {
-    name: field.name,
-    type: typeOfKind[field.kind],
-    description: field.description,
-    ...(field.unit === undefined ? {} : { unit: field.unit }),
-    ...(Object.keys(constraints).length === 0 ? {} : { constraints }),
+    schema: tableSchema(sheet, demoColumns(sheet)),
   }
 }

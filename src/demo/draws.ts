@@ -1,5 +1,66 @@
-import type { RandomStream } from '../core/random.js'
+import { type RandomStream, randomStream } from '../core/random.js'
+import type { Field } from '../vocabulary/fields.js'
 import type { Weights } from './scenario.js'
+
+/**
+ * Opens the random stream of one purpose for one patient; keys tell apart what there is several of (the number of a
+ * restoration, the day of a visit). No draw of one purpose moves a draw of another, so that a new field or endpoint
+ * leaves every other column as it was.
+ */
+export type Draws = (purpose: string, ...keys: readonly number[]) => RandomStream
+
+/**
+ * The streams of one patient of a seed. Both numbers that a stream starts from are hashed from everything that tells it
+ * apart: streams that differ in one of them alone start from states of a constant difference in all patients, which the
+ * linear generator carries on into draws that go together.
+ */
+export function drawsOf(seed: number, patient: number): Draws {
+  const first = absorbed(seed, patient)
+  const second = absorbed(seed ^ 0x5bd1e995, ~patient)
+  return (purpose, ...keys) => {
+    const words = [hashOf(purpose), ...keys]
+    return randomStream(words.reduce(absorbed, first) >>> 0, words.reduceRight(absorbed, second) >>> 0)
+  }
+}
+
+/** A hash with one more word in it (finaliser of MurmurHash3). */
+function absorbed(hash: number, word: number): number {
+  let bits = Math.imul(hash, 0x9e3779b1) ^ word
+  bits = Math.imul(bits ^ (bits >>> 16), 0x85ebca6b)
+  bits = Math.imul(bits ^ (bits >>> 13), 0xc2b2ae35)
+  return bits ^ (bits >>> 16)
+}
+
+const hashes = new Map<string, number>()
+
+/** FNV-1a, 32 bits (Fowler, Noll and Vo 1991), of a purpose. */
+function hashOf(purpose: string): number {
+  const known = hashes.get(purpose)
+  if (known !== undefined) return known
+  let hash = 0x811c9dc5
+  for (let place = 0; place < purpose.length; place++) {
+    hash = Math.imul(hash ^ purpose.charCodeAt(place), 0x01000193)
+  }
+  hashes.set(purpose, hash)
+  return hash
+}
+
+/** Share of cells left empty in a column that nothing but the vocabulary describes. */
+const emptyByDefault = 0.05
+
+/** A value of a field that nothing in the generator decides: its codes as the vocabulary weighs them, or its range. */
+export function drawnField(random: RandomStream, field: Field): string | number | undefined {
+  if (happens(random, emptyByDefault)) return undefined
+  if (field.codes !== undefined) {
+    const even = Object.fromEntries(field.codes.map((code) => [code, 1]))
+    return drawLabel(random, field.demo === undefined || field.demo === false ? even : field.demo)
+  }
+  if (field.range === undefined) return undefined
+  const { min, max } = field.range
+  return field.kind === 'whole'
+    ? drawWhole(random, min, max)
+    : Number((min + random.uniform() * (max - min)).toFixed(1))
+}
 
 /** Draws a label in proportion to its weight. */
 export function drawLabel<Label extends string>(

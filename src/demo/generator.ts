@@ -1,9 +1,7 @@
 import { deepFreeze } from '../core/plain.js'
-import { randomStream } from '../core/random.js'
 import type { SheetName } from '../vocabulary/fields.js'
 import { type ExpectedMistake, mistakeMaker, type SheetRows } from './mistakes.js'
-import { oneSheetRow } from './oneSheet.js'
-import { drawPatientRecords, type TableRow } from './patientRecords.js'
+import { drawPatientRecords, oneSheetRow, type TableRow } from './patientRecords.js'
 import { checkedSettings, type DemoSettings } from './settings.js'
 import { demoSheets } from './tables.js'
 import { type DemoTruth, type TruthTally, truthTally } from './truth.js'
@@ -28,7 +26,7 @@ export interface GeneratedData {
  */
 export function generateStudyGroup(settings: DemoSettings): GeneratedData {
   const all = emptyRows()
-  const tally = truthTally()
+  const tally = truthTally(settings.scenario)
   for (const rows of generatePatients(settings, tally)) {
     for (const sheet of demoSheets) all[sheet].push(...rows[sheet])
   }
@@ -45,11 +43,10 @@ export function generateStudyGroup(settings: DemoSettings): GeneratedData {
 /** Generates a study group patient by patient, mistakes included, so that a group of any size can be written. */
 export function* generatePatients(settings: DemoSettings, tally: TruthTally): Generator<SheetRows> {
   const { seed, patients, mistakesPer1000Patients, scenario } = checkedSettings(settings)
-  // Stream 0 makes the mistakes, stream i the i-th patient, so that neither depends on the other.
-  const mistakes = mistakeMaker(randomStream(seed, 0), mistakesPer1000Patients / 1000)
+  const mistakes = mistakeMaker(seed, mistakesPer1000Patients / 1000)
   const nextRow: Record<SheetName, number> = { restorations: 2, tightenings: 2, visits: 2, one_sheet: 2 }
   for (let number = 1; number <= patients; number++) {
-    const records = drawPatientRecords(scenario, randomStream(seed, number), number)
+    const records = drawPatientRecords(scenario, seed, number)
     tally.add(records)
     const rows: SheetRows = {
       restorations: records.map((one) => one.restoration),
@@ -57,7 +54,7 @@ export function* generatePatients(settings: DemoSettings, tally: TruthTally): Ge
       visits: records.flatMap((one) => one.visits.map((visit) => ({ ...visit }))),
       one_sheet: records.map(oneSheetRow),
     }
-    const made = mistakes.pass(rows).map(
+    const made = mistakes.pass(rows, number).map(
       ({ kind, sheet, index, outcome }): ExpectedMistake => ({
         kind,
         sheet,

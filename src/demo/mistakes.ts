@@ -1,6 +1,7 @@
 import { dayFromIso, isoFromDay } from '../core/calendar.js'
 import type { RandomStream } from '../core/random.js'
 import type { SheetName } from '../vocabulary/fields.js'
+import { drawsOf } from './draws.js'
 import type { TableRow } from './patientRecords.js'
 
 /** Rows of one patient, or of a whole group, by sheet. */
@@ -34,15 +35,16 @@ interface PlacedMistake extends Omit<ExpectedMistake, 'row'> {
 /** Makes mistakes in the rows of patients as they come by, each kind in turn. */
 export interface MistakeMaker {
   /** Changes the rows of one patient in place where a mistake is due and can be made there; says what was done. */
-  pass(rows: SheetRows): readonly PlacedMistake[]
+  pass(rows: SheetRows, patient: number): readonly PlacedMistake[]
 }
 
 /** Opens a maker of mistakes at a rate per patient. */
-export function mistakeMaker(random: RandomStream, perPatient: number): MistakeMaker {
+export function mistakeMaker(seed: number, perPatient: number): MistakeMaker {
   let due = 0
   let made = 0
   return {
-    pass: (rows) => {
+    pass: (rows, patient) => {
+      const random = drawsOf(seed, patient)('mistake')
       if (random.uniform() < perPatient) due++
       if (due === 0) return []
       const kind = mistakeKinds[made % mistakeKinds.length]!
@@ -67,9 +69,12 @@ const makers: Readonly<Record<MistakeKind, Maker>> = {
     })
   },
   'visit before delivery': (rows, random) => {
-    if (rows.visits.length === 0) return []
-    const index = random.index(rows.visits.length)
-    const visit = rows.visits[index]!
+    // A recall, since other visits come and go with what is found at them.
+    const recalls = rows.visits.flatMap((row, index) =>
+      isFirstOfRecall(rows.visits, index) ? [{ row, index }] : [],
+    )
+    if (recalls.length === 0) return []
+    const { row: visit, index } = recalls[random.index(recalls.length)]!
     const restoration = rows.restorations.find((row) => row.restoration_id === visit.restoration_id)!
     const delivery = dayFromIso(String(restoration.delivery_date))!
     const wrong = yearsEarlier(String(visit.visit_date), delivery)
@@ -100,6 +105,13 @@ const makers: Readonly<Record<MistakeKind, Maker>> = {
       ),
     )
   },
+}
+
+/** Whether a row is the first of a visit of the recall list. */
+function isFirstOfRecall(visits: readonly TableRow[], index: number): boolean {
+  const { restoration_id: id, visit_date: date, visit_type: type } = visits[index]!
+  const before = visits[index - 1]
+  return type === 'scheduled' && !(before?.restoration_id === id && before?.visit_date === date)
 }
 
 /** The date with an earlier year, the slip of the first weeks of January, so that it falls before delivery. */

@@ -1,15 +1,19 @@
 import { type DayNumber, isoFromDay } from '../core/calendar.js'
-import type { RandomStream } from '../core/random.js'
-import { type Course, drawCourse } from './course.js'
-import { drawWeighted, drawWhole, happens } from './draws.js'
+import { type Course, drawCourse, type VisitRow } from './course.js'
+import { type Draws, drawnField, drawsOf, drawWeighted, drawWhole, happens } from './draws.js'
 import { looseningMultiplier } from './hazards.js'
-import { type DemoPatient, drawPatient, scenarioDay } from './patient.js'
-import { type DemoProtocol, drawProtocol } from './protocol.js'
-import { drawRecalls, type EarlyControls, type RoutineVisit, routineVisitsOf } from './recall.js'
+import {
+  type DemoPatient,
+  drawPatient,
+  drawRecalls,
+  type RoutineVisit,
+  routineVisitsOf,
+  scenarioDay,
+} from './patient.js'
 import type { DemoScenario, TrueProtocol } from './scenario.js'
 import { type DemoSite, drawSites } from './site.js'
-import { type TighteningRow, tighteningBook } from './tightenings.js'
-import type { VisitRow } from './visitRow.js'
+import { demoFields } from './tables.js'
+import { type DemoProtocol, drawProtocol, type TighteningRow, tighteningBook } from './tightening.js'
 
 /** A row as it is written to a file; undefined makes an empty field. */
 export type TableRow = Readonly<Record<string, string | number | undefined>>
@@ -20,28 +24,31 @@ export interface RestorationRecords {
   readonly tightenings: readonly TighteningRow[]
   readonly visits: readonly VisitRow[]
   readonly protocol: TrueProtocol
+  /** Hazard of loosening but for the way of tightening; absent where the true risk is not asked for. */
+  readonly atRisk?: { readonly multiplier: number; readonly ageYears: number }
   readonly foundLoose: boolean
   readonly ending: 'implant loss' | 'remade' | 'removed' | undefined
 }
 
-/** Draws everything about one patient; the same stream gives the same patient in a group of any size. */
+/** Draws everything about one patient, who is the same in a group of any size of one seed. */
 export function drawPatientRecords(
   scenario: DemoScenario,
-  random: RandomStream,
+  seed: number,
   number: number,
 ): readonly RestorationRecords[] {
-  const patient = drawPatient(scenario, random, `P${String(number).padStart(4, '0')}`)
-  const recalls = drawRecalls(random, patient)
-  const sites = drawSites(random, patient)
+  const draws = drawsOf(seed, number)
+  const patient = drawPatient(scenario, draws, `P${String(number).padStart(4, '0')}`)
+  const recalls = drawRecalls(draws, patient)
+  const sites = drawSites(draws, patient)
   const waiting = sites.map((site, order) => ({ site, delivery: patient.deliveries[order]! }))
-  const setting: PatientSetting = { scenario, random, patient, recalls, controls: new Map() }
+  const setting: PatientSetting = { scenario, draws, patient, recalls }
   const records: RestorationRecords[] = []
   for (let order = 1; waiting.length > 0; order++) {
     const { site, delivery } = waiting.shift()!
     if (delivery >= patient.careEnd) continue
-    const { entry, course } = drawRestoration(setting, site, delivery, `${patient.id}R${order}`)
+    const { entry, course } = drawRestoration(setting, site, delivery, order)
     if (entry !== undefined) records.push(entry)
-    const again = remakeDelivery(setting, delivery, course)
+    const again = remakeDelivery(setting, delivery, course, order)
     if (again !== undefined) waiting.push({ site, delivery: again })
   }
   return records
@@ -49,46 +56,77 @@ export function drawPatientRecords(
 
 interface PatientSetting {
   readonly scenario: DemoScenario
-  readonly random: RandomStream
+  readonly draws: Draws
   readonly patient: DemoPatient
   readonly recalls: readonly RoutineVisit[]
-  readonly controls: EarlyControls
 }
 
 function drawRestoration(
   setting: PatientSetting,
   site: DemoSite,
   delivery: DayNumber,
-  id: string,
+  order: number,
 ): { readonly entry: RestorationRecords | undefined; readonly course: Course } {
-  const { scenario, random, patient, recalls, controls } = setting
-  const { operators } = patient.clinic
-  const operator = happens(random, 0.8) ? patient.operator : drawWeighted(random, operators)
-  const protocol = drawProtocol(scenario, random, patient, operator, site, delivery)
-  const book = tighteningBook(random, patient, site, id, delivery)
+  const { scenario, draws, patient, recalls } = setting
+  const id = `${patient.id}R${order}`
+  const usual = happens(draws('usual operator', order), 0.8)
+  const operator = usual
+    ? patient.operator
+    : drawWeighted(draws('operator_id', order), patient.clinic.operators)
+  const protocol = drawProtocol(scenario, draws, patient, operator, site, delivery, order)
+  const book = tighteningBook(draws, order, patient, site, id, delivery)
   const hasScrew = site.connection !== 'screwless'
   if (hasScrew && protocol.eventsWritten) book.deliver(protocol)
-  const course = drawCourse(random, {
+  const multiplier = looseningMultiplier(scenario, patient, operator, site, delivery)
+  const course = drawCourse(draws, {
     scenario,
     patient,
     site,
     restorationId: id,
+    order,
     delivery,
-    multiplier: looseningMultiplier(scenario, patient, site, protocol.truth, delivery),
-    routine: routineVisitsOf(random, patient, recalls, controls, delivery),
+    multiplier: multiplier * scenario.hazardRatios.tightening[protocol.truth],
+    routine: routineVisitsOf(draws, patient, recalls, delivery),
     book,
   })
   const from = recordedFrom(patient, delivery)
   if (!entersRecords(patient, course, delivery, from)) return { entry: undefined, course }
-  const entry = {
-    restoration: restorationRow(setting, site, delivery, id, operator.id, hasScrew ? protocol : undefined),
-    tightenings: book.rows,
-    visits: course.visits.filter((one) => from === undefined || one.day > from).map((one) => one.row),
+  const written = hasScrew ? protocol : undefined
+  const row = restorationRow(setting, site, delivery, id, operator.id, written)
+  const seen = course.visits.filter((one) => from === undefined || one.day > from)
+  const ageYears = (delivery - patient.birthDay) / 365.25
+  const entry: RestorationRecords = {
+    restoration: completed(row, 'restorations', draws, order),
+    tightenings: book.rows.map((one, place) => completed(one, 'tightenings', draws, order, place)),
+    visits: seen.map((one) => completed(one.row, 'visits', draws, order, one.day)),
     protocol: protocol.truth,
+    ...(hasScrew && site.type === 'single_crown' ? { atRisk: { multiplier, ageYears } } : {}),
     foundLoose: course.foundLooseDay !== undefined,
     ending: course.ending?.cause,
   }
   return { entry, course }
+}
+
+const fieldsOfSheet = {
+  restorations: demoFields('restorations'),
+  tightenings: demoFields('tightenings'),
+  visits: demoFields('visits'),
+} as const
+
+/** A row with the columns that nothing but the vocabulary describes. */
+function completed<Row extends object>(
+  row: Row,
+  sheet: keyof typeof fieldsOfSheet,
+  draws: Draws,
+  ...keys: readonly number[]
+): Row {
+  const others = fieldsOfSheet[sheet].filter((field) => !(field.name in row))
+  if (others.length === 0) return row
+  const drawn = others.map((field) => [
+    field.name,
+    drawnField(draws(`${sheet}.${field.name}`, ...keys), field),
+  ])
+  return { ...row, ...Object.fromEntries(drawn) }
 }
 
 /** Day after delivery from which findings were recorded, where that is later than delivery. */
@@ -111,9 +149,14 @@ function entersRecords(
   return patient.careEnd - delivery > from && !before(course.foundLooseDay) && !before(course.ending?.day)
 }
 
-function remakeDelivery(setting: PatientSetting, delivery: DayNumber, course: Course): DayNumber | undefined {
+function remakeDelivery(
+  setting: PatientSetting,
+  delivery: DayNumber,
+  course: Course,
+  order: number,
+): DayNumber | undefined {
   if (course.ending?.cause !== 'remade') return undefined
-  const again = delivery + course.ending.day + drawWhole(setting.random, 14, 60)
+  const again = delivery + course.ending.day + drawWhole(setting.draws('remake', order), 14, 60)
   return again <= scenarioDay(setting.scenario.lastDelivery) ? again : undefined
 }
 
@@ -150,4 +193,36 @@ function restorationRow(
     tightening_reason: protocol?.reason,
     component_system: site.system,
   }
+}
+
+/** The same restoration in the one-sheet form, read off the rows of the three tables. */
+export function oneSheetRow(records: RestorationRecords): TableRow {
+  const { restoration, tightenings, visits } = records
+  const atDelivery = tightenings.filter((row) => row.context === 'delivery')
+  const firstScrew = atDelivery.filter((row) => row.screw_position === atDelivery[0]?.screw_position)
+  const loose = visits.filter((row) => row.finding === 'screw_loosening')
+  const firstLoose = loose[0]?.visit_date
+  // As whoever fills in the sheet would read the chart: a visit in person says nothing against a check unless it says no.
+  const checks = visits.filter(isCheck).map((row) => row.visit_date)
+  const removal = visits.find((row) => row.removal_reason !== undefined)
+  return {
+    ...restoration,
+    tightenings_at_delivery: firstScrew.length === 0 ? undefined : firstScrew.length,
+    wait_minutes: firstScrew[1]?.minutes_since_first,
+    target_torque_ncm: firstScrew[0]?.target_torque_ncm,
+    last_check_date: checks[checks.length - 1],
+    last_check_before_loosening_date:
+      firstLoose === undefined ? undefined : checks.filter((date) => date < firstLoose).pop(),
+    first_loosening_date: firstLoose,
+    loosening_count: loose.length,
+    removed_date: removal?.visit_date,
+    removal_reason: removal?.removal_reason,
+    deceased_date: visits.find((row) => row.patient_status === 'deceased')?.visit_date,
+  }
+}
+
+function isCheck(row: VisitRow): boolean {
+  return (
+    row.screw_checked === 'yes' || (row.screw_checked === undefined && row.visit_type.endsWith('scheduled'))
+  )
 }

@@ -1,7 +1,6 @@
 import { UsageError } from '../core/errors.js'
 import { deepFreeze } from '../core/plain.js'
-import { demoScenario } from './defaultScenario.js'
-import type { DemoScenario } from './scenario.js'
+import { type DemoScenario, demoScenario } from './scenario.js'
 
 /** What makes one study group; the same settings give the same tables, byte for byte. */
 export interface DemoSettings {

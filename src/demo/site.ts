@@ -1,6 +1,6 @@
 import type { DayNumber } from '../core/calendar.js'
 import type { RandomStream } from '../core/random.js'
-import { drawLabel, drawNormal, drawWhole, happens, written } from './draws.js'
+import { type Draws, drawLabel, drawNormal, drawWhole, happens, written } from './draws.js'
 import type { DemoPatient } from './patient.js'
 
 /** One restoration on its implants, as it was made; nothing of what happens to it afterwards. */
@@ -37,14 +37,13 @@ const screwlessShare = 0.008
 const positionsInMouth = Object.keys(toothWeights).length * Object.keys(quadrantWeights).length
 
 /** Draws the restorations of a patient's first treatment plan: distinct sites, one per delivery as long as any is free. */
-export function drawSites(random: RandomStream, patient: DemoPatient): readonly DemoSite[] {
+export function drawSites(draws: Draws, patient: DemoPatient): readonly DemoSite[] {
   const taken = new Set<string>()
   const sites: DemoSite[] = []
   for (const delivery of patient.deliveries) {
     // Two full arches leave nothing to restore.
     if (taken.size >= positionsInMouth) break
-    const position = drawFreePosition(random, taken)
-    sites.push(drawSite(random, patient, position, taken, `${patient.id}_i${sites.length + 1}`, delivery))
+    sites.push(drawSite(draws, patient, taken, sites.length, delivery))
   }
   return sites
 }
@@ -59,16 +58,16 @@ function drawFreePosition(random: RandomStream, taken: Set<string>): string {
 }
 
 function drawSite(
-  random: RandomStream,
+  draws: Draws,
   patient: DemoPatient,
-  position: string,
   taken: Set<string>,
-  implantId: string,
+  number: number,
   delivery: DayNumber,
 ): DemoSite {
+  const position = drawFreePosition(draws('tooth_position', number), taken)
   const tooth = Number(position[1])
   const region = tooth <= 3 ? 'anterior' : tooth <= 5 ? 'premolar' : 'molar'
-  const wanted = drawLabel(random, {
+  const wanted = drawLabel(draws('restoration_type', number), {
     single_crown: 885,
     splinted_crowns: 58,
     fixed_partial: 45,
@@ -77,21 +76,22 @@ function drawSite(
   })
   const screws = screwPositions(wanted, position, taken)
   const type = screws.length === 1 ? 'single_crown' : wanted
-  const system = drawLabel(random, patient.clinic.systems)
-  const screwless = type === 'single_crown' && happens(random, screwlessShare)
-  const connection = screwless ? 'screwless' : drawLabel(random, connectionsOfSystem[system]!)
-  const retention = screwless ? 'cement' : drawLabel(random, { screw: 80, cement: 14, screw_and_cement: 6 })
+  const system = drawLabel(draws('component_system', number), patient.clinic.systems)
+  const screwless = type === 'single_crown' && happens(draws('screwless', number), screwlessShare)
+  const connection = drawLabel(draws('connection', number), connectionsOfSystem[system]!)
+  const retention = drawLabel(draws('retention_mode', number), { screw: 80, cement: 14, screw_and_cement: 6 })
+  const kind = { region, type, system, retention: screwless ? 'cement' : retention, screwless } as const
   return {
     position,
     region,
-    implantId,
+    implantId: `${patient.id}_i${number + 1}`,
     type,
     screws: type === 'single_crown' ? [''] : screws,
     system,
-    connection,
-    retention,
-    placementDay: delivery - drawWhole(random, 85, 420),
-    details: drawDetails(random, patient, { region, type, system, retention, screwless }),
+    connection: screwless ? 'screwless' : connection,
+    retention: kind.retention,
+    placementDay: delivery - drawWhole(draws('implant_placement_date', number), 85, 420),
+    details: drawDetails(draws, patient, kind, number),
   }
 }
 
@@ -138,36 +138,40 @@ const coatingOfSystem: Readonly<Record<string, string>> = {
 }
 
 function drawDetails(
-  random: RandomStream,
+  draws: Draws,
   patient: DemoPatient,
   kind: SiteKind,
+  number: number,
 ): Readonly<Record<string, string | number | undefined>> {
-  const crown = drawCrownMaterial(random, kind.region)
+  const at = (purpose: string): RandomStream => draws(purpose, number)
+  const kept = <Value>(field: string, value: Value, emptyShare: number): Value | undefined =>
+    written(at(`${field} empty`), value, emptyShare)
   const screwRetained = kind.retention !== 'cement'
-  const angled = screwRetained && kind.region !== 'molar' && happens(random, 0.22)
+  const angle = at('screw_channel_angle_deg')
+  const angled = happens(angle, 0.22) && screwRetained && kind.region !== 'molar'
+  const diameter = drawNormal(at('implant_diameter_mm'), diameterMeans[kind.region], 0.4, [3, 6], 2)
+  const length = drawNormal(at('implant_length_mm'), 10.5, 1.5, [6, 15], 1)
+  const radiographs = patient.clinic.id === 'clinic_E' ? 0.5 : 0.8
   return {
-    implant_diameter_mm: written(
-      random,
-      halfStep(drawNormal(random, diameterMeans[kind.region], 0.4, [3, 6], 2)),
-      0.03,
-    ),
-    implant_length_mm: written(random, halfStep(drawNormal(random, 10.5, 1.5, [6, 15], 1)), 0.03),
-    cantilever_mm: kind.type === 'fixed_partial_cantilever' ? drawWhole(random, 5, 10) : undefined,
-    crown_height_mm: written(random, drawNormal(random, 10, 2, [5, 18], 1), 0.25),
-    abutment_origin: written(random, drawAbutment(random, kind), 0.06),
-    crown_material: written(random, crown, 0.02),
+    implant_diameter_mm: kept('implant_diameter_mm', halfStep(diameter), 0.03),
+    implant_length_mm: kept('implant_length_mm', halfStep(length), 0.03),
+    cantilever_mm:
+      kind.type === 'fixed_partial_cantilever' ? drawWhole(at('cantilever_mm'), 5, 10) : undefined,
+    crown_height_mm: kept('crown_height_mm', drawNormal(at('crown_height_mm'), 10, 2, [5, 18], 1), 0.25),
+    abutment_origin: kept('abutment_origin', drawAbutment(at('abutment_origin'), kind), 0.06),
+    crown_material: kept('crown_material', drawCrownMaterial(at('crown_material'), kind.region), 0.02),
     screw_material: kind.screwless
       ? undefined
-      : written(random, kind.system === 'system_1' ? 'gold_alloy' : 'titanium_alloy', 0.05),
-    screw_coating: kind.screwless ? undefined : written(random, coatingOfSystem[kind.system]!, 0.1),
-    screw_channel_angle_deg: !screwRetained ? undefined : angled ? drawWhole(random, 5, 25) : 0,
-    opposing: written(random, drawOpposing(random), 0.03),
-    seating_radiograph: written(
-      random,
-      happens(random, patient.clinic.id === 'clinic_E' ? 0.5 : 0.8) ? 'yes' : 'no',
+      : kept('screw_material', kind.system === 'system_1' ? 'gold_alloy' : 'titanium_alloy', 0.05),
+    screw_coating: kind.screwless ? undefined : kept('screw_coating', coatingOfSystem[kind.system]!, 0.1),
+    screw_channel_angle_deg: !screwRetained ? undefined : angled ? drawWhole(angle, 5, 25) : 0,
+    opposing: kept('opposing', drawOpposing(at('opposing')), 0.03),
+    seating_radiograph: kept(
+      'seating_radiograph',
+      happens(at('seating_radiograph'), radiographs) ? 'yes' : 'no',
       0.02,
     ),
-    seating_jig: written(random, happens(random, 0.15) ? 'yes' : 'no', 0.3),
+    seating_jig: kept('seating_jig', happens(at('seating_jig'), 0.15) ? 'yes' : 'no', 0.3),
   }
 }
 

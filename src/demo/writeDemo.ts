@@ -7,9 +7,9 @@ import { stableJson } from '../core/plain.js'
 import type { SheetName } from '../vocabulary/fields.js'
 import { demoDataPackage, type WrittenFile } from './dataPackage.js'
 import { type DemoTargetState, demoTarget, temporaryPrefix } from './demoFolder.js'
-import { demoReadme } from './dictionary.js'
 import { generatePatients } from './generator.js'
 import type { SheetRows } from './mistakes.js'
+import { demoReadme } from './readme.js'
 import type { DemoSettings } from './settings.js'
 import { demoColumns, demoFiles, demoSheets } from './tables.js'
 import { type DemoTruth, truthTally } from './truth.js'
@@ -93,7 +93,7 @@ async function writeFiles(
   settings: DemoSettings,
   onProgress: (share: number) => void,
 ): Promise<{ readonly files: readonly string[]; readonly truth: DemoTruth }> {
-  const tally = truthTally()
+  const tally = truthTally(settings.scenario)
   const tables = await openTables(folder)
   try {
     let patients = 0

@@ -1,11 +1,12 @@
 import { describe, expect, it } from 'vitest'
 import { dayFromIso, yearOfDay } from '../../src/core/calendar.js'
 import { randomStream } from '../../src/core/random.js'
-import { demoScenario } from '../../src/demo/defaultScenario.js'
+import { type Draws, drawsOf } from '../../src/demo/draws.js'
 import { generateStudyGroup } from '../../src/demo/generator.js'
 import { drawLooseningDays } from '../../src/demo/hazards.js'
 import { drawPatient } from '../../src/demo/patient.js'
-import { drawPatientRecords, type TableRow } from '../../src/demo/patientRecords.js'
+import type { TableRow } from '../../src/demo/patientRecords.js'
+import { demoScenario } from '../../src/demo/scenario.js'
 import { defaultDemoSettings, demoSettings } from '../../src/demo/settings.js'
 import { drawSites } from '../../src/demo/site.js'
 import { demoFields, demoSheets } from '../../src/demo/tables.js'
@@ -94,20 +95,45 @@ describe('the generated study group', () => {
   })
 })
 
+describe('the streams of the generator', () => {
+  it('have nothing to do with each other, by purpose, by key and by seed', () => {
+    // Limits of a correlation of independent uniforms: standard error 1/√n, four of them.
+    const patients = 8000
+    const streams = [
+      (patient: number) => drawsOf(21, patient)('operator_id'),
+      (patient: number) => drawsOf(21, patient)('sex'),
+      (patient: number) => drawsOf(21, patient)('sex', 1),
+      (patient: number) => drawsOf(21, patient)('sex', 2),
+      (patient: number) => drawsOf(22, patient)('sex'),
+      (patient: number) => drawsOf(21, patient + 1)('sex'),
+    ].map((open) => Array.from({ length: patients }, (_one, patient) => open(patient).uniform() - 0.5))
+    for (const [at, left] of streams.entries()) {
+      for (const right of streams.slice(at + 1)) {
+        const correlation = (12 * left.reduce((sum, one, i) => sum + one * right[i]!, 0)) / patients
+        expect(Math.abs(correlation)).toBeLessThan(4 / Math.sqrt(patients))
+      }
+    }
+  })
+})
+
 describe('a mouth that is full', () => {
   it('gets no further restoration, where a patient has two full arches', () => {
-    // Found by a run of many groups: the draw of a free position went on for ever in this patient.
+    // Found by a run of many groups: the draw of a free position went on for ever in such a patient.
+    const fullArch = 0.9999
+    const [upperRight, lowerRight, firstMolar] = [0.1, 0.8, 0.75]
+    const always = (value: number) => ({ ...randomStream(1), uniform: () => value })
+    const draws: Draws = (purpose, ...keys) => {
+      if (purpose === 'restoration_type') return always(fullArch)
+      if (purpose !== 'tooth_position' || keys[0]! > 1) return drawsOf(7, 1)(purpose, ...keys)
+      const values = [keys[0] === 0 ? upperRight : lowerRight, firstMolar]
+      return { ...randomStream(1), uniform: () => values.shift()! }
+    }
     const patient = {
-      ...drawPatient(demoScenario, randomStream(1, 1), 'P1'),
+      ...drawPatient(demoScenario, drawsOf(1, 1), 'P1'),
       deliveries: Array(60).fill(18_000),
     }
-    for (let stream = 0; stream < 40; stream++) {
-      const sites = drawSites(randomStream(500_563, stream), patient)
-      expect(new Set(sites.map((site) => site.position)).size).toBe(sites.length)
-      expect(sites.length).toBeLessThanOrEqual(28)
-    }
-    const records = drawPatientRecords(demoScenario, randomStream(500_563, 407), 407)
-    expect(records.filter((one) => one.restoration.restoration_type === 'full_arch')).toHaveLength(2)
+    const sites = drawSites(draws, patient)
+    expect(sites.map((site) => site.type)).toEqual(['full_arch', 'full_arch'])
   })
 })
 
@@ -131,7 +157,7 @@ describe('what is true of the study group', () => {
     const loose = visits.filter((row) => row.finding === 'screw_loosening')
     expect(loose.some((row) => row.visit_type === 'scheduled')).toBe(true)
     expect(loose.some((row) => row.visit_type === 'unscheduled')).toBe(true)
-    expect(loose.every((row) => row.screw_checked === 'yes')).toBe(true)
+    expect(loose.every((row) => row.screw_checked !== 'no')).toBe(true)
     expect(new Set(loose.map((row) => row.restoration_id)).size).toBeLessThan(loose.length)
     for (const finding of ['implant_loss', 'other']) {
       expect(visits.some((row) => row.finding === finding && row.removal_reason !== undefined)).toBe(true)
@@ -162,7 +188,7 @@ describe('what is true of the study group', () => {
   it('gives patients a frailty of mean 1 and the stated variance', () => {
     const frailties = Array.from(
       { length: 20_000 },
-      (_unused, i) => drawPatient(demoScenario, randomStream(9, i), 'P1').frailty,
+      (_unused, i) => drawPatient(demoScenario, drawsOf(9, i), 'P1').frailty,
     )
     const mean = frailties.reduce((sum, one) => sum + one, 0) / frailties.length
     const variance = frailties.reduce((sum, one) => sum + (one - mean) ** 2, 0) / frailties.length

@@ -50,16 +50,16 @@ export function dataPackageText(heading: PackageHeading, tables: readonly Packag
       format: 'csv',
       mediatype: 'text/csv',
       encoding: 'utf-8',
-      schema: tableSchema(table),
+      schema: tableSchema(table.sheet, table.columns),
     })),
   }
   return `${stableJson(content, 2)}\n`
 }
 
-function tableSchema({ sheet, columns }: PackagedTable): unknown {
-  const key =
-    sheet === 'restorations' && columns.includes('restoration_id') ? { primaryKey: ['restoration_id'] } : {}
+/** The Table Schema of a sheet with some of its columns: names, types, units, allowed values and keys. */
+export function tableSchema(sheet: SheetName, columns: readonly string[]): unknown {
   const linked = sheet === 'visits' || sheet === 'tightenings'
+  const key = !linked && columns.includes('restoration_id') ? { primaryKey: ['restoration_id'] } : {}
   const foreign = {
     fields: ['restoration_id'],
     reference: { resource: 'restorations', fields: ['restoration_id'] },

@@ -25,7 +25,8 @@ export interface ComparisonRows {
   readonly externalConnection: number[]
   readonly grinds: number[]
   readonly deliveryYears: number[]
-  readonly clinic: string[]
+  /** Operators belong to one clinic each, so that strata of operators are strata of clinics too. */
+  readonly operator: string[]
   readonly patient: number[]
 }
 
@@ -62,7 +63,7 @@ function comparisonRows(cohort: Cohort): ComparisonRows {
     rows.externalConnection.push(joint.startsWith('external') ? 1 : 0)
     rows.grinds.push(['probable', 'definite'].includes(labelAt(bruxism, row) ?? '') ? 1 : 0)
     rows.deliveryYears.push(cohort.deliveryDay[row]! / 365.25)
-    rows.clinic.push(labelAt(cohort.clinic, row) ?? 'unknown')
+    rows.operator.push(labelAt(cohort.operator, row) ?? 'unknown')
     rows.patient.push(cohort.patient[row]!)
   }
   return rows
@@ -79,7 +80,7 @@ function emptyRows(): ComparisonRows {
     externalConnection: [],
     grinds: [],
     deliveryYears: [],
-    clinic: [],
+    operator: [],
     patient: [],
   }
 }
@@ -110,12 +111,12 @@ export interface ComparisonFit {
   readonly rows: number
 }
 
-/** The estimator of the study: Cox regression adjusted for the generator's confounders, stratified by clinic. */
+/** The estimator of the study: Cox regression adjusted for the generator's confounders, stratified by operator. */
 export function fitComparison(rows: ComparisonRows): ComparisonFit | undefined {
-  const { start, stop, event, clinic, patient, ...covariates } = rows
+  const { start, stop, event, operator, patient, ...covariates } = rows
   const times = { start, stop, event }
-  const robust = ratioOf(coxRegression(times, covariates, { strata: clinic, clusters: patient }))
-  const naive = ratioOf(coxRegression(times, covariates, { strata: clinic }))
+  const robust = ratioOf(coxRegression(times, covariates, { strata: operator, clusters: patient }))
+  const naive = ratioOf(coxRegression(times, covariates, { strata: operator }))
   if (robust === undefined || naive === undefined) return undefined
   const events = event.reduce((sum, one) => sum + one, 0)
   return { robust, naive, events, rows: stop.length }

@@ -43,12 +43,46 @@ function whatIsTrue(truth: DemoTruth): readonly string[] {
     `- Frailty shared by the restorations of a patient: gamma, mean 1, variance ${scenario.frailtyVariance}.`,
     `- Time to first loosening: Weibull, shape ${baseline.weibullShape} (early loosening is likelier than late), cumulative hazard ${baseline.cumulativeHazardAt3Years} at 3 years for the reference restoration: premolar, conical connection, no bruxism, delivered in the first year, tightened once, in an average clinic.`,
     `- Position: ${ratios(hazardRatios.region)}. Connection: ${ratios(hazardRatios.connection)}. Bruxism: ${ratios(hazardRatios.bruxism)}. Type: ${ratios(hazardRatios.restorationType)}. Each later year of delivery: ${formatRatio(hazardRatios.perDeliveryYear)}. After a repair: ${formatRatio(hazardRatios.afterLoosening)}, the clock set to zero.`,
-    `- Clinics: ${scenario.clinics.map((clinic) => `${clinic.id} ${formatRatio(clinic.hazardRatio)}`).join(', ')}. Operators differ in what they prefer, not in what happens afterwards.`,
+    `- Clinics: ${scenario.clinics.map((clinic) => `${clinic.id} ${formatRatio(clinic.hazardRatio)}`).join(', ')}. Operators differ in what they prefer and in skill: ${scenario.clinics.flatMap((clinic) => clinic.operators.map((one) => `${one.id} ${formatRatio(one.hazardRatio)}`)).join(', ')}.`,
+    ...riskLines(truth),
     ...choiceLines(scenario),
+    ...recordLines(scenario),
     `- A loose screw is found at a visit with a check, or brings the patient in (${formatPercent(scenario.detection.symptomatic)} of them, after ${scenario.detection.meanDaysToVisit} days on average).`,
     `- Competing: implant loss (cumulative hazard ${scenario.competing.implantLossAtOneYear} in the first year), removal or remake for another cause (${scenario.competing.removalPerYear} per year), death (${scenario.competing.deathPerYearAt60} per year at 60). Lost to follow-up: ${formatPercent(scenario.lossToFollowUp.perYear)} of patients per year.`,
     `- Tightening group unknown in ${formatPercent(scenario.charting.protocolUnknown)}; written down without the tightenings in ${formatPercent(scenario.charting.groupOnly)}; written down wrongly in ${formatPercent(scenario.charting.groupMisstated)}.`,
     '',
+  ]
+}
+
+function riskLines(truth: DemoTruth): readonly string[] {
+  return [
+    `- True risk of a first loosening in the single crowns, had all been tightened once, or all again in the window, with competing events as they come: ${truth.trueRisks
+      .map(
+        ({ years, single, repeatedInWindow }) =>
+          `by ${years} ${years === 1 ? 'year' : 'years'} ${formatPercent(single)} and ${formatPercent(repeatedInWindow)}`,
+      )
+      .join('; ')}. A loosening is found some time after it happens, and not at all in those who stay away.`,
+  ]
+}
+
+function recordLines(scenario: DemoScenario): readonly string[] {
+  const { clinics } = scenario
+  const drifting = clinics.flatMap((clinic) => clinic.devices.filter((one) => one.driftPerYear !== undefined))
+  const read = clinics.flatMap((clinic) => clinic.devices.filter((one) => one.readBy !== undefined))
+  return [
+    `- Recall differs between clinics: every ${clinics.map(({ id, recall }) => `${recall.intervalDays} days at ${id} (${formatPercent(recall.attendance)} come)`).join(', ')}.`,
+    `- The tick for the check of the screw is left blank, whatever was found, at ${clinics.map(({ id, recall }) => `${formatPercent(recall.tickBlank)} of visits at ${id}`).join(', ')}.`,
+    ...clinics
+      .filter(({ chartOnly }) => chartOnly !== undefined)
+      .map(
+        ({ id, chartOnly }) =>
+          `- ${id} wrote down the group without the tightenings in another ${formatPercent(chartOnly!)}.`,
+      ),
+    `- The achieved torque is read by another instrument at ${read.map(({ id, readBy }) => `${id} (by ${readBy})`).join(' and ')}.`,
+    ...drifting.map(
+      ({ id, driftPerYear, firstCalibration }) =>
+        `- ${id} was not calibrated after ${firstCalibration} and drifts by ${formatPercent(driftPerYear!)} a year; the other devices are steady. Torque acts on nothing in these data.`,
+    ),
   ]
 }
 
