@@ -3,7 +3,7 @@ import { defaultDefinition, endpointNames, exposureGroups } from '../cohort/defi
 import { dayFromIso } from '../core/calendar.js'
 import { nearestName } from '../core/names.js'
 import { primaryContrasts, sensitivityAnalyses } from '../vocabulary/analyses.js'
-import { covariateNames, defaultCovariates, restorationTypes } from '../vocabulary/fields.js'
+import { type CovariateName, covariateNames, restorationTypes } from '../vocabulary/fields.js'
 
 const years = z.number('must be a number of years').positive('must be above 0').max(50, 'must be at most 50')
 
@@ -23,6 +23,18 @@ function objectFault(issue: { readonly code?: string; readonly keys?: readonly s
     ? `there is no field ${issue.keys?.join(', ')}; see docs/plan.md for those that there are`
     : 'must be an object with the fields of a plan'
 }
+
+/** What the models beside the comparison adjust for; the comparison itself takes what the vocabulary ranks. */
+const olderModelCovariates: readonly CovariateName[] = [
+  'region',
+  'bruxism',
+  'connection',
+  'delivery_year',
+  'component_system',
+  'implant_diameter_mm',
+  'opposing',
+  'restoration_type',
+]
 
 /** Fields of a plan file with their defaults; unknown fields are refused, so that no misspelt one passes for a choice. */
 export const planShape = z.strictObject(
@@ -60,7 +72,7 @@ export const planShape = z.strictObject(
       .array(years, 'must be a list of years')
       .min(1, 'must name at least one horizon')
       .default([1, 3, 5]),
-    adjustFor: z.array(named(covariateNames), 'must be a list').default([...defaultCovariates]),
+    adjustFor: z.array(named(covariateNames), 'must be a list').default([...olderModelCovariates]),
     strata: z.array(named(['clinic', 'operator']), 'must be a list').default(['clinic']),
     negativeControl: named([...endpointNames, 'none']).default('veneer_chipping'),
     sensitivity: z

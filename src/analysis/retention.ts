@@ -1,10 +1,10 @@
 import type { Cohort } from '../cohort/cohort.js'
-import type { EndpointName } from '../cohort/definition.js'
 import { placedTimes } from '../cohort/placement.js'
 import { restorationStatus } from '../cohort/selection.js'
 import { daysPerYear } from '../core/calendar.js'
 import type { Estimate, Quantity } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
+import { message, speaker } from '../messages/index.js'
 import { cumulativeIncidence, type IncidenceCurve } from '../statistics/competingRisks.js'
 import { kaplanMeier } from '../statistics/survival.js'
 import { curveCutTime, survivalAt } from '../statistics/survivalAt.js'
@@ -83,17 +83,6 @@ export interface RetentionResult {
   readonly level: number
 }
 
-/** What each endpoint's curve shows. */
-const titles: Readonly<Record<EndpointName, string>> = {
-  screw_loosening: 'free of first screw loosening',
-  screw_fracture: 'free of screw fracture',
-  screw_complication: 'free of screw loosening and screw fracture',
-  loss_of_retention: 'free of decementation',
-  veneer_chipping: 'free of veneer chipping',
-  implant_loss: 'free of implant loss',
-  removal: 'still in place',
-}
-
 /**
  * How long restorations stay free of the endpoint: product-limit curve and cumulative incidence, in all restorations
  * and by exposure group, with intervals that allow for several restorations in one patient.
@@ -109,7 +98,7 @@ export function retention(cohort: Cohort, settings: AnalysisSettings = defaultSe
   const curves = (group: string, rows: CohortRows): GroupRetention =>
     groupRetention(group, placedRows(rows, placed), tickYears, asked)
   return deepFreeze({
-    title: titles[cohort.definition.endpoint],
+    title: speaker().text(message(`endpoint.free-of.${cohort.definition.endpoint}`)),
     overall: curves('all', all),
     byGroup: presentGroups(cohort).map((group) => curves(group, rowsOfGroup(cohort, group))),
     tickYears,

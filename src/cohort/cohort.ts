@@ -1,7 +1,19 @@
 import { CohortError } from '../core/errors.js'
+import { isNameOf, unknownName } from '../core/names.js'
 import { deepFreeze } from '../core/plain.js'
 import { type CategoryColumn, labelAt, missingDay } from '../records/columns.js'
 import type { RecordSet } from '../records/dataset.js'
+import { endpointOf } from '../vocabulary/endpoints.js'
+import {
+  allKinds,
+  type CategoryFieldName,
+  labelKinds,
+  type NumberFieldName,
+  namedField,
+  numberKinds,
+  type RestorationField,
+  restorationTypes,
+} from '../vocabulary/fields.js'
 import type { Attrition, CohortSummary, LooksAccount } from './attrition.js'
 import { attritionByGroup, type GroupAttrition } from './attritionByGroup.js'
 import { type CohortDefinition, defaultDefinition, exposureGroups } from './definition.js'
@@ -56,10 +68,20 @@ export interface Cohort {
   readonly deliveryDay: Int32Array
   /** Position of each restoration in the restorations table. */
   readonly recordRow: Int32Array
-  /** A category field of the restorations table, by the rows of the cohort. */
-  category(field: string): CategoryColumn
-  /** A number field of the restorations table, by the rows of the cohort; NaN where missing. */
-  number(field: string): Float64Array
+  /** Whether these records have a field of the restorations table; where not, all of it is unknown. */
+  has(field: RestorationField): boolean
+  /**
+   * A field of labels of the restorations table, by the rows of the cohort.
+   *
+   * @throws UsageError `unknown-name` where there is no such field; it names the nearest
+   */
+  category(field: CategoryFieldName): CategoryColumn
+  /**
+   * A field of numbers of the restorations table, by the rows of the cohort; NaN where missing.
+   *
+   * @throws UsageError `unknown-name` where there is no such field; it names the nearest
+   */
+  number(field: NumberFieldName): Float64Array
   /** 1 where the exposure group was taken from the chart, for want of tightening events. */
   exposureFromReport(): Uint8Array
   /** Position in `chartedWays` of what the chart says of the tightening at delivery. */
@@ -96,14 +118,23 @@ export interface Cohort {
  * @param records local or shareable records
  * @param definition endpoint, types of restoration, recall interval and window; default `defaultDefinition`
  * @throws CohortError `empty-cohort` where no restoration has time at risk
+ * @throws UsageError `unknown-name` where the definition names an endpoint or a type of restoration that there is not
  */
 export function buildCohort(records: RecordSet, definition: CohortDefinition = defaultDefinition): Cohort {
+  requireKnownNames(definition)
   const origins = timeOrigins(records)
   const history = followHistories(records, definition)
   const exposure = deliveryDayExposure(records, definition)
   const selection = selectRestorations(records, definition, origins, history)
   if (selection.rows.length === 0) throw emptyCohort(selection.attrition)
   return assembled(records, definition, origins, history, exposure, selection)
+}
+
+function requireKnownNames({ endpoint, restorationTypes: types }: CohortDefinition): void {
+  endpointOf(endpoint)
+  for (const type of types) {
+    if (!isNameOf(restorationTypes, type)) throw unknownName('type of restoration', type, restorationTypes)
+  }
 }
 
 function emptyCohort(attrition: Attrition): CohortError {
@@ -128,7 +159,8 @@ function assembled(
   const ends = selection.rows.map((row) => endOfRisk(history, row, definition.recallIntervalDays))
   const { restorations } = records
   const taken = (column: ArrayLike<number>): Float64Array => Float64Array.from(rows, (row) => column[row]!)
-  const category = (field: string): CategoryColumn => picked(restorations.category(field), rows)
+  const category = (field: CategoryFieldName): CategoryColumn =>
+    picked(restorations.category(namedField('restorations', field, labelKinds).name), rows)
   // Read once for all questions that ask for it.
   let torque: TorqueRecords | undefined
   const patientColumn = restorations.category('patient_id').codes
@@ -160,7 +192,9 @@ function assembled(
     deliveryDay: Int32Array.from(rows, (row) => origins.deliveryDay[row]!),
     recordRow: rows,
     category,
-    number: (field: string) => taken(restorations.number(field)),
+    has: (field: RestorationField) => restorations.has(namedField('restorations', field, allKinds).name),
+    number: (field: NumberFieldName) =>
+      taken(restorations.number(namedField('restorations', field, numberKinds).name)),
     exposureFromReport: () => Uint8Array.from(rows, (row) => exposure.fromReportOnly[row]!),
     charted: () => Uint8Array.from(rows, (row) => exposure.charted[row]!),
     secondRecorded: () => Uint8Array.from(rows, (row) => exposure.secondRecorded[row]!),

@@ -1,5 +1,14 @@
+import { daysPerYear } from '../core/calendar.js'
 import { labelAt } from '../records/columns.js'
+import {
+  type CategoryFieldName,
+  type CovariateName,
+  covariateOf,
+  type NumberFieldName,
+  numberKinds,
+} from '../vocabulary/fields.js'
 import type { Cohort } from './cohort.js'
+import { knownDeliveryDay } from './deliveryDay.js'
 
 /** Region of the arch by ISO 3950: the unit digit tells incisors and canines, premolars and molars apart. */
 export type Region = 'anterior' | 'premolar' | 'molar'
@@ -28,7 +37,47 @@ export function regions(cohort: Cohort): TextCovariate {
 }
 
 /** A category field of each restoration of the cohort as texts. */
-export function textCovariate(cohort: Cohort, field: string): TextCovariate {
+export function textCovariate(cohort: Cohort, field: CategoryFieldName): TextCovariate {
   const column = cohort.category(field)
   return Array.from({ length: cohort.n }, (_one, row) => labelAt(column, row))
+}
+
+/** Values of a covariate by the rows asked for: texts or numbers, undefined where unknown. */
+export type CovariateValues = readonly (string | number | undefined)[]
+
+/** Covariates that are read off something other than the column of their field. */
+const derivedCovariates: {
+  readonly [Name in CovariateName]?: (cohort: Cohort, row: number) => string | number | undefined
+} = {
+  delivery_day: deliveryInYears,
+  delivery_year: ({ deliveryYear }, row) => (deliveryYear[row]! > 0 ? deliveryYear[row]! : undefined),
+}
+
+/**
+ * What a covariate says of rows of the cohort.
+ *
+ * @throws UsageError `unknown-name` where there is no covariate of that name
+ */
+export function covariateValues(cohort: Cohort, rows: Int32Array, name: CovariateName): CovariateValues {
+  const { field } = covariateOf(name)
+  if (name === 'region') {
+    const all = regions(cohort)
+    return Array.from(rows, (row) => all[row])
+  }
+  const derived = derivedCovariates[name]
+  if (derived !== undefined) return Array.from(rows, (row) => derived(cohort, row))
+  if (numberKinds.includes(field.kind)) {
+    const numbers = cohort.number(field.name as NumberFieldName)
+    return Array.from(rows, (row) => (Number.isNaN(numbers[row]!) ? undefined : numbers[row]!))
+  }
+  const column = cohort.category(field.name as CategoryFieldName)
+  return Array.from(rows, (row) => labelAt(column, row))
+}
+
+/** Day of delivery in years since 1970; of a year alone the middle is taken. */
+function deliveryInYears(cohort: Cohort, row: number): number | undefined {
+  const day = knownDeliveryDay(cohort, row)
+  if (day !== undefined) return day / daysPerYear
+  const year = cohort.deliveryYear[row]!
+  return year > 0 ? year - 1970 + 0.5 : undefined
 }

@@ -1,10 +1,10 @@
 import { type CategoryColumn, codeOf, missingDay, unknownCode } from '../records/columns.js'
 import type { RecordSet } from '../records/dataset.js'
+import { competingCauses, endpointOf } from '../vocabulary/endpoints.js'
 import { type CohortDefinition, type EndpointName, waitsForNextLook } from './definition.js'
 import { looksOf } from './looks.js'
 
-/** Causes that end the time in which the endpoint could happen. */
-export const competingCauses = ['implant loss', 'removed or remade', 'death'] as const
+export { competingCauses } from '../vocabulary/endpoints.js'
 
 /** Where the endpoint was first found: at a look, at a visit marked "no", or at another visit that is no look. */
 export const findingPlaces = ['nowhere', 'at a look', 'at a visit marked no', 'outside a look'] as const
@@ -29,17 +29,6 @@ export interface RestorationHistory {
   readonly competingDay: Int32Array
   /** Position in `competingCauses`; meaningless where there was none. */
   readonly competingCause: Uint8Array
-}
-
-/** Findings that make up each endpoint. */
-const findingsOf: Readonly<Record<EndpointName, readonly string[]>> = {
-  screw_loosening: ['screw_loosening'],
-  screw_fracture: ['screw_fracture'],
-  screw_complication: ['screw_loosening', 'screw_fracture'],
-  loss_of_retention: ['loss_of_retention'],
-  veneer_chipping: ['veneer_chipping'],
-  implant_loss: ['implant_loss'],
-  removal: [],
 }
 
 /**
@@ -98,12 +87,14 @@ function visitReader(records: RecordSet, definition: CohortDefinition): VisitRea
   const isEndpoint = findingFlags(records, endpoint)
   const isImplantLoss = flags(finding, ['implant_loss'])
   const removal = removalReader(records)
+  const { goneBy = [] } = endpointOf(endpoint)
+  const isEndpointItself = competingCauses.map((cause) => goneBy.includes(cause))
   const gone = (row: number): number | undefined => (isImplantLoss(row) ? 0 : removal(row))
   const looks = looksOf(records, definition)
   return {
     day: visits.day('days_since_delivery'),
     onset: visits.day('onset_day'),
-    found: (row) => isEndpoint(row) || (endpoint === 'removal' && gone(row) !== undefined),
+    found: (row) => isEndpoint(row) || isEndpointItself[gone(row) ?? -1] === true,
     looked: riskEndsAt === 'last contact' ? () => true : looks.isLook,
     place: (row) => (looks.isLook(row) ? 1 : looks.isMarkedNo(row) ? 2 : 3),
     waits: waitsForNextLook(definition) && riskEndsAt !== 'last contact',
@@ -192,7 +183,7 @@ export function removalReader(records: RecordSet): (row: number) => number | und
 
 /** Whether a row of the visits table found the endpoint. */
 export function findingFlags(records: RecordSet, endpoint: EndpointName): (row: number) => boolean {
-  return flags(records.visits.category('finding'), findingsOf[endpoint])
+  return flags(records.visits.category('finding'), endpointOf(endpoint).findings)
 }
 
 /** A death ends the time at risk of every restoration of the patient, on its own day of each. */

@@ -80,6 +80,70 @@ export interface MessageParameters {
   readonly 'comparison.within-few': { readonly discordant: Part; readonly endpoint: Part; readonly patients: CountPart }
   readonly 'comparison.years': { readonly text: Part; readonly years: CountPart }
   readonly 'document.figure-on-request': Nothing
+  readonly 'endpoint.for-patients.implant_loss': Nothing
+  readonly 'endpoint.for-patients.loss_of_retention': Nothing
+  readonly 'endpoint.for-patients.removal': Nothing
+  readonly 'endpoint.for-patients.screw_complication': Nothing
+  readonly 'endpoint.for-patients.screw_fracture': Nothing
+  readonly 'endpoint.for-patients.screw_loosening': Nothing
+  readonly 'endpoint.for-patients.veneer_chipping': Nothing
+  readonly 'endpoint.free-of.implant_loss': Nothing
+  readonly 'endpoint.free-of.loss_of_retention': Nothing
+  readonly 'endpoint.free-of.removal': Nothing
+  readonly 'endpoint.free-of.screw_complication': Nothing
+  readonly 'endpoint.free-of.screw_fracture': Nothing
+  readonly 'endpoint.free-of.screw_loosening': Nothing
+  readonly 'endpoint.free-of.veneer_chipping': Nothing
+  readonly 'endpoint.many.implant_loss': Nothing
+  readonly 'endpoint.many.loss_of_retention': Nothing
+  readonly 'endpoint.many.removal': Nothing
+  readonly 'endpoint.many.screw_complication': Nothing
+  readonly 'endpoint.many.screw_fracture': Nothing
+  readonly 'endpoint.many.screw_loosening': Nothing
+  readonly 'endpoint.many.veneer_chipping': Nothing
+  readonly 'endpoint.meaning.implant_loss': Nothing
+  readonly 'endpoint.meaning.loss_of_retention': Nothing
+  readonly 'endpoint.meaning.removal': Nothing
+  readonly 'endpoint.meaning.screw_complication': Nothing
+  readonly 'endpoint.meaning.screw_fracture': Nothing
+  readonly 'endpoint.meaning.screw_loosening': Nothing
+  readonly 'endpoint.meaning.veneer_chipping': Nothing
+  readonly 'endpoint.name.implant_loss': Nothing
+  readonly 'endpoint.name.loss_of_retention': Nothing
+  readonly 'endpoint.name.removal': Nothing
+  readonly 'endpoint.name.screw_complication': Nothing
+  readonly 'endpoint.name.screw_fracture': Nothing
+  readonly 'endpoint.name.screw_loosening': Nothing
+  readonly 'endpoint.name.veneer_chipping': Nothing
+  readonly 'endpoint.one.implant_loss': Nothing
+  readonly 'endpoint.one.loss_of_retention': Nothing
+  readonly 'endpoint.one.removal': Nothing
+  readonly 'endpoint.one.screw_complication': Nothing
+  readonly 'endpoint.one.screw_fracture': Nothing
+  readonly 'endpoint.one.screw_loosening': Nothing
+  readonly 'endpoint.one.veneer_chipping': Nothing
+  readonly 'field.abutment_origin': Nothing
+  readonly 'field.age_at_delivery_years': Nothing
+  readonly 'field.arch': Nothing
+  readonly 'field.bruxism': Nothing
+  readonly 'field.clinic_id': Nothing
+  readonly 'field.component_system': Nothing
+  readonly 'field.connection': Nothing
+  readonly 'field.crown_height_mm': Nothing
+  readonly 'field.crown_material': Nothing
+  readonly 'field.delivery_day': Nothing
+  readonly 'field.delivery_year': Nothing
+  readonly 'field.implant_diameter_mm': Nothing
+  readonly 'field.implant_length_mm': Nothing
+  readonly 'field.occlusal_guard': Nothing
+  readonly 'field.operator': Nothing
+  readonly 'field.opposing': Nothing
+  readonly 'field.region': Nothing
+  readonly 'field.restoration_type': Nothing
+  readonly 'field.retention_mode': Nothing
+  readonly 'field.screw_coating': Nothing
+  readonly 'field.screw_material': Nothing
+  readonly 'field.sex': Nothing
   readonly 'group.all': Nothing
   readonly 'group.other': Nothing
   readonly 'group.repeated-in-window': { readonly from: Part; readonly to: Part }

@@ -1,6 +1,7 @@
 import type { Cohort } from '../cohort/cohort.js'
 import { regions, type TextCovariate, textCovariate } from '../cohort/covariates.js'
 import { type CohortDefinition, exposureGroups } from '../cohort/definition.js'
+import type { CategoryFieldName } from '../vocabulary/fields.js'
 import type { AgreedField, Protocol } from './protocol.js'
 
 /**
@@ -94,7 +95,7 @@ function clinicName(cohort: Cohort, row: number): string {
 }
 
 function textOf(cohort: Cohort, field: string): TextCovariate {
-  return field === 'region' ? regions(cohort) : textCovariate(cohort, field)
+  return field === 'region' ? regions(cohort) : textCovariate(cohort, field as CategoryFieldName)
 }
 
 function levelCodes(texts: TextCovariate, levels: readonly string[]): Uint8Array {

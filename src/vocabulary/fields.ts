@@ -35,7 +35,7 @@ export type FieldName =
   | keyof typeof oneSheetEntries
 
 /** A field of the restorations table that holds labels: codes and keys. */
-export type CategoryFieldName = NamesOfKind<typeof restorationEntries, 'key' | 'code' | 'position'>
+export type CategoryFieldName = NamesOfKind<typeof restorationEntries, 'key' | 'code' | 'text' | 'position'>
 
 /** A field of the restorations table that holds numbers. */
 export type NumberFieldName = NamesOfKind<typeof restorationEntries, 'whole' | 'number' | 'position'>
@@ -66,16 +66,18 @@ export function namedField(table: TableName, name: string, kinds: readonly Field
   const field = fieldOf(table, name)
   if (field !== undefined && kinds.includes(field.kind)) return field
   const known = sheetFields[table].filter((one) => kinds.includes(one.kind)).map((one) => one.name)
-  throw unknownName(
-    `${kinds.includes('number') ? 'field of numbers' : 'field of labels'} in ${table}`,
-    name,
-    known,
-  )
+  const holds = kinds === labelKinds ? ' of labels' : kinds === numberKinds ? ' of numbers' : ''
+  throw unknownName(`field${holds} in ${table}`, name, known)
 }
 
-/** Kinds of field that hold labels, and those that hold numbers; a tooth position can be read as either. */
+/** Kinds of field that hold labels; a tooth position can be read as a label or as a number. */
 export const labelKinds: readonly FieldKind[] = Object.freeze(['key', 'code', 'text', 'position'])
+
+/** Kinds of field that hold numbers. */
 export const numberKinds: readonly FieldKind[] = Object.freeze(['whole', 'number', 'position'])
+
+/** Every kind of field. */
+export const allKinds: readonly FieldKind[] = Object.freeze([...labelKinds, 'whole', 'number', 'date', 'day'])
 
 const entriesOfTables: Readonly<Record<TableName, FieldEntries>> = {
   restorations: restorationEntries,
@@ -128,7 +130,7 @@ export const defaultCovariates: readonly CovariateName[] = Object.freeze(
  *
  * @throws UsageError `unknown-name` where there is none of that name; it names the nearest
  */
-export function covariateOf(name: CovariateName): Covariate {
+export function covariateOf(name: string): Covariate {
   const found = covariates.find((one) => one.name === name)
   if (found === undefined) throw unknownName('covariate', name, covariateNames)
   return found

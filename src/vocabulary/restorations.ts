@@ -29,7 +29,7 @@ export const restorationEntries = {
     description: 'Pseudonym of the operator.',
     example: 'OP1',
     pseudonym: 'O',
-    covariate: { name: 'operator', ownCodes: true },
+    covariate: { name: 'operator', rank: 1, ownCodes: true },
   },
   delivery_date: {
     kind: 'date',
@@ -37,6 +37,7 @@ export const restorationEntries = {
     example: '2019-03-14',
     ...needed,
     alternative: 'delivery_year',
+    covariate: { name: 'delivery_day', rank: 2 },
   },
   delivery_year: {
     kind: 'whole',
@@ -46,7 +47,7 @@ export const restorationEntries = {
     faulty: 'set-aside',
     quasiIdentifier: true,
     shareableOnly: true,
-    covariate: { rank: 4 },
+    covariate: {},
   },
   observation_start_date: {
     kind: 'date',
@@ -97,7 +98,7 @@ export const restorationEntries = {
     codes: ['anterior', 'premolar', 'molar'],
     quasiIdentifier: true,
     shareableOnly: true,
-    covariate: { rank: 1 },
+    covariate: { rank: 3 },
   },
   age_at_delivery_years: {
     kind: 'whole',
@@ -105,7 +106,7 @@ export const restorationEntries = {
     example: '54',
     unit: 'years',
     range: { min: 0, max: 120 },
-    covariate: { step: 10 },
+    covariate: { rank: 9, step: 10 },
   },
   age_band: {
     kind: 'code',
@@ -129,7 +130,7 @@ export const restorationEntries = {
       'Type; single means one unit on one implant, and a prosthesis on several implants is one row.',
     example: 'single_crown',
     codes: ['single_crown', 'splinted_crowns', 'fixed_partial', 'fixed_partial_cantilever', 'full_arch'],
-    covariate: { rank: 8 },
+    covariate: {},
   },
   retention_mode: {
     kind: 'code',
@@ -143,7 +144,7 @@ export const restorationEntries = {
     description: 'Connection of implant and abutment; screwless has no screw to loosen.',
     example: 'conical',
     codes: ['external_hex', 'external_other', 'internal_hex', 'internal_other', 'conical', 'screwless'],
-    covariate: { rank: 3 },
+    covariate: { rank: 5 },
   },
   implant_diameter_mm: {
     kind: 'number',
@@ -151,7 +152,7 @@ export const restorationEntries = {
     example: '4.1',
     unit: 'mm',
     range: { min: 2.5, max: 7 },
-    covariate: { rank: 6 },
+    covariate: { rank: 7 },
   },
   implant_length_mm: {
     kind: 'number',
@@ -222,7 +223,7 @@ export const restorationEntries = {
     description: 'What bites against it.',
     example: 'natural',
     codes: ['natural', 'tooth_restoration', 'implant_fixed', 'removable', 'none'],
-    covariate: { rank: 7 },
+    covariate: { rank: 8 },
   },
   occlusal_scheme: {
     kind: 'code',
@@ -235,7 +236,7 @@ export const restorationEntries = {
     description: 'Bruxism, by how sure the record is of it.',
     example: 'none',
     codes: ['none', 'possible', 'probable', 'definite'],
-    covariate: { rank: 2 },
+    covariate: { rank: 4 },
   },
   occlusal_guard: {
     kind: 'code',
@@ -273,7 +274,7 @@ export const restorationEntries = {
     description: "The practice's own code for the implant and screw system; never a product name.",
     example: 'A',
     pseudonym: 'S',
-    covariate: { rank: 5, ownCodes: true },
+    covariate: { rank: 6, ownCodes: true },
   },
   implant_lot: {
     kind: 'text',

@@ -19,6 +19,41 @@ function followed(
   return { day: cohort.timeDays[0]!, status: cohort.status[0]!, clear: cohort.lastClearDays[0]! }
 }
 
+describe('a name that is not there', () => {
+  const records = recordsOf({ restorations: [crown('a')], visits: [check('a', 100)] })
+  const cohort = buildCohort(records)
+
+  it('is refused with the nearest that is, and answers nothing', () => {
+    expect(() => cohort.category('abutment_orgin' as never)).toThrow(
+      /there is no field of labels in restorations "abutment_orgin"\..*Mend: did you mean abutment_origin\?/,
+    )
+    expect(() => cohort.number('implant_diameter' as never)).toThrow(/did you mean implant_diameter_mm\?/)
+    expect(() => cohort.number('sex' as never)).toThrow(expect.objectContaining({ code: 'unknown-name' }))
+    expect(() => cohort.has('bruxsim' as never)).toThrow(/did you mean bruxism\?/)
+    for (const changes of [{ endpoint: 'screw_losening' }, { restorationTypes: ['single_crowns'] }]) {
+      expect(() => cohort.redefined(changes as never)).toThrow(
+        /did you mean (screw_loosening|single_crown)\?/,
+      )
+    }
+  })
+
+  it('is told from a field that these records do not have', () => {
+    expect(cohort.has('bruxism')).toBe(false)
+    expect(cohort.has('restoration_type')).toBe(true)
+    expect([...cohort.category('bruxism').codes]).toEqual([-1])
+  })
+})
+
+describe('an implant that is lost', () => {
+  it('is the endpoint where the endpoint is implant loss, whether finding or reason of removal says so', () => {
+    const removed = { restoration_status: 'removed', removal_reason: 'implant_loss', finding: 'other' }
+    expect(followed([check('a', 100), check('a', 200, removed)], {}, 'implant_loss')).toMatchObject({
+      day: 200,
+      status: 1,
+    })
+  })
+})
+
 describe('time at risk for loosening', () => {
   it('runs to the day on which the loose screw was found', () => {
     expect(followed([check('a', 100), check('a', 200, loose), check('a', 300)])).toEqual({

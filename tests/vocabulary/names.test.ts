@@ -85,7 +85,7 @@ describe('the vocabulary', () => {
   })
 
   it('derives what is adjusted for, by default most important first', () => {
-    expect(defaultCovariates.slice(0, 3)).toEqual(['region', 'bruxism', 'connection'])
+    expect(defaultCovariates.slice(0, 4)).toEqual(['operator', 'delivery_day', 'region', 'bruxism'])
     expect(covariateNames).toContain('operator')
     expect(covariateOf('operator').field.name).toBe('operator_id')
     expect(covariateOf('component_system').ownCodes).toBe(true)

@@ -1,5 +1,14 @@
 import type { Cohort } from '../../cohort/cohort.js'
 import { archOf, regions } from '../../cohort/covariates.js'
+import { message, speaker } from '../../messages/index.js'
+import type { MessageCode } from '../../messages/message.js'
+import {
+  type CategoryFieldName,
+  type CovariateName,
+  covariates,
+  fieldOf,
+  type NumberFieldName,
+} from '../../vocabulary/fields.js'
 import { labelOfRow } from '../adjustmentFields.js'
 
 /** Text of each restoration of the cohort; undefined where it is not known. */
@@ -31,43 +40,68 @@ export type Trait = NumberTrait | CategoryTrait
 /** Most years of delivery that are shown one by one; more are put together in fives. */
 const mostYears = 8
 
-/** Every trait that is described, in the order of the table. */
-export const traits: readonly Trait[] = Object.freeze([
-  number('age_at_delivery_years', 'age at delivery', 'years'),
-  category('sex', 'sex'),
-  derived('region', 'region of the mouth', regions),
-  derived('arch', 'arch', (cohort) => Array.from(cohort.number('tooth_position'), archOf)),
-  category('restoration_type', 'type of restoration'),
-  category('retention_mode', 'way of retention'),
-  category('connection', 'connection'),
-  number('implant_diameter_mm', 'implant diameter', 'mm'),
-  number('implant_length_mm', 'implant length', 'mm'),
-  number('crown_height_mm', 'crown height', 'mm'),
-  category('abutment_origin', 'origin of the abutment'),
-  category('crown_material', 'crown material'),
-  category('screw_material', 'screw material'),
-  category('screw_coating', 'screw coating'),
-  { ...category('component_system', 'component system'), ownCodes: true },
-  category('opposing', 'opposing arch'),
-  category('bruxism', 'bruxism'),
-  category('occlusal_guard', 'occlusal guard'),
-  derived('delivery_year', 'year of delivery', deliveryYears),
-  { ...category('clinic_id', 'clinic'), ownCodes: true },
-])
+const listed: readonly Trait[] = [
+  number('age_at_delivery_years'),
+  category('sex'),
+  derived('region', regions),
+  derived('arch', (cohort) => Array.from(cohort.number('tooth_position'), archOf)),
+  category('restoration_type'),
+  category('retention_mode'),
+  category('connection'),
+  number('implant_diameter_mm'),
+  number('implant_length_mm'),
+  number('crown_height_mm'),
+  category('abutment_origin'),
+  category('crown_material'),
+  category('screw_material'),
+  category('screw_coating'),
+  { ...category('component_system'), ownCodes: true },
+  category('opposing'),
+  category('bruxism'),
+  category('occlusal_guard'),
+  derived('delivery_year', deliveryYears),
+  { ...category('clinic_id'), ownCodes: true },
+]
 
-function category(field: string, words: string): CategoryTrait {
-  return derived(field, words, (cohort) => {
-    const column = cohort.category(field)
+/** Covariates of the vocabulary that have no place of their own in the table; those who treated are not described. */
+const others = covariates
+  .filter(({ field }) => field.kind !== 'key' && field.kind !== 'date')
+  .filter(({ field }) => !listed.some((trait) => trait.field === field.name))
+  .map(({ name, field }) => (field.kind === 'code' ? category(name) : number(name)))
+
+/** Every trait that is described, in the order of the table. */
+export const traits: readonly Trait[] = Object.freeze([...listed, ...others])
+
+type Labelled = CategoryFieldName | NumberFieldName | CovariateName
+
+/** Fields that a trait may be named for: those that the messages have a name for. */
+type NamedTrait =
+  Extract<`field.${Labelled}`, MessageCode> extends `field.${infer Name}` ? Name & Labelled : never
+
+function wordsOf(field: NamedTrait): string {
+  return speaker().text(message(`field.${field}`))
+}
+
+function category(field: NamedTrait): CategoryTrait {
+  return derived(field, (cohort) => {
+    const column = cohort.category(field as CategoryFieldName)
     return Array.from({ length: cohort.n }, (_one, row) => labelOfRow(column, row))
   })
 }
 
-function derived(field: string, words: string, read: (cohort: Cohort) => Texts): CategoryTrait {
-  return { kind: 'category', field, words, ownCodes: false, read }
+function derived(field: NamedTrait, read: (cohort: Cohort) => Texts): CategoryTrait {
+  return { kind: 'category', field, words: wordsOf(field), ownCodes: false, read }
 }
 
-function number(field: string, words: string, unit: string): NumberTrait {
-  return { kind: 'number', field, words, unit, read: (cohort) => cohort.number(field) }
+function number(field: NamedTrait): NumberTrait {
+  const unit = fieldOf('restorations', field)?.unit ?? ''
+  return {
+    kind: 'number',
+    field,
+    words: wordsOf(field),
+    unit,
+    read: (cohort) => cohort.number(field as NumberFieldName),
+  }
 }
 
 function deliveryYears(cohort: Cohort): Texts {

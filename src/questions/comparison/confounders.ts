@@ -1,7 +1,6 @@
 import type { Cohort } from '../../cohort/cohort.js'
-import { regions } from '../../cohort/covariates.js'
-import { knownDeliveryDay } from '../../cohort/deliveryDay.js'
-import { daysPerYear } from '../../core/calendar.js'
+import { type CovariateValues, covariateValues } from '../../cohort/covariates.js'
+import { covariateOf, defaultCovariates, numberKinds } from '../../vocabulary/fields.js'
 
 /** One thing that the groups are made alike in, by rows compared. */
 export interface Confounder {
@@ -25,23 +24,7 @@ export interface LeftOut {
 }
 
 /** What is allowed for where nothing else is planned, in the order in which it enters; the last is dropped first. */
-export const defaultConfounders: readonly string[] = Object.freeze([
-  'operator',
-  'delivery_day',
-  'region',
-  'bruxism',
-  'connection',
-  'component_system',
-  'implant_diameter_mm',
-  'opposing',
-  'age_at_delivery_years',
-])
-
-const numberFields: ReadonlySet<string> = new Set([
-  'implant_diameter_mm',
-  'crown_height_mm',
-  'age_at_delivery_years',
-])
+export const defaultConfounders: readonly string[] = defaultCovariates
 
 /** Levels held by fewer restorations than this are put together; operators never are. */
 const rareLevel = 10
@@ -59,39 +42,26 @@ export function operatorLabels(cohort: Cohort, rows: Int32Array): readonly strin
 
 /** Day of delivery of each row in years; NaN where not even the year is known. */
 export function deliveryYears(cohort: Cohort, rows: Int32Array): Float64Array {
-  return Float64Array.from(rows, (row) => {
-    const day = knownDeliveryDay(cohort, row)
-    if (day !== undefined) return day / daysPerYear
-    const year = cohort.deliveryYear[row]!
-    // Days are counted from 1970; of a year alone the middle is taken.
-    return year > 0 ? year - 1970 + 0.5 : Number.NaN
-  })
+  return numbersOf(covariateValues(cohort, rows, 'delivery_day'))
 }
 
-/** What a field says of each row, in a form that can be imputed; the operator is no such field. */
-export function readConfounder(cohort: Cohort, rows: Int32Array, key: string): Confounder {
-  if (key === 'delivery_day' || key === 'delivery_year') {
-    return numberConfounder('delivery_day', deliveryYears(cohort, rows))
-  }
-  if (numberFields.has(key)) {
-    const column = cohort.number(key)
-    return numberConfounder(
-      key,
-      Float64Array.from(rows, (row) => column[row]!),
-    )
-  }
-  if (key === 'region') {
-    const all = regions(cohort)
-    return categoryConfounder(
-      key,
-      Array.from(rows, (row) => all[row] ?? ''),
-    )
-  }
-  const column = cohort.category(key)
-  const texts = Array.from(rows, (row) => labelOf(column, row) ?? '')
+function numbersOf(values: CovariateValues): Float64Array {
+  return Float64Array.from(values, (value) => (typeof value === 'number' ? value : Number.NaN))
+}
+
+/**
+ * What a covariate says of each row, in a form that can be imputed; the operator is no such covariate.
+ *
+ * @throws UsageError `unknown-name` where there is no covariate of that name
+ */
+export function readConfounder(cohort: Cohort, rows: Int32Array, name: string): Confounder {
+  const { name: key, field } = covariateOf(name === 'delivery_year' ? 'delivery_day' : name)
+  const values = covariateValues(cohort, rows, key)
+  if (key === 'delivery_day' || numberKinds.includes(field.kind))
+    return numberConfounder(key, numbersOf(values))
   return categoryConfounder(
     key,
-    texts.map((one) => (one === 'unknown' ? '' : one)),
+    values.map((value) => (value === undefined || value === 'unknown' ? '' : String(value))),
   )
 }
 

@@ -2,6 +2,7 @@ import type { Cohort } from '../../cohort/cohort.js'
 import { type ExposureGroup, exposureGroups } from '../../cohort/definition.js'
 import { chartedWays } from '../../cohort/exposure.js'
 import { UsageError } from '../../core/errors.js'
+import type { CategoryFieldName } from '../../vocabulary/fields.js'
 
 /** Two groups of a cohort that are set against each other. */
 export interface ComparedGroups {
@@ -100,7 +101,7 @@ export function fieldGroups(
   cohort: Cohort,
   { by, group, against }: { readonly by: string; readonly group: string; readonly against: string },
 ): ComparedGroups {
-  const column = by === 'operator_id' ? cohort.operator : cohort.category(by)
+  const column = by === 'operator_id' ? cohort.operator : cohort.category(by as CategoryFieldName)
   for (const name of [group, against]) {
     if (column.labels.includes(name)) continue
     throw new UsageError({

@@ -1,21 +1,11 @@
-import type { AuditResult, EndpointName } from '../../analysis/audit.js'
+import type { AuditResult } from '../../analysis/audit.js'
 import type { FairComparison, Reading } from '../../analysis/fairComparison.js'
 import { isNumber } from '../../core/estimate.js'
+import { message, speaker } from '../../messages/index.js'
 import type { Citations } from '../citation.js'
 import { blank, type CitedNumber, type Phrase, phrase } from '../document.js'
 import { headlineHorizon, horizonYears } from './incidenceWords.js'
 import { windowPhrase } from './terms.js'
-
-/** What happens, in the words of a patient, to stand after "had". */
-const patientEndpoint: Readonly<Record<EndpointName, string>> = Object.freeze({
-  screw_loosening: 'a loose screw',
-  screw_fracture: 'a broken screw',
-  screw_complication: 'a loose or broken screw',
-  loss_of_retention: 'a crown whose cement had given way',
-  veneer_chipping: 'a chipped crown',
-  implant_loss: 'a lost implant',
-  removal: 'a crown taken out',
-})
 
 /** Labels of what is written for patients. */
 export const patientLabels = Object.freeze({
@@ -33,7 +23,7 @@ export const patientLabels = Object.freeze({
 
 /** Name of the event in the words of a patient. */
 export function patientEvent(audit: AuditResult): string {
-  return patientEndpoint[audit.definition.endpoint]
+  return speaker().text(message(`endpoint.for-patients.${audit.definition.endpoint}`))
 }
 
 function restorationsForPatient(audit: AuditResult): string {

@@ -1,5 +1,7 @@
 import type { AuditResult, CohortDefinition, EndpointName } from '../../analysis/audit.js'
 import { printable } from '../../charts/words.js'
+import { message, speaker } from '../../messages/index.js'
+import { endpointNames } from '../../vocabulary/endpoints.js'
 import type { Citations } from '../citation.js'
 import { type Phrase, phrase } from '../document.js'
 
@@ -15,50 +17,14 @@ export interface EndpointWords {
 }
 
 /** Words for every endpoint. */
-export const endpointWords: Readonly<Record<EndpointName, EndpointWords>> = Object.freeze({
-  screw_loosening: {
-    name: 'first screw loosening',
-    one: 'a first screw loosening',
-    many: 'first screw loosenings',
-    meaning: 'the first visit at which the screw of the restoration was found loose',
-  },
-  screw_fracture: {
-    name: 'first screw fracture',
-    one: 'a first screw fracture',
-    many: 'first screw fractures',
-    meaning: 'the first visit at which the screw of the restoration was found broken',
-  },
-  screw_complication: {
-    name: 'first screw complication',
-    one: 'a first screw complication',
-    many: 'first screw complications',
-    meaning: 'the first visit at which the screw of the restoration was found loose or broken',
-  },
-  loss_of_retention: {
-    name: 'first loss of retention',
-    one: 'a first loss of retention',
-    many: 'first losses of retention',
-    meaning: 'the first visit at which the cement was found to have given way',
-  },
-  veneer_chipping: {
-    name: 'first chipping of the veneer',
-    one: 'a first chipping of the veneer',
-    many: 'first chippings of the veneer',
-    meaning: 'the first visit at which the veneer was found chipped',
-  },
-  implant_loss: {
-    name: 'loss of the implant',
-    one: 'a loss of the implant',
-    many: 'losses of implants',
-    meaning: 'the visit at which the implant was found lost',
-  },
-  removal: {
-    name: 'removal of the restoration',
-    one: 'a removal of the restoration',
-    many: 'removals of restorations',
-    meaning: 'the visit at which the restoration was found removed or lost',
-  },
-})
+export const endpointWords: Readonly<Record<EndpointName, EndpointWords>> = Object.freeze(
+  Object.fromEntries(
+    endpointNames.map((name) => {
+      const say = (kind: keyof EndpointWords): string => speaker().text(message(`endpoint.${kind}.${name}`))
+      return [name, { name: say('name'), one: say('one'), many: say('many'), meaning: say('meaning') }]
+    }),
+  ) as Record<EndpointName, EndpointWords>,
+)
 
 const restorationTypeWords: Readonly<Record<string, string>> = Object.freeze({
   single_crown: 'single crowns',

@@ -22,7 +22,7 @@ describe('the study of coverage on demo data', () => {
     expect(new Set(both.patient).size).toBe(new Set(one.patient).size + new Set(two.patient).size)
     expect(both.stop.every((stop, row) => stop > both.start[row]!)).toBe(true)
     expect(new Set(both.repeated)).toEqual(new Set([0, 1]))
-    expect(new Set(both.clinic).size).toBe(5)
+    expect(new Set(both.operator).size).toBe(14)
   })
 
   it('finds the effect that was put in, where the group is large', async () => {
