@@ -145,7 +145,7 @@ beforeAll(async () => {
   putAccount(cohort)
   putAll(cohort)
   putEach('region', cohort, regions(cohort))
-  for (const field of ['operator_id', 'connection', 'clinic_id', 'bruxism']) {
+  for (const field of ['operator_id', 'connection', 'clinic_id', 'bruxism'] as const) {
     putEach(field, cohort, textCovariate(cohort, field))
   }
   putEach(
