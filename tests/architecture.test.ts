@@ -16,7 +16,8 @@ const mayImport: Readonly<Record<string, readonly string[]>> = {
   analysis: ['questions', ...questionRooms],
   pooling: ['cohort', 'statistics', 'vocabulary', 'core'],
   charts: ['analysis', 'pooling', 'cohort', 'messages', 'vocabulary', 'core'],
-  questions: ['analysis', 'charts', ...questionRooms],
+  // Of the records, only the reading of columns.
+  questions: ['analysis', 'charts', 'records', ...questionRooms],
   report: ['questions', 'charts', 'analysis', 'pooling', 'messages', 'vocabulary', 'core'],
   notebook: ['report', ...lower],
   demo: ['records', 'vocabulary', 'core'],

@@ -6,22 +6,16 @@ import type { Answer } from '../questions/answer/shape.js'
 import { comparisonPart } from '../questions/comparison/answerPart.js'
 import { type Answers, answersOf } from '../questions/registry.js'
 import { answerOf } from './answerOf.js'
-import { type ClinicFunnel, clinicFunnel } from './clinicFunnel.js'
 import { type AdjustedModel, adjustedModel } from './description/adjustedModel.js'
 import { type Characteristics, characteristics } from './description/characteristics.js'
 import { type LifeTableResult, lifeTableByYear } from './description/lifeTableByYear.js'
 import { type SmallSeries, smallSeries } from './description/smallSeries.js'
 import { type FairComparison, fairComparison } from './fairComparison.js'
-import { type HazardOverTime, hazardOverTime } from './hazardOverTime.js'
 import { type HowOften, howOften } from './howOften.js'
 import { type IncidenceResult, incidence } from './incidence.js'
-import { type LiteratureResult, literature } from './literature.js'
-import { type ProtocolChangeResult, protocolChange } from './protocolChange.js'
-import { type RepeatsResult, repeats } from './repeats.js'
 import { type RetentionResult, retention } from './retention.js'
 import { type AnalysisSettings, defaultSettings } from './settings.js'
 import { compareTightening, type TighteningComparisonResult } from './tighteningComparison.js'
-import { type WaitResult, waitTime } from './waitTime.js'
 
 export type { Attrition, AttritionStep, CohortSummary } from '../cohort/attrition.js'
 export type { CohortDefinition, EndpointName } from '../cohort/definition.js'
@@ -38,8 +32,6 @@ export interface AuditResult extends Answers {
   readonly comparison: TighteningComparisonResult | undefined
   /** The comparison with everything an honest opponent would ask for; absent as above. */
   readonly fair?: FairComparison | undefined
-  /** How the hazard went with the minutes waited; absent where no wait is known. */
-  readonly wait?: WaitResult | undefined
   /** What the restorations are like, by group. */
   readonly characteristics?: Characteristics
   readonly lifeTable?: LifeTableResult
@@ -47,16 +39,6 @@ export interface AuditResult extends Answers {
   readonly model?: AdjustedModel | undefined
   /** Every restoration one by one; only where there are few. */
   readonly series?: SmallSeries | undefined
-  /** Before and after a change of protocol, by clinic; absent where no day of delivery is known. */
-  readonly protocolChange?: ProtocolChangeResult | undefined
-  /** Every time that it happened; absent where it cannot repeat, or where the records hold one row per restoration. */
-  readonly repeats?: RepeatsResult | undefined
-  /** Published figures beside the audit's own; absent where none match. */
-  readonly literature?: LiteratureResult | undefined
-  /** When it happened: rates by time since delivery and smoothed hazard. */
-  readonly hazardOverTime?: HazardOverTime | undefined
-  /** Clinics beside each other; absent with fewer than five. */
-  readonly clinicFunnel?: ClinicFunnel | undefined
   /** What the audit answers, as answer.json and the first page have it; absent before the audit is complete. */
   readonly answer?: Answer
   readonly settings: AnalysisSettings
@@ -93,17 +75,11 @@ export function completedAudit(cohort: Cohort, described: AuditResult): AuditRes
   return deepFreeze({
     ...described,
     fair: fairComparison(cohort, settings),
-    wait: waitTime(cohort, settings),
     characteristics: characteristics(cohort, settings),
     lifeTable: lifeTableByYear(cohort, settings),
     model: adjustedModel(cohort, settings),
     series: smallSeries(cohort),
-    protocolChange: protocolChange(cohort, settings),
     ...answers,
-    repeats: repeats(cohort, settings),
-    literature: literature(cohort, settings),
-    hazardOverTime: hazardOverTime(cohort, settings),
-    clinicFunnel: clinicFunnel(cohort, settings),
     answer: answerOf(described, tightening === undefined ? undefined : comparisonPart(tightening)),
     settings,
   })

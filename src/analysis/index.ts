@@ -1,6 +1,5 @@
 export * from './audit.js'
 export * from './benchTorque.js'
-export { type ClinicFunnel, clinicFunnel, type FunnelClinic } from './clinicFunnel.js'
 export { type AdjustedModel, adjustedModel, type ModelTerm } from './description/adjustedModel.js'
 export {
   type CategoryCharacteristic,
@@ -33,24 +32,11 @@ export {
   type VariantRole,
 } from './fairComparison.js'
 export {
-  type GroupHazard,
-  type HazardOverTime,
-  type HazardPoint,
-  hazardOverTime,
-  type SpanRate,
-} from './hazardOverTime.js'
-export {
   type GroupIncidence,
   type HorizonRisk,
   type IncidenceResult,
   incidence,
 } from './incidence.js'
-export {
-  type LiteratureHorizon,
-  type LiteratureResult,
-  literature,
-  type ShownFigure,
-} from './literature.js'
 export * from './planFile.js'
 export {
   defaultAssumptions,
@@ -59,28 +45,10 @@ export {
   plannedStudy,
 } from './plannedStudy.js'
 export { preloadFromTorque } from './preload.js'
-export {
-  type ClinicChange,
-  type ComparedPeriods,
-  type PeriodSide,
-  type ProtocolChangeResult,
-  protocolChange,
-  type QuarterOfDelivery,
-} from './protocolChange.js'
-export * from './publishedFigures.js'
-export { type GroupRepeats, type RepeatsResult, repeats } from './repeats.js'
 export { type GroupRetention, type RetentionResult, retention } from './retention.js'
 export * from './settings.js'
 export * from './tighteningComparison.js'
 export { compareReports, type TwoReports } from './twoReports.js'
-export {
-  type WaitCurve,
-  type WaitCurvePoint,
-  type WaitGroup,
-  type WaitPlace,
-  type WaitResult,
-  waitTime,
-} from './waitTime.js'
 export type { WhatCouldBeWrong } from './whatCouldBeWrong.js'
 export {
   type FactorRatio,

@@ -43,6 +43,7 @@ export type FormatName =
   | 'days'
   | 'days-size'
   | 'minutes'
+  | 'plain'
   | 'torque'
   | 'torque-change'
   | 'per-hundred'
@@ -79,6 +80,7 @@ export const numberFormats: Readonly<Record<FormatName, NumberFormat>> = Object.
     unit: 'days',
   },
   minutes: { text: minutesText, plain: (value) => minutesText(value), unit: 'minutes' },
+  plain: { text: minutesText, plain: (value) => minutesText(value), unit: '' },
   torque: { text: torqueText, plain: (value) => formatNumber(value, 1), unit: 'N·cm' },
   'torque-change': { text: torqueChange, plain: (value) => formatNumber(value, 1), unit: 'N·cm' },
   'per-hundred': {
@@ -143,7 +145,7 @@ function rateText(rate: number, language?: string): string {
   return rate < 100 ? formatRate(rate, language) : formatCount(rate, language)
 }
 
-/** Minutes: whole where they are, else one decimal. */
+/** Minutes and marks of axes: whole where they are, else one decimal. */
 function minutesText(minutes: number, language?: string): string {
   return formatNumber(minutes, Number.isInteger(minutes) ? 0 : 1, language)
 }

@@ -5,8 +5,39 @@ type Nothing = Readonly<Record<never, never>>
 
 /** What every message needs. */
 export interface MessageParameters {
+  readonly 'chart.band': { readonly level: Part }
+  readonly 'chart.bands-cut': Nothing
+  readonly 'chart.curves-end': { readonly least: Part }
+  readonly 'chart.description': { readonly heading: Part; readonly level: Part; readonly rows: Part }
+  readonly 'chart.logarithmic': Nothing
+  readonly 'chart.place': { readonly name: Part; readonly years: Part }
+  readonly 'chart.ratio-axis': Nothing
+  readonly 'chart.row': { readonly name: Part; readonly shown: Part }
+  readonly 'clinics.all-within': { readonly clinics: Part }
+  readonly 'clinics.basis': Nothing
+  readonly 'clinics.chart': Nothing
+  readonly 'clinics.chart-axis': Nothing
+  readonly 'clinics.chart-caption': Nothing
+  readonly 'clinics.chart-description': { readonly heading: Part; readonly rows: Part }
+  readonly 'clinics.chart-events': { readonly events: CountPart; readonly expected: Part }
+  readonly 'clinics.chart-note': Nothing
+  readonly 'clinics.chart-ratio': { readonly ratio: Part }
+  readonly 'clinics.chart-row': { readonly clinic: Part; readonly events: CountPart; readonly expected: Part; readonly ratio: Part }
+  readonly 'clinics.expected': Nothing
+  readonly 'clinics.left-out': { readonly restorations: CountPart }
+  readonly 'clinics.method': Nothing
+  readonly 'clinics.outside': { readonly clinics: Part; readonly count: CountPart }
+  readonly 'clinics.position': Nothing
+  readonly 'clinics.position.above-inner': Nothing
+  readonly 'clinics.position.above-outer': Nothing
+  readonly 'clinics.position.below-inner': Nothing
+  readonly 'clinics.position.below-outer': Nothing
+  readonly 'clinics.position.within': Nothing
+  readonly 'clinics.ratio': Nothing
+  readonly 'clinics.table': Nothing
+  readonly 'clinics.title': Nothing
+  readonly 'clinics.widened': Nothing
   readonly 'comparison.adjusted-for': { readonly names: Part; readonly oneWay: 'none' | 'other'; readonly share: Part }
-  readonly 'comparison.against': Nothing
   readonly 'comparison.arms': { readonly against: Part; readonly endpoint: Part; readonly group: Part }
   readonly 'comparison.arms-note': { readonly least: Part }
   readonly 'comparison.at-risk': { readonly against: Part; readonly group: Part }
@@ -44,7 +75,6 @@ export interface MessageParameters {
   readonly 'comparison.figure-risk': { readonly risk: Part; readonly years: Part }
   readonly 'comparison.forest': { readonly years: Part }
   readonly 'comparison.forest-lead': Nothing
-  readonly 'comparison.group': Nothing
   readonly 'comparison.group-name': { readonly from: Part; readonly group: 'single' | 'repeatedInWindow' | 'repeatedOutsideWindow' | 'repeatedByChart' | 'singleByChart' | 'undone' | 'other'; readonly to: Part }
   readonly 'comparison.higher': { readonly against: Part; readonly endpoint: Part; readonly group: Part; readonly interval: Part; readonly points: Part; readonly years: Part }
   readonly 'comparison.horizon': Nothing
@@ -80,6 +110,13 @@ export interface MessageParameters {
   readonly 'comparison.within-few': { readonly discordant: Part; readonly endpoint: Part; readonly patients: CountPart }
   readonly 'comparison.years': { readonly text: Part; readonly years: CountPart }
   readonly 'document.figure-on-request': Nothing
+  readonly 'endpoint.every.implant_loss': Nothing
+  readonly 'endpoint.every.loss_of_retention': Nothing
+  readonly 'endpoint.every.removal': Nothing
+  readonly 'endpoint.every.screw_complication': Nothing
+  readonly 'endpoint.every.screw_fracture': Nothing
+  readonly 'endpoint.every.screw_loosening': Nothing
+  readonly 'endpoint.every.veneer_chipping': Nothing
   readonly 'endpoint.for-patients.implant_loss': Nothing
   readonly 'endpoint.for-patients.loss_of_retention': Nothing
   readonly 'endpoint.for-patients.removal': Nothing
@@ -145,15 +182,109 @@ export interface MessageParameters {
   readonly 'field.screw_material': Nothing
   readonly 'field.sex': Nothing
   readonly 'group.all': Nothing
+  readonly 'group.in-sentence.other': Nothing
+  readonly 'group.in-sentence.repeated-in-window': { readonly from: Part; readonly to: Part }
+  readonly 'group.in-sentence.repeated-outside-window': Nothing
+  readonly 'group.in-sentence.single': Nothing
+  readonly 'group.in-sentence.single-by-chart': Nothing
+  readonly 'group.in-sentence.undone': Nothing
+  readonly 'group.in-sentence.unknown': Nothing
+  readonly 'group.in-sentence.wait-not-recorded': Nothing
   readonly 'group.other': Nothing
   readonly 'group.repeated-in-window': { readonly from: Part; readonly to: Part }
   readonly 'group.repeated-outside-window': { readonly from: Part; readonly to: Part }
+  readonly 'group.short.all': Nothing
+  readonly 'group.short.other': Nothing
+  readonly 'group.short.repeated-in-window': Nothing
+  readonly 'group.short.repeated-outside-window': Nothing
+  readonly 'group.short.single': Nothing
+  readonly 'group.short.single-by-chart': Nothing
+  readonly 'group.short.undone': Nothing
+  readonly 'group.short.unknown': Nothing
+  readonly 'group.short.wait-not-recorded': Nothing
   readonly 'group.single': Nothing
+  readonly 'group.single-by-chart': Nothing
   readonly 'group.undone': Nothing
   readonly 'group.unknown': Nothing
+  readonly 'group.wait-not-recorded': Nothing
+  readonly 'hazard.chart': Nothing
+  readonly 'hazard.chart-caption': Nothing
+  readonly 'hazard.chart-rates': { readonly group: Part; readonly rates: Part }
+  readonly 'hazard.chart-span': { readonly from: Part; readonly rate: Part; readonly to: Part }
+  readonly 'hazard.chart-span-open': { readonly from: Part; readonly rate: Part }
+  readonly 'hazard.first-and-last': { readonly first: Part; readonly from: Part; readonly last: Part; readonly many: Part }
+  readonly 'hazard.first-only': { readonly first: Part; readonly many: Part }
+  readonly 'hazard.found-when-looked': Nothing
+  readonly 'hazard.method': Nothing
+  readonly 'hazard.none': { readonly many: Part }
+  readonly 'hazard.rate': { readonly estimate: Part; readonly events: CountPart; readonly interval: Part; readonly level: Part }
+  readonly 'hazard.span': Nothing
+  readonly 'hazard.span-between': { readonly from: Part; readonly to: Part }
+  readonly 'hazard.span-open': { readonly from: Part }
+  readonly 'hazard.spans': Nothing
+  readonly 'hazard.title': Nothing
+  readonly 'literature.about': Nothing
+  readonly 'literature.basis': { readonly meaning: Part }
+  readonly 'literature.chart': Nothing
+  readonly 'literature.chart-caption': Nothing
+  readonly 'literature.chart-no-line': Nothing
+  readonly 'literature.chart-own': { readonly years: Part }
+  readonly 'literature.chart-published': { readonly detail: Part; readonly source: Part; readonly years: Part }
+  readonly 'literature.matched': Nothing
+  readonly 'literature.memory': Nothing
+  readonly 'literature.no-interval': Nothing
+  readonly 'literature.own': Nothing
+  readonly 'literature.own-about': Nothing
+  readonly 'literature.risk-by': { readonly interval: Part; readonly level: Part; readonly risk: Part; readonly years: Part }
+  readonly 'literature.risks': { readonly name: Part; readonly risks: Part }
+  readonly 'literature.title': Nothing
+  readonly 'literature.too-short': { readonly name: Part }
+  readonly 'literature.unmatched': Nothing
   readonly 'number.fewer-than': { readonly size: Part }
   readonly 'number.less-than': { readonly size: Part }
   readonly 'number.more-than': { readonly size: Part }
+  readonly 'protocol-change.after': { readonly from: Part }
+  readonly 'protocol-change.before': { readonly from: Part }
+  readonly 'protocol-change.caption': Nothing
+  readonly 'protocol-change.chart': { readonly clinic: Part; readonly years: Part }
+  readonly 'protocol-change.chart-axis': Nothing
+  readonly 'protocol-change.chart-changed': { readonly from: Part }
+  readonly 'protocol-change.chart-counted': { readonly from: Part; readonly quarters: Part }
+  readonly 'protocol-change.chart-description': { readonly heading: Part; readonly quarters: Part }
+  readonly 'protocol-change.chart-means': Nothing
+  readonly 'protocol-change.chart-open': { readonly restorations: Part }
+  readonly 'protocol-change.chart-quarter': { readonly from: Part }
+  readonly 'protocol-change.chart-rate': { readonly rate: Part }
+  readonly 'protocol-change.chart-restorations': { readonly restorations: CountPart }
+  readonly 'protocol-change.chart-side': { readonly rate: Part; readonly share: Part }
+  readonly 'protocol-change.chart-sides': { readonly after: Part; readonly before: Part; readonly from: Part }
+  readonly 'protocol-change.compared': { readonly counts: Part; readonly difference: Part; readonly interval: Part; readonly level: Part; readonly years: Part }
+  readonly 'protocol-change.counts': { readonly after: Part; readonly afterEvents: Part; readonly before: CountPart; readonly beforeEvents: Part }
+  readonly 'protocol-change.day-unknown': { readonly restorations: Part }
+  readonly 'protocol-change.difference': Nothing
+  readonly 'protocol-change.fewer': Nothing
+  readonly 'protocol-change.late-entry': { readonly restorations: CountPart }
+  readonly 'protocol-change.level-change': Nothing
+  readonly 'protocol-change.method-rate': Nothing
+  readonly 'protocol-change.method-risk': Nothing
+  readonly 'protocol-change.more': Nothing
+  readonly 'protocol-change.none-in': { readonly clinics: Part }
+  readonly 'protocol-change.not-compared': { readonly counts: Part; readonly many: Part }
+  readonly 'protocol-change.one-side-empty': Nothing
+  readonly 'protocol-change.open': Nothing
+  readonly 'protocol-change.opening': { readonly against: Part; readonly deliveries: Part; readonly difference: Part; readonly group: Part }
+  readonly 'protocol-change.rate-ratio': Nothing
+  readonly 'protocol-change.risk': Nothing
+  readonly 'protocol-change.run-chart': Nothing
+  readonly 'protocol-change.share': Nothing
+  readonly 'protocol-change.share-note': { readonly group: Part }
+  readonly 'protocol-change.shares': { readonly after: Part; readonly before: Part; readonly clinic: Part; readonly from: Part; readonly group: Part; readonly source: 'plan' | 'other' }
+  readonly 'protocol-change.side': Nothing
+  readonly 'protocol-change.title': Nothing
+  readonly 'protocol-change.too-few': { readonly counts: Part; readonly many: Part }
+  readonly 'quantity.as-printed': { readonly estimate: Part }
+  readonly 'quantity.estimate': { readonly estimate: Part; readonly interval: Part }
+  readonly 'quantity.estimate-with-level': { readonly estimate: Part; readonly interval: Part; readonly level: Part }
   readonly 'quantity.interval': { readonly lower: Part; readonly upper: Part }
   readonly 'quantity.interval-in-brackets': { readonly interval: Part; readonly level: Part }
   readonly 'quantity.no-interval': Nothing
@@ -163,6 +294,12 @@ export interface MessageParameters {
   readonly 'quantity.p-value': { readonly below: 'yes' | 'other'; readonly number: Part }
   readonly 'quantity.unbounded-above': Nothing
   readonly 'quantity.unbounded-below': Nothing
+  readonly 'quantity.years': { readonly years: CountPart }
+  readonly 'reason.follow-up-ends-before': Nothing
+  readonly 'reason.no-delivery-of-known-handling': Nothing
+  readonly 'reason.no-event-by-then': Nothing
+  readonly 'reason.no-time-at-risk': Nothing
+  readonly 'reason.none-printed': Nothing
   readonly 'removal-torque.counted': { readonly measurements: CountPart; readonly restorations: CountPart }
   readonly 'removal-torque.loss': Nothing
   readonly 'removal-torque.measure': Nothing
@@ -174,17 +311,46 @@ export interface MessageParameters {
   readonly 'removal-torque.tested': { readonly value: Part }
   readonly 'removal-torque.title': Nothing
   readonly 'removal-torque.torque': Nothing
+  readonly 'repeats.again': Nothing
+  readonly 'repeats.another': { readonly shares: Part }
+  readonly 'repeats.basis': Nothing
+  readonly 'repeats.chart': Nothing
+  readonly 'repeats.chart-at': { readonly mean: Part; readonly years: Part }
+  readonly 'repeats.chart-caption': Nothing
+  readonly 'repeats.chart-description': { readonly heading: Part; readonly level: Part; readonly rows: Part }
+  readonly 'repeats.counted': { readonly events: Part; readonly every: Part; readonly most: Part; readonly restorations: CountPart; readonly withOne: Part; readonly withTwo: CountPart }
+  readonly 'repeats.counts': Nothing
+  readonly 'repeats.mean': { readonly interval: Part; readonly level: Part; readonly mean: Part; readonly years: Part }
+  readonly 'repeats.means': Nothing
+  readonly 'repeats.method-again': Nothing
+  readonly 'repeats.method-counts': Nothing
+  readonly 'repeats.most': Nothing
+  readonly 'repeats.none': { readonly every: Part }
+  readonly 'repeats.terminal': Nothing
+  readonly 'repeats.title': Nothing
+  readonly 'repeats.with-one': Nothing
+  readonly 'repeats.with-two': Nothing
+  readonly 'repeats.within': { readonly interval: Part; readonly level: Part; readonly share: Part; readonly years: Part }
+  readonly 'table.clinic': Nothing
   readonly 'table.difference': Nothing
+  readonly 'table.events': Nothing
+  readonly 'table.few-at-risk': { readonly least: Part }
+  readonly 'table.follow-up': Nothing
   readonly 'table.group': Nothing
   readonly 'table.interval': Nothing
   readonly 'table.lower-limit': { readonly title: Part }
   readonly 'table.mean': Nothing
   readonly 'table.p-value': Nothing
   readonly 'table.pair': Nothing
+  readonly 'table.rate': Nothing
   readonly 'table.restorations': Nothing
+  readonly 'table.share': Nothing
+  readonly 'table.source': Nothing
   readonly 'table.standard-deviation': Nothing
   readonly 'table.unit': { readonly title: Part; readonly unit: Part }
   readonly 'table.upper-limit': { readonly title: Part }
+  readonly 'table.warning-of-groups': { readonly groups: Part; readonly warning: Part }
+  readonly 'table.years': Nothing
   readonly 'torque.all-count': Nothing
   readonly 'torque.applications': Nothing
   readonly 'torque.band-title': Nothing
@@ -225,5 +391,39 @@ export interface MessageParameters {
   readonly 'unit.points': Nothing
   readonly 'unit.torque': Nothing
   readonly 'unit.years': Nothing
+  readonly 'wait.apart': Nothing
+  readonly 'wait.base': { readonly patients: CountPart; readonly restorations: CountPart }
+  readonly 'wait.basis': { readonly names: Part; readonly strata: 'none' | 'other' }
+  readonly 'wait.chart': { readonly minutes: Part }
+  readonly 'wait.chart-at': { readonly minutes: Part; readonly ratio: Part }
+  readonly 'wait.chart-axis': Nothing
+  readonly 'wait.chart-description': { readonly heading: Part; readonly level: Part; readonly rows: Part }
+  readonly 'wait.chart-minutes': { readonly minutes: Part }
+  readonly 'wait.chart-none': Nothing
+  readonly 'wait.chart-places': { readonly places: Part }
+  readonly 'wait.chart-window': Nothing
+  readonly 'wait.curve': Nothing
+  readonly 'wait.few-events': { readonly base: Part; readonly events: Part; readonly one: Part }
+  readonly 'wait.groups': Nothing
+  readonly 'wait.had': { readonly base: Part; readonly events: Part; readonly one: Part }
+  readonly 'wait.method': Nothing
+  readonly 'wait.method-groups': Nothing
+  readonly 'wait.minutes': Nothing
+  readonly 'wait.no-event': { readonly base: Part; readonly one: Part }
+  readonly 'wait.open': { readonly many: Part }
+  readonly 'wait.place.after': { readonly to: Part }
+  readonly 'wait.place.before': { readonly from: Part }
+  readonly 'wait.place.inside': { readonly from: Part; readonly to: Part }
+  readonly 'wait.ratio': Nothing
+  readonly 'wait.ratio-at': { readonly interval: Part; readonly level: Part; readonly minutes: Part; readonly ratio: Part }
+  readonly 'wait.ratios': { readonly ratios: Part; readonly reference: Part }
+  readonly 'wait.reason.not-fitted': Nothing
+  readonly 'wait.reason.too-few-different-waits': Nothing
+  readonly 'wait.reason.too-few-events': Nothing
+  readonly 'wait.several': { readonly restorations: CountPart }
+  readonly 'wait.stratum.clinic': Nothing
+  readonly 'wait.stratum.operator': Nothing
+  readonly 'wait.title': Nothing
+  readonly 'wait.unknown': { readonly restorations: Part }
   readonly 'warning.measured-repeatedly': { readonly restorations: CountPart }
 }

@@ -75,7 +75,8 @@ export function blank(text: string): Blank {
 /** Several words joined as the language joins them: "a, b and c". */
 export interface WordList {
   readonly kind: 'list'
-  readonly joined: 'and' | 'or' | 'unit'
+  /** `and`, `or`; `comma` and `semicolon` set apart what is only listed. */
+  readonly joined: 'and' | 'or' | 'comma' | 'semicolon'
   readonly items: readonly Part[]
 }
 

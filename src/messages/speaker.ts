@@ -60,8 +60,11 @@ export function speakerOf(language: string, catalogue: ReadonlyMap<string, strin
   }
 
   const joined = ({ items, joined: by }: WordList): Phrase => {
-    const style = by === 'unit' ? 'unit' : by === 'or' ? 'disjunction' : 'conjunction'
-    const list = new Intl.ListFormat(spoken, { type: style, style: by === 'unit' ? 'narrow' : 'long' })
+    if (by === 'comma' || by === 'semicolon') {
+      const between = by === 'comma' ? ', ' : '; '
+      return items.flatMap((item, index) => (index === 0 ? phrase(item) : [between, ...phrase(item)]))
+    }
+    const list = new Intl.ListFormat(spoken, { type: by === 'or' ? 'disjunction' : 'conjunction' })
     const parts = list.formatToParts(items.map((_, index) => String(index)))
     return parts.flatMap(({ type, value }) => (type === 'element' ? phrase(items[Number(value)]!) : [value]))
   }

@@ -1,10 +1,10 @@
 import type { ChartSpecification } from '../charts/specification.js'
 import type { FigureOptions } from '../charts/theme.js'
-import type { Estimate, Quantity } from '../core/estimate.js'
-import { isNumber } from '../core/estimate.js'
-import { type Message, message, type Part, type Words } from '../messages/message.js'
+import { type Estimate, isNumber, type Quantity, type Warning } from '../core/estimate.js'
+import { listOf, message, type Part, type Words } from '../messages/message.js'
 import { type FormatName, numberFormats } from '../messages/numberFormats.js'
 import { type CitedNumber, foreign } from '../messages/phrase.js'
+import { warningOf } from '../messages/speaker.js'
 import { interval, number, type Path, type Place, quantity, valueAt } from './place.js'
 
 /** A paragraph; `lead` opens a section with its main point, `note` explains in small type. */
@@ -140,7 +140,7 @@ const unitFormats: readonly FormatName[] = [
  *
  * @param unitInTitle whether the title names the unit already; default no
  */
-export function estimateColumn(title: Message, format: FormatName, unitInTitle = false): Column {
+export function estimateColumn(title: Part, format: FormatName, unitInTitle = false): Column {
   const named =
     unitInTitle || !unitFormats.includes(format)
       ? title
@@ -215,4 +215,35 @@ export function sentences(...parts: readonly (Part | undefined)[]): Words {
     if (part === undefined) return []
     return index === 0 ? [part] : [' ', part]
   })
+}
+
+/** Mark and note of estimates with few at risk. */
+export const fewMark = ' †'
+
+/** What the mark means, where any estimate bears it. */
+export function fewAtRiskNotes(any: boolean, least: Place<number>): readonly Words[] {
+  return any ? [message('table.few-at-risk', { least: number(least, 'count') })] : []
+}
+
+/** Warnings of several results, each once, with the groups that it is about; none are named where it is about all. */
+export function warningNotes(
+  sources: readonly { readonly group: Part; readonly warnings: readonly Warning[] }[],
+): readonly Words[] {
+  const about = new Map<string, { warning: Warning; groups: Part[] }>()
+  for (const { group, warnings } of sources) {
+    for (const one of warnings) {
+      const key = JSON.stringify(one)
+      const own = about.get(key)
+      if (own === undefined) about.set(key, { warning: one, groups: [group] })
+      else own.groups.push(group)
+    }
+  }
+  return [...about.values()].map(({ warning, groups }) =>
+    groups.length === sources.length && sources.length > 1
+      ? warningOf(warning)
+      : message('table.warning-of-groups', {
+          groups: listOf(groups, 'semicolon'),
+          warning: warningOf(warning),
+        }),
+  )
 }

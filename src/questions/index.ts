@@ -1,4 +1,33 @@
+export { type ClinicFunnel, clinicFunnel, type FunnelClinic } from './clinicFunnel/answer.js'
+export { funnelChart } from './clinicFunnel/chart.js'
+export {
+  type GroupHazard,
+  type HazardOverTime,
+  type HazardPoint,
+  hazardOverTime,
+  type SpanRate,
+} from './hazardOverTime/answer.js'
+export { hazardChart } from './hazardOverTime/chart.js'
+export {
+  type LiteratureHorizon,
+  type LiteratureResult,
+  literature,
+  type ShownFigure,
+} from './literature/answer.js'
+export { literatureChart } from './literature/chart.js'
+export * from './literature/publishedFigures.js'
+export {
+  type ClinicChange,
+  type ComparedPeriods,
+  type PeriodSide,
+  type ProtocolChangeResult,
+  protocolChange,
+  type QuarterOfDelivery,
+} from './protocolChange/answer.js'
+export { runChart } from './protocolChange/chart.js'
 export { type RemovalTorqueResult, removalTorque } from './removalTorque/answer.js'
+export { type GroupRepeats, type RepeatsResult, repeats } from './repeats/answer.js'
+export { repeatsChart } from './repeats/chart.js'
 export {
   type DeviceTorque,
   type TorqueResult,
@@ -6,3 +35,12 @@ export {
   type WithinTolerance,
 } from './torque/answer.js'
 export { torqueChart } from './torque/chart.js'
+export {
+  type WaitCurve,
+  type WaitCurvePoint,
+  type WaitGroup,
+  type WaitPlace,
+  type WaitResult,
+  waitTime,
+} from './wait/answer.js'
+export { waitChart } from './wait/chart.js'

@@ -101,3 +101,17 @@ export function intervalInBrackets(place: Path<Estimate>, format: FormatName): P
     ? message('quantity.no-interval-because', { reason: reasonOf(lower) })
     : message('quantity.no-interval')
 }
+
+/** "3 years", the number with its place. */
+export function years(place: Place<Quantity | undefined>): Message {
+  return message('quantity.years', { years: number(place, 'whole') })
+}
+
+/** Level and interval of an estimate, for messages that word them: `({level} interval {interval})`. */
+export function limits(
+  place: Path<{ readonly interval: Interval }>,
+  level: Place<number>,
+  format: FormatName,
+): { readonly level: CitedNumber; readonly interval: Message } {
+  return { level: number(level, 'level'), interval: interval(place, format) }
+}

@@ -1,14 +1,30 @@
 import type { AnalysisSettings } from '../analysis/settings.js'
 import type { Cohort } from '../cohort/cohort.js'
 import type { Block, Table } from './blocks.js'
+import { clinicFunnelQuestion } from './clinicFunnel/question.js'
 import { comparisonQuestion } from './comparison/question.js'
+import { hazardOverTimeQuestion } from './hazardOverTime/question.js'
+import { literatureQuestion } from './literature/question.js'
 import { pathsOf } from './place.js'
+import { protocolChangeQuestion } from './protocolChange/question.js'
 import type { Question, SectionSetting, UsedMethods } from './question.js'
 import { removalTorqueQuestion } from './removalTorque/question.js'
+import { repeatsQuestion } from './repeats/question.js'
 import { torqueQuestion } from './torque/question.js'
+import { waitQuestion } from './wait/question.js'
 
 /** Every question that an audit asks, in the order in which they are answered. To add one, add its line here. */
-export const questions = Object.freeze([comparisonQuestion, torqueQuestion, removalTorqueQuestion] as const)
+export const questions = Object.freeze([
+  comparisonQuestion,
+  waitQuestion,
+  protocolChangeQuestion,
+  torqueQuestion,
+  removalTorqueQuestion,
+  repeatsQuestion,
+  literatureQuestion,
+  hazardOverTimeQuestion,
+  clinicFunnelQuestion,
+] as const)
 
 type Registered = (typeof questions)[number]
 
@@ -21,15 +37,15 @@ type ResultOf<One> = One extends Question<string, infer Result> ? Result : never
 export type Answers = { readonly [One in Registered as One['kind']]?: ResultOf<One> | undefined }
 
 /** A result of any question. */
-export type Answer = NonNullable<Answers[QuestionKind]>
+export type QuestionResult = NonNullable<Answers[QuestionKind]>
 
 /** The question of a name or of a result. */
-export function questionOf(kind: QuestionKind): Question<QuestionKind, Answer> {
-  return questions.find((one) => one.kind === kind) as unknown as Question<QuestionKind, Answer>
+export function questionOf(kind: QuestionKind): Question<QuestionKind, QuestionResult> {
+  return questions.find((one) => one.kind === kind) as unknown as Question<QuestionKind, QuestionResult>
 }
 
 /** Whether a value is the result of a question. */
-export function isAnswer(value: object): value is Answer {
+export function isAnswer(value: object): value is QuestionResult {
   return 'kind' in value && questions.some(({ kind }) => kind === value.kind)
 }
 
@@ -53,7 +69,7 @@ export function blocksOf(
 }
 
 /** The table that stands for a result. */
-export function tableOf(result: Answer, setting: SectionSetting): Table | undefined {
+export function tableOf(result: QuestionResult, setting: SectionSetting): Table | undefined {
   return questionOf(result.kind).table?.(result, pathsOf(result, result.kind) as never, setting)
 }
 

@@ -7,24 +7,18 @@ import { cohortSection } from './sections/cohortSection.js'
 import { comparisonSection } from './sections/comparisonSection.js'
 import { describedSection } from './sections/describedSection.js'
 import { fairSection } from './sections/fairSection.js'
-import { funnelSection } from './sections/funnelSection.js'
-import { hazardSection } from './sections/hazardSection.js'
 import { incidenceSection } from './sections/incidenceSection.js'
 import { limitationsSection } from './sections/limitationsSection.js'
-import { literatureSection } from './sections/literatureSection.js'
 import {
   cautionsSection,
   definitionsSection,
   methodsSection,
   provenanceSection,
 } from './sections/methodSections.js'
-import { protocolChangeSection } from './sections/protocolChangeSection.js'
 import { qualitySection } from './sections/qualitySection.js'
 import { questionSection } from './sections/questionSection.js'
-import { repeatsSection } from './sections/repeatsSection.js'
 import { retentionSection } from './sections/retentionSection.js'
 import { seriesSection } from './sections/seriesSection.js'
-import { waitSection } from './sections/waitSection.js'
 import { wordsSection } from './sections/wordsSection.js'
 import { wrongSection } from './sections/wrongSection.js'
 import { labels, reportSummary, reportTitle } from './wording.js'
@@ -46,14 +40,14 @@ const sections = [
   fairSection,
   comparisonSection,
   wrongSection,
-  hazardSection,
-  waitSection,
-  protocolChangeSection,
+  questionSection('hazard', message('hazard.title'), ['hazardOverTime']),
+  questionSection('wait', message('wait.title'), ['wait']),
+  questionSection('protocol-change', message('protocol-change.title'), ['protocolChange']),
   questionSection('torque', message('torque.title'), ['torque', 'removalTorque']),
-  repeatsSection,
+  questionSection('repeats', message('repeats.title'), ['repeats']),
   wordsSection,
-  literatureSection,
-  funnelSection,
+  questionSection('literature', message('literature.title'), ['literature']),
+  questionSection('clinics', message('clinics.title'), ['clinicFunnel']),
   cohortSection,
   describedSection,
   qualitySection,

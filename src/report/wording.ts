@@ -3,7 +3,6 @@
  * made from estimates and their intervals, never from P values.
  */
 export * from './wording/changeWords.js'
-export * from './wording/clinicWords.js'
 export * from './wording/cohortWords.js'
 export * from './wording/comparisonWords.js'
 export * from './wording/describingWords.js'
@@ -13,7 +12,6 @@ export * from './wording/fairWords.js'
 export * from './wording/incidenceWords.js'
 export * from './wording/labels.js'
 export * from './wording/limitationWords.js'
-export * from './wording/literatureWords.js'
 export * from './wording/manuscriptLabels.js'
 export * from './wording/manuscriptMethods.js'
 export * from './wording/manuscriptWords.js'
@@ -22,11 +20,8 @@ export * from './wording/patientWords.js'
 export * from './wording/planWords.js'
 export * from './wording/proposalLabels.js'
 export * from './wording/proposalWords.js'
-export * from './wording/protocolChangeWords.js'
 export * from './wording/provenanceWords.js'
-export * from './wording/repeatsWords.js'
 export * from './wording/terms.js'
-export * from './wording/waitWords.js'
 export * from './wording/wrongWords.js'
 
 /**

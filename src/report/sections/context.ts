@@ -1,10 +1,12 @@
 import type { AuditResult } from '../../analysis/audit.js'
 import type { ChartSpecification } from '../../charts/specification.js'
 import type { FigureOptions } from '../../charts/theme.js'
+import { message } from '../../messages/message.js'
+import { speaker } from '../../messages/speaker.js'
 import { captionedTable, type TableParts, twoSizes } from '../captioned.js'
 import type { Citations } from '../citation.js'
 import { type Block, type Figure, type Phrase, paragraph, type Table } from '../document.js'
-import { figureCaptions, onRequestNote, tableCaptions } from '../wording.js'
+import { figureCaptions, tableCaptions } from '../wording.js'
 
 /** What every section is made from. */
 export interface SectionContext {
@@ -48,7 +50,7 @@ export function figuresOnRequest(
   figures: () => readonly Figure[],
 ): readonly Block[] {
   if (context.audit.settings.detail === 'full') return figures()
-  return [paragraph([onRequestNote], 'note')]
+  return [paragraph(speaker().phrase(message('document.figure-on-request')), 'note')]
 }
 
 /** Groups with their places in the results, everything together first. */

@@ -1,4 +1,6 @@
 import type { AuditResult } from '../../analysis/audit.js'
+import { speaker } from '../../messages/speaker.js'
+import { usedMethods } from '../../questions/registry.js'
 import { foreignCell, phraseCell, textColumn, wordCell } from '../cells.js'
 import { paragraph, plainText, type Section, type Table } from '../document.js'
 import {
@@ -11,7 +13,6 @@ import {
   settingLines,
 } from '../wording.js'
 import { type SectionContext, table } from './context.js'
-import { type NamedMethods, secondMethods } from './secondMethods.js'
 
 /** Working definitions. */
 export function definitionsSection({ audit, cite }: SectionContext): Section {
@@ -95,7 +96,7 @@ export function methodsUsed(audit: AuditResult): readonly MethodUsed[] {
   const groups = [audit.incidence.overall, ...audit.incidence.byGroup]
   const curves = [audit.retention.overall, ...audit.retention.byGroup]
   const { comparison } = audit
-  const named: readonly NamedMethods[] = [
+  const named: readonly (readonly [string, readonly Omit<MethodUsed, 'quantity'>[]])[] = [
     [quantities.risk, groups.flatMap((group) => group.horizons.map((horizon) => horizon.risk))],
     [quantities.proportion, groups.map((group) => group.proportion)],
     [quantities.rate, groups.map((group) => group.ratePer100Years)],
@@ -104,7 +105,7 @@ export function methodsUsed(audit: AuditResult): readonly MethodUsed[] {
     [quantities.difference, comparison?.horizons.map((horizon) => horizon.riskDifference) ?? []],
     [quantities.ratio, comparison?.hazardRatios.map((variant) => variant.hazardRatio) ?? []],
     [quantities.test, comparison === undefined ? [] : [comparison.curveTest]],
-    ...secondMethods(audit),
+    ...usedMethods(audit).map(({ quantity, used }) => [speaker().text(quantity), used] as const),
   ]
   return named.flatMap(([quantity, results]) => {
     const seen = new Map(results.map((result) => [`${result.method}\n${result.reference}`, result]))

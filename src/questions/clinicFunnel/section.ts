@@ -1,0 +1,75 @@
+import { listOf, message, type Words } from '../../messages/message.js'
+import { foreign } from '../../messages/phrase.js'
+import { warningOf } from '../../messages/speaker.js'
+import {
+  type Block,
+  figure,
+  foreignCell,
+  numberCell,
+  numberColumn,
+  paragraph,
+  sentences,
+  type Table,
+  table,
+  textColumn,
+  wordCell,
+} from '../blocks.js'
+import { count, type Path } from '../place.js'
+import type { ClinicFunnel } from './answer.js'
+import { funnelChart } from './chart.js'
+
+/** Clinics beside each other. */
+export function funnelBlocks(result: ClinicFunnel, at: Path<ClinicFunnel>): readonly Block[] {
+  return [
+    paragraph(mainSentence(result, at)),
+    clinicsTable(result, at),
+    figure('funnel', message('clinics.chart-caption'), (options) => funnelChart(result, options), {
+      onRequest: true,
+    }),
+  ]
+}
+
+/** Whether a clinic stands out, and what that is for. */
+export function mainSentence(
+  { clinics, leftOut, overDispersion }: ClinicFunnel,
+  at: Path<ClinicFunnel>,
+): Words {
+  const outside = clinics.filter(({ position }) => position !== 'within')
+  return sentences(
+    outside.length === 0
+      ? message('clinics.all-within', { clinics: count(at.clinics.length) })
+      : message('clinics.outside', {
+          count: outside.length,
+          clinics: listOf(outside.map(({ clinic }) => foreign(clinic))),
+        }),
+    overDispersion.widened ? message('clinics.widened') : undefined,
+    leftOut === 0 ? undefined : message('clinics.left-out', { restorations: count(at.leftOut) }),
+    message('clinics.basis'),
+  )
+}
+
+/** Events of each clinic beside those expected. */
+export function clinicsTable({ clinics, warnings }: ClinicFunnel, at: Path<ClinicFunnel>): Table {
+  return table('funnel', message('clinics.table'), {
+    columns: [
+      textColumn(message('table.clinic')),
+      numberColumn(message('table.restorations')),
+      numberColumn(message('table.events')),
+      numberColumn(message('clinics.expected')),
+      numberColumn(message('clinics.ratio')),
+      textColumn(message('clinics.position')),
+    ],
+    rows: clinics.map(({ clinic, position }, index) => {
+      const place = at.clinics[index]!
+      return [
+        foreignCell(clinic),
+        numberCell(place.restorations),
+        numberCell(place.events),
+        numberCell(place.expected, 'years'),
+        numberCell(place.ratio, 'ratio'),
+        wordCell(message(`clinics.position.${position}`)),
+      ]
+    }),
+    notes: warnings.map(warningOf),
+  })
+}

@@ -1,0 +1,98 @@
+import { linePlot } from '../../charts/linePlot.js'
+import { roundAxis, yearsAxis } from '../../charts/plotAxis.js'
+import type { ChartSpecification } from '../../charts/specification.js'
+import { type FigureOptions, groupMark } from '../../charts/theme.js'
+import { markReading } from '../../charts/words.js'
+import { isNumber } from '../../core/estimate.js'
+import { listOf, message } from '../../messages/message.js'
+import { type Speaker, speaker } from '../../messages/speaker.js'
+import { curveNotes, estimateText } from '../chartWords.js'
+import { groupLabel } from '../groups.js'
+import type { GroupHazard, HazardOverTime } from './answer.js'
+
+/** Options of a chart of curves by group. */
+export interface GroupChartOptions extends FigureOptions {
+  /** Groups to draw, "all" for everything together. */
+  readonly groups?: readonly string[]
+}
+
+/**
+ * Vega-Lite specification of the smoothed hazard over time since delivery by group, with interval bands. Curves end
+ * where too few are at risk; groups with few events have none.
+ *
+ * @param result answer on when the endpoint happened
+ * @param options groups to draw, "all" for everything together (default every group with a curve), size (default
+ *   page), generated (default false), language (default en)
+ */
+export function hazardChart(result: HazardOverTime, options: GroupChartOptions = {}): ChartSpecification {
+  const by = speaker(options.language)
+  const groups = result.groups.filter(
+    ({ group, curve }) =>
+      curve !== undefined && (options.groups === undefined || options.groups.includes(group)),
+  )
+  const lines = groups.map((one) => lineOf(one, by))
+  const points = lines.flatMap((line) => line.points)
+  // A band that has hardly any events in it may reach far up: the axis follows the curves, and the band is cut off.
+  const top = 2 * Math.max(1, ...points.map(({ y }) => y))
+  const highest = Math.max(1, ...points.flatMap(({ y, upper }) => [y, isNumber(upper) ? upper : y]))
+  const heading = message('hazard.chart')
+  return linePlot({
+    size: options.size ?? 'page',
+    generated: options.generated ?? false,
+    heading: by.text(heading),
+    description: by.text(
+      message('chart.description', {
+        heading,
+        level: by.number(result.level, 'level'),
+        rows: groups.map((one) => ratesInWords(one, by)).join('. '),
+      }),
+    ),
+    lines,
+    marks: [],
+    spans: [],
+    rules: [],
+    x: yearsAxis(points.map(({ x }) => x)),
+    y: roundAxis(0, Math.min(top, highest), {
+      title: '',
+      format: (rate) => by.number(rate, 'plain'),
+      endsAtMost: true,
+    }),
+    notes: [
+      ...curveNotes(result.level, result.leastAtRisk, by),
+      ...(highest > top ? [by.text(message('chart.bands-cut'))] : []),
+    ],
+  })
+}
+
+function lineOf({ group, curve }: GroupHazard, by: Speaker) {
+  const { ink, dash } = groupMark(group)
+  const name = groupLabel(group)
+  return {
+    label: by.text(name),
+    color: ink.light,
+    dash,
+    points: curve!.points.map(({ years, per100Years, lower, upper }) => ({
+      x: years,
+      y: per100Years,
+      lower,
+      upper,
+      reading: markReading(
+        by.text(message('chart.place', { name, years: by.number(years, 'years') })),
+        estimateText({ estimate: per100Years, interval: { lower, upper } }, 'rate', by),
+      ),
+    })),
+    interpolate: 'linear' as const,
+    band: true,
+  }
+}
+
+function ratesInWords({ group, spans }: GroupHazard, by: Speaker): string {
+  const rates = spans.map(({ fromYears, toYears, ratePer100Years }) => {
+    const from = String(fromYears)
+    const rate = estimateText(ratePer100Years, 'rate', by)
+    return toYears === undefined
+      ? message('hazard.chart-span-open', { from, rate })
+      : message('hazard.chart-span', { from, to: String(toYears), rate })
+  })
+  return by.text(message('hazard.chart-rates', { group: groupLabel(group), rates: listOf(rates, 'comma') }))
+}

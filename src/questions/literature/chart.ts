@@ -1,0 +1,103 @@
+import { type IntervalRow, intervalPlot, rowsInWords } from '../../charts/intervalPlot.js'
+import { roundAxis } from '../../charts/plotAxis.js'
+import type { ChartSpecification } from '../../charts/specification.js'
+import { type FigureOptions, groupMark, neutralInk } from '../../charts/theme.js'
+import { type Interval, isNumber, type Quantity } from '../../core/estimate.js'
+import { message } from '../../messages/message.js'
+import { foreign } from '../../messages/phrase.js'
+import { quantityWords, type Speaker, speaker } from '../../messages/speaker.js'
+import { estimateText } from '../chartWords.js'
+import type { LiteratureHorizon, LiteratureResult, ShownFigure } from './answer.js'
+
+/**
+ * Vega-Lite specification of the audit's own risk beside published ones at the same horizon, one row each with its
+ * interval where there is one. Nothing is compared: there is no line of no effect and no sum.
+ *
+ * @param result answer on the literature
+ * @param options size (default page), generated (default false), language (default en)
+ */
+export function literatureChart(result: LiteratureResult, options: FigureOptions = {}): ChartSpecification {
+  const by = speaker(options.language)
+  const rows = result.horizons.flatMap((horizon) => [
+    ownRow(horizon, by),
+    ...horizon.published.map((one) => publishedRow(one, horizon.years, by)),
+  ])
+  const ends = rows.flatMap(({ value, upper }) => [value ?? 0, upper]).filter(Number.isFinite)
+  const axis = roundAxis(0, Math.max(0.02, ...ends), {
+    title: by.text(message('table.share')),
+    format: (share) => by.number(share, 'percent'),
+  })
+  const heading = message('literature.chart')
+  return intervalPlot({
+    size: options.size ?? 'page',
+    generated: options.generated ?? false,
+    heading: by.text(heading),
+    description: by.text(
+      message('chart.description', {
+        heading,
+        level: by.number(result.level, 'level'),
+        rows: rowsInWords(rows),
+      }),
+    ),
+    rows,
+    axis: {
+      domain: axis.domain,
+      ticks: axis.ticks.map(({ at }) => at),
+      scale: 'linear',
+      alike: 0,
+      title: axis.title,
+      labelExpression: "format(datum.value, '.1~%')",
+      below: '',
+      above: '',
+    },
+    notes: rows.every(({ hasInterval }) => hasInterval) ? [] : [by.text(message('literature.chart-no-line'))],
+  })
+}
+
+function ownRow({ years, own, thin }: LiteratureHorizon, by: Speaker): IntervalRow {
+  return {
+    label: by.text(message('literature.chart-own', { years: message('quantity.years', { years }) })),
+    open: thin,
+    color: groupMark('all').ink.light,
+    ...shown(own.estimate, own.interval, Number.POSITIVE_INFINITY, by),
+  }
+}
+
+function publishedRow(
+  { source, about, share, interval }: ShownFigure,
+  years: number,
+  by: Speaker,
+): IntervalRow {
+  return {
+    label: by.text(
+      message('literature.chart-published', {
+        years: message('quantity.years', { years }),
+        source: foreign(source.split(',')[0]!),
+        // The journal stands in the table; what tells two rows of one paper apart stands here.
+        detail: foreign(about.split(/[;,] /).at(-1)!),
+      }),
+    ),
+    open: false,
+    color: neutralInk.quiet.light,
+    ...shown(share, interval, share, by),
+  }
+}
+
+function shown(
+  estimate: Quantity,
+  interval: Interval,
+  highest: number,
+  by: Speaker,
+): Pick<IntervalRow, 'value' | 'lower' | 'upper' | 'hasInterval' | 'text'> {
+  const { lower, upper } = interval
+  const hasInterval = isNumber(lower) && isNumber(upper)
+  return {
+    value: isNumber(estimate) ? estimate : undefined,
+    lower: isNumber(lower) ? lower : 0,
+    upper: isNumber(upper) ? upper : highest,
+    hasInterval,
+    text: hasInterval
+      ? estimateText({ estimate, interval }, 'percent', by)
+      : quantityWords(estimate, 'percent', by),
+  }
+}

@@ -1,0 +1,216 @@
+import type { EndpointName } from '../../cohort/definition.js'
+
+/** A figure of the literature, with where it stands. Shares are from 0 to 1. */
+export interface PublishedFigure {
+  readonly endpoint: EndpointName
+  /** Authors and year, journal. */
+  readonly source: string
+  /** Design, number, and what the figure is of where that is not the endpoint exactly. */
+  readonly about: string
+  /** Share with the event; where a paper prints the share without it, one minus that. */
+  readonly share: number
+  /** 95% limits as printed; absent where the source prints none. */
+  readonly lower?: number
+  readonly upper?: number
+  /** Years after delivery; absent where the figure is a share over unequal follow-up. */
+  readonly horizonYears?: number
+  /** Length of follow-up in words, where there is no horizon. */
+  readonly followUp?: string
+  /** A limit was written down from memory and not read again. */
+  readonly fromMemory?: boolean
+}
+
+const theoharidou = 'Theoharidou et al. 2008, Int J Oral Maxillofac Implants'
+const jung2008 = 'Jung et al. 2008, Clin Oral Implants Res 19:119'
+const jung2012 = 'Jung et al. 2012, Clin Oral Implants Res 23 suppl 6:2'
+const wittneben = 'Wittneben et al. 2014, Int J Oral Maxillofac Implants 29 suppl:84'
+const howe = 'Howe et al. 2019, J Dent'
+
+/**
+ * Published figures on restorations on single implants, read in abstracts or open text unless marked as from memory.
+ * They differ in definition, era, parts and ways of looking: to be set beside an audit, and never tested against it.
+ */
+export const publishedFigures: readonly PublishedFigure[] = Object.freeze([
+  {
+    endpoint: 'screw_loosening',
+    source: theoharidou,
+    about: 'review of 27 studies; 586 single restorations, external connection',
+    share: 0.027,
+    lower: 0.017,
+    upper: 0.044,
+    horizonYears: 3,
+  },
+  {
+    endpoint: 'screw_loosening',
+    source: theoharidou,
+    about: 'review of 27 studies; 1,113 single restorations, internal connection',
+    share: 0.024,
+    lower: 0.017,
+    upper: 0.035,
+    horizonYears: 3,
+  },
+  {
+    endpoint: 'screw_loosening',
+    source: jung2008,
+    about: 'review of 26 studies; single crowns',
+    share: 0.127,
+    horizonYears: 5,
+  },
+  {
+    endpoint: 'screw_loosening',
+    source: jung2012,
+    about: 'review of 46 studies; single crowns',
+    share: 0.088,
+    lower: 0.051,
+    upper: 0.15,
+    horizonYears: 5,
+    fromMemory: true,
+  },
+  {
+    endpoint: 'screw_loosening',
+    source: 'Lee et al. 2020, J Korean Assoc Oral Maxillofac Surg 46:133',
+    about: '1,928 implants in 837 patients',
+    share: 0.072,
+    followUp: 'mean 31.5 months',
+  },
+  {
+    endpoint: 'screw_loosening',
+    source: 'Hong et al. 2018, J Korean Acad Prosthodont 56:212',
+    about: '29 of 391 posterior restorations',
+    share: 0.074,
+    followUp: '2 to 5 years',
+  },
+  {
+    endpoint: 'screw_loosening',
+    source: 'Palma-Carrió et al. 2024, Int J Dent',
+    about: '222 single screw-retained restorations in 159 patients',
+    share: 0.162,
+    followUp: 'mean time to loosening 10.5 months',
+  },
+  {
+    endpoint: 'screw_loosening',
+    source: 'Nissan et al. 2011, Int J Oral Maxillofac Implants 26:1102',
+    about: 'split mouth, 38 patients, 221 implants; screw-retained',
+    share: 0.32,
+    followUp: 'about 5 years',
+  },
+  {
+    endpoint: 'screw_loosening',
+    source: 'Nissan et al. 2011, Int J Oral Maxillofac Implants 26:1102',
+    about: 'split mouth, 38 patients, 221 implants; cemented',
+    share: 0.09,
+    followUp: 'about 5 years',
+  },
+  {
+    endpoint: 'screw_loosening',
+    source: 'Vanlıoğlu et al. 2013, Int J Oral Maxillofac Implants 28:1300',
+    about: '177 prostheses in 95 patients; upper limit exact, computed',
+    share: 0,
+    lower: 0,
+    upper: 0.0206,
+    followUp: '5 to 10 years',
+  },
+  {
+    endpoint: 'screw_fracture',
+    source: jung2008,
+    about: 'review of 26 studies; fracture of screw or abutment',
+    share: 0.0035,
+    horizonYears: 5,
+  },
+  {
+    endpoint: 'screw_fracture',
+    source: 'Palma-Carrió et al. 2024, Int J Dent',
+    about: '222 single screw-retained restorations in 159 patients',
+    share: 0.018,
+    followUp: 'not stated here',
+  },
+  {
+    endpoint: 'veneer_chipping',
+    source: jung2008,
+    about: 'review of 26 studies; fracture of the veneer',
+    share: 0.045,
+    horizonYears: 5,
+  },
+  {
+    endpoint: 'veneer_chipping',
+    source: jung2012,
+    about: 'review of 46 studies; veneer',
+    share: 0.035,
+    horizonYears: 5,
+  },
+  {
+    endpoint: 'loss_of_retention',
+    source: jung2012,
+    about: 'review of 46 studies; loss of retention',
+    share: 0.041,
+    horizonYears: 5,
+  },
+  {
+    endpoint: 'removal',
+    source: jung2008,
+    about: 'review of 26 studies; crown lost',
+    share: 0.055,
+    lower: 0.041,
+    upper: 0.075,
+    horizonYears: 5,
+  },
+  {
+    endpoint: 'removal',
+    source: jung2012,
+    about: 'review of 46 studies; crown lost',
+    share: 0.037,
+    horizonYears: 5,
+  },
+  {
+    endpoint: 'removal',
+    source: jung2012,
+    about: 'review of 46 studies; crown lost',
+    share: 0.106,
+    horizonYears: 10,
+  },
+  {
+    endpoint: 'removal',
+    source: wittneben,
+    about: 'review of 73 papers; cemented',
+    share: 0.0397,
+    lower: 0.0257,
+    upper: 0.0615,
+    horizonYears: 5,
+  },
+  {
+    endpoint: 'removal',
+    source: wittneben,
+    about: 'review of 73 papers; screw-retained',
+    share: 0.0445,
+    lower: 0.0281,
+    upper: 0.0704,
+    horizonYears: 5,
+  },
+  {
+    endpoint: 'removal',
+    source: 'Pjetursson et al. 2018, Clin Oral Implants Res 29 S16:199',
+    about: 'review of 35 studies; 4,363 metal-ceramic crowns',
+    share: 0.017,
+    lower: 0.009,
+    upper: 0.032,
+    horizonYears: 5,
+  },
+  {
+    endpoint: 'implant_loss',
+    source: howe,
+    about: 'review of 18 studies; implants',
+    share: 0.036,
+    lower: 0.025,
+    upper: 0.048,
+    horizonYears: 10,
+  },
+  {
+    endpoint: 'implant_loss',
+    source: howe,
+    about: 'review of 18 studies; implants, the lost imputed',
+    share: 0.068,
+    lower: 0.042,
+    upper: 0.099,
+    horizonYears: 10,
+  },
+] satisfies PublishedFigure[])

@@ -1,0 +1,234 @@
+import { labelOfRow } from '../../analysis/adjustmentFields.js'
+import { type CohortRows, cohortRows, subsetRows } from '../../analysis/cohortRows.js'
+import { defaultPlan } from '../../analysis/planFile.js'
+import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
+import type { Cohort } from '../../cohort/cohort.js'
+import { exposureGroups } from '../../cohort/definition.js'
+import { knownDeliveryDay } from '../../cohort/deliveryDay.js'
+import { dayFromIso, daysPerYear, isoFromDay } from '../../core/calendar.js'
+import { notEstimable, type Quantity } from '../../core/estimate.js'
+import { deepFreeze } from '../../core/plain.js'
+import { changeRule, findChange, quartersBetween, sidesAt } from './day.js'
+import { type ComparedPeriods, comparedPeriods } from './periods.js'
+
+export type { ComparedPeriods, PeriodSide } from './periods.js'
+
+/** Deliveries of one quarter, for a run chart. */
+export interface QuarterOfDelivery {
+  /** First day of the quarter, ISO. */
+  readonly from: string
+  readonly restorations: number
+  /** With a handling that is one of the two compared, and of those, of the group asked about. */
+  readonly known: number
+  readonly inGroup: number
+  /** Endpoints within the time followed, and restoration-years within it. */
+  readonly events: number
+  readonly restorationYears: number
+  readonly ratePer100Years: Quantity
+}
+
+/** How the deliveries on one side of a change were handled, as far as is known. */
+export interface SideOfChange {
+  readonly known: number
+  readonly inGroup: number
+  /** Share of those of known handling in the group asked about. */
+  readonly share: Quantity
+  /** Rate of the endpoint within the time followed, all quarters of the side together. */
+  readonly ratePer100Years: Quantity
+}
+
+/** Why nothing is compared for a clinic. */
+export type NoChangeReason = 'no-change-found' | 'one-side-empty'
+
+/** Deliveries of one clinic before and after it changed its way of tightening. */
+export interface ClinicChange {
+  readonly clinic: string
+  readonly restorations: number
+  /**
+   * Each restoration is followed for so long after delivery, and no longer: the primary horizon of the plan, or the
+   * longest shorter one at which enough are observed on both sides of the change, else the shortest.
+   */
+  readonly followedYears: number
+  readonly quarters: readonly QuarterOfDelivery[]
+  /** First day of the new handling; absent where none was found. */
+  readonly change?: {
+    readonly from: string
+    readonly source: 'plan' | 'found'
+    readonly before: SideOfChange
+    readonly after: SideOfChange
+  }
+  readonly reason?: NoChangeReason
+  readonly compared?: ComparedPeriods
+}
+
+/** Answer to "did it fall after we changed protocol". */
+export interface ProtocolChangeResult {
+  readonly kind: 'protocolChange'
+  readonly group: string
+  readonly against: string
+  readonly rule: { readonly leastDeliveries: number; readonly leastShareDifference: number }
+  readonly clinics: readonly ClinicChange[]
+  /** Left out: the day of delivery is not known, or observation began later than delivery. */
+  readonly leftOut: { readonly dayUnknown: number; readonly lateEntry: number }
+  readonly level: number
+}
+
+/**
+ * Looks, clinic by clinic, for a change from one way of tightening to the other, and compares what was delivered before
+ * with what was delivered after: risks and rates of the endpoint within the same time after delivery, over equal spans
+ * of delivery, whatever was done to the single restoration. The date that counts is that of delivery.
+ *
+ * @param cohort restorations with time at risk
+ * @param settings level, first of the horizons as the time followed, plan (`protocolChanges` gives days); default
+ *   `defaultSettings`
+ * @returns undefined where no day of delivery is known
+ */
+export function protocolChange(
+  cohort: Cohort,
+  settings: AnalysisSettings = defaultSettings,
+): ProtocolChangeResult | undefined {
+  const plan = settings.plan ?? defaultPlan
+  const all = cohortRows(cohort)
+  const dated = (i: number): boolean => knownDeliveryDay(cohort, all.row[i]!) !== undefined
+  const fromStart = (i: number): boolean => (all.entryDays?.[i] ?? 0) === 0
+  const positions = Array.from(all.row.keys())
+  const kept = positions.filter((i) => dated(i) && fromStart(i))
+  if (kept.length === 0) return undefined
+  const rows = subsetRows(all, kept)
+  const byClinic = new Map<string, number[]>()
+  rows.row.forEach((row, i) => {
+    const clinic = labelOfRow(cohort.clinic, row) ?? 'unknown'
+    const own = byClinic.get(clinic)
+    if (own === undefined) byClinic.set(clinic, [i])
+    else own.push(i)
+  })
+  const given = new Map((plan.protocolChanges ?? []).map(({ clinic, from }) => [clinic, dayFromIso(from)!]))
+  return deepFreeze({
+    kind: 'protocolChange' as const,
+    group: plan.group,
+    against: plan.against,
+    rule: { ...changeRule },
+    clinics: [...byClinic.keys()].sort().map((clinic) =>
+      clinicChange(cohort, clinic, subsetRows(rows, byClinic.get(clinic)!), given.get(clinic), {
+        groups: [exposureGroups.indexOf(plan.group), exposureGroups.indexOf(plan.against)],
+        horizonsYears: [plan.primary.horizonYears, ...settings.horizonsYears].filter(
+          (years) => years <= plan.primary.horizonYears,
+        ),
+        leastAtRisk: settings.leastAtRisk,
+        level: settings.level,
+      }),
+    ),
+    leftOut: {
+      dayUnknown: positions.filter((i) => !dated(i)).length,
+      lateEntry: positions.filter((i) => dated(i) && !fromStart(i)).length,
+    },
+    level: settings.level,
+  })
+}
+
+interface ChangeSetting {
+  /** Codes of the group asked about and its comparator. */
+  readonly groups: readonly [number, number]
+  /** Horizons that may be followed to. */
+  readonly horizonsYears: readonly number[]
+  readonly leastAtRisk: number
+  readonly level: number
+}
+
+function clinicChange(
+  cohort: Cohort,
+  clinic: string,
+  rows: CohortRows,
+  given: number | undefined,
+  setting: ChangeSetting,
+): ClinicChange {
+  const [group, against] = setting.groups
+  const days = Int32Array.from(rows.row, (row) => knownDeliveryDay(cohort, row)!)
+  const known = Array.from(rows.row.keys()).filter(
+    (i) => rows.exposure[i] === group || rows.exposure[i] === against,
+  )
+  const knownDays = known.map((i) => days[i]!)
+  const inGroup = known.map((i) => (rows.exposure[i] === group ? 1 : 0))
+  const found = given === undefined ? findChange(knownDays, inGroup) : sidesAt(knownDays, inGroup, given)
+  const followedYears = followedFor(rows, days, found?.changeDay, setting)
+  const followedDays = followedYears * daysPerYear
+  const quarters = quartersOf(rows, days, setting.groups, followedDays)
+  const frame = { clinic, restorations: rows.n, followedYears, quarters }
+  if (found === undefined) return { ...frame, reason: 'no-change-found' }
+  const { changeDay, before, after } = found
+  const compared = comparedPeriods(rows, days, { followedDays, level: setting.level, changeDay })
+  return {
+    ...frame,
+    change: {
+      from: isoFromDay(changeDay),
+      source: given === undefined ? 'found' : 'plan',
+      before: sideOf(before, quarters, (from) => from < isoFromDay(changeDay)),
+      after: sideOf(after, quarters, (from) => from >= isoFromDay(changeDay)),
+    },
+    ...(compared === undefined ? { reason: 'one-side-empty' as const } : { compared }),
+  }
+}
+
+function followedFor(
+  rows: CohortRows,
+  days: Int32Array,
+  changeDay: number | undefined,
+  { horizonsYears, leastAtRisk }: ChangeSetting,
+): number {
+  const shortest = Math.min(...horizonsYears)
+  const observed = (years: number, after: boolean): number => {
+    let count = 0
+    rows.timeDays.forEach((time, i) => {
+      if (days[i]! >= changeDay! === after && time >= years * daysPerYear) count++
+    })
+    return count
+  }
+  if (changeDay === undefined) return Math.max(...horizonsYears)
+  const firm = horizonsYears.filter(
+    (years) => Math.min(observed(years, false), observed(years, true)) >= leastAtRisk,
+  )
+  return firm.length === 0 ? shortest : Math.max(...firm)
+}
+
+function sideOf(
+  { known, inGroup }: { readonly known: number; readonly inGroup: number },
+  quarters: readonly QuarterOfDelivery[],
+  onSide: (from: string) => boolean,
+): SideOfChange {
+  const own = quarters.filter(({ from }) => onSide(from))
+  const events = own.reduce((sum, quarter) => sum + quarter.events, 0)
+  const years = own.reduce((sum, quarter) => sum + quarter.restorationYears, 0)
+  return {
+    known,
+    inGroup,
+    share: known > 0 ? inGroup / known : notEstimable('no-delivery-of-known-handling'),
+    ratePer100Years: years > 0 ? (100 * events) / years : notEstimable('no-time-at-risk'),
+  }
+}
+
+function quartersOf(
+  rows: CohortRows,
+  days: Int32Array,
+  groups: readonly number[],
+  followedDays: number,
+): readonly QuarterOfDelivery[] {
+  const first = days.reduce((least, day) => Math.min(least, day))
+  const last = days.reduce((most, day) => Math.max(most, day))
+  const starts = quartersBetween(first, last)
+  return starts.map((start, index) => {
+    const next = starts[index + 1] ?? Number.POSITIVE_INFINITY
+    const own = Array.from(days.keys()).filter((i) => days[i]! >= start && days[i]! < next)
+    const count = (wanted: (i: number) => boolean): number => own.filter(wanted).length
+    const events = count((i) => rows.event[i] === 1 && rows.timeDays[i]! <= followedDays)
+    const years = own.reduce((sum, i) => sum + Math.min(rows.timeDays[i]!, followedDays) / daysPerYear, 0)
+    return {
+      from: isoFromDay(start),
+      restorations: own.length,
+      known: count((i) => groups.includes(rows.exposure[i]!)),
+      inGroup: count((i) => rows.exposure[i] === groups[0]),
+      events,
+      restorationYears: years,
+      ratePer100Years: years > 0 ? (100 * events) / years : notEstimable('no-time-at-risk'),
+    }
+  })
+}

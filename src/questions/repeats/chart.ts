@@ -1,0 +1,86 @@
+import { linePlot } from '../../charts/linePlot.js'
+import { roundAxis, yearsAxis } from '../../charts/plotAxis.js'
+import type { ChartSpecification } from '../../charts/specification.js'
+import { groupMark } from '../../charts/theme.js'
+import { markReading } from '../../charts/words.js'
+import { isNumber } from '../../core/estimate.js'
+import { listOf, message } from '../../messages/message.js'
+import { type Speaker, speaker } from '../../messages/speaker.js'
+import { curveNotes, estimateText } from '../chartWords.js'
+import { groupLabel } from '../groups.js'
+import type { GroupChartOptions } from '../hazardOverTime/chart.js'
+import type { GroupRepeats, RepeatsResult } from './answer.js'
+
+/**
+ * Vega-Lite specification of the mean number of events for every 100 restorations that stay in place, counting every
+ * time, by exposure group, with interval bands. Curves end where too few are at risk.
+ *
+ * @param result answer on repeats
+ * @param options groups to draw, "all" for everything together (default every group), size (default page), generated
+ *   (default false), language (default en)
+ */
+export function repeatsChart(result: RepeatsResult, options: GroupChartOptions = {}): ChartSpecification {
+  const by = speaker(options.language)
+  const known = [result.overall, ...result.byGroup]
+  const groups = known.filter(({ group }) =>
+    options.groups === undefined ? group !== 'all' : options.groups.includes(group),
+  )
+  const lines = groups.map((one) => lineOf(one, by))
+  const points = lines.flatMap((line) => line.points)
+  const heading = message('repeats.chart')
+  return linePlot({
+    size: options.size ?? 'page',
+    generated: options.generated ?? false,
+    heading: by.text(heading),
+    description: by.text(
+      message('repeats.chart-description', {
+        heading,
+        level: by.number(result.level, 'level'),
+        rows: groups.map((one) => countsInWords(one, by)).join('. '),
+      }),
+    ),
+    lines,
+    marks: [],
+    spans: [],
+    rules: [],
+    x: yearsAxis(points.map(({ x }) => x)),
+    y: roundAxis(0, Math.max(1, ...points.flatMap(({ y, upper }) => [y, isNumber(upper) ? upper : y])), {
+      title: '',
+      format: (count) => by.number(count, 'plain'),
+      endsAtMost: true,
+    }),
+    notes: curveNotes(result.level, result.leastAtRisk, by),
+  })
+}
+
+function lineOf({ group, steps }: GroupRepeats, by: Speaker) {
+  const { ink, dash } = groupMark(group)
+  const name = groupLabel(group)
+  return {
+    label: by.text(name),
+    color: ink.light,
+    dash,
+    points: steps.map(({ timeYears, meanCount, lower, upper }) => ({
+      x: timeYears,
+      y: 100 * meanCount,
+      lower: isNumber(lower) ? 100 * lower : lower,
+      upper: isNumber(upper) ? 100 * upper : upper,
+      reading: markReading(
+        by.text(message('chart.place', { name, years: by.number(timeYears, 'years') })),
+        estimateText({ estimate: meanCount, interval: { lower, upper } }, 'per-hundred', by),
+      ),
+    })),
+    interpolate: 'step-after' as const,
+    band: true,
+  }
+}
+
+function countsInWords({ group, horizons }: GroupRepeats, by: Speaker): string {
+  const rows = horizons.map(({ years, whileInPlace }) =>
+    message('repeats.chart-at', {
+      years: message('quantity.years', { years }),
+      mean: estimateText(whileInPlace, 'per-hundred', by),
+    }),
+  )
+  return by.text(message('chart.row', { name: groupLabel(group), shown: listOf(rows, 'comma') }))
+}
