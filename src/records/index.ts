@@ -9,13 +9,15 @@ export {
 export * from './columns.js'
 export * from './dataset.js'
 export {
-  type MergedYears,
-  mergeYears,
-  type WriteMergedOptions,
-  writeMergedYears,
-  type YearComparison,
-} from './desk/mergeYears.js'
+  type ChangeKind,
+  type Kept,
+  type MergedVersions,
+  type MergeOptions,
+  mergeVersions,
+  type VersionChange,
+} from './desk/mergeVersions.js'
 export { type RecallEntry, type RecallList, type RecallOptions, recallList } from './desk/recallList.js'
+export { type WriteMergedOptions, writeMerged } from './desk/writeMerged.js'
 export { type TemplateOptions, type WrittenTemplate, writeTemplate } from './desk/writeTemplate.js'
 export type { Anonymity } from './identities/anonymity.js'
 export { type DeidentifyOptions, type DeidentifyResult, deidentify } from './identities/deidentify.js'

@@ -333,7 +333,7 @@ describe('commands for the records of a practice', () => {
       '2026-01-31',
     )
     expect(merged.stdout).toMatch(
-      /^Joined records in joined: 0 restorations new, 0 values changed, \d+ restorations gone/,
+      /^Joined records in joined, with every difference in changes\.csv\.\n {2}restorations: \d+ gone and kept\n$/,
     )
   })
 

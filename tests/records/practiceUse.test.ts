@@ -2,13 +2,11 @@ import { readFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import { isoFromDay } from '../../src/core/calendar.js'
-import { CohortError, RecordError, UsageError } from '../../src/core/errors.js'
-import { mergeYears, writeMergedYears } from '../../src/records/desk/mergeYears.js'
+import { CohortError, UsageError } from '../../src/core/errors.js'
 import { recallList } from '../../src/records/desk/recallList.js'
 import { deidentify } from '../../src/records/identities/deidentify.js'
 import { readCorrections } from '../../src/records/read/corrections.js'
 import { readRecords } from '../../src/records/read/readDataset.js'
-import { readShareable } from '../../src/records/read/readShareable.js'
 import { csvOf, practice, temporaryFolder, today, written, writtenFile } from './practice.js'
 
 describe('the recall list', () => {
@@ -53,74 +51,6 @@ describe('the recall list', () => {
     expect(() => recallList(records, { today })).toThrow(CohortError)
     expect(() => recallList(records, { today })).toThrow(
       'the records have no dates of delivery, so that nothing can be due today. Expected: local records with delivery_date; the shareable form has none. Mend: run it on the records of the practice itself.',
-    )
-  })
-})
-
-describe('a second year', () => {
-  it('is merged with a list of what is new, changed and gone', async () => {
-    const first = practice(12)
-    const second = practice(14)
-    second.restorations = second.restorations.filter((row) => row.restoration_id !== 'R0003')
-    second.tightenings = second.tightenings.filter((row) => row.restoration_id !== 'R0003')
-    second.visits = second.visits.filter((row) => row.restoration_id !== 'R0003')
-    second.restorations[0]!.connection = 'internal_hex'
-    second.restorations[1]!.connection = ''
-    second.visits.push({ ...second.visits[0]!, visit_date: '2022-05-02' })
-    const [earlier, later] = [
-      await readRecords(written(first), { today }),
-      await readRecords(written(second), { today }),
-    ]
-    const merged = mergeYears(earlier, later)
-    expect(merged.comparison).toEqual({
-      added: ['R0013', 'R0014'],
-      gone: ['R0003'],
-      changed: [{ restoration_id: 'R0001', field: 'connection' }],
-      rows: { tightenings: { added: 3, gone: 1 }, visits: { added: 5, gone: 2 } },
-    })
-    const folder = join(temporaryFolder(), 'both')
-    await writeMergedYears(merged, 'local', folder)
-    const both = await readRecords(folder, { today })
-    expect(both.restorations.rowCount).toBe(14)
-    expect(both.visits.rowCount).toBe(14 * 2 + 1)
-    expect(both.quality.problems).toEqual([])
-    const { labels, codes } = both.restorations.category('connection')
-    expect([0, 1].map((row) => labels[codes[row]!])).toEqual(['internal_hex', 'conical'])
-    expect(readFileSync(join(folder, 'changes.csv'), 'utf8')).toBe(
-      'restoration_id,what,field\nR0013,new,\nR0014,new,\nR0001,changed,connection\nR0003,gone,\n',
-    )
-  })
-
-  it('joins shareable forms of one key file', async () => {
-    const keyFile = join(temporaryFolder(), 'key.json')
-    const folders = [10, 12].map((count) => ({
-      source: written(practice(count)),
-      out: join(temporaryFolder(), 'out'),
-    }))
-    for (const { source, out } of folders) await deidentify(source, out, { today, keyFile })
-    const [earlier, later] = [
-      await readShareable(folders[0]!.out, { today }),
-      await readShareable(folders[1]!.out, { today }),
-    ]
-    const merged = mergeYears(earlier, later)
-    expect(merged.comparison.added).toHaveLength(2)
-    expect(merged.comparison.gone).toEqual([])
-    const folder = join(temporaryFolder(), 'both')
-    await writeMergedYears(merged, 'shareable', folder)
-    expect((await readShareable(folder, { today })).restorations.rowCount).toBe(12)
-  })
-
-  it('refuses what does not belong together', async () => {
-    const other = practice(5)
-    for (const rows of Object.values(other))
-      for (const row of rows) row.restoration_id = `X${row.restoration_id}`
-    const [one, two] = [
-      await readRecords(written(practice(5)), { today }),
-      await readRecords(written(other), { today }),
-    ]
-    expect(() => mergeYears(one, two)).toThrow(RecordError)
-    expect(() => mergeYears(one, two)).toThrow(
-      'the two data sets cannot be joined: no restoration is in both. Expected: two exports of the same practice with the same restoration_id, or two shareable forms of one key file. Mend: give exports of the same practice; make the shareable form of each year with the same key file.',
     )
   })
 })

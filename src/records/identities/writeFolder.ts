@@ -13,6 +13,8 @@ export interface FolderTarget {
   /** Files by name. */
   readonly files: ReadonlyMap<string, string | Uint8Array>
   readonly writer?: FileWriter
+  /** Looks at the files in their temporary folder; what it throws leaves all as it was. */
+  readonly verify?: (folder: string) => Promise<void>
 }
 
 /**
@@ -32,6 +34,7 @@ export async function writeFolder(target: FolderTarget): Promise<void> {
     const made = join(temporary, 'made')
     await mkdir(made)
     for (const [name, content] of target.files) await write(join(made, name), content)
+    await target.verify?.(made)
     if (exists) await rename(directory, join(temporary, 'old'))
     await rename(made, directory)
   } catch (error) {
