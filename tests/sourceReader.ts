@@ -1,0 +1,142 @@
+import { readdirSync, readFileSync } from 'node:fs'
+import { dirname, join, relative, resolve } from 'node:path'
+import ts from 'typescript'
+
+/** What the compiler's own parse of one file shows; nothing is type-checked. */
+export interface SourceShape {
+  /** Path inside src, such as `statistics/rates.ts`. */
+  readonly path: string
+  readonly room: string
+  /** Files of ours that are imported, in whatever way: static, type, re-export, dynamic, `import('…').Name`. */
+  readonly imports: readonly string[]
+  /** Packages and modules of Node that are loaded when the file is: no type and no dynamic imports. */
+  readonly loads: readonly string[]
+  /** Packages and modules of Node that are imported in any way. */
+  readonly packages: readonly string[]
+  /** `Date.now`, `new Date()`, `performance.now`, `Math.random` and their like. */
+  readonly clocksAndChance: readonly string[]
+  /** Strings of three or more words of ours that are neither an error's nor a comment. */
+  readonly sentences: readonly string[]
+  /** Every name and string of the code, comments apart. */
+  readonly words: readonly string[]
+  /** Additions, subtractions, products and quotients. */
+  readonly arithmetic: number
+}
+
+export const sourceRoot = resolve(import.meta.dirname, '../src')
+
+/** Shapes of all files of a folder. */
+export function readSources(root = sourceRoot): readonly SourceShape[] {
+  return (readdirSync(root, { recursive: true }) as string[])
+    .filter((name) => name.endsWith('.ts'))
+    .sort()
+    .map((name) => shapeOf(name, readFileSync(join(root, name), 'utf8')))
+}
+
+/** Shape of one file from its text. */
+export function shapeOf(path: string, text: string): SourceShape {
+  const file = ts.createSourceFile(path, text, ts.ScriptTarget.Latest, true)
+  const found = {
+    imports: [] as string[],
+    loads: [] as string[],
+    packages: [] as string[],
+    clocksAndChance: [] as string[],
+    sentences: [] as string[],
+    words: [] as string[],
+    arithmetic: 0,
+  }
+  const specifier = (node: ts.Node | undefined, loaded: boolean): void => {
+    if (node === undefined || !ts.isStringLiteralLike(node)) return
+    if (node.text.startsWith('.')) {
+      found.imports.push(relative('/', resolve('/', dirname(path), node.text.replace(/\.js$/, '.ts'))))
+    } else {
+      found.packages.push(node.text)
+      if (loaded) found.loads.push(node.text)
+    }
+  }
+  const visit = (node: ts.Node): void => {
+    if (ts.isImportDeclaration(node)) specifier(node.moduleSpecifier, !node.importClause?.isTypeOnly)
+    else if (ts.isExportDeclaration(node)) specifier(node.moduleSpecifier, !node.isTypeOnly)
+    else if (ts.isImportTypeNode(node) && ts.isLiteralTypeNode(node.argument)) {
+      specifier(node.argument.literal, false)
+    } else if (ts.isCallExpression(node) && node.expression.kind === ts.SyntaxKind.ImportKeyword) {
+      specifier(node.arguments[0], false)
+    }
+    if (ts.isIdentifier(node)) found.words.push(node.text)
+    const clock = clockOrChance(node)
+    if (clock !== undefined) found.clocksAndChance.push(clock)
+    if (ts.isBinaryExpression(node) && arithmeticSigns.has(node.operatorToken.kind)) found.arithmetic++
+    const words = wordsOf(node)
+    if (words !== undefined) {
+      found.words.push(words)
+      if (isSentence(words) && !belongsElsewhere(node) && !isSpecifier(node)) found.sentences.push(words)
+    }
+    ts.forEachChild(node, visit)
+  }
+  visit(file)
+  return { path, room: path.split('/')[0]!, ...found }
+}
+
+const arithmeticSigns = new Set([
+  ts.SyntaxKind.PlusToken,
+  ts.SyntaxKind.MinusToken,
+  ts.SyntaxKind.AsteriskToken,
+  ts.SyntaxKind.SlashToken,
+  ts.SyntaxKind.AsteriskAsteriskToken,
+])
+
+/** Text of a string or template; what a template puts in stands as one word. */
+function wordsOf(node: ts.Node): string | undefined {
+  if (ts.isStringLiteral(node) || ts.isNoSubstitutionTemplateLiteral(node)) return node.text
+  if (!ts.isTemplateExpression(node)) return undefined
+  return node.head.text + node.templateSpans.map(({ literal }) => `…${literal.text}`).join('')
+}
+
+/** Three words that belong together: letters with a space between, twice. */
+function isSentence(text: string): boolean {
+  return (
+    /\p{L}{2,}[,;:]? (?:\p{L}+|…)[,;:]? \p{L}{2,}/u.test(text) || /^\p{Lu}\p{Ll}+ \p{Ll}+ \p{Ll}+/u.test(text)
+  )
+}
+
+function isSpecifier(node: ts.Node): boolean {
+  return ts.isImportDeclaration(node.parent) || ts.isExportDeclaration(node.parent)
+}
+
+/** What stands in an error (thrown, made, or the detail of one), in a type, or names a method as docs/methods does. */
+function belongsElsewhere(node: ts.Node): boolean {
+  for (let one: ts.Node = node; one.parent !== undefined; one = one.parent) {
+    if (ts.isThrowStatement(one) || ts.isTypeNode(one)) return true
+    if (ts.isNewExpression(one) && ts.isIdentifier(one.expression) && one.expression.text.endsWith('Error')) {
+      return true
+    }
+    if (ts.isFunctionDeclaration(one)) return one.type?.getText().endsWith('Error') ?? false
+    if (ts.isPropertyAssignment(one) && ts.isIdentifier(one.name)) {
+      if (['problem', 'expected', 'mend', 'method'].includes(one.name.text)) return true
+    }
+  }
+  return false
+}
+
+const clocks: Readonly<Record<string, readonly string[]>> = {
+  Math: ['random'],
+  Date: ['now'],
+  performance: ['now'],
+  process: ['hrtime'],
+  crypto: ['randomUUID', 'getRandomValues', 'randomBytes'],
+}
+
+function clockOrChance(node: ts.Node): string | undefined {
+  if (ts.isPropertyAccessExpression(node) && ts.isIdentifier(node.expression)) {
+    const [owner, name] = [node.expression.text, node.name.text]
+    if (clocks[owner]?.includes(name) === true) return `${owner}.${name}`
+  }
+  if (ts.isNewExpression(node) && ts.isIdentifier(node.expression) && (node.arguments?.length ?? 0) === 0) {
+    if (node.expression.text === 'Date') return 'new Date()'
+  }
+  if (ts.isCallExpression(node) && ts.isIdentifier(node.expression)) {
+    const { text } = node.expression
+    if (['randomUUID', 'randomBytes', 'randomInt'].includes(text)) return text
+  }
+  return undefined
+}
