@@ -614,7 +614,8 @@ const workbooks: readonly CorpusFile[] = [
     content: workbook(rows, (sheet) => {
       sheet[cellOf('wait_minutes', 2)] = { t: 'e', v: 0x2a, f: 'NA()' }
     }),
-    ...ids(['warn formula-without-value']),
+    restorations: undefined,
+    problems: ['stop not-a-number', 'warn formula-without-value'],
   },
   {
     title: 'workbook with a hidden sheet',
@@ -688,7 +689,7 @@ const workbooks: readonly CorpusFile[] = [
     content: workbook(rows, (sheet) => {
       sheet['!merges'] = [{ s: { r: 1, c: 4 }, e: { r: 2, c: 4 } }]
     }),
-    ...ids(['warn merged-cells']),
+    ...stops('merged-cells'),
   },
   {
     title: 'workbook with the author in its properties',

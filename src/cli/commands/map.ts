@@ -1,48 +1,48 @@
 import type { Command } from 'commander'
 import { exitCodes } from '../../core/errors.js'
-import type { MapProposal } from '../../records/understand/mapColumns.js'
+import { dayOfMaking } from '../today.js'
 
-/** Adds `holdfast map`: proposes what the columns of a practice's own file mean. */
+interface Options {
+  readonly answers?: string
+  readonly redo?: boolean
+  readonly tables?: string
+  readonly date?: string
+}
+
+/** Adds `holdfast map`: an interview about what the columns of a practice's own file mean. */
 export function addMap(program: Command): void {
   program
     .command('map')
-    .description('propose what the columns of your file mean, with the evidence, and save it beside the file')
-    .argument('<dataset>', 'folder, CSV file or workbook')
-    .option('--print', 'print the map and save nothing')
-    .option('--confirm', 'save it as confirmed, where nothing is left to decide')
+    .description(
+      'ask what the sheets and columns of your file mean, say what was read, and save it beside the file',
+    )
+    .argument('<dataset>', 'folder, CSV file or workbook; never written to')
+    .option('--answers <file>', 'answers to take first: of an earlier interview, or written by hand')
+    .option('--redo', 'answer anew where a map is confirmed already; the old one is kept beside it')
+    .option('--tables <dir>', 'also write what was read as the three tables, for looking at every cell')
+    .option('--date <iso>', 'the day after which dates lie in the future, instead of today')
     .helpOption('--help', 'print this help')
     .addHelpText(
       'after',
-      '\nExamples:\n  holdfast map export.xlsx\n  holdfast map my-practice --print\n\nEdit the saved map in a text editor where it says "?", then run holdfast check.',
+      '\nExamples:\n  holdfast map export.xlsx\n  holdfast map export-2027.xlsx --answers export.xlsx.answers.json\n\nIt can be stopped at any question and taken up again. Without a terminal the open questions are written to a file (exit code 1).',
     )
     .action(map)
 }
 
-async function map(dataset: string, options: { print?: boolean; confirm?: boolean }): Promise<void> {
-  const { confirmColumnMap, mapColumns, saveColumnMap } = await import(
-    '../../records/understand/mapColumns.js'
-  )
-  const proposal = await mapColumns(dataset)
-  process.stdout.write(columnList(proposal))
-  const decided = proposal.open.length === 0
-  if (options.print !== true) {
-    const confirmed = options.confirm === true && decided
-    const path = await saveColumnMap(dataset, confirmed ? confirmColumnMap(proposal.map) : proposal.map)
-    process.stdout.write(`Map: ${path}\n`)
-  }
-  if (!decided) process.exitCode = exitCodes.data
-}
-
-/** Each column with the field it is taken for and why, then what is left to decide. */
-function columnList({ map: { sheets }, open }: MapProposal): string {
-  const lines = sheets.flatMap((sheet) => [
-    `${sheet.file} is read as ${sheet.sheet}`,
-    ...sheet.columns.flatMap(({ header, field, evidence = [] }) => [
-      `  ${header} → ${field ?? 'not used'}`,
-      ...evidence.map((one) => `      ${one}`),
-    ]),
+async function map(dataset: string, options: Options): Promise<void> {
+  // Decided before the first question: a closed input would otherwise end as if all had been answered.
+  const terminal = process.stdin.isTTY === true && process.stdout.isTTY === true
+  const [{ runInterview }, { ask }] = await Promise.all([
+    import('../interviewRun.js'),
+    import('../interviewPrompts.js'),
   ])
-  const decisions = open.map(({ file, header, what }) => `  ${file}, column ${header}: ${what}`)
-  const left = open.length === 0 ? [] : [`Left for you to decide: ${open.length}`, ...decisions]
-  return `${[...lines, ...left].join('\n')}\n`
+  const done = await runInterview(dataset, {
+    today: dayOfMaking(options.date).day,
+    redo: options.redo === true,
+    say: (text) => process.stdout.write(`${text}\n`),
+    ...(options.answers === undefined ? {} : { answers: options.answers }),
+    ...(options.tables === undefined ? {} : { tables: options.tables }),
+    ...(terminal ? { ask } : {}),
+  })
+  if (!done) process.exitCode = exitCodes.data
 }

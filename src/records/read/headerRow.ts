@@ -12,6 +12,12 @@ export interface HeaderSettings {
   readonly headerRow?: number
   /** Two where the header stands on two rows, groups above single columns; by the user's word. */
   readonly headerRows?: 1 | 2
+  /** Whether the sheet of a workbook is read as records, by the user's word; otherwise its name decides. */
+  readonly use?: boolean
+  /** Whether merged cells hold for every row that they cover, or for their first alone; by the user's word. */
+  readonly mergedCells?: 'fill' | 'first'
+  /** Whether hidden rows are read; by the user's word. */
+  readonly hiddenRows?: 'read' | 'leave-out'
   /** Whether a cell is the header of a column that the toolkit knows. */
   readonly isHeader?: (cell: string) => boolean
 }

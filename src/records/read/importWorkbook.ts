@@ -13,6 +13,17 @@ export interface WorkbookSheet {
   readonly sheet: SheetName | undefined
   readonly text: TextTable
   readonly spare: boolean
+  readonly facts: SheetFacts
+}
+
+/** What a workbook says of a sheet beyond its cells. */
+export interface SheetFacts {
+  /** Name of the sheet; it may be anything, a name of a person too. */
+  readonly name: string
+  readonly hidden: boolean
+  /** Rows of the sheet that are hidden, and rows in which a merged cell goes on from the row above. */
+  readonly hiddenRows: readonly number[]
+  readonly mergedRows: readonly number[]
 }
 
 /**
@@ -23,7 +34,7 @@ export async function importWorkbook(
   file: LocatedFile,
   isZip: boolean,
   problems: ProblemList,
-  header: HeaderSettings = {},
+  settingsOf: (place: string) => HeaderSettings = () => ({}),
 ): Promise<readonly WorkbookSheet[]> {
   const bytes = await readFile(file.path)
   const workbook = openWorkbook(file.name, bytes, isZip, problems)
@@ -35,9 +46,14 @@ export async function importWorkbook(
     if (sheet === undefined) return []
     const hidden = (workbook.Workbook?.Sheets?.[index]?.Hidden ?? 0) > 0
     const place = placeOfSheet(file.name, workbook.SheetNames, index)
-    return [{ name, hidden, text: textOfSheet(sheet, place, epoch, header, problems) }]
+    const settings = settingsOf(place)
+    const text = textOfSheet(sheet, place, epoch, settings, problems)
+    const facts = { name, hidden, hiddenRows: hiddenRowsOf(sheet), mergedRows: mergedRowsOf(sheet) }
+    return [{ settings, text, facts }]
   }).filter(({ text }) => text.columns.length > 0)
-  for (const { hidden, text } of sheets) if (hidden) problems.add(hiddenSheet(text.file))
+  for (const { facts, text, settings } of sheets) {
+    if (facts.hidden && settings.use === undefined) problems.add(hiddenSheet(text.file))
+  }
   return chosenSheets(sheets, file, problems)
 }
 
@@ -68,6 +84,8 @@ function openWorkbook(
       cellFormula: true,
       cellText: false,
       cellHTML: false,
+      // Only so are hidden rows told.
+      cellStyles: true,
     })
   } catch (error) {
     const locked = /password|encrypt/i.test(String((error as Error).message))
@@ -78,24 +96,39 @@ function openWorkbook(
 
 /** The sheets that are records by their names; else the only one that is shown and filled. */
 function chosenSheets(
-  sheets: readonly { readonly name: string; readonly hidden: boolean; readonly text: TextTable }[],
+  sheets: readonly {
+    readonly settings: HeaderSettings
+    readonly text: TextTable
+    readonly facts: SheetFacts
+  }[],
   file: LocatedFile,
   problems: ProblemList,
 ): readonly WorkbookSheet[] {
-  const named = sheets.map((one) => ({ ...one, sheet: one.hidden ? undefined : sheetOfName(one.name) }))
+  const named = sheets.map((one) => ({
+    ...one,
+    sheet: one.facts.hidden ? undefined : sheetOfName(one.facts.name),
+  }))
+  if (named.some(({ settings }) => settings.use !== undefined)) {
+    return named.map(({ sheet, text, facts, settings }) => ({
+      sheet,
+      text,
+      facts,
+      spare: settings.use !== true,
+    }))
+  }
   if (named.some((one) => one.sheet !== undefined)) {
     const three = named.some((one) => one.sheet === 'restorations')
-    return named.map(({ sheet, text }) => {
+    return named.map(({ sheet, text, facts }) => {
       const wanted = three && sheet === 'one_sheet' ? undefined : sheet
-      return { sheet: wanted, text, spare: wanted === undefined }
+      return { sheet: wanted, text, facts, spare: wanted === undefined }
     })
   }
-  const shown = named.filter((one) => !one.hidden && !isDictionary(one.name))
+  const shown = named.filter(({ facts }) => !facts.hidden && !isDictionary(facts.name))
   if (shown.length === 0) problems.add(emptyWorkbook(file.name))
   if (shown.length > 1) problems.add(whichSheet(file.name, shown.length))
-  return named.map(({ text }) => {
+  return named.map(({ text, facts }) => {
     const spare = shown.length !== 1 || text !== shown[0]!.text
-    return { sheet: spare ? undefined : file.sheet, text, spare }
+    return { sheet: spare ? undefined : file.sheet, text, facts, spare }
   })
 }
 
@@ -115,21 +148,60 @@ function textOfSheet(
   const rows = (sheet['!data'] ?? []) as readonly (readonly (CellObject | undefined)[] | undefined)[]
   const seen = { withoutValue: 0, errors: 0, comments: 0 }
   // The rows of a sheet have holes where nothing was written; the row of the sheet is its place, not its turn.
+  const filled = header.mergedCells === 'fill' ? firstCellOfMerged(sheet) : undefined
+  const hidden = new Set(header.hiddenRows === 'leave-out' ? hiddenRowsOf(sheet) : [])
   for (let row = 0; row < rows.length; row++) {
     const cells = rows[row]
-    if (cells === undefined) continue
-    const texts = Array.from(cells, (cell) => (cell === undefined ? '' : textOfCell(cell, epoch, seen)))
+    if ((cells === undefined && filled === undefined) || hidden.has(row + 1)) continue
+    const width = Math.max(cells?.length ?? 0, filled?.width ?? 0)
+    const texts = Array.from({ length: width }, (_, column) => {
+      const cell = filled?.of(row, column) ?? cells?.[column]
+      return cell === undefined ? '' : textOfCell(cell, epoch, seen)
+    })
     builder.addRow(texts, row + 1)
   }
   if (seen.withoutValue + seen.errors > 0) {
     problems.add(formulaWithoutValue(place), undefined, seen.withoutValue + seen.errors)
   }
   if (seen.comments > 0) problems.add(cellComments(place), undefined, seen.comments)
-  if ((sheet['!merges'] ?? []).length > 0) {
-    problems.add(mergedCells(place), undefined, sheet['!merges']!.length)
+  const text = builder.finish()
+  const firstRow = text.sourceRow[0] ?? Number.POSITIVE_INFINITY
+  const merged = mergedRowsOf(sheet).filter((row) => row > firstRow)
+  if (merged.length > 0 && header.mergedCells === undefined) {
+    for (const row of merged) problems.add(mergedCells(place), row)
   }
-  return builder.finish()
+  if (hiddenRowsOf(sheet).length > 0 && header.hiddenRows === undefined) {
+    for (const row of hiddenRowsOf(sheet)) problems.add(hiddenRows(place), row)
+  }
+  return text
 }
+
+function hiddenRowsOf(sheet: WorkSheet): readonly number[] {
+  return (sheet['!rows'] ?? []).flatMap((row, index) => (row?.hidden === true ? [index + 1] : []))
+}
+
+/** Rows in which a merged cell goes on from the row above. */
+function mergedRowsOf(sheet: WorkSheet): readonly number[] {
+  const rows = new Set<number>()
+  for (const { s, e } of sheet['!merges'] ?? []) for (let row = s.r + 1; row <= e.r; row++) rows.add(row + 1)
+  return [...rows].sort((left, right) => left - right)
+}
+
+/** The cell that a merged cell repeats, going down; across columns a merged cell is a heading and is not repeated. */
+function firstCellOfMerged(sheet: WorkSheet) {
+  const rows = sheet['!data'] ?? []
+  const first = new Map<string, CellObject | undefined>()
+  let width = 0
+  for (const { s, e } of sheet['!merges'] ?? []) {
+    if (e.r === s.r) continue
+    width = Math.max(width, s.c + 1)
+    for (let row = s.r + 1; row <= e.r; row++) first.set(`${row} ${s.c}`, rows[s.r]?.[s.c])
+  }
+  return { width, of: (row: number, column: number) => first.get(`${row} ${column}`) }
+}
+
+/** Stands for a cell that gives an error: not empty, since an empty cell may mean that nothing happened. */
+const errorText = '#ERROR'
 
 function textOfCell(
   cell: CellObject,
@@ -139,11 +211,12 @@ function textOfCell(
   if (cell.c !== undefined && cell.c.length > 0) seen.comments++
   if (cell.t === 'e') {
     seen.errors++
-    return ''
+    return errorText
   }
   if (cell.v === undefined || cell.v === null) {
-    if (cell.f !== undefined) seen.withoutValue++
-    return ''
+    if (cell.f === undefined) return ''
+    seen.withoutValue++
+    return errorText
   }
   if (cell.t === 'n' && typeof cell.v === 'number') {
     if (isDateFormat(cell.z)) return isoOfSerial(cell.v, epoch) ?? String(cell.v)
@@ -190,7 +263,7 @@ function formulaWithoutValue(file: string): Unplaced {
     severity: 'warn',
     code: 'formula-without-value',
     file,
-    problem: 'a formula has no value or gives an error; the cell counts as unknown.',
+    problem: 'a formula has no value or gives an error; the cell cannot be read.',
     expected: 'values; formulas are read as the values that they had when the workbook was saved.',
     mend: 'open the workbook in a spreadsheet program, let it calculate, and save it.',
   }
@@ -209,12 +282,23 @@ function cellComments(file: string): Unplaced {
 
 function mergedCells(file: string): Unplaced {
   return {
-    severity: 'warn',
+    severity: 'stop',
     code: 'merged-cells',
     file,
-    problem: 'cells are merged; only the first cell of each has the value, and the others count as empty.',
-    expected: 'one value in one cell.',
-    mend: 'split the merged cells and fill in their values, in a copy.',
+    problem: 'cells are merged over several rows; whether their value holds for every row is not known.',
+    expected: 'one value in one cell, or your word on what merged cells mean.',
+    mend: 'answer the question on merged cells in holdfast map, or fill in their values, in a copy.',
+  }
+}
+
+function hiddenRows(file: string): Unplaced {
+  return {
+    severity: 'stop',
+    code: 'hidden-rows',
+    file,
+    problem: 'rows are hidden; whether they belong to the records is not known.',
+    expected: 'every row shown, or your word on what is hidden.',
+    mend: 'answer the question on hidden rows in holdfast map, or show or delete them, in a copy.',
   }
 }
 
@@ -269,6 +353,6 @@ function whichSheet(file: string, count: number): Unplaced {
     file,
     problem: `${count} sheets of the workbook are filled, and none has the name of a table.`,
     expected: 'sheets named restorations, tightenings and visits, or one sheet in the one-sheet form.',
-    mend: 'name the sheets so, in a copy, or delete those that are not records.',
+    mend: 'say with holdfast map which sheets hold records, or name the sheets so, in a copy.',
   }
 }

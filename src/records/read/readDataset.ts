@@ -4,7 +4,7 @@ import type { QualityReport, RecordProblem, RecordSet, RecordSource } from '../d
 import { checkGate } from '../identities/checkGate.js'
 import { ProblemList, RecordsRefused } from '../problems.js'
 import { checkedRules } from '../setAsideRules.js'
-import type { ColumnMap } from '../understand/columnMap.js'
+import { type ColumnMap, placeWithin } from '../understand/columnMap.js'
 import { columnMapBeside } from '../understand/findColumnMap.js'
 import { isKnownHeader } from '../understand/headerSynonyms.js'
 import { tablesOfSource } from '../understand/tablesOfSource.js'
@@ -35,6 +35,8 @@ export interface RecordCheck {
   readonly problems: readonly RecordProblem[]
   readonly quality: QualityReport
   readonly records?: RecordSet<'local'>
+  /** The tables as far as they were understood, where something stops; for telling the user what was read, for nothing else. */
+  readonly draft?: Pick<RecordSet, 'restorations' | 'tightenings' | 'visits'>
 }
 
 /**
@@ -77,7 +79,9 @@ export async function checkRecords(path: string, options: ReadingOptions): Promi
   const validated = validate(tables.typed, options.today, options.setAsideLimit ?? 0.05, problems)
   const all = problems.all()
   const quality = qualityOf(validated, all, problems.setAsideByName())
-  if (problems.stops) return Object.freeze({ problems: all, quality })
+  const { restorations, tightenings: applied, visits } = validated
+  const draft = { restorations, tightenings: applied, visits }
+  if (problems.stops) return Object.freeze({ problems: all, quality, draft })
   const records = recordSet(validated, sourceOf(source, read, tables.form), quality)
   return Object.freeze({ problems: all, quality, records })
 }
@@ -104,13 +108,20 @@ const mapUnconfirmed = {
 
 function headerSettings(file: string, columnMap: ColumnMap | undefined): HeaderSettings {
   const sheets = columnMap?.sheets ?? []
-  const sheet =
-    sheets.find((one) => one.file.startsWith(file)) ?? (sheets.length === 1 ? sheets[0] : undefined)
-  const { headerRow, headerRows } = sheet ?? {}
+  const place = placeWithin(file)
+  const isMeant = (name: string): boolean => name === file || (place !== '' && placeWithin(name) === place)
+  const used = sheets.find((one) => isMeant(one.file) || one.alsoIn?.some(isMeant) === true)
+  // A map of a whole folder knows its files by name; one of a single file is used for later exports of other names.
+  const sheet = used ?? (sheets.length === 1 && place === '' ? sheets[0] : undefined)
+  const chooses = sheets.some((one) => placeWithin(one.file) !== '' || one.ignored !== undefined)
+  const { headerRow, headerRows, mergedCells, hiddenRows } = sheet ?? {}
   return {
     isHeader: isKnownHeader,
     ...(headerRow === undefined ? {} : { headerRow }),
     ...(headerRows === undefined ? {} : { headerRows }),
+    ...(mergedCells === undefined ? {} : { mergedCells }),
+    ...(hiddenRows === undefined ? {} : { hiddenRows }),
+    ...(chooses && place !== '' ? { use: used !== undefined } : {}),
   }
 }
 

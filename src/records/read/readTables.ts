@@ -3,7 +3,7 @@ import type { SheetName } from '../../vocabulary/fields.js'
 import type { ProblemList } from '../problems.js'
 import type { HeaderSettings } from './headerRow.js'
 import { importCsv } from './importCsv.js'
-import { importWorkbook } from './importWorkbook.js'
+import { importWorkbook, type SheetFacts } from './importWorkbook.js'
 import { type FileInspection, inspectFile } from './inspect.js'
 import { type LocatedFile, type LocatedSource, unreadable } from './locate.js'
 import type { TextTable } from './textTable.js'
@@ -14,6 +14,8 @@ export interface SourceTable {
   readonly text: TextTable
   /** Not read as records, but passed through the gate all the same. */
   readonly spare: boolean
+  /** What the workbook says of the sheet; absent for text files. */
+  readonly facts?: SheetFacts
 }
 
 /** Every sheet of a data set as text. */
@@ -26,8 +28,8 @@ export interface SourceTables {
 
 /** How the files of a data set are read. */
 export interface TableReadingOptions {
-  /** Where the header of a file is, and what it looks like. */
-  readonly headerOf?: (file: string) => HeaderSettings
+  /** Where the header of a file or sheet is, what it looks like, and how the sheet is read, by its place. */
+  readonly headerOf?: (place: string) => HeaderSettings
   readonly onProgress?: (share: number) => void
 }
 
@@ -72,8 +74,9 @@ async function tablesOfFile(
   onRead: (bytes: number) => void,
 ): Promise<readonly SourceTable[]> {
   const { content } = inspection
-  const header = options.headerOf?.(file.name) ?? {}
-  if (content !== 'text') return importWorkbook(file, content === 'zip', problems, header)
+  const headerOf = options.headerOf ?? (() => ({}))
+  if (content !== 'text') return importWorkbook(file, content === 'zip', problems, headerOf)
+  const header = headerOf(file.name)
   const text = await importCsv(file.path, file.name, inspection, problems, header, onRead)
   if (text.columns.length > 0) return [{ sheet: file.sheet, text, spare: false }]
   if (!problems.stops) problems.add(emptyFile(file.name))

@@ -24,6 +24,11 @@ const mappedColumn = z.strictObject({
   unitColumn: z.string().optional(),
   scheme: z.enum(['iso-3950', '1-32', 'quadrant-letters', 'plus-minus', undecided]).optional(),
   values: z.record(word, z.string()).optional(),
+  crown: z.number().int().min(1).max(32).optional(),
+  fillDown: z.boolean().optional(),
+  blank: z.literal('unknown').optional(),
+  perCrown: z.boolean().optional(),
+  swapDates: z.boolean().optional(),
   evidence: z.array(z.string()).optional(),
 })
 
@@ -32,6 +37,16 @@ const mappedSheet = z.strictObject({
   file: z.string(),
   headerRow: z.number().int().min(1).optional(),
   headerRows: z.union([z.literal(1), z.literal(2)]).optional(),
+  alsoIn: z.array(z.string()).optional(),
+  ignored: z.array(z.string()).optional(),
+  rows: z.enum(['restoration', 'visit', 'patient']).optional(),
+  severalCrowns: z.enum(['each', 'one']).optional(),
+  mergedCells: z.enum(['fill', 'first']).optional(),
+  hiddenRows: z.enum(['read', 'leave-out']).optional(),
+  otherTightenings: z.enum(['once', 'unknown']).optional(),
+  secondTightenings: z
+    .record(z.string(), z.union([z.number().min(0).max(1440), z.literal('unknown')]))
+    .optional(),
   columns: z.array(mappedColumn),
   constants: z.record(z.string(), z.string()).optional(),
 })
@@ -82,8 +97,15 @@ export function columnMapText(map: ColumnMap): string {
 }
 
 /** The sheet of the field of a mapped column: columns with a visit number hold what the visits table holds. */
-export function sheetOfColumn(sheet: SheetName, column: MappedColumn): SheetName {
-  return column.visit === undefined ? sheet : 'visits'
+export function sheetOfColumn(sheet: MappedSheet, column: MappedColumn): SheetName {
+  return isOfVisit(sheet, column) ? 'visits' : sheet.sheet
+}
+
+/** Whether a column holds something of a visit: by its visit number, or because every row is a visit. */
+export function isOfVisit(sheet: MappedSheet, column: MappedColumn): boolean {
+  if (column.visit !== undefined) return true
+  if (sheet.sheet !== 'one_sheet' || sheet.rows !== 'visit' || typeof column.field !== 'string') return false
+  return column.field !== 'restoration_id' && fieldOf('visits', column.field) !== undefined
 }
 
 function checkFields(sheet: MappedSheet, file: string): void {
@@ -93,8 +115,9 @@ function checkFields(sheet: MappedSheet, file: string): void {
     }
     const { field } = column
     if (field === null || field === undecided) continue
-    if (fieldOf(sheetOfColumn(sheet.sheet, column), field) === undefined) {
-      throw badMap(file, `there is no field ${field} in ${sheetOfColumn(sheet.sheet, column)}`)
+    const holder = sheetOfColumn(sheet, column)
+    if (fieldOf(holder, field) === undefined) {
+      throw badMap(file, `there is no field ${field} in ${holder}`)
     }
   }
   for (const field of Object.keys(sheet.constants ?? {})) {
@@ -113,6 +136,11 @@ function badMap(file: string, what: string): RecordError {
     },
     { file },
   )
+}
+
+/** The sheet of a workbook within a place, such as "sheet 2"; empty for a whole file. */
+export function placeWithin(place: string): string {
+  return /, (sheet [^,]+)$/.exec(place)?.[1] ?? ''
 }
 
 /** Places in a map where the user has still to decide, as "header: what", for messages. */

@@ -41,6 +41,12 @@ export function severityOfFault(field: Field): Pick<ValueFault, 'severity' | 'le
   return { severity: field.faulty === 'set-aside' ? 'set-aside' : 'warn' }
 }
 
+/** What a text stands for by the user's word; the text itself where nothing was said of it. */
+export function meantBy(values: Readonly<Record<string, string>> | undefined, text: string): string {
+  // A cell may hold any text, the name of a property that every object has among them.
+  return values !== undefined && Object.hasOwn(values, text) ? values[text]! : text
+}
+
 /** A fault of a value, before file and column are known. */
 export type ValueFault = Omit<ProblemKind, 'file' | 'column'>
 

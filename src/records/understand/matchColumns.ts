@@ -32,13 +32,14 @@ export function matchColumns(
   map: MappedSheet | undefined,
   problems: ProblemList,
   statedOrders: ReadonlyMap<string, DateOrder> = new Map(),
+  requires = true,
 ): readonly MatchedColumn[] {
   const matched = new Map<string, MatchedColumn>()
   let unused = 0
-  if (map !== undefined) checkMap(text, map, problems)
+  if (map !== undefined && requires) checkMap(text, map, problems)
   for (const column of text.columns) {
     const mapped = map?.columns.find((one) => isEntryOf(one, column))
-    const field = fieldOfColumn(sheet, column, mapped)
+    const field = fieldOfColumn(sheet, column, mapped, map)
     if (field === undefined) {
       if (mapped?.field !== undecided) unused++
       continue
@@ -48,8 +49,8 @@ export function matchColumns(
     else matched.set(key, { field, column, mapped: mapped ?? statedBy(statedOrders, column.header) })
   }
   const found = [...matched.values()]
-  requireColumns(text, sheet, found, map, problems)
-  if (unused > 0) problems.add(notUsed(text.file, unused), undefined, unused)
+  if (requires) requireColumns(text, sheet, found, map, problems)
+  if (unused > 0 && requires) problems.add(notUsed(text.file, unused), undefined, unused)
   return found
 }
 
@@ -69,14 +70,15 @@ function fieldOfColumn(
   sheet: SheetName,
   column: TextColumn,
   mapped: MappedColumn | undefined,
+  map: MappedSheet | undefined,
 ): Field | undefined {
   if (mapped === undefined) return fieldOf(sheet, headerWord(column.header))
   if (mapped.field === null || mapped.field === undecided) return undefined
-  return fieldOf(sheetOfColumn(sheet, mapped), mapped.field)
+  return fieldOf(sheetOfColumn(map!, mapped), mapped.field)
 }
 
 /** What the map leaves open stops, and so does a mapped column that the file does not have. */
-function checkMap(text: TextTable, map: MappedSheet, problems: ProblemList): void {
+export function checkMap(text: TextTable, map: MappedSheet, problems: ProblemList): void {
   for (const { header, what } of openDecisions(map)) problems.add(leftOpen(text.file, header, what))
   for (const entry of map.columns) {
     if (entry.field === null || text.columns.some((column) => isEntryOf(entry, column))) continue
@@ -104,7 +106,8 @@ function requireColumns(
   }
 }
 
-function missing(file: string, field: Field) {
+/** The problem that a column is missing. */
+export function missing(file: string, field: Field) {
   const or = field.alternative === undefined ? '' : ` or ${field.alternative}`
   return {
     severity: 'stop',

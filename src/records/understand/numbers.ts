@@ -60,10 +60,14 @@ export function numberOfText(text: string, mark: DecimalMark): number | undefine
 }
 
 const unitWords: readonly (readonly [unit: string, words: RegExp])[] = [
-  ['N·cm', /^(?:n\s?[·.*x⋅×-]?\s?cm)$/i],
-  ['N·m', /^(?:n\s?[·.*x⋅×-]?\s?m)$/i],
-  ['N·mm', /^(?:n\s?[·.*x⋅×-]?\s?mm)$/i],
-  ['kgf·cm', /^(?:kgf?\s?[·.*x⋅×-]?\s?cm)$/i],
+  ['N·cm', /^(?:n\s?[·.*x⋅×∙•‐‑–−-]?\s?cm)$/i],
+  ['N·m', /^(?:n\s?[·.*x⋅×∙•‐‑–−-]?\s?m)$/i],
+  ['N·mm', /^(?:n\s?[·.*x⋅×∙•‐‑–−-]?\s?mm)$/i],
+  [
+    'in·lbf',
+    /^(?:in\.?\s?[·.*x⋅×∙•‐‑–−-]?\s?lbs?(?:[·.-]?f)?\.?|lb(?:s|f)?\.?\s?[·.*x⋅×∙•‐‑–−-]?\s?in\.?)$/i,
+  ],
+  ['kgf·cm', /^(?:kgf?\s?[·.*x⋅×∙•‐‑–−-]?\s?cm)$/i],
   ['mm', /^mm$/i],
   ['cm', /^cm$/i],
   ['min', /^(?:min|mins|minutes?|minuten?|minutos?|minuti|')$/i],

@@ -33,7 +33,7 @@ export function proposeColumnMap(sheets: readonly SheetToMap[]): ColumnMap {
 }
 
 /** The sheet of which the headers name most fields; the one-sheet form where none names more. */
-function likeliestSheet(text: TextTable): SheetName {
+export function likeliestSheet(text: TextTable): SheetName {
   const order: readonly SheetName[] = ['one_sheet', 'restorations', 'tightenings', 'visits']
   const scores = order.map((sheet) => {
     const named = new Set(text.columns.map((column) => readHeader(sheet, column.header)?.field))
@@ -42,7 +42,7 @@ function likeliestSheet(text: TextTable): SheetName {
   return order[scores.indexOf(Math.max(...scores))]!
 }
 
-function proposeSheet(sheet: SheetName, text: TextTable): MappedSheet {
+export function proposeSheet(sheet: SheetName, text: TextTable): MappedSheet {
   const taken = new Map<string, string>()
   const headers = text.columns.map((column) => column.header)
   const columns = text.columns.map((column) => {
@@ -95,6 +95,23 @@ function headerEvidence(reading: HeaderReading): string {
 function filledRows(column: TextColumn): number {
   const counts = countsOf(column)
   return column.values.reduce((sum, value, code) => sum + (saysUnknown(value) ? 0 : counts[code]!), 0)
+}
+
+/** Settings that the values of a column need, for a field that the user has named. */
+export function proposedSettings(
+  field: Field,
+  text: TextTable,
+  column: TextColumn,
+  unit: string | undefined,
+  evidence: string[],
+): Partial<Omit<MappedColumn, 'header'>> {
+  if (filledRows(column) === 0) return {}
+  const reading: HeaderReading = {
+    field: field.name,
+    by: 'field name',
+    ...(unit === undefined ? {} : { unit }),
+  }
+  return settingsOf(field, text, column, reading, evidence)
 }
 
 /** What else has to be known to read the values of the column; evidence is added as it is found. */

@@ -1,6 +1,7 @@
 import { saysUnknown } from '../../vocabulary/unknown.js'
 import { countsOf, type TextColumn } from '../read/textTable.js'
 import { type MappedColumn, undecided } from './columnMap.js'
+import { severalPositions } from './severalCrowns.js'
 import { type PositionScheme, positionKind, schemeReader } from './toothPosition.js'
 
 const schemes: readonly PositionScheme[] = ['iso-3950', '1-32', 'quadrant-letters', 'plus-minus']
@@ -14,7 +15,10 @@ export function proposePositions(
   evidence: string[],
 ): Partial<Pick<MappedColumn, 'scheme'>> {
   const counts = countsOf(column)
-  const values = column.values.filter((value, code) => counts[code]! > 0 && !saysUnknown(value))
+  // Cells that name several positions are a question of their own, and say nothing about the scheme.
+  const values = column.values.filter(
+    (value, code) => counts[code]! > 0 && !saysUnknown(value) && severalPositions(value) === undefined,
+  )
   const shares = schemes.map((scheme) => {
     const read = schemeReader(scheme)
     const known = values.filter((value) => {

@@ -2,7 +2,7 @@ import type { Field } from '../../vocabulary/fields.js'
 import { saysUnknown } from '../../vocabulary/unknown.js'
 import { unknownCode } from '../columns.js'
 import type { TextColumn } from '../read/textTable.js'
-import type { ValueFault } from './faults.js'
+import { meantBy, type ValueFault } from './faults.js'
 
 /** A column of codes or keys, with the faults of its distinct texts. */
 export interface CategoryReading {
@@ -36,8 +36,9 @@ export function readCodes(
   const labels = field.codes!
   const faults: (ValueFault | undefined)[] = []
   const codeOfValue = Int32Array.from(column.values, (value, index) => {
-    if (saysUnknown(value) && valueMap[value] === undefined) return unknownCode
-    const word = codeWord(valueMap[value] ?? value, labels)
+    const meant = meantBy(valueMap, value)
+    if (saysUnknown(meant)) return unknownCode
+    const word = codeWord(meant, labels)
     if (saysUnknown(word)) return unknownCode
     const code = labels.indexOf(word)
     if (code === unknownCode) faults[index] = unknownWord(field)

@@ -5,7 +5,7 @@ import { countsOf, type TextColumn } from '../read/textTable.js'
 import { type MappedColumn, undecided } from './columnMap.js'
 import { type DateNeedingMap, type DateOrder, dateNeedingMap, dateOrderOf, dayOfText } from './dates.js'
 import { dayByMap } from './datesByMap.js'
-import { severityOfFault, type ValueFault } from './faults.js'
+import { meantBy, severityOfFault, type ValueFault } from './faults.js'
 
 /** A column of dates as calendar day numbers, with the faults of its distinct texts. */
 export interface DateReading {
@@ -17,7 +17,10 @@ export interface DateReading {
 /** Reads a column of dates; their order is stated, or decided once from all values, or the column stops. */
 export function readDates(field: Field, column: TextColumn, map?: MappedColumn): DateReading {
   const stated = map?.dateOrder === undecided ? undefined : map?.dateOrder
-  const bare = column.values.map((value) => (saysUnknown(value) ? '' : value))
+  const bare = column.values
+    .map((value) => meantBy(map?.values, value))
+    .map((value) => (saysUnknown(value) ? '' : value))
+  if (map?.swapDates === true) swapIsoDates(bare)
   const faults: (ValueFault | undefined)[] = new Array(bare.length)
   const counts = countsOf(column)
   const verdict =
@@ -29,6 +32,7 @@ export function readDates(field: Field, column: TextColumn, map?: MappedColumn):
     })
   }
   const days = Int32Array.from(bare, (value, code) => {
+    if (value === '' && map?.blank === 'unknown') faults[code] = notSaid
     if (value === '' || faults[code] !== undefined) return missingDay
     const day = dayOfText(value, order) ?? (map === undefined ? undefined : dayByMap(value, order, map))
     if (day === undefined) faults[code] = unreadable(field, value)
@@ -36,6 +40,23 @@ export function readDates(field: Field, column: TextColumn, map?: MappedColumn):
   })
   stopIfHopeless(bare, counts, days, faults)
   return { days: Int32Array.from(column.codes, (code) => days[code]!), order, faults }
+}
+
+/** Puts back true dates whose day and month a spreadsheet has turned round on entry; texts it could not turn stand. */
+function swapIsoDates(bare: string[]): void {
+  bare.forEach((value, code) => {
+    const iso = /^(\d{4})-(\d{2})-(\d{2})$/.exec(value)
+    if (iso !== null && Number(iso[3]) <= 12) bare[code] = `${iso[1]}-${iso[3]}-${iso[2]}`
+  })
+}
+
+const notSaid: ValueFault = {
+  severity: 'stop',
+  leavesOut: 'restoration',
+  code: 'not-a-date',
+  problem: 'a cell is empty, and by your word an empty cell does not say that nothing happened.',
+  expected: 'a date, or a word for "never".',
+  mend: 'fill it in, in a copy.',
 }
 
 function orderFault(state: 'undecidable' | 'contradictory'): ValueFault {

@@ -1,8 +1,8 @@
 import type { Field } from '../../vocabulary/fields.js'
 import { saysUnknown } from '../../vocabulary/unknown.js'
 import { countsOf, type TextColumn } from '../read/textTable.js'
-import type { MappedColumn } from './columnMap.js'
-import { severityOfFault, type ValueFault } from './faults.js'
+import { type MappedColumn, undecided } from './columnMap.js'
+import { meantBy, severityOfFault, type ValueFault } from './faults.js'
 import { type DecimalVerdict, decimalMarkOf, numberOfText, withUnit } from './numbers.js'
 import { unitFactor } from './unitFactors.js'
 
@@ -13,7 +13,7 @@ export interface NumberReading {
 }
 
 /** What the column map says of a column of numbers, as far as it is needed here. */
-export type NumberSettings = Pick<MappedColumn, 'decimalMark' | 'unit'>
+export type NumberSettings = Pick<MappedColumn, 'decimalMark' | 'unit' | 'values'>
 
 /** In the map: every value has its unit beside it, and is converted by that. */
 export const unitsInCells = 'in-cells'
@@ -24,7 +24,7 @@ export const unitsInCells = 'in-cells'
  */
 export function readNumbers(field: Field, column: TextColumn, settings: NumberSettings = {}): NumberReading {
   const counts = countsOf(column)
-  const bare = column.values.map((value) => (saysUnknown(value) ? '' : value))
+  const bare = column.values.map((value) => meant(value, settings.values))
   const faults: (ValueFault | undefined)[] = new Array(bare.length)
   const factors = takeUnits(field, bare, faults, settings.unit)
   const verdict = decimalVerdict(field, bare, counts, factors, settings)
@@ -44,6 +44,12 @@ export function readNumbers(field: Field, column: TextColumn, settings: NumberSe
   return { values: Float64Array.from(column.codes, (code) => numbers[code]!), faults }
 }
 
+/** What stands in a cell by the user's word, empty where that is not known. */
+function meant(value: string, values: Readonly<Record<string, string>> | undefined): string {
+  const text = meantBy(values, value)
+  return saysUnknown(text) ? '' : text
+}
+
 /** Takes the units off the texts and gives the factor of each; a unit that does not fit is a fault. */
 function takeUnits(
   field: Field,
@@ -52,7 +58,8 @@ function takeUnits(
   stated: string | undefined,
 ): readonly number[] {
   const own = field.unit ?? ''
-  const whole = stated === undefined || stated === unitsInCells ? 1 : (unitFactor(stated, own) ?? Number.NaN)
+  const isOwn = stated === undefined || stated === unitsInCells || stated === undecided
+  const whole = isOwn ? 1 : (unitFactor(stated, own) ?? Number.NaN)
   return bare.map((value, code) => {
     if (value === '') return 1
     const parts = withUnit(value)

@@ -3,6 +3,7 @@ import { unknownCode } from '../columns.js'
 import { countsOf, type TextColumn } from '../read/textTable.js'
 import type { ValueFault } from './faults.js'
 import type { CategoryReading } from './readCodes.js'
+import { severalPositions } from './severalCrowns.js'
 import { type PositionScheme, positionKind, positionNumber, schemeReader } from './toothPosition.js'
 
 /**
@@ -25,7 +26,8 @@ export function readPositions(column: TextColumn, scheme?: PositionScheme | '?')
   const codeOfValue = Int32Array.from(column.values, (value, code) => {
     const number = numbers[code]
     if (number === undefined) {
-      if (!saysUnknown(value)) faults[code] = noPosition
+      if (!saysUnknown(value))
+        faults[code] = severalPositions(value) === undefined ? noPosition : severalCrowns
       return unknownCode
     }
     const kind = positionKind(number)
@@ -48,6 +50,16 @@ const deciduous: ValueFault = {
   problem: 'the tooth position is that of a deciduous tooth (51 to 85), where no implant restoration stands.',
   expected: `${permanentPositions}.`,
   mend: 'correct the position in a copy.',
+}
+
+const severalCrowns: ValueFault = {
+  severity: 'stop',
+  leavesOut: 'restoration',
+  code: 'several-crowns',
+  problem:
+    'a row names several tooth positions: whether it stands for several crowns or for one prosthesis is not known.',
+  expected: 'one crown or prosthesis on one row, or your word on rows with several.',
+  mend: 'answer the question on several crowns in holdfast map, or give each a row of its own, in a copy.',
 }
 
 const noPosition: ValueFault = {

@@ -1,17 +1,19 @@
 import { type Field, fieldOf, type SheetName, tableNames } from '../../vocabulary/fields.js'
 import { oneSheetOwnFields } from '../../vocabulary/oneSheet.js'
 import type { RecordSource } from '../dataset.js'
-import type { ProblemList } from '../problems.js'
+import { ProblemList } from '../problems.js'
 import { type LocatedSource, sheetOfName } from '../read/locate.js'
-import type { SourceTables } from '../read/readTables.js'
+import type { SourceTable, SourceTables } from '../read/readTables.js'
 import type { TextColumn, TextTable } from '../read/textTable.js'
-import type { ColumnMap, MappedSheet } from './columnMap.js'
+import { type ArrangedSheet, arrange, linkedBySite, needsArranging, stacked } from './arrange.js'
+import { type ColumnMap, type MappedSheet, placeWithin } from './columnMap.js'
 import { type DateOrder, dateOrderOfFormat } from './dates.js'
-import { headerWord, type MatchedColumn, matchColumns } from './matchColumns.js'
+import { leaveOut } from './faults.js'
+import { checkMap, headerWord, type MatchedColumn, matchColumns, missing } from './matchColumns.js'
 import { readFields } from './readFields.js'
 import type { TypedTable } from './typedTable.js'
 import { type TypedTables, unfoldOneSheet } from './unfoldOneSheet.js'
-import { readVisitColumns, type VisitColumns } from './visitColumns.js'
+import { readVisitColumns, readVisitRows, type VisitColumns } from './visitColumns.js'
 
 /** The gate, as it is called for every sheet. */
 export type Gate = (
@@ -29,6 +31,8 @@ export interface TablingOptions {
 
 interface TypedSheet {
   readonly table: TypedTable
+  /** The sheet with a row for each restoration, where the map arranges it. */
+  readonly arranged?: ArrangedSheet
   /** Visits that stand side by side in the rows of the one-sheet form. */
   readonly visits: readonly VisitColumns[]
 }
@@ -46,8 +50,13 @@ export function tablesOfSource(
   const sheets = new Map<SheetName, TypedSheet>()
   const records = read.tables.filter((table) => !table.spare)
   for (const { text, spare } of read.tables) if (spare) options.gate(text, undefined, problems)
-  for (const { sheet: named, text } of records) {
+  const visitRows: { readonly text: TextTable; readonly map: MappedSheet }[] = []
+  for (const { sheet: named, text } of stackedByMap(records, options.columnMap)) {
     const map = mapOf(options.columnMap, text, named, records.length)
+    if (map !== undefined && holdsVisitsAlone(map) && records.length > 1) {
+      visitRows.push({ text, map })
+      continue
+    }
     const sheet = map?.sheet ?? sheetOf(named, text, source)
     if (text.rowCount === 0) addNoRows(text, sheet, problems)
     if (sheets.has(sheet)) problems.add(twice(text.file, sheet))
@@ -58,7 +67,12 @@ export function tablesOfSource(
   if (stops || sheets.size === 0) return undefined
   const oneSheet = sheets.get('one_sheet')
   if (oneSheet !== undefined) {
-    const typed = unfoldOneSheet(oneSheet.table, oneSheet.visits, options.today, problems)
+    const linked = visitRows.map((one) => linkedVisits(one, oneSheet, problems, options.gate))
+    if (problems.all().some((one) => one.severity === 'stop' && !leavesRowsReadable.has(one.code)))
+      return undefined
+    const visits = [...oneSheet.visits, ...linked]
+    leaveOutWithVisits(oneSheet.table, visits)
+    const typed = unfoldOneSheet(oneSheet.table, visits, options.today, problems)
     return { typed, form: 'one-sheet' }
   }
   const [restorations, tightenings, visits] = tableNames.map((name) => sheets.get(name)!.table)
@@ -77,13 +91,111 @@ function typedSheet(
   gate: Gate,
   orders: ReadonlyMap<string, DateOrder>,
 ): TypedSheet {
+  if (sheet === 'one_sheet' && needsArranging(map)) return arrangedSheet(text, map, problems, gate)
   const matched = matchColumns(text, sheet, map, problems, orders)
   gate(text, fieldFinder(matched), problems)
   const own = matched.filter((one) => one.mapped?.visit === undefined)
   return {
     table: readFields(text, sheet, own, problems, map?.constants),
     visits: readVisitColumns(text, matched, problems),
+    ...(map === undefined ? {} : { arranged: { text, map, contradicting: [] } }),
   }
+}
+
+/** A sheet that is arranged by its map before it is read. The gate sees it as it lies in the file. */
+function arrangedSheet(text: TextTable, map: MappedSheet, problems: ProblemList, gate: Gate): TypedSheet {
+  const asFound = matchColumns(text, 'one_sheet', map, new ProblemList())
+  gate(text, fieldFinder(asFound), problems)
+  checkMap(text, map, problems)
+  const arranged = arrange(text, map, problems)
+  const below = arranged.visits
+  const columns =
+    below === undefined ? [] : matchColumns(below.text, 'visits', below.map, problems, undefined, false)
+  const matched = matchColumns(
+    arranged.text,
+    'one_sheet',
+    arranged.map,
+    problems,
+    undefined,
+    below === undefined,
+  )
+  const own = matched.filter((one) => one.mapped?.visit === undefined)
+  const table = readFields(arranged.text, 'one_sheet', own, problems, map.constants)
+  for (const row of arranged.contradicting) leaveOut(table, row, 'restoration')
+  const visits = below === undefined ? [] : [readVisitRows(below, columns, problems)]
+  if (below !== undefined) requireVisitColumns(text, matched, columns, problems)
+  return { table, visits: [...readVisitColumns(arranged.text, matched, problems), ...visits], arranged }
+}
+
+/** Rows of visits need a delivery, the day of the visit and what was found; without them there is no answer. */
+function requireVisitColumns(
+  text: TextTable,
+  own: readonly MatchedColumn[],
+  visits: readonly MatchedColumn[],
+  problems: ProblemList,
+): void {
+  const has = (columns: readonly MatchedColumn[], ...names: readonly string[]): boolean =>
+    columns.some((one) => names.includes(one.field.name))
+  if (!has(own, 'patient_id')) problems.add(missing(text.file, fieldOf('one_sheet', 'patient_id')!))
+  if (!has(own, 'delivery_date')) problems.add(missing(text.file, fieldOf('one_sheet', 'delivery_date')!))
+  if (!has(visits, 'visit_date', 'days_since_delivery'))
+    problems.add(missing(text.file, fieldOf('visits', 'visit_date')!))
+  if (!has(visits, 'finding') && !has(own, 'first_loosening_date')) {
+    problems.add(missing(text.file, fieldOf('visits', 'finding')!))
+  }
+}
+
+/** Whether a sheet of visits says nothing of deliveries, so that its restorations stand in another sheet. */
+function holdsVisitsAlone(map: MappedSheet): boolean {
+  return map.rows === 'visit' && !map.columns.some((one) => one.field === 'delivery_date')
+}
+
+/** Reads a sheet of visits whose restorations stand in another sheet, and links them by identifier or site. */
+function linkedVisits(
+  { text, map }: { readonly text: TextTable; readonly map: MappedSheet },
+  { arranged }: TypedSheet,
+  problems: ProblemList,
+  gate: Gate,
+): VisitColumns {
+  const matched = matchColumns(text, 'one_sheet', map, new ProblemList())
+  gate(text, fieldFinder(matched), problems)
+  checkMap(text, map, problems)
+  const rows = arrange(text, { ...map, rows: 'restoration' }, problems)
+  const sheetRow = linkedBySite(arranged!, rows)
+  const visits = { ...rows, map, sheetRow }
+  sheetRow.forEach((row, index) => {
+    if (row < 0) problems.add({ ...visitWithoutRestoration, file: text.file }, rows.text.sourceRow[index]!)
+  })
+  return readVisitRows(visits, matchColumns(rows.text, 'visits', map, problems, undefined, false), problems)
+}
+
+/** Where the day or finding of a visit is set aside by name, its restoration is left out. */
+function leaveOutWithVisits(sheet: TypedTable, visits: readonly VisitColumns[]): void {
+  for (const { table, sheetRow } of visits) {
+    for (const row of table.withdrawn) {
+      const target = sheetRow === undefined ? row : sheetRow[row]!
+      if (target >= 0) leaveOut(sheet, target, 'restoration')
+    }
+  }
+}
+
+/** Sheets of one form that the map puts below each other, as one. */
+function stackedByMap(
+  records: readonly SourceTable[],
+  map: ColumnMap | undefined,
+): readonly { readonly sheet: SheetName | undefined; readonly text: TextTable }[] {
+  const taken = new Set<SourceTable>()
+  return records.flatMap((record) => {
+    if (taken.has(record)) return []
+    const isPlace = (place: string, text: TextTable): boolean =>
+      place === text.file || (placeWithin(place) !== '' && placeWithin(place) === placeWithin(text.file))
+    const also = map?.sheets.find((one) => isPlace(one.file, record.text))?.alsoIn ?? []
+    const below = records.filter((one) => also.some((place) => isPlace(place, one.text)))
+    for (const one of below) taken.add(one)
+    if (below.length === 0) return [record]
+    const text = stacked([record.text, ...below.map((one) => one.text)])
+    return [{ sheet: record.sheet, text: { ...text, file: record.text.file } }]
+  })
 }
 
 /** Order of the dates of each column, as the data package states it. */
@@ -148,6 +260,15 @@ function sheetOfHeaders(text: TextTable): SheetName {
   const best = (['tightenings', 'visits'] as const).find((sheet) => named(sheet) > named('restorations'))
   return best ?? 'one_sheet'
 }
+
+const visitWithoutRestoration = {
+  severity: 'stop',
+  leavesOut: 'row',
+  code: 'no-such-restoration',
+  problem: 'a visit belongs to no restoration of the other sheet, or to more than one.',
+  expected: 'visits with the identifier, or patient and tooth position, of one restoration.',
+  mend: 'correct the row, or add the restoration, in a copy.',
+} as const
 
 function fieldFinder(matched: readonly MatchedColumn[]): (column: TextColumn) => Field | undefined {
   const fields = new Map(matched.map((one) => [one.column, one.field]))

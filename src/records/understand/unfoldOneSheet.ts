@@ -4,6 +4,7 @@ import { type CategoryColumn, missingDay, unknownCode } from '../columns.js'
 import type { ProblemList } from '../problems.js'
 import { checkOneSheet } from './checkOneSheet.js'
 import { markIdenticalRows } from './identicalRows.js'
+import { groupRows } from './rowGroups.js'
 import { daysOrMissing, rowStatus, type TypedTable, typedTable } from './typedTable.js'
 import { UnfoldedRows } from './unfoldedRows.js'
 import { addVisits, unfoldedVisitFields, type VisitColumns } from './visitColumns.js'
@@ -136,10 +137,11 @@ function visitsOf(sheet: TypedTable, ids: CategoryColumn, visits: readonly Visit
   const rows = new UnfoldedRows('visits', unfoldedVisitFields)
   const add = ownVisits(sheet, rows)
   const checkedDates = new Set<number>()
+  const placed = visits.map((one) => ({ ...one, rowsOf: rowFinder(one, sheet.rowCount) }))
   for (let row = 0; row < sheet.rowCount; row++) {
     if (sheet.status[row] === rowStatus.repeated) continue
     checkedDates.clear()
-    if (visits.length > 0) addVisits(row, visits, rows, checkedDates)
+    if (visits.length > 0) addVisits(row, placed, rows, checkedDates)
     add(row, checkedDates)
   }
   const setAside = visits.reduce(
@@ -147,6 +149,13 @@ function visitsOf(sheet: TypedTable, ids: CategoryColumn, visits: readonly Visit
     0,
   )
   return rows.finish(sheet, ids, setAside)
+}
+
+/** The rows of visits of each row of the sheet. */
+function rowFinder({ sheetRow }: VisitColumns, rowCount: number): (row: number) => ArrayLike<number> {
+  if (sheetRow === undefined) return (row) => [row]
+  const groups = groupRows(sheetRow, rowCount, () => true)
+  return (row) => groups.rows.subarray(groups.first[row]!, groups.first[row + 1]!)
 }
 
 /** Adder of the visits that the dates of the one-sheet form itself stand for. */

@@ -11,6 +11,7 @@ export class UnfoldedRows {
   readonly #columns: GrowingColumn[]
   #from = new Int32Array(1_024)
   #count = 0
+  readonly #sourceRow = new Map<number, number>()
 
   /** @param fields fields that rows will fill, in the order in which `add` gets their values */
   constructor(name: 'tightenings' | 'visits', fields: readonly string[]) {
@@ -27,6 +28,11 @@ export class UnfoldedRows {
     this.#from[this.#count] = sheetRow
     for (let field = 0; field < values.length; field++) this.#columns[field]![this.#count] = values[field]!
     this.#count++
+  }
+
+  /** Says from which row of the file the next row comes, where that is another than the row of the sheet. */
+  from(sourceRow: number): void {
+    this.#sourceRow.set(this.#count, sourceRow)
   }
 
   #grow(): void {
@@ -47,7 +53,7 @@ export class UnfoldedRows {
     const table = typedTable(
       this.#name,
       sheet.file,
-      from.map((row) => sheet.sourceRow[row]!),
+      from.map((row, index) => this.#sourceRow.get(index) ?? sheet.sourceRow[row]!),
       setAsideWhileReading,
     )
     for (let row = 0; row < from.length; row++) {

@@ -2,6 +2,7 @@ import { fieldOf } from '../../vocabulary/fields.js'
 import { missingDay, unknownCode } from '../columns.js'
 import type { ProblemList } from '../problems.js'
 import type { TextTable } from '../read/textTable.js'
+import { leaveOut } from './faults.js'
 import type { MatchedColumn } from './matchColumns.js'
 import { readFields } from './readFields.js'
 import { rowStatus, type TypedTable } from './typedTable.js'
@@ -12,6 +13,8 @@ export interface VisitColumns {
   readonly visit: number
   /** Fields of the visits table, one row for each row of the sheet. */
   readonly table: TypedTable
+  /** Row of the sheet of each row, where visits stand below each other; absent where they stand side by side. */
+  readonly sheetRow?: Int32Array
   /** What a visit without a column screw_checked says about the screw, by the user's word. */
   readonly checked: boolean
 }
@@ -45,49 +48,139 @@ export function readVisitColumns(
     .sort((left, right) => left - right)
     .map((visit) => {
       const columns = matched.filter((one) => one.mapped?.visit === visit)
-      const table = readFields(text, 'visits', columns, problems, {}, false)
-      const checked = columns.some((one) => one.mapped?.checked === true)
-      return { visit, table, checked }
+      return { visit, ...visitTable(text, columns, problems) }
     })
+}
+
+/** Reads rows of visits that stand below each other. */
+export function readVisitRows(
+  { text, sheetRow }: { readonly text: TextTable; readonly sheetRow: Int32Array },
+  matched: readonly MatchedColumn[],
+  problems: ProblemList,
+): VisitColumns {
+  return { visit: 1, sheetRow, ...visitTable(text, matched, problems) }
+}
+
+function visitTable(
+  text: TextTable,
+  columns: readonly MatchedColumn[],
+  problems: ProblemList,
+): Pick<VisitColumns, 'table' | 'checked'> {
+  const said = columns.map((one) => (one.field.name === 'finding' ? withoutNotChecked(one) : one))
+  const table = readFields(text, 'visits', said, problems, {}, false)
+  const checked = columns.some((one) => one.mapped?.checked === true)
+  addNotChecked(columns, table, checked)
+  stopAtUndated(columns, table, problems)
+  return { table, checked }
+}
+
+/** Something found at a visit without a day cannot be placed in time, and must not be lost. */
+function stopAtUndated(columns: readonly MatchedColumn[], table: TypedTable, problems: ProblemList): void {
+  const dates = table.dates.get('visit_date')
+  const days = table.days.get('days_since_delivery')
+  const finding = table.categories.get('finding')
+  const checked = table.categories.get('screw_checked')
+  const quiet = finding?.labels.indexOf('none') ?? -1
+  const column = columns.find((one) => one.field.name === 'visit_date')?.column
+  for (let row = 0; row < table.rowCount; row++) {
+    if ((dates?.[row] ?? missingDay) !== missingDay || (days?.[row] ?? missingDay) !== missingDay) continue
+    const found = finding?.codes[row] ?? unknownCode
+    const says = (found !== unknownCode && found !== quiet) || checked?.labels[checked.codes[row]!] === 'yes'
+    if (!says || (column !== undefined && column.values[column.codes[row]!] !== '')) continue
+    problems.add(
+      { ...undatedVisit, file: table.file, column: column?.header ?? 'visit_date' },
+      table.sourceRow[row]!,
+    )
+    if (problems.isSetAsideByName(undatedVisit)) leaveOut(table, row, undatedVisit.leavesOut)
+  }
+}
+
+const undatedVisit = {
+  severity: 'stop',
+  leavesOut: 'restoration',
+  code: 'missing-value',
+  problem: 'something was found or checked at a visit that has no date, and cannot be placed.',
+  expected: 'the day of every visit at which something was found or checked.',
+  mend: 'fill it in, in a copy.',
+} as const
+
+/** In the values of a finding: the word says that the screw was not checked at the visit. */
+export const notChecked = 'not_checked'
+
+function withoutNotChecked(one: MatchedColumn): MatchedColumn {
+  const values = Object.entries(one.mapped?.values ?? {})
+  if (one.mapped === undefined || !values.some(([, code]) => code === notChecked)) return one
+  const said = values.map(([word, code]) => [word, code === notChecked ? 'none' : code])
+  return { ...one, mapped: { ...one.mapped, values: Object.fromEntries(said) } }
+}
+
+/** A visit at which a finding says "not checked" is none at which the screw was tested. */
+function addNotChecked(columns: readonly MatchedColumn[], table: TypedTable, checked: boolean): void {
+  const finding = columns.find((one) => one.field.name === 'finding')
+  const values = finding?.mapped?.values ?? {}
+  const isNot = finding?.column.values.map((value) => values[value] === notChecked) ?? []
+  if (!isNot.includes(true)) return
+  const { labels, codes } = table.categories.get('screw_checked') ?? {
+    labels: fieldOf('visits', 'screw_checked')!.codes!,
+    codes: new Int32Array(table.rowCount).fill(codeOf('screw_checked', checked ? 'yes' : 'no')),
+  }
+  const no = codeOf('screw_checked', 'no')
+  table.categories.set('screw_checked', {
+    labels,
+    codes: codes.map((code, row) => (isNot[finding!.column.codes[row]!] ? no : code)),
+  })
 }
 
 /** Adds the visits of one row of the sheet; gives the days of those at which the screw was checked. */
 export function addVisits(
-  row: number,
-  visits: readonly VisitColumns[],
+  sheetRow: number,
+  visits: readonly (VisitColumns & { readonly rowsOf: (sheetRow: number) => ArrayLike<number> })[],
   rows: UnfoldedRows,
   checkedDates: Set<number>,
 ): void {
-  const none = codeOf('finding', 'none')
-  const yes = codeOf('screw_checked', 'yes')
-  const no = codeOf('screw_checked', 'no')
-  for (const { table, checked } of visits) {
-    if (table.status[row] === rowStatus.setAside) continue
-    const date = table.dates.get('visit_date')?.[row] ?? missingDay
-    const day = table.days.get('days_since_delivery')?.[row] ?? missingDay
-    if (date === missingDay && day === missingDay) continue
-    const code = (field: string): number => table.categories.get(field)?.codes[row] ?? unknownCode
-    const screw = table.categories.has('screw_checked') ? code('screw_checked') : checked ? yes : no
-    const finding = table.categories.has('finding') ? code('finding') : none
-    if (screw === yes && date !== missingDay) checkedDates.add(date)
-    rows.add(
-      row,
-      date,
-      day,
-      code('visit_type'),
-      screw,
-      code('check_method'),
-      screw !== yes && finding === unknownCode ? none : finding,
-      table.dates.get('onset_date')?.[row] ?? missingDay,
-      table.days.get('onset_day')?.[row] ?? missingDay,
-      code('action_taken'),
-      code('restoration_status'),
-      code('removal_reason'),
-      code('patient_status'),
-      code('severity'),
-      table.numbers.get('chair_minutes')?.[row] ?? Number.NaN,
-    )
+  for (const one of visits) {
+    const own = one.rowsOf(sheetRow)
+    for (let index = 0; index < own.length; index++) addVisit(sheetRow, own[index]!, one, rows, checkedDates)
   }
+}
+
+const none = codeOf('finding', 'none')
+const yes = codeOf('screw_checked', 'yes')
+const no = codeOf('screw_checked', 'no')
+
+function addVisit(
+  sheetRow: number,
+  row: number,
+  { table, checked, sheetRow: below }: VisitColumns,
+  rows: UnfoldedRows,
+  checkedDates: Set<number>,
+): void {
+  if (table.status[row] === rowStatus.setAside) return
+  const date = table.dates.get('visit_date')?.[row] ?? missingDay
+  const day = table.days.get('days_since_delivery')?.[row] ?? missingDay
+  if (date === missingDay && day === missingDay) return
+  const code = (field: string): number => table.categories.get(field)?.codes[row] ?? unknownCode
+  const screw = table.categories.has('screw_checked') ? code('screw_checked') : checked ? yes : no
+  const finding = table.categories.has('finding') ? code('finding') : none
+  if (screw === yes && date !== missingDay) checkedDates.add(date)
+  if (below !== undefined) rows.from(table.sourceRow[row]!)
+  rows.add(
+    sheetRow,
+    date,
+    day,
+    code('visit_type'),
+    screw,
+    code('check_method'),
+    screw !== yes && finding === unknownCode ? none : finding,
+    table.dates.get('onset_date')?.[row] ?? missingDay,
+    table.days.get('onset_day')?.[row] ?? missingDay,
+    code('action_taken'),
+    code('restoration_status'),
+    code('removal_reason'),
+    code('patient_status'),
+    code('severity'),
+    table.numbers.get('chair_minutes')?.[row] ?? Number.NaN,
+  )
 }
 
 function codeOf(field: string, label: string): number {
