@@ -1,5 +1,6 @@
 import type { AuditResult } from '../analysis/audit.js'
 import { isNumber, type Quantity } from '../core/estimate.js'
+import { endpointOf } from '../vocabulary/endpoints.js'
 import { headlineHorizon } from './wording/incidenceWords.js'
 
 /** What may limit what the results say; each is triggered by the data, and worded in wording/limitationWords.ts. */
@@ -55,9 +56,6 @@ const incompleteShare = 0.1
 /** Standardised difference after weighting from which a trait is out of balance. */
 const outOfBalance = 0.1
 
-/** Endpoints that only a check of the screw can find. */
-const foundAtChecks = ['screw_loosening', 'screw_fracture', 'screw_complication']
-
 /** Whether each limitation holds, in the order in which a report lists them. */
 const triggers: Readonly<Record<LimitationKey, (audit: AuditResult) => boolean>> = {
   generated: ({ summary }) => summary.source.generated,
@@ -85,7 +83,7 @@ const triggers: Readonly<Record<LimitationKey, (audit: AuditResult) => boolean>>
   'hazards-not-proportional': ({ fair }) =>
     fair?.proportionalHazards !== undefined && below(fair.proportionalHazards.pValue, 0.05),
   'found-at-visits': ({ definition, incidence }) =>
-    foundAtChecks.includes(definition.endpoint) && incidence.overall.events > 0,
+    endpointOf(definition.endpoint).foundBy === 'screw-check' && incidence.overall.events > 0,
   'schedules-differ': ({ fair }) => fair?.wrong.schedules.differ ?? false,
   'never-checked': ({ summary }) => summary.neverChecked > 0,
   lost: ({ fair }) => {

@@ -46,6 +46,7 @@ const messages = {
     'endpoint.name.ceramic_fracture': 'first fracture of the ceramic',
     'endpoint.one.ceramic_fracture': 'a first fracture of the ceramic',
     'endpoint.many.ceramic_fracture': 'first fractures of the ceramic',
+    'endpoint.every.ceramic_fracture': 'every fracture of the ceramic',
     'endpoint.meaning.ceramic_fracture': 'the first visit at which the ceramic was found broken',
     'endpoint.free-of.ceramic_fracture': 'free of ceramic fracture',
     'endpoint.for-patients.ceramic_fracture': 'a crown with broken ceramic',
