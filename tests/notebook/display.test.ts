@@ -200,7 +200,7 @@ describe('a study group in a notebook', () => {
     expect(text).toMatch(/Ratio of hazards, clinics as strata +\d\.\d\d \(/)
     expect(text).toContain('too few patients stand behind its counts')
     const summary = await textOf(group.sites[0]!.summary)
-    expect(summary).toMatch(/Single +to day [\d,]+ +\d+/)
+    expect(summary).toMatch(/(Single|Both groups together) +to day [\d,]+ +\d+/)
     expect(JSON.stringify(group.sites[0]!.summary)).not.toMatch(/P\d{4}|R\d+"/)
   })
 
