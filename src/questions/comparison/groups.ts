@@ -46,7 +46,7 @@ const leastMeasured = 0.5
 
 /**
  * The two groups of the delivery day: those measured, or, where tightenings are recorded for under half of the
- * restorations, what the chart says, under its own names.
+ * restorations or one of the ways was never measured, what the chart says, under its own names.
  *
  * @param planned groups that the plan names
  */
@@ -54,9 +54,20 @@ export function tighteningGroups(
   cohort: Cohort,
   planned: { readonly group: ExposureGroup; readonly against: ExposureGroup },
 ): ComparedGroups {
-  if (measuredShare(cohort) >= leastMeasured || isByChart(planned.group) || isByChart(planned.against)) {
-    return measuredGroups(cohort, planned)
-  }
+  const measured = measuredGroups(cohort, planned)
+  const asked = isByChart(planned.group) || isByChart(planned.against)
+  if (asked || (measuredShare(cohort) >= leastMeasured && hasBoth(measured))) return measured
+  const charted = chartedGroups(cohort)
+  // Where the chart has only one way too, the measured groups say better that there is nothing to compare.
+  return hasBoth(charted) ? charted : measured
+}
+
+function hasBoth({ side }: ComparedGroups): boolean {
+  return side.includes(1) && side.includes(0)
+}
+
+/** The two ways as the chart has them; where it says nothing, as the tightenings of the delivery day say. */
+function chartedGroups(cohort: Cohort): ComparedGroups {
   const charted = cohort.charted()
   const [single, repeated] = ['single', 'repeated'].map((one) => chartedWays.indexOf(one as 'single'))
   const side = Int8Array.from({ length: cohort.n }, (_one, row) => {
