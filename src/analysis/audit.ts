@@ -10,7 +10,6 @@ import { type AdjustedModel, adjustedModel } from './description/adjustedModel.j
 import { type Characteristics, characteristics } from './description/characteristics.js'
 import { type LifeTableResult, lifeTableByYear } from './description/lifeTableByYear.js'
 import { type SmallSeries, smallSeries } from './description/smallSeries.js'
-import { type FairComparison, fairComparison } from './fairComparison.js'
 import { type HowOften, howOften } from './howOften.js'
 import { type IncidenceResult, incidence } from './incidence.js'
 import { type RetentionResult, retention } from './retention.js'
@@ -30,8 +29,6 @@ export interface AuditResult extends Answers {
   readonly retention: RetentionResult
   /** Absent where one of the two groups is empty. */
   readonly comparison: TighteningComparisonResult | undefined
-  /** The comparison with everything an honest opponent would ask for; absent as above. */
-  readonly fair?: FairComparison | undefined
   /** What the restorations are like, by group. */
   readonly characteristics?: Characteristics
   readonly lifeTable?: LifeTableResult
@@ -74,7 +71,6 @@ export function completedAudit(cohort: Cohort, described: AuditResult): AuditRes
   const { tightening } = answers
   return deepFreeze({
     ...described,
-    fair: fairComparison(cohort, settings),
     characteristics: characteristics(cohort, settings),
     lifeTable: lifeTableByYear(cohort, settings),
     model: adjustedModel(cohort, settings),

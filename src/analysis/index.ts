@@ -15,23 +15,6 @@ export {
   smallSeries,
 } from './description/smallSeries.js'
 export {
-  type AssumptionKey,
-  bootstrappedComparison,
-  type ComparisonVariant,
-  type EstimandScale,
-  type FairComparison,
-  fairComparison,
-  type HorizonDifference,
-  type Lead,
-  type LeadReason,
-  leadingEstimate,
-  type NegativeControl,
-  type NumberNeeded,
-  type Reading,
-  type RestorationsNeeded,
-  type VariantRole,
-} from './fairComparison.js'
-export {
   type GroupIncidence,
   type HorizonRisk,
   type IncidenceResult,
@@ -49,7 +32,6 @@ export { type GroupRetention, type RetentionResult, retention } from './retentio
 export * from './settings.js'
 export * from './tighteningComparison.js'
 export { compareReports, type TwoReports } from './twoReports.js'
-export type { WhatCouldBeWrong } from './whatCouldBeWrong.js'
 export {
   type FactorRatio,
   type SiteRisk,
@@ -57,4 +39,3 @@ export {
   type WhatElseOptions,
   whatElseMatters,
 } from './whatElseMatters.js'
-export type { OverlapCell, PairOfCounts, WhoWasCompared } from './whoWasCompared.js'

@@ -12,7 +12,9 @@ import { type HazardRatioVariant, hazardRatioVariants } from './hazardRatios.js'
 import { overlapShare } from './overlap.js'
 import { defaultPlan } from './planFile.js'
 import { type AnalysisSettings, defaultSettings } from './settings.js'
-import { leastOverlap } from './whoWasCompared.js'
+
+/** Least share of restorations in cells that hold both ways for an adjusted ratio to lead. */
+const leastOverlap = 0.5
 
 export type { HazardRatioVariant } from './hazardRatios.js'
 

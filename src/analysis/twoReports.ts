@@ -1,11 +1,11 @@
 import type { EndpointName } from '../cohort/definition.js'
 import { UsageError } from '../core/errors.js'
-import { type Estimate, isNumber, notEstimable, type Quantity } from '../core/estimate.js'
+import { type Estimate, type Interval, isNumber, notEstimable, type Quantity } from '../core/estimate.js'
 import { deepFreeze, stableJson } from '../core/plain.js'
 import type { Answer } from '../questions/answer/shape.js'
+import type { ComparisonResult } from '../questions/comparison/answer.js'
 import type { AuditResult } from './audit.js'
 import type { GroupIncidence } from './incidence.js'
-import type { Reading } from './reading.js'
 
 /** One of the two reports: what it was made of, and what it found, as far as the comparison shows it. */
 export interface ReportSide {
@@ -14,15 +14,12 @@ export interface ReportSide {
   readonly clinics: readonly string[]
   readonly deliveryYears: { readonly first: number; readonly last: number }
   readonly incidence: GroupIncidence
-  /** What led the comparison of the two ways of tightening; absent where there was none. */
-  readonly lead?: {
-    readonly kind: string
-    readonly scale: string
-    readonly variant: string
+  /** What the comparison of the two ways of tightening came to; absent where there was none. */
+  readonly comparison?: {
+    readonly verdict: string
     readonly horizonYears?: number
-    readonly estimate: Quantity
-    readonly interval: { readonly lower: Quantity; readonly upper: Quantity }
-    readonly reading: Reading
+    /** Difference of the risks, where an estimate stands. */
+    readonly difference?: { readonly estimate: Quantity; readonly interval: Interval }
     readonly events: number
     readonly restorations: number
   }
@@ -157,7 +154,7 @@ function inWords(value: unknown): string {
   return String(value).replaceAll('_', ' ')
 }
 
-function sideOf({ summary, incidence, fair, answer }: AuditResult): ReportSide {
+function sideOf({ summary, incidence, tightening, answer }: AuditResult): ReportSide {
   return {
     ...(answer === undefined ? {} : { howOften: answer.howOften.verdict }),
     title: summary.source.title,
@@ -165,21 +162,26 @@ function sideOf({ summary, incidence, fair, answer }: AuditResult): ReportSide {
     clinics: summary.clinics,
     deliveryYears: summary.deliveryYears,
     incidence: incidence.overall,
-    ...(fair === undefined
+    ...(tightening === undefined ? {} : { comparison: comparisonOf(tightening) }),
+  }
+}
+
+function comparisonOf(result: ComparisonResult): NonNullable<ReportSide['comparison']> {
+  const { verdict, horizonYears, lead, events, restorations } = result
+  const stands = verdict !== 'cannot-be-compared' && verdict !== 'cannot-be-known'
+  return {
+    verdict,
+    ...(horizonYears === undefined ? {} : { horizonYears }),
+    ...(lead === undefined || !stands
       ? {}
       : {
-          lead: {
-            kind: fair.lead.kind,
-            scale: fair.lead.scale,
-            variant: fair.lead.variant,
-            ...(fair.lead.horizonYears === undefined ? {} : { horizonYears: fair.lead.horizonYears }),
-            estimate: fair.lead.contrast.estimate,
-            interval: fair.lead.contrast.interval,
-            reading: fair.lead.reading,
-            events: fair.lead.contrast.events,
-            restorations: fair.lead.contrast.n,
+          difference: {
+            estimate: lead.difference.estimate,
+            interval: { lower: lead.difference.lower, upper: lead.difference.upper },
           },
         }),
+    events: events.group + events.against,
+    restorations: restorations.group + restorations.against,
   }
 }
 

@@ -40,7 +40,7 @@ export interface MessageParameters {
   readonly 'comparison.adjusted-for': { readonly names: Part; readonly oneWay: 'none' | 'other'; readonly share: Part }
   readonly 'comparison.arms': { readonly against: Part; readonly endpoint: Part; readonly group: Part }
   readonly 'comparison.arms-note': { readonly least: Part }
-  readonly 'comparison.at-risk': { readonly against: Part; readonly group: Part }
+  readonly 'comparison.at-risk': Nothing
   readonly 'comparison.by-default': { readonly points: Part; readonly years: Part }
   readonly 'comparison.by-plan': { readonly points: Part; readonly sha256: Part; readonly written: Part; readonly years: Part }
   readonly 'comparison.cannot-be-compared': { readonly against: Part; readonly group: Part; readonly why: Part }
@@ -75,7 +75,6 @@ export interface MessageParameters {
   readonly 'comparison.figure-risk': { readonly risk: Part; readonly years: Part }
   readonly 'comparison.forest': { readonly years: Part }
   readonly 'comparison.forest-lead': Nothing
-  readonly 'comparison.group-name': { readonly from: Part; readonly group: 'single' | 'repeatedInWindow' | 'repeatedOutsideWindow' | 'repeatedByChart' | 'singleByChart' | 'undone' | 'other'; readonly to: Part }
   readonly 'comparison.higher': { readonly against: Part; readonly endpoint: Part; readonly group: Part; readonly interval: Part; readonly points: Part; readonly years: Part }
   readonly 'comparison.horizon': Nothing
   readonly 'comparison.imputed': { readonly imputations: Part; readonly names: Part }
@@ -105,8 +104,9 @@ export interface MessageParameters {
   readonly 'comparison.reason.not-documented': Nothing
   readonly 'comparison.reason.overlap': Nothing
   readonly 'comparison.reason.risk-withheld': Nothing
+  readonly 'comparison.title': Nothing
   readonly 'comparison.tried': Nothing
-  readonly 'comparison.within': { readonly discordant: Part; readonly endpoint: Part; readonly interval: Part; readonly patients: CountPart; readonly points: Part }
+  readonly 'comparison.within': { readonly discordant: Part; readonly endpoint: Part; readonly interval: Part; readonly patients: Part; readonly points: Part }
   readonly 'comparison.within-few': { readonly discordant: Part; readonly endpoint: Part; readonly patients: CountPart }
   readonly 'comparison.years': { readonly text: Part; readonly years: CountPart }
   readonly 'document.figure-on-request': Nothing

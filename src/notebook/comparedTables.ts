@@ -1,44 +1,11 @@
-import type { EstimandScale, FairComparison } from '../analysis/fairComparison.js'
 import type { WhatElseMatters } from '../analysis/whatElseMatters.js'
-import { scaleNames, variantNameAt } from '../charts/variantWords.js'
 import { upperFirst } from '../charts/words.js'
-import type { Estimate } from '../core/estimate.js'
-import { formatCount, formatPercent, formatPoints, formatRatio, roundTo } from '../core/format.js'
+import { formatCount, formatPercent, formatRatio } from '../core/format.js'
 import { speaker, warningOf } from '../messages/speaker.js'
 import { adjustmentReasonWords } from '../report/wording.js'
-import { counted, groupWords } from './estimateWords.js'
+import { counted } from './estimateWords.js'
 import { intervalName, thinNote, withInterval, yearsWord } from './resultTables.js'
 import type { ValueTable } from './valueTable.js'
-
-/** Every variant of the comparison with its estimate, the lead named below. */
-export function fairTable(fair: FairComparison): ValueTable {
-  const lead = fair.variants.find(({ key }) => key === fair.lead.variant)
-  const leads = fair.lead.kind !== 'cannot-be-known' && fair.lead.kind !== 'not-comparable'
-  return {
-    title: `${groupWords(fair.group)} against ${groupWords(fair.against).toLowerCase()}: every way of comparing, with ${intervalName(fair.level)}`,
-    columns: ['How it was compared', 'What is compared', 'Estimate'],
-    rows: fair.variants.map((variant) => [
-      variantNameAt(variant, fair.horizonYears),
-      scaleNames[variant.scale],
-      onScale(variant.contrast, variant.scale),
-    ]),
-    notes: [
-      lead !== undefined && leads
-        ? `By the rules that were fixed beforehand this one leads: ${variantNameAt(lead, fair.horizonYears)}.`
-        : 'No estimate leads: the data cannot answer the question.',
-      `Risks are those by ${yearsWord(fair.horizonYears)} after delivery.`,
-    ],
-  }
-}
-
-function onScale(contrast: Estimate, scale: EstimandScale): string {
-  if (scale === 'risk-difference') return withInterval(contrast, formatPoints, false)
-  return withInterval(contrast, scale.endsWith('ratio') ? formatRatio : wholeDays, false)
-}
-
-function wholeDays(days: number): string {
-  return String(roundTo(days, 0)).replace('-', '−')
-}
 
 /** Hazard ratios of the factors, alone and together. */
 export function factorsTable(result: WhatElseMatters): ValueTable {

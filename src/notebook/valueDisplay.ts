@@ -1,5 +1,4 @@
 import type { AuditResult } from '../analysis/audit.js'
-import type { FairComparison } from '../analysis/fairComparison.js'
 import type { IncidenceResult } from '../analysis/incidence.js'
 import type { RetentionResult } from '../analysis/retention.js'
 import type { TighteningComparisonResult } from '../analysis/tighteningComparison.js'
@@ -15,7 +14,7 @@ import type { RecordSet } from '../records/dataset.js'
 import { documentOfKind } from '../report/auditKinds.js'
 import { plainText, type ReportDocument, type Section } from '../report/document.js'
 import { sectionFragment } from '../report/fragment.js'
-import { factorsTable, fairTable, sitesTable } from './comparedTables.js'
+import { factorsTable, sitesTable } from './comparedTables.js'
 import { estimateSentence, testSentence } from './estimateWords.js'
 import { frameTable, isFrame } from './frameTable.js'
 import type { MimeBundle } from './mimeOutput.js'
@@ -48,7 +47,6 @@ export async function bundleOf(value: object): Promise<MimeBundle | undefined> {
   if (isRetention(value)) return tableBundle(retentionTable(value), await renderSvg(retentionChart(value)))
   if (isIncidence(value)) return tableBundle(incidenceTable(value))
   if (isComparison(value)) return tableBundle(comparisonTable(value))
-  if (isFair(value)) return tableBundle(fairTable(value))
   if (isWhatElse(value)) return tablesBundle([factorsTable(value), sitesTable(value)])
   if (isSummary(value)) return tableBundle(siteSummaryTable(value))
   if (isPooled(value)) return tablesBundle(pooledTables(value))
@@ -142,10 +140,6 @@ export function isIncidence(value: object): value is IncidenceResult {
 
 function isComparison(value: object): value is TighteningComparisonResult {
   return has(value, 'group', 'against', 'horizons', 'curveTest', 'hazardRatios')
-}
-
-function isFair(value: object): value is FairComparison {
-  return has(value, 'group', 'against', 'lead', 'variants', 'who')
 }
 
 function isWhatElse(value: object): value is WhatElseMatters {

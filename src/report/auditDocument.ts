@@ -6,7 +6,6 @@ import { answerSection } from './sections/answerSection.js'
 import { cohortSection } from './sections/cohortSection.js'
 import { comparisonSection } from './sections/comparisonSection.js'
 import { describedSection } from './sections/describedSection.js'
-import { fairSection } from './sections/fairSection.js'
 import { incidenceSection } from './sections/incidenceSection.js'
 import { limitationsSection } from './sections/limitationsSection.js'
 import {
@@ -20,7 +19,6 @@ import { questionSection } from './sections/questionSection.js'
 import { retentionSection } from './sections/retentionSection.js'
 import { seriesSection } from './sections/seriesSection.js'
 import { wordsSection } from './sections/wordsSection.js'
-import { wrongSection } from './sections/wrongSection.js'
 import { labels, reportSummary, reportTitle } from './wording.js'
 
 /** What a report needs to know besides the results. */
@@ -37,9 +35,8 @@ const sections = [
   incidenceSection,
   seriesSection,
   retentionSection,
-  fairSection,
+  questionSection('fair', message('comparison.title'), ['tightening']),
   comparisonSection,
-  wrongSection,
   questionSection('hazard', message('hazard.title'), ['hazardOverTime']),
   questionSection('wait', message('wait.title'), ['wait']),
   questionSection('protocol-change', message('protocol-change.title'), ['protocolChange']),

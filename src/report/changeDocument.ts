@@ -1,5 +1,4 @@
 import type { TwoReports } from '../analysis/twoReports.js'
-import { variantName } from '../charts/variantWords.js'
 import { printable, upperFirst, yearsInWords } from '../charts/words.js'
 import { captionedTable, type TableParts } from './captioned.js'
 import {
@@ -22,7 +21,6 @@ import {
   changeTitle,
   clinicsSentence,
   countWords,
-  formatOfScale,
   readingChangeSentence,
   recordsChangeSentence,
   riskChangeSentence,
@@ -154,7 +152,7 @@ function leadTable({ two, cite }: ChangeContext): Table {
     columns: [
       textColumn(columns.report),
       textColumn(columns.what),
-      { ...estimateColumn(columns.quantity, 'ratio'), csvTitles: thenNowTitles(columns.quantity) },
+      { ...estimateColumn(columns.quantity, 'points'), csvTitles: thenNowTitles(columns.quantity) },
       numberColumn(columns.restorations),
       numberColumn(columns.events),
     ],
@@ -163,18 +161,18 @@ function leadTable({ two, cite }: ChangeContext): Table {
 }
 
 function leadRow(two: TwoReports, cite: Citations, side: 'before' | 'after'): readonly Cell[] {
-  const { lead } = two[side]
+  const { comparison } = two[side]
   const name = wordCell(side === 'before' ? changeLabels.before : changeLabels.after)
   const none = wordCell('–')
-  if (lead === undefined) {
-    const empty: Cell = { content: ['–'], csv: [{ text: '–' }, { text: '–' }, { text: '–' }] }
+  const empty: Cell = { content: ['–'], csv: [{ text: '–' }, { text: '–' }, { text: '–' }] }
+  if (comparison === undefined) {
     return [name, wordCell(changeLabels.nothing), empty, none, none]
   }
-  const at = `${side}.lead`
+  const at = `${side}.comparison`
   return [
     name,
-    wordCell(changeLabels.noLead[lead.kind] ?? variantName(lead.variant)),
-    estimateCell(cite, at, formatOfScale(lead.scale as Parameters<typeof formatOfScale>[0])),
+    wordCell(changeLabels.verdicts[comparison.verdict] ?? comparison.verdict),
+    comparison.difference === undefined ? empty : estimateCell(cite, `${at}.difference`, 'points'),
     numberCell(cite, `${at}.restorations`, 'count'),
     numberCell(cite, `${at}.events`, 'count'),
   ]

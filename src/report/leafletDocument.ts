@@ -36,7 +36,7 @@ export function leafletDocument(audit: AuditResult, options: ReportOptions): Rep
         ...arrayFigure(context),
       ]),
       listed('means', patientLabels.means, [{ kind: 'list', items: adviceForPatient(audit) }]),
-      ...(audit.fair === undefined
+      ...(audit.tightening === undefined
         ? []
         : [listed('compared', patientLabels.compared, [paragraph(comparisonForPatient(audit, cite))])]),
       listed('limits', patientLabels.limits, [{ kind: 'list', items: limitsForPatient(audit) }]),

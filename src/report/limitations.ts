@@ -15,18 +15,14 @@ export type LimitationKey =
   | 'few-patients'
   | 'not-assigned-by-chance'
   | 'no-plan'
-  | 'departures'
   | 'little-overlap'
-  | 'out-of-balance'
   | 'not-recorded'
   | 'unequal-follow-up'
   | 'short-follow-up'
   | 'unknown-exposure'
   | 'reported-exposure'
   | 'exposure-disagrees'
-  | 'hazards-not-proportional'
   | 'found-at-visits'
-  | 'schedules-differ'
   | 'never-checked'
   | 'lost'
   | 'competing'
@@ -53,15 +49,12 @@ const unequalShare = 0.25
 /** A field of the comparison that is not known in more than this share of rows is told. */
 const incompleteShare = 0.1
 
-/** Standardised difference after weighting from which a trait is out of balance. */
-const outOfBalance = 0.1
-
 /** Whether each limitation holds, in the order in which a report lists them. */
 const triggers: Readonly<Record<LimitationKey, (audit: AuditResult) => boolean>> = {
   generated: ({ summary }) => summary.source.generated,
   'no-events': ({ incidence }) => incidence.overall.events === 0,
   'few-events': ({ incidence }) => incidence.overall.events > 0 && incidence.overall.events < fewEvents,
-  'few-events-compared': ({ fair }) => fair?.lead.kind === 'cannot-be-known',
+  'few-events-compared': ({ tightening }) => tightening?.reason === 'few-events',
   'few-events-in-model': ({ model }) =>
     model?.warnings.some(({ code }) => code === 'few-events-per-covariate') ?? false,
   clustering: ({ incidence: { overall } }) => overall.patients < overall.restorations && overall.patients > 1,
@@ -69,26 +62,21 @@ const triggers: Readonly<Record<LimitationKey, (audit: AuditResult) => boolean>>
   'few-patients': ({ incidence: { overall } }) => overall.patients > 1 && overall.patients < fewPatients,
   'not-assigned-by-chance': ({ comparison }) =>
     comparison?.reasons.some(({ reason }) => reason !== 'random') ?? false,
-  'no-plan': ({ fair }) => fair?.plan.source === 'default',
-  departures: ({ fair }) => (fair?.departures.length ?? 0) > 0,
+  'no-plan': ({ tightening }) => tightening?.plan?.source === 'default',
   'little-overlap': ({ comparison }) => comparison !== undefined && !comparison.adjustedMayLead,
-  'out-of-balance': ({ fair }) => above(fair?.who.balance?.largestAfter, outOfBalance),
-  'not-recorded': ({ fair }) =>
-    fair?.who.leftOut.some(({ reason }) => reason === 'not-recorded' || reason === 'too-incomplete') ?? false,
+  'not-recorded': ({ tightening }) =>
+    tightening?.leftOut.some(({ reason }) => reason === 'not-recorded') ?? false,
   'unequal-follow-up': unequalFollowUp,
   'short-follow-up': shortFollowUp,
   'unknown-exposure': ({ incidence }) => incidence.byGroup.some(({ group }) => group === 'unknown'),
   'reported-exposure': ({ summary }) => summary.exposureFromReportOnly > 0,
   'exposure-disagrees': ({ summary }) => summary.exposureDisagreements > 0,
-  'hazards-not-proportional': ({ fair }) =>
-    fair?.proportionalHazards !== undefined && below(fair.proportionalHazards.pValue, 0.05),
   'found-at-visits': ({ definition, incidence }) =>
     endpointOf(definition.endpoint).foundBy === 'screw-check' && incidence.overall.events > 0,
-  'schedules-differ': ({ fair }) => fair?.wrong.schedules.differ ?? false,
   'never-checked': ({ summary }) => summary.neverChecked > 0,
-  lost: ({ fair }) => {
-    const lost = fair?.wrong.lost
-    return lost !== undefined && lost.group.lost + lost.against.lost > 0
+  lost: ({ tightening }) => {
+    const lost = tightening?.loss?.lost
+    return lost !== undefined && lost.group + lost.against > 0
   },
   competing: ({ incidence }) => incidence.overall.competingEvents > 0,
   'competing-beyond-recall': ({ summary }) => summary.competingBeyondRecall > 0,
@@ -113,10 +101,20 @@ export function incompleteTraits({ characteristics }: AuditResult): readonly num
   })
 }
 
-function unequalFollowUp({ fair }: AuditResult): boolean {
-  const years = fair?.wrong.medianFollowUpYears
-  if (years === undefined || !isNumber(years.group) || !isNumber(years.against)) return false
-  return Math.abs(years.group - years.against) > unequalShare * Math.min(years.group, years.against)
+function unequalFollowUp(audit: AuditResult): boolean {
+  const [group, against] = comparedIncidences(audit).map((index) => {
+    const years = audit.incidence.byGroup[index]?.medianFollowUpYears.estimate
+    return years !== undefined && isNumber(years) ? years : undefined
+  })
+  if (group === undefined || against === undefined) return false
+  return Math.abs(group - against) > unequalShare * Math.min(group, against)
+}
+
+/** Positions of the two groups compared among the groups of the incidence. */
+export function comparedIncidences({ tightening, incidence }: AuditResult): readonly number[] {
+  if (tightening === undefined) return []
+  const { group, against } = tightening.groups
+  return [group, against].map((name) => incidence.byGroup.findIndex((one) => one.group === name))
 }
 
 /** Whether half of the restorations were followed for less than the horizon that leads. */
@@ -124,10 +122,6 @@ function shortFollowUp(audit: AuditResult): boolean {
   const { horizons, medianFollowUpYears } = audit.incidence.overall
   const horizon = horizons[headlineHorizon(audit)]
   return horizon !== undefined && below(medianFollowUpYears.estimate, horizon.years)
-}
-
-function above(quantity: Quantity | undefined, limit: number): boolean {
-  return quantity !== undefined && isNumber(quantity) && quantity >= limit
 }
 
 function below(quantity: Quantity, limit: number): boolean {

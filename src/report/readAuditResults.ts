@@ -62,15 +62,11 @@ const shape = z.looseObject({
       horizons: z.array(z.looseObject({ years: z.number(), risk: estimate })),
     }),
   }),
-  fair: z
+  tightening: z
     .looseObject({
-      lead: z.looseObject({
-        kind: z.string(),
-        scale: z.string(),
-        variant: z.string(),
-        reading: z.string(),
-        contrast: estimate,
-      }),
+      verdict: z.string(),
+      events: z.looseObject({ group: z.number(), against: z.number() }),
+      restorations: z.looseObject({ group: z.number(), against: z.number() }),
     })
     .optional(),
 })

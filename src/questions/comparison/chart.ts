@@ -7,6 +7,7 @@ import type { ChartSpecification } from '../../charts/specification.js'
 import { type FigureOptions, groupMark } from '../../charts/theme.js'
 import { message } from '../../messages/message.js'
 import { type Speaker, speaker } from '../../messages/speaker.js'
+import { groupTitle } from '../groups.js'
 import type { SectionSetting } from '../question.js'
 import type { ComparisonResult } from './answer.js'
 import type { Challenge } from './challenges.js'
@@ -33,7 +34,7 @@ export function curvesChart(
   const named = result.curves.map((curve) => ({
     curve,
     key: groups[curve.side],
-    label: by.text(groupName(groups[curve.side], groups.by, definition)),
+    label: by.text(groupTitle(groups[curve.side], definition)),
     mark: groupMark(
       groups.by === 'measured' || groups.by === 'chart' ? groups[curve.side] : sideMark[curve.side],
     ),

@@ -12,6 +12,7 @@ import {
   textColumn,
   wordCell,
 } from '../blocks.js'
+import { groupTitle } from '../groups.js'
 import { count, number, type Path } from '../place.js'
 import type { SectionSetting } from '../question.js'
 import type { ComparisonResult } from './answer.js'
@@ -31,7 +32,7 @@ export function comparisonBlocks(
   return [
     paragraph(verdictSentence(result, at, setting), 'lead'),
     paragraph(countsSentence(result, at, setting)),
-    ...objectionsOf(result).map((one) => paragraph(objectionSentence(result, at, one.code, setting))),
+    ...objectionSentences(result, at, setting).map((one) => paragraph(one)),
     ...neededSentences(result, at, setting).map((one) => paragraph(one)),
     ...(shown && result.arms.length > 0 ? [armsTable(result, at, setting)] : []),
     ...(shown && result.curves.some(({ points }) => points.length > 1)
@@ -166,6 +167,15 @@ export function countsSentence(
   )
 }
 
+/** The objections of the answer, at most three. */
+export function objectionSentences(
+  result: ComparisonResult,
+  at: Path<ComparisonResult>,
+  setting: SectionSetting,
+): readonly Words[] {
+  return objectionsOf(result).map((one) => objectionSentence(result, at, one.code, setting))
+}
+
 /** One objection of the answer. */
 function objectionSentence(
   result: ComparisonResult,
@@ -226,13 +236,17 @@ export function armsTable(
   setting: SectionSetting,
 ): Table {
   const names = namesOf(result, setting)
+  const titles = {
+    group: groupTitle(result.groups.group, setting.definition),
+    against: groupTitle(result.groups.against, setting.definition),
+  }
   return table('comparison-arms', message('comparison.arms', names), {
     columns: [
       textColumn(message('comparison.horizon')),
-      rangedColumn(names.group),
-      rangedColumn(names.against),
+      rangedColumn(titles.group),
+      rangedColumn(titles.against),
       rangedColumn(message('comparison.difference')),
-      textColumn(message('comparison.at-risk', { group: names.group, against: names.against })),
+      textColumn(message('comparison.at-risk')),
     ],
     rows: result.arms.map(({ years }, index) => {
       const arm = at.arms[index]!

@@ -2,6 +2,7 @@ import type { CohortDefinition } from '../../cohort/definition.js'
 import { type Message, message, type Part } from '../../messages/message.js'
 import type { MessageParameters } from '../../messages/parameters.js'
 import { foreign } from '../../messages/phrase.js'
+import { groupInSentence } from '../groups.js'
 import { number, type Path } from '../place.js'
 import type { Ranged } from './estimate.js'
 
@@ -11,27 +12,9 @@ type Named<Code extends keyof MessageParameters, Name extends string> = MessageP
   ? Value
   : never
 
-type GroupKey = Named<'comparison.group-name', 'group'>
-
-const groupKeys: Readonly<Record<string, GroupKey>> = {
-  single: 'single',
-  'repeated in the window': 'repeatedInWindow',
-  'repeated outside the window': 'repeatedOutsideWindow',
-  'repeated, wait not recorded': 'repeatedByChart',
-  'single, by the chart': 'singleByChart',
-  'undone and tightened again': 'undone',
-  other: 'other',
-}
-
 /** Name of a group in a sentence; a value of the records stands as it is. */
-export function groupName(group: string, by: string, { waitWindowMinutes }: CohortDefinition): Part {
-  if (by !== 'measured' && by !== 'chart') return foreign(group)
-  const { from, to } = waitWindowMinutes
-  return message('comparison.group-name', {
-    group: groupKeys[group] ?? 'other',
-    from: String(from),
-    to: String(to),
-  })
+export function groupName(group: string, by: string, definition: CohortDefinition): Part {
+  return by === 'measured' || by === 'chart' ? groupInSentence(group, definition) : foreign(group)
 }
 
 /** Name of what happened in a sentence. */

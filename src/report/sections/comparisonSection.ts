@@ -1,7 +1,5 @@
 import type { TighteningComparisonResult } from '../../analysis/tighteningComparison.js'
 import { hazardRatioChart } from '../../charts/hazardRatioChart.js'
-import { riskDifferenceChart } from '../../charts/riskDifferenceChart.js'
-import { yearsInWords } from '../../charts/words.js'
 import { speaker, warningOf } from '../../messages/speaker.js'
 import {
   estimateCell,
@@ -11,19 +9,15 @@ import {
   numberColumn,
   quantityCell,
   textColumn,
-  wordCell,
 } from '../cells.js'
 import { type Block, paragraph, type Section, type Table } from '../document.js'
 import {
-  crudeContrast,
   differenceSentence,
   groupSizesSentence,
   labels,
-  overlapSentence,
   primaryContrast,
-  ratioSentence,
   reasonInWords,
-  thinMark,
+  secondaryContrast,
   unsettledSentence,
   variantTitle,
 } from '../wording.js'
@@ -41,17 +35,12 @@ export function comparisonSection(context: SectionContext): Section {
     return { id: 'comparison', title: labels.sections.comparison, blocks: [opening, unsettled] }
   }
   const blocks: Block[] = [
-    opening,
-    paragraph([
-      ...groupSizesSentence(audit, cite),
-      ' ',
-      audit.fair === undefined ? primaryContrast : crudeContrast,
-    ]),
-    ...differenceBlocks(context, comparison),
+    ...(audit.tightening === undefined
+      ? [opening, paragraph([...groupSizesSentence(audit, cite), ' ', primaryContrast])]
+      : [paragraph([secondaryContrast])]),
     ...ratioBlocks(context, comparison),
     ...modelBlocks(context),
     testTable(context, comparison),
-    paragraph(overlapSentence(audit, cite)),
     ...(comparison.reasons.length > 0 ? [reasonsTable(context, comparison)] : []),
     unsettled,
   ]
@@ -61,51 +50,10 @@ export function comparisonSection(context: SectionContext): Section {
   return { id: 'comparison', title: labels.sections.comparison, blocks }
 }
 
-function differenceBlocks(context: SectionContext, comparison: TighteningComparisonResult): Block[] {
-  if (comparison.horizons.length === 0) return []
-  const { audit, cite } = context
-  const anyThin = comparison.horizons.some((horizon) => horizon.thin)
-  return [
-    figure('differences', context, (options) =>
-      riskDifferenceChart(comparison, { ...options, leastAtRisk: audit.settings.leastAtRisk }),
-    ),
-    table('differences', {
-      columns: [
-        textColumn(labels.columns.years),
-        estimateColumn(labels.columns.difference, 'points'),
-        numberColumn(labels.columns.restorations),
-        numberColumn(labels.columns.patients),
-        numberColumn(labels.columns.events),
-      ],
-      rows: comparison.horizons.map(({ years, thin }, index) => {
-        const at = `comparison.horizons.${index}.riskDifference`
-        return [
-          wordCell(yearsInWords(years)),
-          estimateCell(cite, at, 'points', thin ? ' †' : ''),
-          numberCell(cite, `${at}.n`, 'count'),
-          numberCell(cite, `${at}.clusters`, 'count'),
-          numberCell(cite, `${at}.events`, 'count'),
-        ]
-      }),
-      notes: [
-        ...(anyThin ? [thinMark(cite)] : []),
-        ...warningNotes(
-          audit,
-          comparison.horizons.map(({ years, riskDifference }) => ({
-            group: yearsInWords(years),
-            warnings: riskDifference.warnings,
-          })),
-        ),
-      ],
-    }),
-  ]
-}
-
 function ratioBlocks(context: SectionContext, comparison: TighteningComparisonResult): Block[] {
   if (comparison.hazardRatios.length === 0) return []
   const { audit, cite } = context
   return [
-    paragraph(ratioSentence(audit, cite)),
     figure('hazard-ratios', context, (options) => hazardRatioChart(comparison, options)),
     table('hazard-ratios', {
       columns: [

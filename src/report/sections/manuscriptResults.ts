@@ -1,3 +1,4 @@
+import { message } from '../../messages/message.js'
 import type { Block, Section } from '../document.js'
 import { paragraph } from '../document.js'
 import {
@@ -5,27 +6,25 @@ import {
   cohortRemarks,
   cohortSentence,
   comparisonForPaper,
-  groupSizesSentence,
+  comparisonObjections,
   horizonsSentence,
-  leadReasonSentence,
   manuscriptLabels,
   rateSentence,
-  ratioSentence,
   retentionSentence,
   riskForPaper,
-  wrongItems,
 } from '../wording.js'
 import { cohortSection } from './cohortSection.js'
 import { comparisonSection } from './comparisonSection.js'
 import { describedSection } from './describedSection.js'
-import { fairSection } from './fairSection.js'
 import { incidenceSection } from './incidenceSection.js'
 import { type ManuscriptContext, takenFrom } from './manuscriptContext.js'
+import { questionSection } from './questionSection.js'
 import { retentionSection } from './retentionSection.js'
 import { seriesSection } from './seriesSection.js'
-import { wrongSection } from './wrongSection.js'
 
 const { headings, sections } = manuscriptLabels
+
+const tighteningSection = questionSection('fair', message('comparison.title'), ['tightening'])
 
 /** Results: who, how often, compared, and every other way, with the tables and figures of the report. */
 export function manuscriptResultsSection(context: ManuscriptContext): Section {
@@ -77,28 +76,22 @@ function seriesBlocks(context: ManuscriptContext): readonly Block[] {
 
 function comparisonBlocks(context: ManuscriptContext): readonly Block[] {
   const { audit, cite } = context
-  if (audit.comparison === undefined) return []
-  const { fair } = audit
-  const why = fair === undefined ? [] : leadReasonSentence(fair)
-  const claims = fair === undefined || fair.lead.kind === 'estimate' || fair.lead.kind === 'range'
+  if (audit.tightening === undefined) return []
+  const section = tighteningSection(context)
   return [
     { kind: 'heading', text: headings.comparison },
-    paragraph(groupSizesSentence(audit, cite)),
     paragraph(comparisonForPaper(audit, cite)),
-    ...(why.length === 0 ? [] : [paragraph(why)]),
-    ...takenFrom(fairSection(context), ['figure-fair-balance-plot', 'figure-fair-specification']),
-    ...takenFrom(fairSection(context), ['table-fair-differences']),
-    ...(claims ? [paragraph(ratioSentence(audit, cite))] : []),
-    ...takenFrom(comparisonSection(context), ['table-hazard-ratios', 'table-model']),
+    ...takenFrom(section, ['table-comparison-arms', 'figure-comparison-curves']),
+    ...takenFrom(comparisonSection(context), ['table-model']),
   ]
 }
 
 function otherBlocks(context: ManuscriptContext): readonly Block[] {
-  const { audit, cite } = context
-  if (audit.fair === undefined) return []
+  const { audit } = context
+  if (audit.tightening === undefined) return []
   return [
     { kind: 'heading', text: headings.sensitivity },
-    { kind: 'list', items: wrongItems(audit.fair, cite) },
-    ...takenFrom(wrongSection(context), ['table-fair-looks', 'table-fair-competing', 'table-fair-lost']),
+    ...comparisonObjections(audit).map((one) => paragraph(one)),
+    ...takenFrom(tighteningSection(context), ['figure-comparison-forest', 'table-comparison-challenges']),
   ]
 }

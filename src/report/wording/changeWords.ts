@@ -48,9 +48,12 @@ export const changeLabels = Object.freeze({
   rate: 'Per 100 restoration-years',
   followUp: 'Median follow-up, years',
   nothing: 'nothing was compared',
-  noLead: Object.freeze({
-    'cannot-be-known': 'too few events for any statement',
-    'not-comparable': 'too little overlap for a fair comparison',
+  verdicts: Object.freeze({
+    lower: 'lower risk with the second tightening',
+    higher: 'higher risk with the second tightening',
+    open: 'open',
+    'cannot-be-compared': 'cannot be compared',
+    'cannot-be-known': 'cannot be known',
   }) as Readonly<Record<string, string>>,
 })
 
@@ -160,17 +163,14 @@ function leadingChange({ risks, before, after }: TwoReports): number | undefined
 
 /** Whether what may be said of the comparison has changed. */
 export function readingChangeSentence({ before, after }: TwoReports): Phrase {
-  if (before.lead === undefined && after.lead === undefined)
+  if (before.comparison === undefined && after.comparison === undefined)
     return phrase`Neither report compares two ways of tightening.`
-  if (before.lead === undefined || after.lead === undefined)
-    return phrase`Only the ${before.lead === undefined ? 'later' : 'earlier'} report compares two ways of tightening.`
-  const same =
-    before.lead.kind === after.lead.kind &&
-    before.lead.reading === after.lead.reading &&
-    before.lead.variant === after.lead.variant
+  if (before.comparison === undefined || after.comparison === undefined)
+    return phrase`Only the ${before.comparison === undefined ? 'later' : 'earlier'} report compares two ways of tightening.`
+  const same = before.comparison.verdict === after.comparison.verdict
   return same
     ? phrase`What may be said of the two ways of tightening has not changed.`
-    : phrase`What may be said of the two ways of tightening has changed: the table shows what led then and now.`
+    : phrase`What may be said of the two ways of tightening has changed: the table shows both verdicts.`
 }
 
 /** Says that two reports share no clinic. */

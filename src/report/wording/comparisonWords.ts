@@ -1,4 +1,5 @@
 import type { AuditResult } from '../../analysis/audit.js'
+import type { LeftOutReason } from '../../analysis/knownInEnough.js'
 import type { HazardRatioVariant, TighteningComparisonResult } from '../../analysis/tighteningComparison.js'
 import { allowedInWords } from '../../charts/words.js'
 import { isNumber } from '../../core/estimate.js'
@@ -177,3 +178,12 @@ export function comparisonKeyFigure(audit: AuditResult, cite: Citations): KeyFig
     interval: intervalLine(cite, `${path}.riskDifference`, 'points'),
   }
 }
+
+/** Why something was not allowed for in a model. */
+export const adjustmentReasonWords: Readonly<Record<LeftOutReason, string>> = Object.freeze({
+  'not-recorded': 'not recorded',
+  'too-incomplete': 'known in too few restorations',
+  'all-alike': 'the same in all',
+  'told-by-the-others': 'follows from the rest',
+  'too-few-events': 'too few events or restorations for one more',
+})

@@ -1,9 +1,11 @@
 import type { AuditResult } from '../../analysis/audit.js'
-import { countedNoun, printable } from '../../charts/words.js'
-import { isNumber } from '../../core/estimate.js'
+import { printable } from '../../charts/words.js'
+import { listOf } from '../../messages/message.js'
+import { speaker } from '../../messages/speaker.js'
+import { confounderName } from '../../questions/comparison/words.js'
 import type { Citations } from '../citation.js'
 import { foreign, type Phrase, phrase } from '../document.js'
-import { incompleteTraits, type LimitationKey } from '../limitations.js'
+import { comparedIncidences, incompleteTraits, type LimitationKey } from '../limitations.js'
 import { counted } from './counting.js'
 import { headlineHorizon, horizonYears } from './incidenceWords.js'
 import { endpointOf, groupInSentence, listInWords } from './terms.js'
@@ -27,7 +29,7 @@ export const limitationWords: Readonly<Record<LimitationKey, WordsOf>> = {
   'few-events': (audit, cite) =>
     phrase`With ${cite.number('incidence.overall.events', 'count')} ${audit.incidence.overall.events === 1 ? endpointOf(audit).name : endpointOf(audit).many} every interval is wide, and one event more or less would move the estimates visibly.`,
   'few-events-compared': (_audit, cite) =>
-    phrase`The two ways of tightening had ${counted(cite, 'fair.lead.contrast.events', 'event')} between them, too few for a comparison.`,
+    phrase`The two ways of tightening had ${cite.number('tightening.events.group', 'count')} and ${cite.number('tightening.events.against', 'count')} events, too few for a comparison.`,
   'few-events-in-model': (_audit, cite) =>
     phrase`The adjusted model rests on ${counted(cite, 'model.events', 'event')} for its coefficients, fewer than are usually asked for: it is unstable, and could be allowed to hold little.`,
   clustering: (_audit, cite) =>
@@ -40,20 +42,18 @@ export const limitationWords: Readonly<Record<LimitationKey, WordsOf>> = {
     phrase`How a screw was tightened was not assigned by chance. Period, operator, parts and patient may explain a difference, and what was never recorded cannot be allowed for.`,
   'no-plan': () =>
     phrase`No plan had been written before the results were seen. The contrast, the horizon and the smallest difference that matters are those that the software falls back on.`,
-  departures: (audit) =>
-    phrase`The analysis departs from the plan in ${countedNoun(audit.fair!.departures.length, 'point')}, which the section on the comparison lists.`,
   'little-overlap': (_audit, cite) =>
     phrase`Only ${cite.number('comparison.overlapShare', 'percent')} of the restorations compared were delivered where one operator used both ways of tightening in the same year, so that like can hardly be compared with like.`,
-  'out-of-balance': (_audit, cite) =>
-    phrase`After weighting, the groups still differ in what came before by up to ${cite.number('fair.who.balance.largestAfter', 'correlation')} standard deviations.`,
   'not-recorded': (audit) => {
-    const named = audit.fair!.who.leftOut.filter(
-      ({ reason }) => reason === 'not-recorded' || reason === 'too-incomplete',
-    )
-    return phrase`Not allowed for, since it is not recorded or known in too few: ${foreign(printable(listInWords(named.map(({ words }) => words))))}.`
+    const named = audit.tightening!.leftOut.filter(({ reason }) => reason === 'not-recorded')
+    return phrase`Not allowed for, since it is not recorded or known in too few: ${speaker().phrase(listOf(named.map(({ key }) => confounderName(key))))}.`
   },
-  'unequal-follow-up': (audit, cite) =>
-    phrase`Follow-up was unequal: a median of ${cite.quantity('fair.wrong.medianFollowUpYears.group', 'years')} years with ${groupInSentence(audit.fair!.group, cite)} and of ${cite.quantity('fair.wrong.medianFollowUpYears.against', 'years')} with ${groupInSentence(audit.fair!.against, cite)}. Risks at a horizon allow for it if those no longer followed fared like the others; shares do not.`,
+  'unequal-follow-up': (audit, cite) => {
+    const [group, against] = comparedIncidences(audit).map(
+      (index) => `incidence.byGroup.${index}.medianFollowUpYears.estimate`,
+    )
+    return phrase`Follow-up was unequal: a median of ${cite.quantity(group!, 'years')} years with ${groupInSentence(audit.tightening!.groups.group, cite)} and of ${cite.quantity(against!, 'years')} with ${groupInSentence(audit.tightening!.groups.against, cite)}. Risks at a horizon allow for it if those no longer followed fared like the others; shares do not.`
+  },
   'short-follow-up': (audit, cite) => {
     const at = `incidence.overall.horizons.${headlineHorizon(audit)}`
     return phrase`Half of the restorations were followed for less than ${cite.quantity('incidence.overall.medianFollowUpYears.estimate', 'years')} years, so that the risk by ${horizonYears(cite, `${at}.years`)} rests on the ${cite.number(`${at}.atRisk`, 'count')} still at risk then, and on those followed for less having fared like them.`
@@ -67,24 +67,12 @@ export const limitationWords: Readonly<Record<LimitationKey, WordsOf>> = {
     phrase`For ${counted(cite, 'summary.exposureFromReportOnly', 'restoration')} no tightening was recorded, and what the chart calls the handling was taken on trust.`,
   'exposure-disagrees': (_audit, cite) =>
     phrase`For ${counted(cite, 'summary.exposureDisagreements', 'restoration')} the chart and the recorded tightenings disagree on the handling; the tightenings decided.`,
-  'hazards-not-proportional': (_audit, cite) => {
-    const p = cite.number('fair.proportionalHazards.pValue', 'p-value')
-    return phrase`The ratio of the hazards changes over time (P ${p.text.startsWith('<') ? '' : '= '}${p}): a single hazard ratio is an average over follow-up and does not lead.`
-  },
-  'found-at-visits': (audit, cite) => {
-    const gap = audit.fair?.wrong.betweenLooks.medianGapDays
-    const known = gap !== undefined && isNumber(gap.group) && isNumber(gap.against)
-    const days = known
-      ? phrase` Where it was found, the look before lay a median of ${cite.quantity('fair.wrong.betweenLooks.medianGapDays.against', 'count')} days back in the comparator and of ${cite.quantity('fair.wrong.betweenLooks.medianGapDays.group', 'count')} in the other group.`
-      : []
-    return phrase`Loosening is found at a visit and came at some time since the look before, so that a risk by a given day depends on when visits fall.${days}`
-  },
-  'schedules-differ': (_audit, cite) =>
-    phrase`Scheduled checks came ${cite.quantity('fair.wrong.schedules.looksPerYear.group', 'rate')} times a year in one group and ${cite.quantity('fair.wrong.schedules.looksPerYear.against', 'rate')} times in the other: whoever is looked at more often is found loose earlier.`,
+  'found-at-visits': () =>
+    phrase`Loosening is found at a visit and came at some time since the look before, so that a risk by a given day depends on when visits fall.`,
   'never-checked': (_audit, cite) =>
     phrase`Never checked after delivery, and so in no denominator: ${counted(cite, 'summary.neverChecked', 'restoration')}. If such restorations fared otherwise than those checked, the results are off by what is not seen.`,
   lost: (_audit, cite) =>
-    phrase`Of those who could have been seen at ${horizonYears(cite, 'fair.wrong.lost.horizonYears')}, ${cite.number('fair.wrong.lost.group.lost', 'count')} and ${cite.number('fair.wrong.lost.against.lost', 'count')} in the two groups were lost before. They are taken to have fared like those followed.`,
+    phrase`Lost to follow-up were ${cite.number('tightening.loss.lost.group', 'count')} and ${cite.number('tightening.loss.lost.against', 'count')} restorations of the two groups. They are taken to have fared like those followed; what it would mean if those in excess had come loose is tried in the comparison.`,
   competing: (audit, cite) => {
     const many = audit.incidence.overall.competingEvents
     return phrase`${cite.number('incidence.overall.competingEvents', 'count')} ${many === 1 ? 'restoration' : 'restorations'} left follow-up by a competing event. The cumulative incidence allows for that; the curve of those free of the event takes them as no longer followed.`

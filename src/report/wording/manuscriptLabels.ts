@@ -112,7 +112,7 @@ export const checklistItems: readonly ChecklistItem[] = Object.freeze([
     asks: 'unadjusted and adjusted estimates with intervals',
     place: 'results',
     state: 'here',
-    block: 'table-fair-differences',
+    block: 'table-comparison-arms',
   },
   {
     item: '16b',
@@ -133,7 +133,7 @@ export const checklistItems: readonly ChecklistItem[] = Object.freeze([
     asks: 'other analyses done',
     place: 'results',
     state: 'here',
-    block: 'figure-fair-specification',
+    block: 'figure-comparison-forest',
   },
   { item: '18', asks: 'key results against the objectives', place: 'discussion', state: 'part' },
   { item: '19', asks: 'limitations, with direction and size of bias', place: 'discussion', state: 'part' },

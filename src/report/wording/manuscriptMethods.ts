@@ -1,14 +1,14 @@
 import type { AuditResult } from '../../analysis/audit.js'
-import type { FairComparison } from '../../analysis/fairComparison.js'
-import { variantName } from '../../charts/variantWords.js'
-import { lowerFirst, printable } from '../../charts/words.js'
-import { isNumber } from '../../core/estimate.js'
+import { listOf } from '../../messages/message.js'
+import { speaker } from '../../messages/speaker.js'
+import type { ComparisonResult } from '../../questions/comparison/answer.js'
+import { confounderName } from '../../questions/comparison/words.js'
 import type { Citations } from '../citation.js'
 import { foreign, type Phrase, phrase } from '../document.js'
 import type { ReferenceList } from '../referenceList.js'
 import { horizonYears } from './incidenceWords.js'
 import { plainMethod } from './paperWords.js'
-import { endpointOf, groupInSentence, listInWords } from './terms.js'
+import { endpointOf, groupInSentence } from './terms.js'
 
 /** What names the method of a result. */
 interface Named {
@@ -38,7 +38,7 @@ export function statisticsParagraphs(
     descriptionSentences(audit, cite, references),
     occurrenceSentences(audit, cite, references),
     ...(audit.comparison === undefined ? [] : [comparisonSentences(audit, cite, references)]),
-    ...(audit.fair === undefined ? [] : fairSentences(audit, audit.fair, cite, references)),
+    ...(audit.tightening === undefined ? [] : tighteningSentences(audit, audit.tightening, cite, references)),
     missingSentences(audit, cite),
   ]
 }
@@ -101,84 +101,31 @@ function comparisonSentences(audit: AuditResult, cite: Citations, references: Re
   )}; the curves were compared by ${byMethods([curveTest], references)}.`
 }
 
-/** What leads, what was allowed for, and every other way that was tried. */
-function fairSentences(
+/** The plan, the one estimate, and what was tried against it. */
+function tighteningSentences(
   audit: AuditResult,
-  fair: FairComparison,
+  result: ComparisonResult,
   cite: Citations,
   references: ReferenceList,
 ): readonly Phrase[] {
-  const { plan, lead } = fair
-  const margin =
-    plan.primary.contrast === 'risk-difference'
-      ? phrase`${cite.number('fair.plan.smallestDifference', 'points-size')} percentage points`
-      : plan.primary.contrast === 'hazard-ratio'
-        ? phrase`a ratio of ${cite.number('fair.plan.smallestDifference', 'ratio')} or its inverse`
-        : phrase`${cite.number('fair.plan.smallestDifference', 'days-size')} days`
+  const { plan } = result
+  const margin = phrase`${cite.number('tightening.smallestDifference', 'points-size')} percentage points`
   const planned =
-    plan.source === 'default'
-      ? phrase`No plan had been written beforehand; the one on which the software falls back stood in, with ${margin} as the smallest difference that matters.`
-      : phrase`The plan had been written on ${foreign(plan.written ?? 'a day not stated')} (SHA-256 ${foreign(plan.sha256)}), with ${margin} as the smallest difference that matters.`
-  const led = fair.variants.find(({ key }) => key === lead.variant)!
-  const allowed =
-    led.adjustedFor.length === 0
-      ? phrase` It allows for nothing else than follow-up, competing events and patients.`
-      : phrase` It allows for ${foreign(printable(listInWords(led.adjustedFor)))}.`
-  const leads =
-    lead.kind === 'cannot-be-known' || lead.kind === 'not-comparable'
-      ? phrase` By rules fixed before, no estimate leads; the crude one is shown and claims nothing.`
-      : phrase` By rules fixed before, the contrast that leads is the one by ${byMethods([led.contrast], references)}.${allowed}`
+    plan?.source === 'file'
+      ? phrase`The plan had been written on ${foreign(plan.written ?? 'a day not stated')} (SHA-256 ${foreign(plan.sha256)}), with ${margin} as the smallest difference that matters.`
+      : phrase`No plan had been written beforehand; what follows was taken by default, with ${margin} as the smallest difference that matters.`
+  if (result.lead === undefined || result.horizonYears === undefined) {
+    return [phrase`${planned} By rules fixed before, no estimate of the comparison is given.`]
+  }
+  const allowed = speaker().phrase(listOf(result.adjustedFor.map(confounderName)))
+  const imputed =
+    result.missing.length === 0
+      ? []
+      : phrase` Missing values of these were filled in ${cite.number('tightening.imputations', 'count')} times by chained equations with the outcome and the group in the models, and the answers combined by Rubin's rules${references.citeMethods(['multiple-imputation'])}.`
   return [
-    phrase`${planned} The question was put as a trial that one would like to have: the difference by ${horizonYears(cite, 'fair.horizonYears')} counted from delivery.${leads}`,
-    sensitivitySentences(audit, fair, references),
+    phrase`${planned} The estimate is the difference of the cumulative incidences of ${endpointOf(audit).name} by ${horizonYears(cite, 'tightening.horizonYears')} under overlap weights${references.citeMethods(['overlap-comparison'])}, competing events as they come, in the restorations that might have had either. The weights come from a logistic model of the choice with ${allowed}; operators entered as fixed effects, and those with one way only have no weight.${imputed} The interval rests on influences summed over patients, the larger variance of scores taken as known and estimated, and Student's t with two degrees of freedom fewer than patients with an event.`,
+    phrase`Each event was placed halfway between its last clean look and the visit that found it; the same estimate right after that look and at that visit stands beside it, and a direction was claimed only where all three intervals lay on one side. Fixed beforehand were the challenges that stand in the table, and that any of them that contradicts leaves the direction open. No correction for multiple comparisons was made.`,
   ]
-}
-
-function sensitivitySentences(audit: AuditResult, fair: FairComparison, references: ReferenceList): Phrase {
-  const others = fair.variants.filter(
-    ({ key, role, contrast }) =>
-      key !== fair.lead.variant && role !== 'wrong-on-purpose' && isNumber(contrast.estimate),
-  )
-  const named = (wanted: (variant: FairComparison['variants'][number]) => boolean): readonly string[] => [
-    ...new Set(others.filter(wanted).map(({ key }) => lowerFirst(variantName(key)))),
-  ]
-  const ways = named(({ role }) => role !== 'sensitivity')
-  const otherwise = named(({ role }) => role === 'sensitivity')
-  const citedFor = (wanted: readonly string[]): Phrase =>
-    references.citeMethods(
-      others
-        .filter(({ key }) => wanted.includes(lowerFirst(variantName(key))))
-        .map(({ contrast }) => contrast.reference),
-    )
-  const tried = [
-    ways.length === 0
-      ? []
-      : phrase`Beside the estimate that leads stand others of the same question, by other ways of allowing for what came before: ${foreign(printable(ways.join('; ')))}${citedFor(ways)}. `,
-    otherwise.length === 0
-      ? []
-      : phrase`The same was estimated under other assumptions: ${foreign(printable(otherwise.join('; ')))}${citedFor(otherwise)}.`,
-  ].flat()
-  const hazards =
-    fair.proportionalHazards === undefined
-      ? []
-      : phrase` Whether the hazard ratio changes over time was tested on scaled residuals${references.citeMethods([fair.proportionalHazards.reference])}.`
-  const permuted =
-    fair.permutation === undefined
-      ? []
-      : phrase` With few events, handling was also exchanged between whole patients within clinic and year${references.citeMethods([fair.permutation.reference])}.`
-  const looks =
-    fair.wrong.betweenLooks.risks.length === 0
-      ? []
-      : phrase` Since ${endpointOf(audit).name} is found at visits, risks were estimated again with the event placed between the last clear look and the visit that found it${references.cite('turnbull')}.`
-  const lost =
-    fair.wrong.lost?.scenarios === undefined
-      ? []
-      : phrase` What those lost before the horizon could change was bounded by best and worst cases${references.citeMethods(['lost-to-follow-up'])}.`
-  const unmeasured =
-    fair.wrong.unmeasured === undefined
-      ? []
-      : phrase` How strong something unrecorded would have to be is stated as E-value${references.citeMethods(['e-value'])}.`
-  return phrase`${tried}${hazards}${permuted}${looks}${lost}${unmeasured} All but the contrast that leads is secondary; no correction for multiple comparisons was made.`
 }
 
 function missingSentences(audit: AuditResult, cite: Citations): Phrase {
@@ -186,7 +133,7 @@ function missingSentences(audit: AuditResult, cite: Citations): Phrase {
     audit.model === undefined
       ? []
       : phrase` The adjusted model left out ${cite.number('model.incomplete', 'count')} restorations for want of a value.`
-  return phrase`Unknown values were counted and never guessed.${incomplete} Restorations no longer followed are taken to have fared like those followed.`
+  return phrase`Unknown values were counted; none was guessed outside the imputations named above.${incomplete} Restorations no longer followed are taken to have fared like those followed.`
 }
 
 function listed(parts: readonly Phrase[]): Phrase {

@@ -12,8 +12,9 @@ import {
   intervalName,
   rateSentence,
 } from './incidenceWords.js'
-import { comparisonForPaper, riskForPaper } from './paperWords.js'
+import { riskForPaper } from './paperWords.js'
 import { endpointOf, restorationTypesInWords, sourceFormWords, windowPhrase } from './terms.js'
+import { comparisonForPaper } from './tighteningWords.js'
 
 /** Title of the draft: what, in whom, by which design. */
 export function manuscriptTitle(audit: AuditResult): Phrase {
@@ -36,7 +37,7 @@ export function abstractParts(
   const clinics = audit.summary.clinics.length
   const where = clinics < 2 ? 'one practice' : countedNoun(clinics, 'clinic')
   const compared =
-    audit.fair === undefined ? [] : phrase` Single and repeated tightening at delivery were compared.`
+    audit.tightening === undefined ? [] : phrase` Single and repeated tightening at delivery were compared.`
   return {
     background: phrase`${blank('why it was asked, in two sentences; what is known, and what is not')}`,
     methods: phrase`${types} held by a screw joint in ${where}${deliveryPeriod(audit, cite)}, were followed from delivery to ${endpointOf(audit).name}, to a competing event or to the last check of the screw. Intervals allow for several restorations in one patient.${compared}`,
@@ -44,7 +45,7 @@ export function abstractParts(
       phrase`Followed were ${counted(cite, 'incidence.overall.restorations', 'restoration')} in ${counted(cite, 'incidence.overall.patients', 'patient')}, for a median of ${cite.quantity('incidence.overall.medianFollowUpYears.estimate', 'years')} years.`,
       riskForPaper(audit, cite, 'abstract'),
       overall.events === 0 ? [] : rateSentence(audit, cite),
-      audit.fair === undefined ? [] : comparisonForPaper(audit, cite, 'abstract'),
+      audit.tightening === undefined ? [] : comparisonForPaper(audit, cite),
     ),
     conclusions: phrase`${conclusion(audit, cite)} ${blank('what follows for practice, and no more than the intervals bear')}`,
     keywords: phrase`${blank('three to six words of the subject headings in use')}`,
@@ -121,11 +122,11 @@ export function sizeParagraphs(
   cite: Citations,
   references: ReferenceList,
 ): readonly Phrase[] {
-  const needed = audit.fair?.lead.needed
+  const needed = audit.tightening?.needed?.scenarios[0]
   const planning =
     needed === undefined
       ? []
-      : phrase` To tell a difference of ${cite.number('fair.lead.smallestDifference', 'points-size')} percentage points by ${horizonYears(cite, 'fair.lead.needed.horizonYears')}, about ${cite.number('fair.lead.needed.together', 'count')} restorations would have been needed${references.citeMethods([needed.reference, 'design-effect-planning'])}.`
+      : phrase` To narrow the interval to ${cite.number('tightening.smallestDifference', 'points-size')} percentage points on either side, about ${cite.number('tightening.needed.scenarios.0.restorations', 'count')} restorations would have been needed${references.citeMethods(['planning-precision'])}.`
   return [
     phrase`Every eligible restoration of the records was used; no size had been set beforehand.${planning} ${blank('say so if a size had been set')}`,
   ]
@@ -155,7 +156,7 @@ export function keyResultsParagraphs(audit: AuditResult, cite: Citations): reado
   return [
     sentences(
       conclusion(audit, cite),
-      audit.fair === undefined ? [] : comparisonForPaper(audit, cite, 'abstract'),
+      audit.tightening === undefined ? [] : comparisonForPaper(audit, cite),
       phrase`${blank('against the objective, in a sentence')}`,
     ),
   ]

@@ -1,5 +1,4 @@
 import type { AuditResult } from '../../analysis/audit.js'
-import type { FairComparison, Reading } from '../../analysis/fairComparison.js'
 import { isNumber } from '../../core/estimate.js'
 import { message, speaker } from '../../messages/index.js'
 import type { Citations } from '../citation.js'
@@ -78,20 +77,21 @@ function upTo(number: CitedNumber): Phrase {
   return /^\d/.test(number.text) ? phrase`Up to about ${number}` : phrase`As many as would make ${number}`
 }
 
-/** Single against repeated tightening for a patient, made from the interval and the smallest difference that matters. */
+/** Single against repeated tightening for a patient: natural frequencies where something may be said, and no margins. */
 export function comparisonForPatient(audit: AuditResult, cite: Citations): Phrase {
-  const { fair } = audit
+  const { tightening } = audit
   const ways = waysForPatient(audit, cite)
-  if (fair === undefined)
+  if (tightening === undefined)
     return phrase`Here all screws were handled in one way, so that our records cannot compare.`
-  if (fair.lead.kind === 'cannot-be-known')
+  const { verdict, lead } = tightening
+  if (verdict === 'cannot-be-known')
     return phrase`${ways} So few ${had(audit)} that our records cannot say which of the two did better.`
-  if (fair.lead.kind === 'not-comparable')
+  if (verdict === 'cannot-be-compared')
     return phrase`${ways} Who did it and when went together with how it was done, so that our records cannot compare the two fairly.`
-  const { reading, contrast } = fair.lead
-  if (reading === 'none' || !isNumber(contrast.estimate))
+  if (verdict === 'open' || lead === undefined)
     return phrase`${ways} Our records cannot say which of the two did better.`
-  return phrase`${ways} ${claims[reading](numbersForPatient(audit, cite, fair))} ${otherReasons}`
+  const within = horizonYears(cite, 'tightening.horizonYears')
+  return phrase`${ways} Within ${within}, ${about(cite.number('tightening.lead.group.estimate', 'in-hundred'))} in 100 of those tightened once more ${had(audit)}, and ${about(cite.number('tightening.lead.against.estimate', 'in-hundred'))} in 100 of those tightened once. ${otherReasons}`
 }
 
 const otherReasons = 'Other things, such as who was treated when and by whom, may lie behind what we see.'
@@ -102,82 +102,12 @@ function had(audit: AuditResult): string {
 }
 
 function waysForPatient(audit: AuditResult, cite: Citations): Phrase {
-  const { fair } = audit
-  const usual = fair === undefined || (fair.group === 'repeated in the window' && fair.against === 'single')
+  const groups = audit.tightening?.groups
+  const usual =
+    groups === undefined || (groups.group === 'repeated in the window' && groups.against === 'single')
   return usual
     ? phrase`Some screws were tightened once, others once more after ${windowPhrase(cite)}.`
     : phrase`Screws were handled in different ways on the day the crown was fitted.`
-}
-
-/** What can be said in numbers: only a difference of risks has a natural frequency. */
-interface PatientNumbers {
-  /** "had a loose screw". */
-  readonly had: string
-  /** " By 3 years we estimate about 40 fewer in 1,000 …; anything from … fits"; nothing on other scales. */
-  readonly range: Phrase
-  /** " (20 in 1,000)"; nothing where no such difference was named on this scale. */
-  readonly margin: Phrase
-  readonly named: boolean
-}
-
-function numbersForPatient(audit: AuditResult, cite: Citations, fair: FairComparison): PatientNumbers {
-  const { scale, contrast } = fair.lead
-  const at = 'fair.lead.contrast'
-  const named = scale === 'risk-difference' && fair.plan.primary.contrast === 'risk-difference'
-  const margin = named
-    ? phrase` (${cite.number('fair.lead.smallestDifference', 'in-thousand')} in 1,000)`
-    : []
-  const { lower, upper } = contrast.interval
-  if (scale !== 'risk-difference' || !isNumber(lower) || !isNumber(upper)) {
-    return { had: had(audit), range: [], margin, named }
-  }
-  return {
-    had: had(audit),
-    range: phrase` Within ${horizonYears(cite, 'fair.lead.horizonYears')} we estimate ${sideInThousand(cite, `${at}.estimate`, true)} in 1,000 with the second tightening; anything from ${sideInThousand(cite, `${at}.interval.lower`)} to ${sideInThousand(cite, `${at}.interval.upper`)} fits our records.`,
-    margin,
-    named,
-  }
-}
-
-function sideInThousand(cite: Citations, path: string, roughly = false): Phrase {
-  const value = cite.read(path) as number
-  const number = cite.number(path, 'in-thousand')
-  const size = roughly ? about(number) : [number]
-  if (value === 0) return phrase`${size} more or fewer`
-  return phrase`${size} ${value < 0 ? 'fewer' : 'more'}`
-}
-
-type PatientClaim = (numbers: PatientNumbers) => Phrase
-
-const claims: Readonly<Record<Exclude<Reading, 'none'>, PatientClaim>> = {
-  'fewer-that-matters': (numbers) => oneSided('fewer', numbers, 'more'),
-  'more-that-matters': (numbers) => oneSided('more', numbers, 'more'),
-  fewer: (numbers) => oneSided('fewer', numbers, 'open'),
-  more: (numbers) => oneSided('more', numbers, 'open'),
-  'fewer-but-little': (numbers) => oneSided('fewer', numbers, 'less'),
-  'more-but-little': (numbers) => oneSided('more', numbers, 'less'),
-  'fewer-possible': ({ range, margin }) =>
-    phrase`We cannot tell which did better.${range} The second tightening may have done better by as much as we would act on${margin}; that it did worse by as much does not fit.`,
-  'more-possible': ({ range, margin }) =>
-    phrase`We cannot tell which did better.${range} The second tightening may have done worse by as much as we would act on${margin}; that it did better by as much does not fit.`,
-  'little-either-way': ({ range, margin }) =>
-    phrase`We cannot tell which did better.${range} If they differ, it is by less than the smallest difference that we would act on${margin}.`,
-  open: ({ range, margin, named }) =>
-    named
-      ? phrase`We cannot tell which did better.${range} Either may have done better by as much as we would act on${margin}.`
-      : phrase`We cannot tell which did better.${range} Either may have done better.`,
-}
-
-function oneSided(
-  side: 'fewer' | 'more',
-  { had, range, margin, named }: PatientNumbers,
-  size: 'more' | 'less' | 'open',
-): Phrase {
-  const seen = phrase`Among those tightened again, ${side} ${had}.${range}`
-  if (!named) return seen
-  return size === 'open'
-    ? phrase`${seen} Whether that is as much as we would act on${margin} is not sure.`
-    : phrase`${seen} That is ${size} than the smallest difference that we would act on${margin}.`
 }
 
 /** What the event is and what to do about it: common practice, without a source. */

@@ -1,7 +1,6 @@
 import { clusteredIntervalsStudy } from './clusteredIntervals.js'
 import { demoCoverageStudy } from './demoCoverage.js'
 import { disclosureStudy } from './disclosure.js'
-import { fairComparisonStudy } from './fairComparison.js'
 import { falseAlarmsStudy } from './falseAlarms.js'
 import { looksStudy } from './looks.js'
 import { measuredConfoundingStudy } from './measuredConfounding.js'
@@ -15,7 +14,6 @@ export const simulationStudies: readonly SimulationStudy[] = Object.freeze([
   demoCoverageStudy,
   looksStudy,
   clusteredIntervalsStudy,
-  fairComparisonStudy,
   measuredConfoundingStudy,
   missingCovariatesStudy,
   falseAlarmsStudy,

@@ -1,0 +1,79 @@
+import type { AuditResult } from '../../analysis/audit.js'
+import { speaker } from '../../messages/speaker.js'
+import type { ComparisonResult } from '../../questions/comparison/answer.js'
+import { countsSentence, objectionSentences, verdictSentence } from '../../questions/comparison/section.js'
+import { pathsOf } from '../../questions/place.js'
+import type { Citations } from '../citation.js'
+import { type KeyFigure, type Phrase, phrase } from '../document.js'
+import { differenceSentence } from './comparisonWords.js'
+import { horizonYears, intervalName } from './incidenceWords.js'
+import { groupInBrief } from './terms.js'
+
+/** Headings of the comparison of the two ways of tightening. */
+export const tighteningLabels = Object.freeze({
+  section: 'One tightening against two',
+})
+
+/** The comparison with what its sentences need, where there is one. */
+function parts(audit: AuditResult): {
+  readonly result: ComparisonResult
+  readonly at: ReturnType<typeof pathsOf<ComparisonResult>>
+  readonly setting: Pick<AuditResult, 'definition' | 'settings'>
+} {
+  const result = audit.tightening!
+  const { definition, settings } = audit
+  return { result, at: pathsOf(result, 'tightening'), setting: { definition, settings } }
+}
+
+/** What may be said of the two ways of tightening, from the one estimate and its verdict. */
+export function mainComparisonSentence(audit: AuditResult, cite: Citations): Phrase {
+  if (audit.tightening === undefined) return differenceSentence(audit, cite)
+  const { result, at, setting } = parts(audit)
+  return speaker().phrase(verdictSentence(result, at, setting))
+}
+
+/** Of whom the comparison speaks, and by what plan. */
+export function comparisonBase(audit: AuditResult): Phrase {
+  if (audit.tightening === undefined) return []
+  const { result, at, setting } = parts(audit)
+  return speaker().phrase(countsSentence(result, at, setting))
+}
+
+/** The objections of the answer, at most three. */
+export function comparisonObjections(audit: AuditResult): readonly Phrase[] {
+  if (audit.tightening === undefined) return []
+  const { result, at, setting } = parts(audit)
+  return objectionSentences(result, at, setting).map((one) => speaker().phrase(one))
+}
+
+/** Whether an estimate stands, so that a figure may be shown. */
+export function comparisonClaims({ tightening }: AuditResult): boolean {
+  if (tightening?.lead === undefined) return false
+  return tightening.verdict !== 'cannot-be-compared' && tightening.verdict !== 'cannot-be-known'
+}
+
+/** Headline number of the comparison; undefined where no estimate stands. */
+export function comparisonHeadline(audit: AuditResult, cite: Citations): KeyFigure | undefined {
+  const { tightening } = audit
+  if (tightening === undefined || !comparisonClaims(audit)) return undefined
+  const at = 'tightening.lead.difference'
+  return {
+    label: phrase`percentage points in risk by ${horizonYears(cite, 'tightening.horizonYears')}, ${groupInBrief(tightening.groups.group)} minus ${groupInBrief(tightening.groups.against)}`,
+    value: [cite.quantity(`${at}.estimate`, 'points')],
+    interval: phrase`${intervalName(cite)} ${cite.number(`${at}.lower`, 'points')} to ${cite.number(`${at}.upper`, 'points')}`,
+  }
+}
+
+/** The sentence on the comparison, ready for a paper. */
+export function comparisonForPaper(audit: AuditResult, _cite: Citations): Phrase {
+  if (audit.tightening === undefined) {
+    return phrase`The ways of tightening were not compared, since one of the two groups is empty.`
+  }
+  const { result, at, setting } = parts(audit)
+  const by = speaker()
+  return phrase`${by.phrase(verdictSentence(result, at, setting))} ${by.phrase(countsSentence(result, at, setting))}`
+}
+
+/** What hazard ratios are, where the estimate of the comparison stands before them. */
+export const secondaryContrast =
+  'Hazard ratios are secondary, and another quantity than the estimate of the comparison, which stands in the section before.'
