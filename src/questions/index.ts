@@ -1,6 +1,18 @@
 export { type ClinicFunnel, clinicFunnel, type FunnelClinic } from './clinicFunnel/answer.js'
 export { funnelChart } from './clinicFunnel/chart.js'
 export {
+  type ArmsAt,
+  type ComparisonResult,
+  type ComparisonSettings,
+  compare,
+  compareTightenings,
+  defaultComparison,
+  type Verdict,
+  type VerdictReason,
+} from './comparison/answer.js'
+export type { Challenge, ChallengeCode, Effect } from './comparison/challenges.js'
+export { curvesChart, forestChart as challengesChart } from './comparison/chart.js'
+export {
   type GroupHazard,
   type HazardOverTime,
   type HazardPoint,

@@ -8,9 +8,9 @@ import {
   buildCohort,
   type Cohort,
   combineSummaries,
-  defaultSettings,
+  compareTightenings,
+  defaultPlan,
   exampleProtocol,
-  fairComparison,
   incidence,
   kaplanMeier,
   poolSummaries,
@@ -61,13 +61,10 @@ describe('what a cell shows of a value', () => {
     expect(text).toMatch(/Upper molar +11\.5% \(7\.1% to 17\.0%\) +241 +219 +27\n/)
   })
 
-  it('shows every way of comparing, and which leads', async () => {
-    const fair = fairComparison(cohort, defaultSettings)!
-    const text = await textOf(fair)
-    expect(
-      text.split('\n').filter((line) => / {2}(?:Difference|Hazard|Ratio|Subdist)/.test(line)),
-    ).toHaveLength(fair.variants.length)
-    expect(text).toContain('this one leads: Weighted, in all.')
+  it('shows the weighted risks of a comparison', async () => {
+    const text = await textOf(compareTightenings(cohort, defaultPlan)!)
+    expect(text).toMatch(/Repeated after 10 to 15 minutes/)
+    expect(text).toMatch(/3 years +\d+\.\d% \(\d+\.\d% to \d+\.\d%\)/)
   })
 
   it('counts groups of fewer than five restorations only', async () => {

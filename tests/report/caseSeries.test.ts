@@ -180,8 +180,8 @@ describe('the works', () => {
       Object.values(value).forEach(walk)
     }
     for (const name of ['usual', 'every method', 'few and small', 'nothing happened']) {
-      const { incidence, retention, comparison, fair, lifeTable, model } = audits[name]!
-      walk({ incidence, retention, comparison, fair, lifeTable, model })
+      const { incidence, retention, comparison, tightening, lifeTable, model } = audits[name]!
+      walk({ incidence, retention, comparison, tightening, lifeTable, model })
     }
     expect([...named].filter((key) => worksOfMethod[key] === undefined)).toEqual([])
   })
