@@ -262,7 +262,9 @@ describe('commands for the records of a practice', () => {
   it('map writes the open questions where there is no terminal, and ends with 1', async () => {
     const ended = await holdfast('map', practice('mapped'))
     expect(ended.code).toBe(1)
-    expect(ended.stdout).toMatch(/questions are open\. Fill in the answers and run again with --answers: .*mapped/)
+    expect(ended.stdout).toMatch(
+      /questions are open\. Fill in the answers and run again with --answers: .*mapped/,
+    )
   })
 
   it('recall lists who is overdue, as a table and as CSV', async () => {
