@@ -37,6 +37,7 @@ const sheetAnswers = z.strictObject({
   mergedCells: z.enum(['fill', 'first']).optional(),
   hiddenRows: z.enum(['read', 'leave-out']).optional(),
   severalCrowns: z.enum(['each', 'one']).optional(),
+  patient: z.string().nullable().optional(),
   delivery: z.string().nullable().optional(),
   lastCheck: z.string().nullable().optional(),
   loosening: z.string().nullable().optional(),
@@ -48,7 +49,10 @@ const sheetAnswers = z.strictObject({
   constants: z.record(z.string(), z.string()).optional(),
   otherTightenings: z.enum(['once', 'unknown']).optional(),
   secondTightenings: z
-    .record(z.string(), z.union([z.number().min(0).max(1440), z.enum(['unknown', 'no'])]))
+    .union([
+      z.enum(['as-told', 'row-by-row']),
+      z.record(z.string(), z.union([z.number().min(0).max(1440), z.enum(['unknown', 'no'])])),
+    ])
     .optional(),
 })
 
@@ -128,7 +132,12 @@ export function answered(answers: Answers, where: readonly string[], answer: unk
   const set = (node: unknown, path: readonly string[]): unknown => {
     if (path.length === 0) return answer
     const [key, ...rest] = path
-    const own = isObject(node) ? node : typeof node === 'string' ? { field: node } : {}
+    // A column may be answered by its field alone; what is added to it makes an object of it.
+    const own = isObject(node)
+      ? node
+      : typeof node === 'string' && path[0] !== undefined && fieldNames.has(node)
+        ? { field: node }
+        : {}
     return { ...own, [key!]: set(own[key!], rest) }
   }
   return set(answers, where) as Answers

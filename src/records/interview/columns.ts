@@ -12,7 +12,7 @@ import { severalPositions } from '../understand/severalCrowns.js'
 import { visitOfHeader } from '../understand/visitHeaders.js'
 import type { ColumnAnswers } from './answers.js'
 import type { Choice, QuestionList } from './questions.js'
-import { toldTightening } from './secondTightening.js'
+import { type ToldTightening, toldTightening } from './secondTightening.js'
 import { askSettings } from './settings.js'
 import { at, type Entry, type Places, type SheetTalk, shown } from './talk.js'
 
@@ -117,6 +117,18 @@ function readCrown(header: string): (HeaderReading & { readonly crown: number })
   return reading === undefined ? undefined : { ...reading, crown: Number(match[2]) }
 }
 
+/** A header of one of several visits side by side that names no visit, such as "Finding 2". */
+function readNumbered(header: string): FullReading | undefined {
+  const match = /^(.*\p{L}) ?(\d{1,2})$/u.exec(headerWords(header))
+  const reading = match === null ? undefined : readHeader('visits', match[1]!)
+  if (
+    reading === undefined ||
+    !['finding', 'screw_checked', 'check_method', 'action_taken'].includes(reading.field)
+  )
+    return undefined
+  return { ...reading, visit: Number(match![2]) }
+}
+
 function languageOf(text: TextTable, sheet: SheetName): (typeof headerLanguages)[number] {
   const counts = new Map<string, number>()
   for (const { header } of text.columns) {
@@ -191,6 +203,8 @@ function headerReading(map: MappedSheet, header: string): FullReading | undefine
   }
   const visit = map.rows === 'visit' ? undefined : visitOfHeader(header)
   if (visit !== undefined) return visit
+  const numbered = map.rows === 'visit' ? undefined : readNumbered(header)
+  if (numbered !== undefined) return numbered
   if (map.rows === 'visit') {
     const ofVisit = readHeader('visits', header)
     if (ofVisit !== undefined && ofVisit.field !== 'restoration_id') {
@@ -208,6 +222,10 @@ function headerReading(map: MappedSheet, header: string): FullReading | undefine
 }
 
 const essentials = {
+  patient: {
+    ask: 'Which column tells one patient from another (a code or pseudonym, no name)?',
+    fields: ['patient_id'],
+  },
   delivery: {
     ask: 'Which column holds the day on which the crown was delivered?',
     fields: ['delivery_date', 'delivery_year'],
@@ -243,6 +261,13 @@ function askEssentials(talk: SheetTalk, entries: readonly Entry[], headers: read
     })
     const index = headers.indexOf(answer as string)
     const entry = entries[index]
+    // The user's word on one column takes the field from any that only its header had given it.
+    for (const other of entries) {
+      const rival = other !== entry && !other.said && holds(other)
+      if (rival && (entry === undefined || other.field === entry.field || !holds(entry))) {
+        if (other.visit === undefined || entry === undefined) other.field = null
+      }
+    }
     if (entry === undefined) continue
     if (!holds(entry)) entry.field = fieldByValues(key as keyof typeof essentials, text.columns[index]!, map)
     if (questions.given(at(places, key)) !== undefined) entry.said = true
@@ -254,6 +279,7 @@ function isTaken(entry: Entry, fields: readonly string[]): boolean {
 }
 
 function fieldByValues(key: keyof typeof essentials, column: TextColumn, map: MappedSheet): string {
+  if (key === 'patient') return 'patient_id'
   if (key === 'delivery') return 'delivery_date'
   if (key === 'lastCheck') return map.rows === 'visit' ? 'visit_date' : 'last_check_date'
   if (map.rows === 'visit') return 'finding'
@@ -318,7 +344,7 @@ function askFields(
         })),
         { answer: null, means: 'not used' },
       ],
-      proposed: entry.field,
+      proposed: entry.field ?? (ranked[0]!.share > 0.9 ? ranked[0]!.field : null),
     })
     entry.field = answer as string | null
   })
@@ -346,7 +372,7 @@ function rankedFields(
   { map }: SheetTalk,
   column: TextColumn,
   entries: readonly Entry[],
-): readonly { readonly field: string; readonly because: string }[] {
+): readonly { readonly field: string; readonly because: string; readonly share: number }[] {
   const free = (name: string): boolean => !entries.some((entry) => entry.field === name)
   const visits = map.rows === 'visit' ? sheetFields.visits : []
   const fields = [...sheetFields[map.sheet], ...visits].filter(
@@ -356,7 +382,11 @@ function rankedFields(
   if (dates > 0.8) {
     return fields
       .filter((field) => field.kind === 'date')
-      .map(({ name }) => ({ field: name, because: `${Math.round(100 * dates)} % of the values are dates` }))
+      .map(({ name }) => ({
+        field: name,
+        share: 0,
+        because: `${Math.round(100 * dates)} % of the values are dates`,
+      }))
   }
   return fields
     .filter((field) => field.kind === 'code')
@@ -365,6 +395,7 @@ function rankedFields(
     .sort((left, right) => right.share - left.share)
     .map(({ field, share }) => ({
       field,
+      share,
       because: `${Math.round(100 * share)} % of the words are known for it`,
     }))
 }
@@ -438,41 +469,78 @@ function askTold(
   mapped: readonly MappedColumn[],
   constants: Record<string, string> | undefined,
 ): Pick<MappedSheet, 'secondTightenings' | 'otherTightenings' | 'constants'> {
-  const { text, places, questions } = talk
+  const { places, questions } = talk
   const found: Record<string, number | 'unknown'> = {}
   const given = questions.given(at(places, 'secondTightenings')) as
+    | 'as-told'
+    | 'row-by-row'
     | Record<string, number | 'unknown' | 'no'>
     | undefined
-  for (const [row, answer] of Object.entries(given ?? {})) if (answer !== 'no') found[row] = answer
-  text.columns.forEach((column, index) => {
-    if (mapped[index]!.field !== null) return
-    const told = column.values.map(toldTightening)
-    for (let row = 0; row < text.rowCount; row++) {
-      const one = told[column.codes[row]!]
-      if (one === undefined) continue
-      const sourceRow = String(text.sourceRow[row]!)
-      const answer = questions.ask(at(places, 'secondTightenings', sourceRow), {
-        ask: `Row ${sourceRow} tells of a second tightening at delivery ("${one.words}"). After how many minutes?`,
-        because: [`column ${shown(column.header)}`],
-        choices: [
-          {
-            answer: one.waitMinutes,
-            means:
-              one.waitMinutes === 'unknown' ? 'the wait is not known' : `after ${one.waitMinutes} minutes`,
-          },
-          ...(one.waitMinutes === 'unknown' ? [] : [{ answer: 'unknown', means: 'the wait is not known' }]),
-          { answer: 'no', means: 'no second tightening at delivery' },
-        ],
-        proposed: one.waitMinutes,
-      })
-      if (answer !== 'no') found[sourceRow] = answer as number | 'unknown'
-    }
-  })
+  const told = toldRows(talk, mapped)
+  const all = given === undefined ? askAllTold(talk, told) : given === 'row-by-row' ? {} : given
+  if (all === 'as-told') for (const { row, waitMinutes } of told) found[row] = waitMinutes
+  else if (all !== undefined) {
+    for (const [row, answer] of Object.entries(all)) if (answer !== 'no') found[row] = answer
+    for (const one of told) askToldRow(talk, one, found)
+  }
   return {
     ...(Object.keys(found).length === 0 ? {} : { secondTightenings: found }),
     ...askOthers(talk, mapped, Object.keys(found).length, constants),
     ...(constants === undefined ? {} : { constants }),
   }
+}
+
+interface ToldRow extends ToldTightening {
+  readonly row: string
+  readonly header: string
+}
+
+/** Rows in which a remark that is no field tells of a second tightening. */
+function toldRows({ text }: SheetTalk, mapped: readonly MappedColumn[]): readonly ToldRow[] {
+  return text.columns.flatMap((column, index) => {
+    if (mapped[index]!.field !== null) return []
+    const told = column.values.map(toldTightening)
+    return Array.from({ length: text.rowCount }, (_, row) => row).flatMap((row) => {
+      const one = told[column.codes[row]!]
+      return one === undefined ? [] : [{ ...one, row: String(text.sourceRow[row]!), header: column.header }]
+    })
+  })
+}
+
+/** All at once, each row with its words; a user who is not sure of one goes through them row by row. */
+function askAllTold(
+  { places, questions }: SheetTalk,
+  told: readonly ToldRow[],
+): 'as-told' | Record<string, never> | undefined {
+  if (told.length === 0) return undefined
+  const answer = questions.ask(at(places, 'secondTightenings'), {
+    ask: `${told.length} rows tell of a second tightening at delivery. Take them as they tell it?`,
+    because: told.map(({ row, words }) => `row ${row}: "${words}"`),
+    choices: [
+      { answer: 'as-told', means: 'yes, with the minutes that stand there' },
+      { answer: 'row-by-row', means: 'no, ask for each row' },
+    ],
+    proposed: 'as-told',
+  })
+  return answer === 'as-told' ? 'as-told' : {}
+}
+
+function askToldRow(
+  { places, questions }: SheetTalk,
+  { row, words, waitMinutes, header }: ToldRow,
+  found: Record<string, number | 'unknown'>,
+): void {
+  const answer = questions.ask(at(places, 'secondTightenings', row), {
+    ask: `Row ${row} tells of a second tightening at delivery ("${words}"). After how many minutes?`,
+    because: [`column ${shown(header)}`],
+    choices: [
+      ...(waitMinutes === 'unknown' ? [] : [{ answer: waitMinutes, means: `after ${waitMinutes} minutes` }]),
+      { answer: 'unknown', means: 'the wait is not known' },
+      { answer: 'no', means: 'no second tightening at delivery' },
+    ],
+    proposed: waitMinutes,
+  })
+  if (answer !== 'no') found[row] = answer as number | 'unknown'
 }
 
 /** How often the screw was tightened where the sheet does not say: asked where it matters, and never assumed. */

@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto'
 import { createReadStream } from 'node:fs'
+import { stat } from 'node:fs/promises'
 import type { Readable } from 'node:stream'
 import { createGunzip } from 'node:zlib'
 
@@ -21,6 +22,13 @@ export interface FileInspection {
 
 const headBytes = 65_536
 
+/** A file that unpacks to more than this, and to more than so many times its size, is no table but a bomb. */
+const unpackedLimit = 128 << 20
+const packingLimit = 100
+
+/** Code of the error where a compressed file unpacks to far more than a table would. */
+export const tooMuchUnpacked = 'UNPACKS_TO_TOO_MUCH'
+
 /** Reads a file once from end to end, without keeping it: hash, kind of content, encoding. */
 export async function inspectFile(path: string): Promise<FileInspection> {
   const hash = createHash('sha256')
@@ -29,7 +37,14 @@ export async function inspectFile(path: string): Promise<FileInspection> {
   const raw = createReadStream(path, { highWaterMark: 1 << 18 })
   raw.on('data', (chunk) => hash.update(chunk))
   const content: Readable = compressed ? pipedThroughGunzip(raw) : raw
-  for await (const chunk of content) sniffer.take(chunk as Buffer)
+  const packed = compressed ? (await stat(path)).size : Number.POSITIVE_INFINITY
+  for await (const chunk of content) {
+    sniffer.take(chunk as Buffer)
+    if (sniffer.bytes > unpackedLimit && sniffer.bytes > packingLimit * packed) {
+      raw.destroy()
+      throw Object.assign(new Error('unpacks to too much'), { code: tooMuchUnpacked })
+    }
+  }
   return { sha256: hash.digest('hex'), compressed, ...sniffer.verdict() }
 }
 
@@ -62,6 +77,10 @@ isControl[0x7f] = 1
 class ContentSniffer {
   #head = Buffer.alloc(0)
   #bytes = 0
+
+  get bytes(): number {
+    return this.#bytes
+  }
   #controls = 0
   readonly #utf8 = new TextDecoder('utf-8', { fatal: true })
   #isUtf8 = true

@@ -4,7 +4,7 @@ import type { ProblemList } from '../problems.js'
 import type { HeaderSettings } from './headerRow.js'
 import { importCsv } from './importCsv.js'
 import { importWorkbook, type SheetFacts } from './importWorkbook.js'
-import { type FileInspection, inspectFile } from './inspect.js'
+import { type FileInspection, inspectFile, tooMuchUnpacked } from './inspect.js'
 import { type LocatedFile, type LocatedSource, unreadable } from './locate.js'
 import type { TextTable } from './textTable.js'
 
@@ -103,6 +103,16 @@ async function inspectedOrProblem(
 function problemOfReading(file: string, error: unknown) {
   const code = (error as NodeJS.ErrnoException).code ?? ''
   if (error instanceof UsageError) throw error
+  if (code === tooMuchUnpacked) {
+    return {
+      severity: 'stop',
+      code: 'archive-too-large',
+      file,
+      problem: 'the compressed file unpacks to more than a hundred times its size.',
+      expected: 'a compressed table.',
+      mend: 'look at what is packed in it, and give the table uncompressed.',
+    } as const
+  }
   if (code.startsWith('Z_')) {
     return {
       severity: 'stop',
