@@ -240,6 +240,33 @@ export interface MessageParameters {
   readonly 'literature.title': Nothing
   readonly 'literature.too-short': { readonly name: Part }
   readonly 'literature.unmatched': Nothing
+  readonly 'how-often.at-limit': { readonly patients: CountPart; readonly restorations: CountPart; readonly upper: Part; readonly years: Part }
+  readonly 'how-often.between-looks': { readonly lower: Part; readonly upper: Part }
+  readonly 'how-often.bounds': { readonly all: Part; readonly asSeen: Part; readonly none: Part; readonly one: Part; readonly years: Part }
+  readonly 'how-often.endpoint-name': { readonly endpoint: 'screw_loosening' | 'screw_fracture' | 'screw_complication' | 'loss_of_retention' | 'veneer_chipping' | 'implant_loss' | 'removal' | 'other' }
+  readonly 'how-often.endpoint-one': { readonly endpoint: 'screw_loosening' | 'screw_fracture' | 'screw_complication' | 'loss_of_retention' | 'veneer_chipping' | 'implant_loss' | 'removal' | 'other' }
+  readonly 'how-often.estimate': { readonly interval: Part; readonly one: Part; readonly risk: Part; readonly years: Part }
+  readonly 'how-often.followed': { readonly followed: CountPart; readonly recall: Part; readonly unseen: CountPart }
+  readonly 'how-often.further-year': { readonly further: CountPart; readonly lower: Part; readonly none: 'yes' | 'other'; readonly restorationYears: Part; readonly upper: Part }
+  readonly 'how-often.left-out': { readonly eligible: Part; readonly left: CountPart; readonly share: Part }
+  readonly 'how-often.left-out-label': Nothing
+  readonly 'how-often.loss-contradicts': Nothing
+  readonly 'how-often.next-look': { readonly risk: Part; readonly share: Part; readonly years: Part }
+  readonly 'how-often.next-look-not-counted': { readonly findings: CountPart }
+  readonly 'how-often.no-tick': Nothing
+  readonly 'how-often.no-time-at-risk': { readonly restorations: CountPart }
+  readonly 'how-often.none-seen': { readonly level: Part; readonly name: Part; readonly oneEvent: Part; readonly restorationYears: Part; readonly restorations: CountPart; readonly upper: Part }
+  readonly 'how-often.none-seen-beyond': { readonly years: Part }
+  readonly 'how-often.none-seen-by': { readonly limits: Part; readonly restorationYears: Part }
+  readonly 'how-often.none-seen-no-horizon': { readonly least: Part }
+  readonly 'how-often.none-seen-no-limit': { readonly name: Part; readonly oneEvent: Part; readonly restorationYears: Part; readonly restorations: CountPart }
+  readonly 'how-often.none-seen-yet': Nothing
+  readonly 'how-often.shorter-horizon': { readonly least: Part; readonly wished: Part; readonly years: Part }
+  readonly 'how-often.ticks-not-counted': { readonly findings: CountPart }
+  readonly 'how-often.ticks-only': { readonly risk: Part; readonly years: Part }
+  readonly 'how-often.withheld-few-at-risk': { readonly events: CountPart; readonly least: Part; readonly one: Part; readonly restorationYears: Part; readonly restorations: Part }
+  readonly 'how-often.withheld-left-out': { readonly eligible: Part; readonly left: Part; readonly share: Part }
+  readonly 'how-often.years': { readonly half: 'yes' | 'other'; readonly years: CountPart }
   readonly 'number.fewer-than': { readonly size: Part }
   readonly 'number.less-than': { readonly size: Part }
   readonly 'number.more-than': { readonly size: Part }

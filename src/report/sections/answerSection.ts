@@ -5,6 +5,7 @@ import {
   comparisonHeadline,
   comparisonObjections,
   fewEventsSentence,
+  fewSentence,
   firstCautions,
   incidenceKeyFigures,
   incidenceSentence,
@@ -29,6 +30,7 @@ export function answerSection({ audit, cite }: SectionContext): Section {
       kind: 'key-figures',
       figures: [...incidenceKeyFigures(audit, cite), ...(comparison === undefined ? [] : [comparison])],
     },
+    ...(audit.howOften.few === undefined ? [] : [paragraph(fewSentence(audit))]),
     paragraph([...baseSentence(audit, cite), ' ', ...rateSentence(audit, cite)]),
   ]
   return {

@@ -1,6 +1,6 @@
 import { incidenceChart } from '../../charts/incidenceChart.js'
 import { yearsInWords } from '../../charts/words.js'
-import { estimateCell, estimateColumn, foreignCell, numberCell, numberColumn, textColumn } from '../cells.js'
+import { estimateCell, estimateColumn, foreignCell, numberCell, numberColumn, textColumn, wordCell } from '../cells.js'
 import type { Citations } from '../citation.js'
 import { type Column, paragraph, type Section, type Table } from '../document.js'
 import { endpointOf, groupTitle, horizonsSentence, labels, rateSentence, thinMark } from '../wording.js'
@@ -24,10 +24,34 @@ export function incidenceSection(context: SectionContext): Section {
         }),
       ),
       risksTable(context),
+      placementTable(context),
       eventsTable(context),
       followedTable(context),
     ],
   }
+}
+
+/** The risk with each event placed in every way between its last clean look and its finding. */
+function placementTable({ audit, cite }: SectionContext): Table {
+  const { columns } = labels
+  const { horizons } = audit.incidence.overall
+  return table('placement', {
+    columns: [
+      textColumn(columns.years),
+      estimateColumn(columns.afterLastLook, 'percent'),
+      estimateColumn(columns.midpoint, 'percent'),
+      estimateColumn(columns.found, 'percent'),
+    ],
+    rows: horizons.map(({ years }, index) => {
+      const at = `incidence.overall.horizons.${index}`
+      return [
+        wordCell(yearsInWords(years)),
+        estimateCell(cite, `${at}.betweenLooks.afterLastLook`, 'percent'),
+        estimateCell(cite, `${at}.risk`, 'percent'),
+        estimateCell(cite, `${at}.betweenLooks.found`, 'percent'),
+      ]
+    }),
+  })
 }
 
 /** Who was followed, and for how long. */

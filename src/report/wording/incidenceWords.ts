@@ -1,9 +1,12 @@
 import type { AuditResult } from '../../analysis/audit.js'
 import { upperFirst } from '../../charts/words.js'
 import { isNumber } from '../../core/estimate.js'
+import { type Message, message } from '../../messages/message.js'
 import { reasonOf, speaker } from '../../messages/speaker.js'
+import { fewSentences, howOftenSentences } from '../../questions/howOften/words.js'
+import { pathsOf } from '../../questions/place.js'
 import type { Citations } from '../citation.js'
-import { joinPhrases, type KeyFigure, type Phrase, phrase, strong } from '../document.js'
+import { joinPhrases, type KeyFigure, type Phrase, phrase } from '../document.js'
 import { endpointOf } from './terms.js'
 
 /** Fewer events than this lead the report with the remark that they are few. */
@@ -31,45 +34,55 @@ export function withInterval(
 /** Years of a horizon: "3 years". */
 export function horizonYears(cite: Citations, path: string): Phrase {
   const value = cite.read(path)
+  if (value === 0.5) return ['half a year']
   return phrase`${cite.number(path, 'whole')} ${value === 1 ? 'year' : 'years'}`
 }
 
 /**
- * Position of the horizon that leads: 3 years where it can be estimated with enough at risk, else the longest such
- * horizon, else the longest that can be estimated at all.
+ * Position of the horizon that leads, the same in every sentence: that of the answer, else the longest with enough at
+ * risk, else the longest that can be estimated at all.
  */
 export function headlineHorizon(audit: AuditResult): number {
   const { horizons } = audit.incidence.overall
+  const leading = horizons.findIndex(({ years }) => years === audit.howOften.years)
+  if (leading >= 0) return leading
   const estimable = horizons
     .map((horizon, index) => ({ horizon, index }))
     .filter(({ horizon }) => isNumber(horizon.risk.estimate))
   const firm = estimable.filter(({ horizon }) => !horizon.thin)
-  const wished = firm.find(({ horizon }) => horizon.years === 3) ?? firm.at(-1) ?? estimable.at(-1)
-  return wished?.index ?? Math.max(0, horizons.length - 1)
+  return (firm.at(-1) ?? estimable.at(-1))?.index ?? Math.max(0, horizons.length - 1)
 }
 
-/** The main sentence on how often: the risk at the leading horizon, or what none seen still leaves open. */
-export function incidenceSentence(audit: AuditResult, cite: Citations): Phrase {
-  const { overall } = audit.incidence
-  if (overall.events === 0) return noEventsSentence(audit, cite, 'incidence.overall')
-  const at = `incidence.overall.horizons.${headlineHorizon(audit)}`
-  const { one, name } = endpointOf(audit)
-  if (overall.horizons.length === 0) return overallSentence(audit, cite)
-  const risk = cite.estimate(`${at}.risk`)
-  if (!isNumber(risk.estimate)) {
-    const reason =
-      risk.estimate.state === 'not-estimable' ? phrase`: ${speaker().phrase(reasonOf(risk.estimate))}` : []
-    return phrase`The risk of ${name} by ${horizonYears(cite, `${at}.years`)} cannot be estimated${reason}. ${overallSentence(audit, cite)}`
-  }
-  return phrase`By ${horizonYears(cite, `${at}.years`)} after delivery, ${one} had been found in ${strong(
-    phrase`${cite.number(`${at}.risk.estimate`, 'percent')} of restorations`,
-  )}${withInterval(cite, `${at}.risk`, 'percent')}.`
+/** How often, in the sentences of the answer: the first claims, or says why nothing is claimed. */
+export function incidenceSentence(audit: AuditResult, _cite?: Citations): Phrase {
+  return spoken(
+    howOftenSentences(audit.howOften, pathsOf(audit.howOften, 'howOften'), {
+      endpoint: audit.definition.endpoint,
+      leastAtRisk: audit.settings.leastAtRisk,
+      lossContradicts: (audit.answer?.comparison?.objections ?? []).some(
+        ({ code, effect }) => code === 'loss' && effect === 'contradicts',
+      ),
+    }),
+  )
+}
+
+/** What another year would bring, and whom to look at; nothing where events are not few. */
+export function fewSentence({ howOften, definition }: AuditResult): Phrase {
+  const { few } = howOften
+  if (few === undefined) return []
+  const at = pathsOf(howOften, 'howOften').few
+  return spoken(fewSentences(few, at, definition.recallIntervalDays))
+}
+
+function spoken(sentences: readonly Message[]): Phrase {
+  return speaker().phrase(sentences.flatMap((sentence, i) => (i === 0 ? [sentence] : [' ', sentence])))
 }
 
 /** The risk at every horizon in one sentence; at those that cannot be estimated, that it cannot. */
 export function horizonsSentence(audit: AuditResult, cite: Citations): Phrase {
   const { overall } = audit.incidence
-  if (overall.events === 0 || overall.horizons.length === 0) return incidenceSentence(audit, cite)
+  if (overall.events === 0 || overall.horizons.length === 0 || audit.howOften.verdict !== 'estimate')
+    return incidenceSentence(audit)
   const parts = overall.horizons.map((horizon, index): Phrase => {
     const at = `incidence.overall.horizons.${index}`
     const years = horizonYears(cite, `${at}.years`)
@@ -79,7 +92,7 @@ export function horizonsSentence(audit: AuditResult, cite: Citations): Phrase {
       isNumber(lower) || isNumber(upper) ? cite.interval(`${at}.risk`, 'percent') : ['no interval']
     return phrase`by ${years} in ${cite.number(`${at}.risk.estimate`, 'percent')} (${limits})`
   })
-  return phrase`${upperFirst(endpointOf(audit).one)} had been found ${joinPhrases(parts, ', ')} of restorations; in brackets ${intervalName(cite)}s, competing events allowed for.`
+  return phrase`${upperFirst(endpointOf(audit).one)} had come ${joinPhrases(parts, ', ')} of restorations, each placed halfway between its last clean look and its finding; in brackets ${intervalName(cite)}s, competing events allowed for.`
 }
 
 /** The main sentence on how long: the share free of the event at the leading horizon. */
@@ -93,35 +106,6 @@ export function retentionSentence(audit: AuditResult, cite: Citations): Phrase {
     return phrase`The share free of ${name} at ${horizonYears(cite, `${at}.years`)} cannot be estimated.`
   }
   return phrase`An estimated ${cite.number(`${at}.retention.estimate`, 'percent')} of restorations were free of ${name} at ${horizonYears(cite, `${at}.years`)}${withInterval(cite, `${at}.retention`, 'percent')}, had no competing event come first. Where there are competing events, risks are to be read from the cumulative incidence above, not from one minus this curve.`
-}
-
-function overallSentence(audit: AuditResult, cite: Citations): Phrase {
-  const at = 'incidence.overall'
-  return phrase`${cite.number(`${at}.events`, 'count')} of ${cite.number(`${at}.restorations`, 'count')} restorations had ${endpointOf(audit).one} during follow-up.`
-}
-
-/** "None of the 40…: an incidence of up to 8.8% is still compatible with the data". */
-function noEventsSentence(audit: AuditResult, cite: Citations, at: string): Phrase {
-  const { one, name } = endpointOf(audit)
-  const count = cite.number(`${at}.restorations`, 'count')
-  const none =
-    count.value === 1
-      ? [`The only restoration had no ${name}`]
-      : [`None of the `, count, ` restorations had ${one}`]
-  const seen = phrase`${strong(none)} during follow-up (${cite.number(`${at}.events`, 'count')} of ${count})`
-  const limit = `${at}.proportion.interval.upper`
-  if (!isNumber(cite.read(limit)))
-    return phrase`${seen}; no upper limit can be given. None seen is not never.`
-  return phrase`${seen}: an incidence of up to ${cite.number(limit, 'percent')} is still compatible with the data (exact upper limit of the ${intervalName(cite)}${patientsAsNumber(cite, at)}). None seen is not never.`
-}
-
-/** Where patients repeat, the limit counts patients; what it would be otherwise stands beside it. */
-function patientsAsNumber(cite: Citations, at: string): Phrase {
-  const patients = cite.number(`${at}.patients`, 'count')
-  const naive = `${at}.proportion.naive.upper`
-  if (patients.value >= cite.number(`${at}.restorations`, 'count').value || !isNumber(cite.read(naive)))
-    return []
-  return phrase`, the ${patients} patients counted; ${cite.number(naive, 'percent')} if restorations of one patient were independent`
 }
 
 /** Says, before anything else, that events are few. */
@@ -181,7 +165,8 @@ export function incidenceKeyFigures(audit: AuditResult, cite: Citations): readon
     value: [cite.quantity('incidence.overall.ratePer100Years.estimate', 'rate')],
     interval: intervalLine(cite, 'incidence.overall.ratePer100Years', 'rate'),
   }
-  if (overall.events === 0 || overall.horizons.length === 0) {
+  if (audit.howOften.reason === 'left-out') return [leftOutFigure(cite)]
+  if (overall.events === 0 || overall.horizons.length === 0 || audit.howOften.verdict === 'withheld') {
     const seen: KeyFigure = {
       label: phrase`restorations with ${name}`,
       value: phrase`${cite.number('incidence.overall.events', 'count')} of ${cite.number('incidence.overall.restorations', 'count')}`,
@@ -195,6 +180,15 @@ export function incidenceKeyFigures(audit: AuditResult, cite: Citations): readon
     interval: intervalLine(cite, `${at}.risk`, 'percent'),
   }
   return [risk, rate]
+}
+
+/** Stands where a risk would, while more were left out than a risk can bear. */
+function leftOutFigure(cite: Citations): KeyFigure {
+  return {
+    label: speaker().phrase(message('how-often.left-out-label')),
+    value: [cite.number('howOften.leftOut.share', 'percent')],
+    interval: phrase`${cite.number('howOften.leftOut.restorations', 'count')} of ${cite.number('howOften.leftOut.eligible', 'count')}`,
+  }
 }
 
 /** "95% interval 6.4% to 10.2%", under a headline number. */
