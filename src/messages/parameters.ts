@@ -223,28 +223,9 @@ export interface MessageParameters {
   readonly 'hazard.span-open': { readonly from: Part }
   readonly 'hazard.spans': Nothing
   readonly 'hazard.title': Nothing
-  readonly 'literature.about': Nothing
-  readonly 'literature.basis': { readonly meaning: Part }
-  readonly 'literature.chart': Nothing
-  readonly 'literature.chart-caption': Nothing
-  readonly 'literature.chart-no-line': Nothing
-  readonly 'literature.chart-own': { readonly years: Part }
-  readonly 'literature.chart-published': { readonly detail: Part; readonly source: Part; readonly years: Part }
-  readonly 'literature.matched': Nothing
-  readonly 'literature.memory': Nothing
-  readonly 'literature.no-interval': Nothing
-  readonly 'literature.own': Nothing
-  readonly 'literature.own-about': Nothing
-  readonly 'literature.risk-by': { readonly interval: Part; readonly level: Part; readonly risk: Part; readonly years: Part }
-  readonly 'literature.risks': { readonly name: Part; readonly risks: Part }
-  readonly 'literature.title': Nothing
-  readonly 'literature.too-short': { readonly name: Part }
-  readonly 'literature.unmatched': Nothing
   readonly 'how-often.at-limit': { readonly patients: CountPart; readonly restorations: CountPart; readonly upper: Part; readonly years: Part }
   readonly 'how-often.between-looks': { readonly lower: Part; readonly upper: Part }
   readonly 'how-often.bounds': { readonly all: Part; readonly asSeen: Part; readonly none: Part; readonly one: Part; readonly years: Part }
-  readonly 'how-often.endpoint-name': { readonly endpoint: 'screw_loosening' | 'screw_fracture' | 'screw_complication' | 'loss_of_retention' | 'veneer_chipping' | 'implant_loss' | 'removal' | 'other' }
-  readonly 'how-often.endpoint-one': { readonly endpoint: 'screw_loosening' | 'screw_fracture' | 'screw_complication' | 'loss_of_retention' | 'veneer_chipping' | 'implant_loss' | 'removal' | 'other' }
   readonly 'how-often.estimate': { readonly interval: Part; readonly one: Part; readonly risk: Part; readonly years: Part }
   readonly 'how-often.followed': { readonly followed: CountPart; readonly recall: Part; readonly unseen: CountPart }
   readonly 'how-often.further-year': { readonly further: CountPart; readonly lower: Part; readonly none: 'yes' | 'other'; readonly restorationYears: Part; readonly upper: Part }
@@ -267,6 +248,23 @@ export interface MessageParameters {
   readonly 'how-often.withheld-few-at-risk': { readonly events: CountPart; readonly least: Part; readonly one: Part; readonly restorationYears: Part; readonly restorations: Part }
   readonly 'how-often.withheld-left-out': { readonly eligible: Part; readonly left: Part; readonly share: Part }
   readonly 'how-often.years': { readonly half: 'yes' | 'other'; readonly years: CountPart }
+  readonly 'literature.about': Nothing
+  readonly 'literature.basis': { readonly meaning: Part }
+  readonly 'literature.chart': Nothing
+  readonly 'literature.chart-caption': Nothing
+  readonly 'literature.chart-no-line': Nothing
+  readonly 'literature.chart-own': { readonly years: Part }
+  readonly 'literature.chart-published': { readonly detail: Part; readonly source: Part; readonly years: Part }
+  readonly 'literature.matched': Nothing
+  readonly 'literature.memory': Nothing
+  readonly 'literature.no-interval': Nothing
+  readonly 'literature.own': Nothing
+  readonly 'literature.own-about': Nothing
+  readonly 'literature.risk-by': { readonly interval: Part; readonly level: Part; readonly risk: Part; readonly years: Part }
+  readonly 'literature.risks': { readonly name: Part; readonly risks: Part }
+  readonly 'literature.title': Nothing
+  readonly 'literature.too-short': { readonly name: Part }
+  readonly 'literature.unmatched': Nothing
   readonly 'number.fewer-than': { readonly size: Part }
   readonly 'number.less-than': { readonly size: Part }
   readonly 'number.more-than': { readonly size: Part }

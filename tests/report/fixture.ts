@@ -337,7 +337,7 @@ export function fixtureAudit(options: FixtureOptions): AuditResult {
   const overall = incidenceOf('all', all, leastAtRisk)
   return deepFreeze({
     definition: defaultDefinition,
-    howOften: howOftenOf(overall),
+    howOften: howOftenOf(overall, all, leastAtRisk),
     summary: {
       source: {
         title: hostile ?? options.title ?? 'Fixture group of invented clinics',
@@ -399,7 +399,7 @@ export function fixtureAudit(options: FixtureOptions): AuditResult {
 }
 
 /** The answer to how often as the fixture's incidence has it, with nobody left out but those never checked. */
-function howOftenOf(overall: GroupIncidence): HowOften {
+function howOftenOf(overall: GroupIncidence, subjects: readonly Subject[], leastAtRisk: number): HowOften {
   const { restorations, patients, events, restorationYears } = overall
   const horizon = overall.horizons.find(({ years, thin }) => years === 3 && !thin)
   const neverChecked = 16
@@ -428,7 +428,20 @@ function howOftenOf(overall: GroupIncidence): HowOften {
           noneSeen: {
             restorationYears,
             ratePer100Years: overall.ratePer100Years,
-            horizons: [],
+            horizons: [0.5, 1, 2, 3].flatMap((horizonYears) => {
+              const seen = subjects.filter((subject) => subject.years >= horizonYears).length
+              const counted = Math.ceil(seen * 0.62)
+              return seen < leastAtRisk
+                ? []
+                : [
+                    {
+                      years: horizonYears,
+                      restorations: seen,
+                      patients: counted,
+                      upper: 1 - 0.025 ** (1 / counted),
+                    },
+                  ]
+            }),
             level: 0.95,
           },
         }

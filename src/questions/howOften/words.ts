@@ -104,7 +104,7 @@ function noneSeenSentences(
 ): readonly Message[] {
   const seen = {
     restorations: count(at.restorations),
-    name: message('how-often.endpoint-name', { endpoint: setting.endpoint }),
+    name: message(`endpoint.name.${setting.endpoint}`),
     oneEvent: endpointOne(setting),
     restorationYears: number(at.restorationYears, 'restoration-years'),
   }
@@ -234,7 +234,7 @@ export function fewSentences(
 }
 
 function endpointOne({ endpoint }: HowOftenSetting): Message {
-  return message('how-often.endpoint-one', { endpoint })
+  return message(`endpoint.one.${endpoint}`)
 }
 
 /** "half a year", "1 year", "3 years". */

@@ -1,6 +1,14 @@
 import { incidenceChart } from '../../charts/incidenceChart.js'
 import { yearsInWords } from '../../charts/words.js'
-import { estimateCell, estimateColumn, foreignCell, numberCell, numberColumn, textColumn, wordCell } from '../cells.js'
+import {
+  estimateCell,
+  estimateColumn,
+  foreignCell,
+  numberCell,
+  numberColumn,
+  textColumn,
+  wordCell,
+} from '../cells.js'
 import type { Citations } from '../citation.js'
 import { type Column, paragraph, type Section, type Table } from '../document.js'
 import { endpointOf, groupTitle, horizonsSentence, labels, rateSentence, thinMark } from '../wording.js'
