@@ -7,6 +7,7 @@ import { defineConfig } from 'vitest/config'
 const slow = [
   'tests/browser/**',
   'tests/docs/examples.test.ts',
+  'tests/exercises/**',
   'tests/notebook/command.test.ts',
   'tests/notebook/notebooks.test.ts',
   'tests/pooling/attacker.test.ts',

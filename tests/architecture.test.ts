@@ -116,6 +116,7 @@ const arithmeticLeft: Readonly<Record<string, number>> = {
   'questions/hazardOverTime/chart.ts': 1,
   'questions/protocolChange/chart.ts': 9,
   'questions/repeats/chart.ts': 3,
+  'questions/series/chart.ts': 51,
   'questions/wait/chart.ts': 2,
 }
 

@@ -8,8 +8,6 @@ import { type Answers, answersOf } from '../questions/registry.js'
 import { answerOf } from './answerOf.js'
 import { type AdjustedModel, adjustedModel } from './description/adjustedModel.js'
 import { type Characteristics, characteristics } from './description/characteristics.js'
-import { type LifeTableResult, lifeTableByYear } from './description/lifeTableByYear.js'
-import { type SmallSeries, smallSeries } from './description/smallSeries.js'
 import { type HowOften, howOften } from './howOften.js'
 import { type IncidenceResult, incidence } from './incidence.js'
 import { type RetentionResult, retention } from './retention.js'
@@ -31,11 +29,8 @@ export interface AuditResult extends Answers {
   readonly comparison: TighteningComparisonResult | undefined
   /** What the restorations are like, by group. */
   readonly characteristics?: Characteristics
-  readonly lifeTable?: LifeTableResult
   /** The adjusted hazard model, coefficient by coefficient; absent where it could not be estimated. */
   readonly model?: AdjustedModel | undefined
-  /** Every restoration one by one; only where there are few. */
-  readonly series?: SmallSeries | undefined
   /** What the audit answers, as answer.json and the first page have it; absent before the audit is complete. */
   readonly answer?: Answer
   readonly settings: AnalysisSettings
@@ -72,9 +67,7 @@ export function completedAudit(cohort: Cohort, described: AuditResult): AuditRes
   return deepFreeze({
     ...described,
     characteristics: characteristics(cohort, settings),
-    lifeTable: lifeTableByYear(cohort, settings),
     model: adjustedModel(cohort, settings),
-    series: smallSeries(cohort),
     ...answers,
     answer: answerOf(described, tightening === undefined ? undefined : comparisonPart(tightening)),
     settings,

@@ -7,13 +7,6 @@ export {
   characteristics,
   type NumberCharacteristic,
 } from './description/characteristics.js'
-export { type LifeTableResult, lifeTableByYear } from './description/lifeTableByYear.js'
-export {
-  mostInSmallSeries,
-  type RestorationTimeline,
-  type SmallSeries,
-  smallSeries,
-} from './description/smallSeries.js'
 export {
   type GroupIncidence,
   type HorizonRisk,

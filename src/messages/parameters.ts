@@ -248,6 +248,18 @@ export interface MessageParameters {
   readonly 'how-often.withheld-few-at-risk': { readonly events: CountPart; readonly least: Part; readonly one: Part; readonly restorationYears: Part; readonly restorations: Part }
   readonly 'how-often.withheld-left-out': { readonly eligible: Part; readonly left: Part; readonly share: Part }
   readonly 'how-often.years': { readonly half: 'yes' | 'other'; readonly years: CountPart }
+  readonly 'life-table.at-start': Nothing
+  readonly 'life-table.caption': Nothing
+  readonly 'life-table.competing': Nothing
+  readonly 'life-table.effective': Nothing
+  readonly 'life-table.events': Nothing
+  readonly 'life-table.free': Nothing
+  readonly 'life-table.late-entry': { readonly restorations: CountPart }
+  readonly 'life-table.note': Nothing
+  readonly 'life-table.probability': Nothing
+  readonly 'life-table.span': { readonly from: Part; readonly to: Part }
+  readonly 'life-table.withdrawn': Nothing
+  readonly 'life-table.year': Nothing
   readonly 'literature.about': Nothing
   readonly 'literature.basis': { readonly meaning: Part }
   readonly 'literature.chart': Nothing
@@ -356,6 +368,31 @@ export interface MessageParameters {
   readonly 'repeats.with-one': Nothing
   readonly 'repeats.with-two': Nothing
   readonly 'repeats.within': { readonly interval: Part; readonly level: Part; readonly share: Part; readonly years: Part }
+  readonly 'series.caption': Nothing
+  readonly 'series.caution': Nothing
+  readonly 'series.chart': Nothing
+  readonly 'series.chart-caption': Nothing
+  readonly 'series.chart-description': { readonly restorations: CountPart; readonly rows: Part }
+  readonly 'series.chart-lines': Nothing
+  readonly 'series.chart-row': { readonly checks: CountPart; readonly end: Part; readonly restoration: Part; readonly years: Part }
+  readonly 'series.chart.check': Nothing
+  readonly 'series.chart.competing': Nothing
+  readonly 'series.chart.done': Nothing
+  readonly 'series.chart.open': Nothing
+  readonly 'series.check': Nothing
+  readonly 'series.checks': Nothing
+  readonly 'series.contact': Nothing
+  readonly 'series.course': Nothing
+  readonly 'series.day': { readonly day: Part; readonly what: Part }
+  readonly 'series.end': Nothing
+  readonly 'series.ended.censored': { readonly day: Part }
+  readonly 'series.ended.competing': { readonly cause: Part; readonly day: Part }
+  readonly 'series.ended.endpoint': { readonly day: Part }
+  readonly 'series.handling': Nothing
+  readonly 'series.main': { readonly restorations: CountPart }
+  readonly 'series.patient': Nothing
+  readonly 'series.restoration': Nothing
+  readonly 'series.title': Nothing
   readonly 'table.clinic': Nothing
   readonly 'table.difference': Nothing
   readonly 'table.events': Nothing

@@ -20,6 +20,7 @@ export {
   type SpanRate,
 } from './hazardOverTime/answer.js'
 export { hazardChart } from './hazardOverTime/chart.js'
+export { type LifeTableResult, lifeTableByYear } from './lifeTable/answer.js'
 export {
   type LiteratureHorizon,
   type LiteratureResult,
@@ -40,6 +41,13 @@ export { runChart } from './protocolChange/chart.js'
 export { type RemovalTorqueResult, removalTorque } from './removalTorque/answer.js'
 export { type GroupRepeats, type RepeatsResult, repeats } from './repeats/answer.js'
 export { repeatsChart } from './repeats/chart.js'
+export {
+  mostInSmallSeries,
+  type RestorationTimeline,
+  type SmallSeries,
+  smallSeries,
+} from './series/answer.js'
+export { seriesPlot } from './series/chart.js'
 export {
   type DeviceTorque,
   type TorqueResult,

@@ -4,12 +4,14 @@ import type { Block, Table } from './blocks.js'
 import { clinicFunnelQuestion } from './clinicFunnel/question.js'
 import { comparisonQuestion } from './comparison/question.js'
 import { hazardOverTimeQuestion } from './hazardOverTime/question.js'
+import { lifeTableQuestion } from './lifeTable/question.js'
 import { literatureQuestion } from './literature/question.js'
 import { pathsOf } from './place.js'
 import { protocolChangeQuestion } from './protocolChange/question.js'
 import type { Question, SectionSetting, UsedMethods } from './question.js'
 import { removalTorqueQuestion } from './removalTorque/question.js'
 import { repeatsQuestion } from './repeats/question.js'
+import { seriesQuestion } from './series/question.js'
 import { torqueQuestion } from './torque/question.js'
 import { waitQuestion } from './wait/question.js'
 
@@ -24,6 +26,8 @@ export const questions = Object.freeze([
   literatureQuestion,
   hazardOverTimeQuestion,
   clinicFunnelQuestion,
+  lifeTableQuestion,
+  seriesQuestion,
 ] as const)
 
 type Registered = (typeof questions)[number]

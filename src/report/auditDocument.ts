@@ -17,7 +17,6 @@ import {
 import { qualitySection } from './sections/qualitySection.js'
 import { questionSection } from './sections/questionSection.js'
 import { retentionSection } from './sections/retentionSection.js'
-import { seriesSection } from './sections/seriesSection.js'
 import { wordsSection } from './sections/wordsSection.js'
 import { labels, reportSummary, reportTitle } from './wording.js'
 
@@ -33,7 +32,7 @@ export interface ReportOptions {
 const sections = [
   answerSection,
   incidenceSection,
-  seriesSection,
+  questionSection('series', message('series.title'), ['series']),
   retentionSection,
   questionSection('fair', message('comparison.title'), ['tightening']),
   comparisonSection,

@@ -5,10 +5,10 @@ import {
   characteristics,
   type NumberCharacteristic,
 } from '../../src/analysis/description/characteristics.js'
-import { lifeTableByYear } from '../../src/analysis/description/lifeTableByYear.js'
-import { mostInSmallSeries, smallSeries } from '../../src/analysis/description/smallSeries.js'
 import { buildCohort } from '../../src/cohort/cohort.js'
 import { randomStream } from '../../src/core/random.js'
+import { lifeTableByYear } from '../../src/questions/lifeTable/answer.js'
+import { mostInSmallSeries, smallSeries } from '../../src/questions/series/answer.js'
 import { fairScenarios } from '../../src/verification/simulation/fairScenarios.js'
 import { simulatedPractice } from '../../src/verification/simulation/simulatedPractice.js'
 import { practice, times } from './practice.js'

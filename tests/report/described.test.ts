@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest'
 import { auditCohort } from '../../src/analysis/audit.js'
 import { renderSvg } from '../../src/charts/render.js'
-import { marksOf, seriesPlot } from '../../src/charts/seriesPlot.js'
+import { marksOf, seriesPlot } from '../../src/questions/series/chart.js'
 import { auditDocument } from '../../src/report/auditDocument.js'
 import { figuresOf, tablesOf } from '../../src/report/contents.js'
 import { tableCsv } from '../../src/report/csvTables.js'
@@ -70,7 +70,7 @@ describe('the small series', () => {
   })
 
   test('draws every check and every end, the longest first, each kind with a shape of its own', async () => {
-    const chart = seriesPlot(audit.series!, { endpoint: 'first screw loosening' })
+    const chart = seriesPlot(audit.series!)
     const of = (name: string) => chart.layer.filter((layer) => layer.name?.replace(/_\d+$/, '') === name)
     expect(of('check')[0]!.data.values).toHaveLength(
       audit.series!.restorations.flatMap(marksOf).filter(({ kind }) => kind === 'check').length,
@@ -81,7 +81,7 @@ describe('the small series', () => {
     expect(new Set(shapes).size).toBe(4)
     expect(chart.description).toContain('R1: first screw loosening at 1.1 years, 2 checks')
     for (const size of ['page', 'column'] as const) {
-      const svg = await renderSvg(seriesPlot(audit.series!, { endpoint: 'first screw loosening', size }))
+      const svg = await renderSvg(seriesPlot(audit.series!, { size }))
       expect(svg).not.toMatch(/NaN|undefined|Infinity/)
     }
   })

@@ -361,5 +361,6 @@ export function pairedShift(lead: OverlapEstimate, other: OverlapEstimate, level
     )
   }
   const degrees = Math.max(1, Math.min(lead.patientsWithEvent, other.patientsWithEvent) - 2)
-  return pooledRange(differences, variances, degrees, level)
+  const { estimate, lower, upper } = pooledRange(differences, variances, degrees, level)
+  return { estimate, lower, upper }
 }

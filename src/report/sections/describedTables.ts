@@ -1,59 +1,11 @@
 import { upperFirst } from '../../charts/words.js'
 import { isNumber } from '../../core/estimate.js'
-import {
-  estimateCell,
-  estimateColumn,
-  foreignCell,
-  numberCell,
-  numberColumn,
-  phraseCell,
-  quantityCell,
-  textColumn,
-  wordCell,
-} from '../cells.js'
+import { estimateCell, estimateColumn, foreignCell, phraseCell, textColumn } from '../cells.js'
 import { type Cell, capitalised, type Phrase, plainText, type Table } from '../document.js'
-import { describingLabels, groupInSentence, groupTitle, lifeTableNotes, modelNotes } from '../wording.js'
+import { describingLabels, groupInSentence, modelNotes } from '../wording.js'
 import type { SectionContext } from './context.js'
 import { describingTable } from './describingBlocks.js'
 import { warningNotes } from './warningNotes.js'
-
-/** Actuarial life table, group by group; none where the results hold none. */
-export function lifeTableBlocks({ audit, cite }: SectionContext): readonly Table[] {
-  if (audit.lifeTable === undefined || audit.lifeTable.groups.length === 0) return []
-  const { columns } = describingLabels
-  return [
-    describingTable('life-table', {
-      columns: [
-        textColumn(columns.group),
-        textColumn(columns.year),
-        numberColumn(columns.atStart),
-        numberColumn(columns.events),
-        numberColumn(columns.competing),
-        numberColumn(columns.withdrawn),
-        numberColumn(columns.effective),
-        numberColumn(columns.probability),
-        numberColumn(columns.free),
-      ],
-      rows: audit.lifeTable.groups.flatMap(({ group, years }, groupIndex) =>
-        years.map(({ fromYears, toYears }, year) => {
-          const at = `lifeTable.groups.${groupIndex}.years.${year}`
-          return [
-            foreignCell(groupTitle(group, audit.definition)),
-            wordCell(`${fromYears} to ${toYears}`),
-            numberCell(cite, `${at}.atStart`, 'count'),
-            numberCell(cite, `${at}.events`, 'count'),
-            numberCell(cite, `${at}.competing`, 'count'),
-            numberCell(cite, `${at}.withdrawn`, 'count'),
-            numberCell(cite, `${at}.effective`, 'measure'),
-            quantityCell(cite, `${at}.probability`, 'percent'),
-            quantityCell(cite, `${at}.freeAtEnd`, 'percent'),
-          ]
-        }),
-      ),
-      notes: lifeTableNotes(audit, cite),
-    }),
-  ]
-}
 
 /** The adjusted model with every coefficient; none where it could not be estimated. */
 export function modelBlocks({ audit, cite }: SectionContext): readonly Table[] {

@@ -20,7 +20,6 @@ import { incidenceSection } from './incidenceSection.js'
 import { type ManuscriptContext, takenFrom } from './manuscriptContext.js'
 import { questionSection } from './questionSection.js'
 import { retentionSection } from './retentionSection.js'
-import { seriesSection } from './seriesSection.js'
 
 const { headings, sections } = manuscriptLabels
 
@@ -70,7 +69,7 @@ function oftenBlocks(context: ManuscriptContext): readonly Block[] {
 }
 
 function seriesBlocks(context: ManuscriptContext): readonly Block[] {
-  const section = seriesSection(context)
+  const section = questionSection('series', message('series.title'), ['series'])(context)
   return section.blocks.length === 0 ? [] : [{ kind: 'heading', text: headings.single }, ...section.blocks]
 }
 

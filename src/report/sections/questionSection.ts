@@ -1,7 +1,8 @@
+import type { AuditResult } from '../../analysis/audit.js'
 import type { Message } from '../../messages/message.js'
 import { speaker } from '../../messages/speaker.js'
 import { blocksOf, type QuestionKind } from '../../questions/registry.js'
-import type { Section } from '../document.js'
+import type { Block, Section } from '../document.js'
 import { wordedBlocks } from '../worded.js'
 import type { SectionContext } from './context.js'
 
@@ -10,17 +11,15 @@ export function questionSection(
   id: string,
   title: Message,
   kinds: readonly QuestionKind[],
-): (context: SectionContext) => Section {
-  return ({ audit }) => {
-    const by = speaker()
-    const blocks = blocksOf(kinds, audit, { definition: audit.definition, settings: audit.settings })
-    return {
-      id,
-      title: by.text(title),
-      blocks: wordedBlocks(blocks, by, {
-        generated: audit.summary.source.generated,
-        full: audit.settings.detail === 'full',
-      }),
-    }
-  }
+): (context: Pick<SectionContext, 'audit'>) => Section {
+  return ({ audit }) => ({ id, title: speaker().text(title), blocks: questionBlocks(kinds, audit) })
+}
+
+/** What is said of the answers to some questions. */
+export function questionBlocks(kinds: readonly QuestionKind[], audit: AuditResult): readonly Block[] {
+  const blocks = blocksOf(kinds, audit, { definition: audit.definition, settings: audit.settings })
+  return wordedBlocks(blocks, speaker(), {
+    generated: audit.summary.source.generated,
+    full: audit.settings.detail === 'full',
+  })
 }

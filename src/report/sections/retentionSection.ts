@@ -6,7 +6,7 @@ import type { Citations } from '../citation.js'
 import { type Block, type Cell, type Column, paragraph, type Section, type Table } from '../document.js'
 import { atRiskNote, groupTitle, labels, retentionSentence, thinMark } from '../wording.js'
 import { figure, groupPaths, type SectionContext, table } from './context.js'
-import { lifeTableBlocks } from './describedTables.js'
+import { questionBlocks } from './questionSection.js'
 import { warningNotes } from './warningNotes.js'
 
 /** How long restorations stay free of the event: curves, shares at the horizons, numbers at risk. */
@@ -27,7 +27,7 @@ export function retentionSection(context: SectionContext): Section {
       ),
     )
   }
-  blocks.push(atRiskTable(context), ...lifeTableBlocks(context))
+  blocks.push(atRiskTable(context), ...questionBlocks(['lifeTable'], audit))
   return { id: 'retention', title: labels.sections.retention, blocks }
 }
 

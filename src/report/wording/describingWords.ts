@@ -7,37 +7,18 @@ import { groupInSentence } from './terms.js'
 /** Headings, captions and heads of columns of what describes the restorations. */
 export const describingLabels = Object.freeze({
   section: 'What these restorations are like',
-  seriesSection: 'Every restoration, one by one',
   columns: Object.freeze({
     trait: 'Characteristic',
     difference: 'Standardised difference',
     countOrMedian: 'restorations, or median',
     shareOrQuartiles: 'share in %, or quartiles',
-    year: 'Year after delivery',
-    atStart: 'At the start',
-    events: 'With the event',
-    competing: 'Competing event',
-    withdrawn: 'No longer followed',
-    effective: 'At risk, adjusted',
-    probability: 'Probability in the year',
-    free: 'Free of it at the end',
-    group: 'Group',
     term: 'In the model',
     baseline: 'Compared with',
     ratio: 'Hazard ratio',
-    restoration: 'Restoration',
-    patient: 'Patient',
-    handling: 'Handling at delivery',
-    checks: 'Checks',
-    course: 'What was recorded, by days since delivery',
-    end: 'Time at risk ended',
   }),
   captions: Object.freeze({
     characteristics: 'Characteristics of the restorations, by handling on the delivery day',
-    'life-table': 'Life table by year of service',
     model: 'The adjusted model of the hazard, coefficient by coefficient',
-    series: 'Every restoration of the series',
-    'series-plot': 'Every restoration from its delivery to the end of its records',
   }),
   notKnown: 'not known',
   othersInAll: 'Restorations handled in other ways stand in the column of all.',
@@ -78,19 +59,6 @@ export function characteristicsSentence(audit: AuditResult, cite: Citations): Ph
     : phrase`${what} The two groups compared differ by a tenth of a standard deviation or more in some of what is recorded; the last column shows in what.`
 }
 
-/** Notes under the life table. */
-export function lifeTableNotes(audit: AuditResult, cite: Citations): readonly Phrase[] {
-  const late = audit.lifeTable!.lateEntry
-  return [
-    phrase`Those no longer followed, with a competing event among them, count half in the year in which they left; an event on an anniversary belongs to the year that begins there. No intervals: those that allow for several restorations in one patient are in the tables of the curves.`,
-    ...(late === 0
-      ? []
-      : [
-          phrase`${cite.number('lifeTable.lateEntry', 'count')} ${late === 1 ? 'restoration' : 'restorations'} observed only from some time after delivery on ${late === 1 ? 'is' : 'are'} left out.`,
-        ]),
-  ]
-}
-
 /** Notes under the table of the model. */
 export function modelNotes(audit: AuditResult, cite: Citations): readonly Phrase[] {
   const model = audit.model!
@@ -103,24 +71,3 @@ export function modelNotes(audit: AuditResult, cite: Citations): readonly Phrase
     ...strata,
   ]
 }
-
-/** What stands above the small series. */
-export function seriesSentence(audit: AuditResult, cite: Citations): Phrase {
-  const many = audit.incidence.overall.restorations
-  return phrase`With ${cite.number('incidence.overall.restorations', 'count')} ${many === 1 ? 'restoration' : 'restorations'} the series is small enough to be looked at whole, and to be read so: what happened to each says more than a percentage of so few. Days are counted from delivery; no calendar date is shown.`
-}
-
-/** What has to be borne in mind before the small series is handed on. */
-export const seriesCaution =
-  'Each line is one restoration of one person. Whoever knows the patient may recognise it: hand this part on only where your rules allow it.'
-
-/** Words of the course of one restoration. */
-export const courseWords = Object.freeze({
-  check: 'check',
-  contact: 'contact without a check',
-  end: Object.freeze({
-    endpoint: 'with the event',
-    competing: 'by a competing event',
-    censored: 'at the last check',
-  }),
-})

@@ -1,10 +1,10 @@
+import { type CohortRows, cohortRows, rowsOfGroup, subsetRows } from '../../analysis/cohortRows.js'
+import { defaultPlan } from '../../analysis/planFile.js'
+import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import { isNumber, type Quantity } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
 import { lifeTable } from '../../statistics/lifeTable.js'
-import { type CohortRows, cohortRows, rowsOfGroup, subsetRows } from '../cohortRows.js'
-import { defaultPlan } from '../planFile.js'
-import { type AnalysisSettings, defaultSettings } from '../settings.js'
 
 /** One year of service. */
 export interface YearOfService {
@@ -33,6 +33,7 @@ export interface GroupLifeTable {
 
 /** Life tables by year of service. */
 export interface LifeTableResult {
+  readonly kind: 'lifeTable'
   /** "all", then the two groups that are compared as far as they are there. */
   readonly groups: readonly GroupLifeTable[]
   /** Restorations left out, since they were observed only from some time after delivery on. */
@@ -60,6 +61,7 @@ export function lifeTableByYear(
   ]
   const all = named[0]![1]
   return deepFreeze({
+    kind: 'lifeTable' as const,
     groups: named
       .map(([name, rows]) => [name, fromDelivery(rows)] as const)
       .filter(([, rows]) => rows.n > 0)

@@ -1,23 +1,29 @@
-import type { RestorationTimeline, SmallSeries } from '../analysis/description/smallSeries.js'
-import { formatNumber } from '../core/format.js'
-import { edgePx, footLayers, framed, headingLayers, headingLines, plotWidth, textLayer } from './frame.js'
-import { seriesInWords, seriesWords, type TimelineMark } from './seriesWords.js'
+import {
+  edgePx,
+  footLayers,
+  framed,
+  headingLayers,
+  headingLines,
+  plotWidth,
+  textLayer,
+} from '../../charts/frame.js'
 import type {
   ChannelDefinition,
   ChartLayer,
   ChartRow,
   ChartSpecification,
   MarkDefinition,
-} from './specification.js'
-import { widestText, wrapText } from './textWidth.js'
-import { type FigureOptions, figureMeasures, groupMark, neutralInk } from './theme.js'
-import { chartWords, curvePlace, markReading, printable, upperFirst } from './words.js'
+} from '../../charts/specification.js'
+import { widestText, wrapText } from '../../charts/textWidth.js'
+import { type FigureOptions, figureMeasures, groupMark, neutralInk } from '../../charts/theme.js'
+import { chartWords, markReading, upperFirst } from '../../charts/words.js'
+import { message } from '../../messages/message.js'
+import { foreign, printable } from '../../messages/phrase.js'
+import { type Speaker, speaker } from '../../messages/speaker.js'
+import type { RestorationTimeline, SmallSeries } from './answer.js'
 
-/** Options of the plot of a small series. */
-export interface SeriesPlotOptions extends FigureOptions {
-  /** What happens, such as "first screw loosening". */
-  readonly endpoint: string
-}
+/** What a mark of a timeline stands for. */
+type TimelineMark = 'check' | 'open' | 'competing' | 'done' | 'event'
 
 /**
  * Vega-Lite specification of a small series, a line for each restoration from its delivery: full while at risk, dotted
@@ -25,9 +31,11 @@ export interface SeriesPlotOptions extends FigureOptions {
  * of what is known. Marks differ in shape, so that they can be told apart without colour.
  *
  * @param series the series, in the order of the records; lines are ordered by the end of time at risk, longest first
- * @param options endpoint in words; size (default page), generated (default false)
+ * @param options size (default page), generated (default false), language (default en)
  */
-export function seriesPlot(series: SmallSeries, options: SeriesPlotOptions): ChartSpecification {
+export function seriesPlot(series: SmallSeries, options: FigureOptions = {}): ChartSpecification {
+  const by = speaker(options.language)
+  const nameOf = (kind: TimelineMark): string => markName(kind, series, by)
   const size = options.size ?? 'page'
   const measures = figureMeasures[size]
   const { leadPx, widthPx, smallTextPx, textPx } = measures
@@ -35,7 +43,7 @@ export function seriesPlot(series: SmallSeries, options: SeriesPlotOptions): Cha
   const labels = rows.map(({ restoration }) =>
     wrapText(printable(restoration), widthPx * 0.24, smallTextPx, { mostLines: 1 }),
   )
-  const heading = headingLines(seriesWords.heading, size)
+  const heading = headingLines(by.text(message('series.chart')), size)
   const margins = {
     left: Math.ceil(edgePx + Math.max(24, widestText(labels.flat(), smallTextPx) + 10)),
     right: edgePx + 14,
@@ -47,9 +55,9 @@ export function seriesPlot(series: SmallSeries, options: SeriesPlotOptions): Cha
   const height = rows.length * rowPx
   const middle = (index: number): number => (index + 0.5) * rowPx
   const axisPx = smallTextPx + 13 + leadPx + 6
-  const legend = legendLines(options.endpoint, widthPx - 2 * edgePx, smallTextPx)
+  const legend = legendLines(nameOf, widthPx - 2 * edgePx, smallTextPx)
   const legendHeight = legend.lines * leadPx + 6
-  const foot = footLayers([seriesWords.lines], options.generated ?? false, {
+  const foot = footLayers([by.text(message('series.chart-lines'))], options.generated ?? false, {
     x: edgePx - margins.left,
     y: height + axisPx + legendHeight,
     roomPx: widthPx - 2 * edgePx,
@@ -61,10 +69,10 @@ export function seriesPlot(series: SmallSeries, options: SeriesPlotOptions): Cha
     size,
     margins: { ...margins, bottom: axisPx + legendHeight + foot.heightPx + edgePx },
     plotHeightPx: height,
-    description: seriesInWords(rows, options.endpoint),
+    description: described(rows, nameOf, by),
     layers: [
       ...lineLayers(rows, middle, x),
-      ...markLayers(rows, middle, x, options.endpoint),
+      ...markLayers(rows, middle, x, nameOf, by),
       ...labels.map(([text], index) =>
         textLayer({ text: text ?? '', x: -8, y: middle(index), align: 'right', sizePx: smallTextPx }),
       ),
@@ -149,7 +157,8 @@ function markLayers(
   rows: readonly RestorationTimeline[],
   middle: (index: number) => number,
   x: ChannelDefinition,
-  endpoint: string,
+  nameOf: (kind: TimelineMark) => string,
+  by: Speaker,
 ): ChartLayer[] {
   const points = rows.flatMap((row, index) =>
     // What was done stands above the line, clear of the event that it answered.
@@ -166,8 +175,8 @@ function markLayers(
         years,
         y,
         reading: markReading(
-          curvePlace(printable(restoration), formatNumber(years, 1)),
-          upperFirst(wordsOf(kind, endpoint)),
+          by.text(message('chart.place', { name: foreign(restoration), years: by.number(years, 'years') })),
+          upperFirst(nameOf(kind)),
         ),
       }))
     if (values.length === 0) return []
@@ -180,21 +189,40 @@ function markLayers(
   })
 }
 
-/** What a mark stands for. */
-function wordsOf(kind: TimelineMark, endpoint: string): string {
-  return seriesWords.marks[kind] === '' ? endpoint : seriesWords.marks[kind]
+function markName(kind: TimelineMark, { endpoint }: SmallSeries, by: Speaker): string {
+  return by.text(kind === 'event' ? message(`endpoint.name.${endpoint}`) : message(`series.chart.${kind}`))
+}
+
+const endMarks = { endpoint: 'event', competing: 'competing', censored: 'open' } as const
+
+/** Text alternative: each restoration with its end. */
+function described(
+  rows: readonly RestorationTimeline[],
+  nameOf: (kind: TimelineMark) => string,
+  by: Speaker,
+): string {
+  const lines = rows.map(({ restoration, end, endYears, checks }) =>
+    by.text(
+      message('series.chart-row', {
+        restoration: foreign(restoration),
+        end: nameOf(endMarks[end]),
+        years: by.number(endYears, 'years'),
+        checks,
+      }),
+    ),
+  )
+  return by.text(message('series.chart-description', { restorations: rows.length, rows: lines.join('. ') }))
 }
 
 /** Marks of one restoration, in order of day. */
 export function marksOf(row: RestorationTimeline): readonly { kind: TimelineMark; years: number }[] {
-  const ends = { endpoint: 'event', competing: 'competing', censored: 'open' } as const
   const checks = row.days
     .filter(({ looked, day }) => looked && !(row.end !== 'censored' && day === row.endDays))
     .map(({ years }) => ({ kind: 'check' as const, years }))
   const done = row.days
     .filter(({ actions, day }) => actions.length > 0 && day >= row.endDays)
     .map(({ years }) => ({ kind: 'done' as const, years }))
-  return [...checks, { kind: ends[row.end], years: row.endYears }, ...done].sort(
+  return [...checks, { kind: endMarks[row.end], years: row.endYears }, ...done].sort(
     (left, right) => left.years - right.years,
   )
 }
@@ -257,11 +285,11 @@ function fixedMark(kind: TimelineMark, x: number, y: number): ChartLayer {
   }
 }
 
-function legendLines(endpoint: string, roomPx: number, sizePx: number) {
+function legendLines(nameOf: (kind: TimelineMark) => string, roomPx: number, sizePx: number) {
   let left = 0
   let line = 0
   const entries = (Object.keys(markStyles) as TimelineMark[]).map((kind) => {
-    const text = wordsOf(kind, endpoint)
+    const text = nameOf(kind)
     const wide = widestText([text], sizePx) + 34
     if (left > 0 && left + wide > roomPx) {
       left = 0

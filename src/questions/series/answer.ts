@@ -1,5 +1,5 @@
 import { type Cohort, competingCauseName } from '../../cohort/cohort.js'
-import { exposureGroups } from '../../cohort/definition.js'
+import { type EndpointName, exposureGroups } from '../../cohort/definition.js'
 import { restorationStatus } from '../../cohort/selection.js'
 import type { RecordedDay } from '../../cohort/timelines.js'
 import { daysPerYear } from '../../core/calendar.js'
@@ -31,6 +31,8 @@ export interface RestorationTimeline {
 
 /** Every restoration of a small series, one by one. */
 export interface SmallSeries {
+  readonly kind: 'series'
+  readonly endpoint: EndpointName
   readonly restorations: readonly RestorationTimeline[]
   /** Last day that the figure has to show, in years. */
   readonly lastYears: number
@@ -73,6 +75,8 @@ export function smallSeries(cohort: Cohort): SmallSeries | undefined {
     }
   })
   return deepFreeze({
+    kind: 'series' as const,
+    endpoint: cohort.definition.endpoint,
     restorations,
     lastYears: Math.max(
       ...restorations.map(({ endYears, days }) => Math.max(endYears, ...days.map(({ years }) => years))),
