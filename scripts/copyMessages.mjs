@@ -1,4 +1,4 @@
-/** Copies the catalogues, one folder a language, beside the compiled messages. Part of the build. */
+/** Copies the catalogues, one folder a language, and the lists of names beside the compiled code. Part of the build. */
 import { cpSync, readdirSync, rmSync } from 'node:fs'
 import { join, resolve } from 'node:path'
 
@@ -8,3 +8,8 @@ const folders = (path) => readdirSync(path, { withFileTypes: true }).filter((ent
 
 for (const { name } of folders(to)) rmSync(join(to, name), { recursive: true })
 for (const { name } of folders(from)) cpSync(join(from, name), join(to, name), { recursive: true })
+
+const names = 'records/identities/names'
+cpSync(resolve(import.meta.dirname, '../src', names), resolve(import.meta.dirname, '../dist', names), {
+  recursive: true,
+})

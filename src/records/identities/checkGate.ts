@@ -85,9 +85,14 @@ function checkValues(
   problems: ProblemList,
 ): void {
   const counts = countsOf(column)
-  const findings = column.values.map((value, code) =>
-    counts[code] === 0 || saysUnknown(value) ? undefined : findingOf(value, field),
-  )
+  const signs = signsOfColumn(column, field, counts)
+  const named = signs.some((sign) => sign.verdict === 'definite')
+  const findings = column.values.map((value, code) => {
+    if (counts[code] === 0 || saysUnknown(value)) return undefined
+    const finding = findingOf(value, field)
+    // What all values of the column say for certain need not be suspected of each again.
+    return named && finding?.verdict === 'possible' ? undefined : finding
+  })
   const kinds = new Map<string, ValueFinding>()
   for (const finding of findings) {
     if (finding !== undefined) kinds.set(`${finding.verdict} ${finding.kind}`, finding)
@@ -98,7 +103,11 @@ function checkValues(
       if (isHit[column.codes[row]!]) add(text, column, field, finding, problems, text.sourceRow[row]!)
     }
   }
-  for (const sign of signsOfColumn(column, field, counts)) add(text, column, field, sign, problems)
+  const hasNames = [...kinds.values()].some((one) => one.kind === 'a name' && one.verdict === 'definite')
+  for (const sign of signs) {
+    if (!hasNames || !sign.kind.includes('names')) add(text, column, field, sign, problems)
+  }
+  checkLength(text, column, field, counts, problems)
   if (field?.kind === 'key') checkNumbers(text, column, field, counts, problems)
 }
 
@@ -112,9 +121,35 @@ function findingOf(value: string, field: Field | undefined): ValueFinding | unde
     return undefined
   }
   const found = identifierOfValue(value)
-  if (found !== undefined) return found
-  if (!hasShapeOfName(value)) return undefined
-  return { kind: 'a name', verdict: field?.kind === 'key' ? 'definite' : 'possible' }
+  const isKey = field?.kind === 'key'
+  if (found !== undefined) return isKey && found.kind === 'a name' ? { ...found, verdict: 'definite' } : found
+  return isKey && hasShapeOfName(value) ? { kind: 'a name', verdict: 'definite' } : undefined
+}
+
+/** Long texts may say more about a person than any pattern finds. */
+function checkLength(
+  text: TextTable,
+  column: TextColumn,
+  field: Field | undefined,
+  counts: Int32Array,
+  problems: ProblemList,
+): void {
+  const isLong = column.values.map((value, code) => counts[code]! > 0 && value.length > 40)
+  for (let row = 0; row < text.rowCount; row++) {
+    if (!isLong[column.codes[row]!]) continue
+    problems.add(
+      {
+        severity: 'warn',
+        code: 'long-text',
+        file: text.file,
+        column: placeOf(column, field),
+        problem: 'the column holds text that is longer than 40 characters, which may tell who a person is.',
+        expected: 'codes and short words.',
+        mend: 'read it before the file is handed on; the shareable form leaves it out.',
+      },
+      text.sourceRow[row]!,
+    )
+  }
 }
 
 /** Plain numbers may be the chart numbers of the practice. */

@@ -110,7 +110,12 @@ export function shareableTables(
 
 function checkLabels(periods: readonly DeliveryPeriod[]): void {
   for (const { label } of periods) {
-    if (identifierOfValue(label) === undefined && !isDate.test(label) && !/\d{1,2}[./-]\d{1,2}/.test(label))
+    if (
+      identifierOfValue(label) === undefined &&
+      label.length <= 40 &&
+      !isDate.test(label) &&
+      !/\d{1,2}[./-]\d{1,2}/.test(label)
+    )
       continue
     throw new DisclosureError({
       code: 'period-label-discloses',

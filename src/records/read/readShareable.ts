@@ -21,7 +21,8 @@ export async function readShareable(path: string, options: ReadingOptions): Prom
   const { problems, records } = await checkRecords(path, options)
   if (records === undefined) throw new RecordsRefused(problems)
   const suspected = problems.find(
-    (one) => one.code.startsWith('possible-identifier') || one.code === 'columns-not-used',
+    (one) =>
+      one.code.startsWith('possible-identifier') || ['long-text', 'columns-not-used'].includes(one.code),
   )
   if (suspected !== undefined) throw notShareable(suspected.problem.replace(/\.$/, ''))
   return Object.freeze({ ...records, state: 'shareable' })

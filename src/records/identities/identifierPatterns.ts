@@ -1,0 +1,361 @@
+import { isIban, isIpAddress, isNhsNumber, isPaymentCard, isSpanishIdentity } from './identifierChecks.js'
+import type { GateVerdict } from './identifierHeaders.js'
+import { withoutAccentsToo } from './personNames.js'
+import { hasPlainEnding, isTradeWord } from './tradeWords.js'
+
+/** One way in which an identifier is written, wherever it stands in a text. */
+export interface IdentifierPattern {
+  readonly kind: string
+  readonly verdict: GateVerdict
+  readonly found: (text: string) => boolean
+}
+
+const start = '(?<![\\p{L}\\d])'
+const end = '(?![\\p{L}\\d])'
+
+/** A pattern that begins and ends with a word, in either letter case where it says so. */
+function words(pattern: string, flags = 'u'): (text: string) => boolean {
+  const made = new RegExp(`${start}(?:${pattern})${end}`, flags)
+  return (text) => made.test(text)
+}
+
+function matching(pattern: RegExp): (text: string) => boolean {
+  return (text) => pattern.test(text)
+}
+
+function anyOf(...ways: readonly ((text: string) => boolean)[]): (text: string) => boolean {
+  return (text) => ways.some((found) => found(text))
+}
+
+/** A pattern whose finds are checked one by one. */
+function checked(
+  pattern: string,
+  check: (found: string) => boolean,
+  flags = 'gu',
+): (text: string) => boolean {
+  const made = new RegExp(`${start}(?:${pattern})${end}`, flags)
+  return (text) => [...text.matchAll(made)].some(([found]) => check(found))
+}
+
+const number = '(?:\\s?(?:no|nr|num|number|nummer|n[º°o]|n\\.?\\s?[º°]|n|id|#)\\.?)?[\\s:.#º°-]+'
+/** A number with letters before it, or set apart by strokes and spaces: at least four digits in all. */
+const someNumber = '(?=[\\p{L}\\d./ -]*\\d)(?:[A-Z]{0,6}[-/ ]?\\d[\\dA-Z]*(?:[-/. ]\\d[\\dA-Z]*)*[A-Z]?)'
+
+/** A word that announces a number, and a number of so many digits or more. */
+function announced(cue: string, digits = 4): (text: string) => boolean {
+  const made = new RegExp(`${start}(?:${withoutAccentsToo(cue)})${number}(${someNumber})`, 'giu')
+  // A code of one piece is a pseudonym of somebody's own, whatever its letters are.
+  return (text) =>
+    !/^[\p{L}\d_/-]+$/u.test(text) &&
+    [...text.matchAll(made)].some(([, found]) => (found!.match(/\d/g) ?? []).length >= digits)
+}
+
+const monthWord =
+  '(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec|mär|mai|okt|dez|janv|févr|fév|avr|juin|juil|août|déc|ene|abr|ago|dic|gen|mag|giu|lug|set|ott|fev|out)\\p{L}*\\.?'
+const dayOfBirth = `(?:\\d{1,2}[./ -]\\d{1,2}[./ -]\\d{2,4}|\\d{4}-\\d{2}-\\d{2}|\\d{1,2}\\.?º?(?: de)? ${monthWord}(?: de)? \\d{2,4}|${monthWord} \\d{1,2},? \\d{4}|(?:19|20)\\d{2})`
+
+const isFiveDigits = /\d{4,5}/
+
+function isPlaceName(found: string): boolean {
+  const word = found.split(/\s+/).find((part) => /^\p{Lu}\p{L}+/u.test(part))
+  return (
+    word !== undefined &&
+    isFiveDigits.test(found) &&
+    !isTradeWord(word) &&
+    !hasPlainEnding(word) &&
+    !/^(?:Ncm|Nm|RPM|Euro|Uhr)$/.test(word)
+  )
+}
+
+const road = [
+  "\\d+[a-z]?,?\\s(?:\\p{Lu}[\\p{L}'’.-]*\\s){1,3}(?:street|st|road|rd|avenue|ave|lane|ln|drive|close|court|way|place|boulevard|blvd|crescent|terrace|gardens|grove|square|hill|row|mews|walk|green|park|view|rise|highway|hwy|parkway|circle|trail)",
+  '(?:an? de[rnm]|am|im|auf de[rnm]|zu[rm]|unter de[rnm])\\s\\p{Lu}\\p{L}+(?:\\s\\p{Lu}\\p{L}+)?\\s\\d+\\s?[a-z]?',
+  '\\p{Lu}[\\p{L}.-]*(?:straße|strasse|str\\.|weg|platz|allee|gasse|ring|damm|ufer|chaussee|steig|pfad|graben)\\s?\\d+\\s?[a-z]?',
+  "(?:\\d+(?:\\s?(?:bis|ter))?[a-z]?,?\\s)(?:rue|avenue|av\\.|boulevard|bd|place|chemin|impasse|allée|quai|route|cours|square)\\s\\p{L}[\\p{L}\\s'’.-]*",
+  "(?:rue|avenue|boulevard|chemin|impasse|allée|quai|route)\\s(?:de\\s|du\\s|des\\s|de la\\s|de l['’])?\\p{Lu}[\\p{L}\\s'’.-]*,?\\s?\\d+",
+  "(?:calle|c/|avenida|avda?\\.?|av\\.|paseo|p[ºo]\\.?|plaza|pza\\.?|ronda|carretera|camino|travesía)\\s?(?:de\\s|del\\s|de la\\s|de los\\s)?\\p{Lu}[\\p{L}\\s'’.-]*,?\\s?(?:n[º°.]?\\s?)?\\d+",
+  "(?:via|viale|v\\.le|piazza|p\\.za|corso|c\\.so|vicolo|largo|strada|piazzale)\\s(?:d[aei]l?l?[aeo]?i?\\s|dell['’])?[\\p{L}][\\p{L}\\s'’.-]*,?\\s?(?:n\\.?\\s?)?\\d+",
+  "(?:rua|r\\.|travessa|praça|largo|alameda|estrada|rodovia|beco|avenida|av\\.)\\s(?:d[aeo]s?\\s)?\\p{Lu}[\\p{L}\\s'’.-]*,?\\s?(?:n[º°.]?\\s?)?\\d+",
+].join('|')
+
+const residence =
+  "(?:(?:lives|living|resides|moved|moving) (?:in|at|to|near)|resident (?:of|in)|wohnt (?:in|bei|am)|wohnhaft in|wohnort|umgezogen nach|verzogen nach|habite (?:à|au|aux)|domiciliée? à|déménagée? à|vive en|reside en|se mudó a|vecin[oa] de|abita (?:a|in)|residente (?:a|in|em)|trasferit[oa] a|mora em|vive em|reside em|mudou-se para)\\s+(?:the\\s)?(\\p{Lu}[\\p{L}'’-]+)"
+
+const plates = [
+  '[A-Z]{2}\\d{2} ?[A-Z]{3}',
+  '[A-ZÄÖÜ]{1,3}-[A-ZÄÖÜ]{1,2} ?\\d{1,4}[EH]?',
+  '[A-HJ-NP-TV-Z]{2}-\\d{3}-[A-HJ-NP-TV-Z]{2}',
+  '\\d{4}[ -]?(?!RPM)[BCDFGHJKLMNPRSTVWXYZ]{3}',
+  '[A-Z]{2} ?\\d{3} ?[A-Z]{2}',
+  '\\d{2}-[A-Z]{2}-\\d{2}|[A-Z]{2}-\\d{2}-\\d{2}|\\d{2}-\\d{2}-[A-Z]{2}|[A-Z]{2}-\\d{2}-[A-Z]{2}',
+  '[A-Z]{3}\\d[A-Z]\\d{2}',
+].join('|')
+const plateWord =
+  '(?:car|reg(?:istration)?|car reg|number plate|licen[cs]e plate|plate|kennzeichen|kfz|immatriculation|plaque|matrícula|targa|placa|matricula)'
+
+const ukPostcode = 'GIR 0AA|[A-PR-UWYZ][A-HK-Y]?\\d[A-HJKPSTUW\\d]? \\d[ABD-HJLNP-UW-Z]{2}'
+
+const callWords =
+  '(?:tel|telefon|telephone|téléphone|teléfono|telefono|telefone|tlf|tfno|tfn|tlm|phone|ph|fon|fax|mob|mobile|cell|cel|celular|cellulare|handy|mobil|móvil|movil|telemóvel|portable|whatsapp|ring|call|joindre|erreichbar|contact)'
+
+/** Telephone numbers as they are written; a wait, a torque or a position has fewer digits. */
+const telephones: readonly string[] = [
+  '(?:\\+|00)[1-9]\\d{0,2}[\\s./-]?(?:\\(0\\)[\\s-]?)?\\(?\\d[\\d\\s()./-]{6,14}\\d',
+  '\\(\\d{2,5}\\)[\\s/-]?\\d{2,5}[\\s.-]?\\d{2,5}(?:[\\s.-]?\\d{2,4})?',
+  '1?[-. ]?[2-9]\\d{2}[-. ]\\d{3}[-. ]\\d{4}',
+  '1-\\d{3}-\\d{3}-\\d{4}',
+  '0\\d(?:[ .-]\\d{2}){4}',
+  '0\\d{1,5}[ /-]\\d{2,4}[ -]?\\d{2,5}(?:[ -]?\\d{2,4})?',
+  '0[1-9]\\d{8,10}',
+  '2[1-9] \\d{3} \\d{4}|[6789]\\d{2} \\d{3} \\d{3}|9\\d \\d{3} \\d{2} \\d{2}|[6789]\\d{2}(?: \\d{2}){3}',
+  '3\\d{2}[ .-]?\\d{6,7}|3\\d{2} \\d{3} \\d{4}',
+  '\\d{2} 9\\d{4}-\\d{4}|9\\d{4}-\\d{4}',
+]
+
+function hasEnoughDigits(found: string): boolean {
+  const digits = found.replace(/\D/g, '')
+  return digits.length >= 8 && digits.length <= 15 && !isCompactDate(digits)
+}
+
+function isCompactDate(digits: string): boolean {
+  return /^(?:19|20)\d{2}(?:0[1-9]|1[0-2])(?:0[1-9]|[12]\d|3[01])(?:\d{4}|\d{6})?$/.test(digits)
+}
+
+const netNames =
+  '(?:com|org|net|edu|gov|info|biz|io|me|eu|de|at|ch|fr|be|es|mx|it|pt|br|uk|ie|us|ca|au|nl|example|test|online|health|dental|clinic)'
+
+/** Every way in which identifiers are written in a text, the sure ones first. */
+export const identifierPatterns: readonly IdentifierPattern[] = [
+  {
+    kind: 'an e-mail address',
+    verdict: 'definite',
+    found: (text) => /[^\s@<>]+(?:@|\s?\(at\)\s?|\s?\[at\]\s?)[^\s@]+\.[\p{L}]{2,}/u.test(text),
+  },
+  {
+    kind: 'a web address',
+    verdict: 'definite',
+    found: anyOf(
+      matching(/\b(?:https?|ftp):\/\/|\bwww\.[^\s]+\.[a-z]{2,}/i),
+      matching(
+        new RegExp(`(?<![\\p{L}\\d.@])(?:[a-z0-9-]{3,}\\.)+${netNames}(?:/\\S*|(?![\\p{L}\\d.-]))`, 'iu'),
+      ),
+      matching(/(?:^|[\s(:])@[a-z][\w.]{3,}/i),
+    ),
+  },
+  { kind: 'an IP address', verdict: 'definite', found: checked('[0-9a-f:.]{7,45}', isIpWithPort, 'giu') },
+  {
+    kind: 'a network card address',
+    verdict: 'definite',
+    found: words('(?:[0-9a-f]{2}[:-]){5}[0-9a-f]{2}', 'iu'),
+  },
+  { kind: 'a bank account number', verdict: 'definite', found: (text) => hasIban(text) },
+  {
+    kind: 'a payment card number',
+    verdict: 'definite',
+    found: checked('\\d{4}([ -])\\d{4}\\1\\d{4}\\1\\d{2,4}|[3-6]\\d{13,15}', isPaymentCard, 'gu'),
+  },
+  {
+    kind: 'an NHS number',
+    verdict: 'definite',
+    found: checked('\\d{3}[ -]\\d{3}[ -]\\d{4}|\\d{10}', isNhsNumber),
+  },
+  {
+    kind: 'a social security number',
+    verdict: 'definite',
+    found: words('(?!000|666|9)\\d{3}[- ](?!00)\\d{2}[- ](?!0000)\\d{4}'),
+  },
+  {
+    kind: 'a national insurance number',
+    verdict: 'definite',
+    found: words(
+      '(?!BG|GB|NK|KN|TN|NT|ZZ)(?:QQ|[A-CEGHJ-PR-TW-Z][A-CEGHJ-NPR-TW-Z]) ?\\d{2} ?\\d{2} ?\\d{2} ?[A-D]',
+    ),
+  },
+  {
+    kind: 'a tax or identity number',
+    verdict: 'definite',
+    found: checked('[XYZ]?-?\\d{7,8}-?[A-Z]', isSpanishIdentity, 'giu'),
+  },
+  {
+    kind: 'a tax or identity number',
+    verdict: 'definite',
+    found: words(
+      '[A-Z]{6}\\d{2}[A-EHLMPRST]\\d{2}[A-Z]\\d{3}[A-Z]|\\d{3}\\.\\d{3}\\.\\d{3}-\\d{2}|756\\.\\d{4}\\.\\d{4}\\.\\d{2}|[12] ?\\d{2} ?(?:0[1-9]|1[0-2]|[2-9]\\d) ?(?:\\d{2}|2[AB]) ?\\d{3} ?\\d{3}(?: ?\\d{2})?|\\d{1,2}\\.\\d{3}\\.\\d{3}-[\\dX]|\\d{2}/\\d{8}/\\d{2}|\\d{2} ?\\d{6} ?[A-Z] ?\\d{3}|\\d{4} (?:0[1-9]|[12]\\d|3[01])(?:0[1-9]|1[0-2])\\d{2}|[1-9][ACDEFGHJKMNPQRTUVWXY][ACDEFGHJKMNPQRTUVWXY\\d]\\d-?[ACDEFGHJKMNPQRTUVWXY][ACDEFGHJKMNPQRTUVWXY\\d]\\d-?[ACDEFGHJKMNPQRTUVWXY]{2}\\d{2}|[A-Z]\\d{9}|[12789]\\d{2} \\d{4} \\d{4} \\d{4}',
+      'iu',
+    ),
+  },
+  {
+    kind: 'a national, insurance or licence number',
+    verdict: 'definite',
+    found: announced(
+      "nhs|ssn|social security|national insurance|ni|nino|medicare|medicaid|member(?:ship)?|subscriber|insurance|insured|policy|health plan|plan|beneficiary|passport|id card|identity card|(?:driver'?s?|driving) licen[cs]e|licen[cs]e|tax|versicherten?|versicherungs?|vers\\.?-?|krankenkassen?|krankenversicherten|kv|kvnr|svnr|sv|sozialversicherungs?|rentenversicherungs?|ahv|ausweis|personalausweis|reisepass|pass|führerschein|steuer|steuer-?id|sécu|sécurité sociale|nir|assurée?|d['’]assurée?|assurance|mutuelle|carte vitale|adhérent|passeport|permis|dni|nie|nif|nuss|afiliación|afiliado|seguridad social|póliza|asegurado|tarjeta(?: sanitaria)?|pasaporte|seguro|cod(?:ice)?\\.? fiscale|tessera(?: sanitaria)?|polizza|assicurazione|passaporto|patente|carta d['’]identità|niss|utente|de utente|cpf|rg|cns|sus|cartão(?: sus| de cidadão| cidadão)?|contribuinte|apólice|convênio|carteirinha|passaporte|bilhete de identidade|cc",
+      5,
+    ),
+  },
+  {
+    kind: 'a national, insurance or licence number',
+    verdict: 'definite',
+    found: words(
+      "(?:(?:driving|driver'?s?) licen[cs]e|licen[cs]e|tarjeta(?: sanitaria)?|passport|ausweis(?:nr)?|ausweisnr|versichertennr|codice fiscale|cod\\. fiscale|permis)\\.?:?\\s(?:no\\.?\\s)?(?=\\p{L}*\\d)[A-Z0-9]{5,20}(?:\\s?[A-Z0-9]{2,})?",
+      'iu',
+    ),
+  },
+  {
+    kind: 'a record or chart number',
+    verdict: 'definite',
+    found: announced(
+      'chart|mrn|(?:medical|dental|health|hospital|clinical) record|record|hospital|patient|pt|pat\\.?-?|patienten|patientin|file|case (?:file|record)|kartei-?|karteikarte|karten|akte|aktenzeichen|fall-?|patientenakte|dossier|de dossier|ipp|historia(?: clínica)?|de historia|hª|nhc|hc|h\\.c\\.|expediente|paciente|paziente|cartella(?: clinica)?|scheda|pratica|prontuário|processo(?: clínico)?|de processo|ficha|fiche|ehr|emr',
+      4,
+    ),
+  },
+  {
+    kind: 'an account number',
+    verdict: 'definite',
+    found: announced(
+      'account|acct|a/c|sort code|bank|konto-?|kontonr|blz|compte|de compte|rib|cuenta|cta|conto(?: corrente)?|c/c|conta(?: corrente| poupança)?|agência|iban',
+      5,
+    ),
+  },
+  {
+    kind: 'a device identifier',
+    verdict: 'definite',
+    found: (text) => /\(01\)\d{14}/.test(text) || /(?<!\d)01\d{14}(?:1[017]\d{6}|10|21)/.test(text),
+  },
+  {
+    kind: 'a serial number of a device',
+    verdict: 'definite',
+    found: announced(
+      's/n|sn|serial|ser\\.?-?|serien-?|seriennr|seriennummer|de série|de serie|série|serie|di serie|matricola|udi|udi-di|gtin',
+      3,
+    ),
+  },
+  {
+    kind: 'the lot of a device',
+    verdict: 'possible',
+    found: announced('lot|batch|charge|chargen-?|ch\\.?-?\\s?b\\.?|lote|lotto|de lot|partie', 3),
+  },
+  {
+    kind: 'a telephone number',
+    verdict: 'definite',
+    found: anyOf(...telephones.map(telephone), calledNumber()),
+  },
+  {
+    kind: 'a date of birth',
+    verdict: 'definite',
+    found: matching(
+      new RegExp(
+        `(?:${start}(?:dob|d\\.o\\.b\\.?|b\\.|born(?: on| in)?|birth ?day|birth ?date|date of birth|year of birth|geb\\.?(?:urtsdatum|urtstag|oren)?(?: am)?|geb\\.?-?datum|jahrgang|jg\\.|n[ée]e?\\(?e?\\)? (?:le|en)|date de naissance|ddn|naissance|nacid[oa](?: el| en)?|naci[óo] (?:el|en)|fecha de nacimiento|f\\.? ?n\\.?(?:ac\\.?)?|fnac|nat[oa](?: il| nel| a \\p{L}+ il)?|data di nascita|nascit[ao]|nascid[oa](?: em| a)?|nasceu (?:em|a)|data de nascimento|nasc\\.?|d\\.?n\\.)|^\\*)[\\s:]*${dayOfBirth}`,
+        'iu',
+      ),
+    ),
+  },
+  { kind: 'a postcode', verdict: 'definite', found: words(ukPostcode) },
+  {
+    kind: 'a postcode',
+    verdict: 'definite',
+    found: anyOf(
+      words(
+        '(?:plz|postleitzahl|zip(?: code)?|post ?code|code postal|cp|c\\.p\\.|código postal|cap|c\\.a\\.p\\.|cep|codice postale)[.:]?\\s?(?:[A-Z]-)?\\d{4,5}(?:-\\d{3,4})?',
+        'iu',
+      ),
+      words('[A-Z]{2} \\d{5}(?:-\\d{4})?'),
+      words('[ABCEGHJ-NPRSTVXY]\\d[A-Z] \\d[A-Z]\\d'),
+    ),
+  },
+  {
+    kind: 'a postcode',
+    verdict: 'possible',
+    found: anyOf(
+      checked('(?:[A-Z]{1,2}-)?\\d{4,5} \\p{Lu}\\p{Ll}{2,}', isPlaceName),
+      matching(/^(?:\d{5}-\d{4}|\d{4}-\d{3}|\d{5}-\d{3}|\d{4} [A-Z]{2})$/),
+      words('\\d{4}-\\d{3} \\p{Lu}\\p{L}{2,}'),
+      matching(/^[A-PR-UWYZ][A-HK-Y]?\d[A-HJKPSTUW\d]?\d[ABD-HJLNP-UW-Z]{2}$/),
+    ),
+  },
+  {
+    kind: 'a street address',
+    verdict: 'definite',
+    found: onARoad(),
+  },
+  {
+    kind: 'a street address',
+    verdict: 'definite',
+    found: words(
+      '(?:p\\.? ?o\\.? box|postfach|apartado(?: de correos)?|boîte postale|b\\.?p\\.?|casella postale|caixa postal)\\s?\\d{2,}',
+      'iu',
+    ),
+  },
+  {
+    kind: 'a place where somebody lives',
+    verdict: 'possible',
+    found: residing(),
+  },
+  { kind: 'a licence plate', verdict: 'possible', found: plated() },
+  {
+    kind: 'a vehicle identification number',
+    verdict: 'definite',
+    found: checked('[A-HJ-NPR-Z0-9]{17}', (one) => /[A-Z]/.test(one) && /\d{4}$/.test(one)),
+  },
+  {
+    kind: 'a picture or scan',
+    verdict: 'definite',
+    found: (text) => /\.(?:jpe?g|png|tiff?|bmp|heic|dcm|stl|ply)(?![\p{L}\d])/iu.test(text),
+  },
+  {
+    kind: 'a number as long as that of a person, a telephone or an account',
+    verdict: 'possible',
+    found: checked('\\d{9,}', (one) => !isCompactDate(one)),
+  },
+]
+
+function isIpWithPort(found: string): boolean {
+  return isIpAddress(found.replace(/[.:]$/, '')) || isIpAddress(found.replace(/:\d{1,5}$/, ''))
+}
+
+function telephone(pattern: string): (text: string) => boolean {
+  const made = new RegExp(`(?<![\\p{L}\\d.,+-])(?:${pattern})(?![\\d\\p{L}]|[.,]\\d)`, 'gu')
+  return (text) => [...text.matchAll(made)].some(([found]) => hasEnoughDigits(found))
+}
+
+/** A number behind a word such as "tel": it may be shorter than one that stands alone. */
+function calledNumber(): (text: string) => boolean {
+  const made = new RegExp(
+    `${start}(?:${withoutAccentsToo(callWords)})\\b\\.?[^\\d+]{0,12}(\\+?\\(?\\d[\\d\\s()./-]{5,}\\d)`,
+    'giu',
+  )
+  return (text) => [...text.matchAll(made)].some(([, found]) => found!.replace(/\D/g, '').length >= 7)
+}
+
+function onARoad(): (text: string) => boolean {
+  const made = new RegExp(`${start}(?:${road})(?![\\p{L}])`, 'iu')
+  return (text) => made.test(text) && isRoad(text)
+}
+
+function residing(): (text: string) => boolean {
+  const made = new RegExp(`${start}${residence}`, 'giu')
+  return (text) =>
+    [...text.matchAll(made)].some(([, place]) => /^\p{Lu}/u.test(place!) && !isTradeWord(place!))
+}
+
+function hasIban(text: string): boolean {
+  const found = text.matchAll(/(?<![\p{L}\d])[A-Z]{2}\d{2}(?: ?[A-Z0-9]{1,4}){3,8}/gu)
+  return [...found].some(([one]) => {
+    // A word behind the number may have been taken along.
+    const parts = one.split(' ')
+    return parts.some((_part, index) => isIban(parts.slice(0, parts.length - index).join('')))
+  })
+}
+
+/** A road has a capital, or its kind is a word of its own: "via 2" and "in 5 way" are none. */
+function isRoad(text: string): boolean {
+  return /\p{Lu}/u.test(text) || /(?:via|rue|calle|rua)\s\p{L}{3,}/iu.test(text)
+}
+
+function plated(): (text: string) => boolean {
+  const alone = new RegExp(`^(?:${plates})$`, 'u')
+  const named = new RegExp(
+    `${start}(?:${withoutAccentsToo(plateWord)})\\.?(?:\\s?(?:no|nr)\\.?)?:?\\s(?=[A-Z0-9 -]*\\d)(?=[A-Z0-9 -]*\\p{Lu})[A-Z0-9ÄÖÜ]{1,7}(?:[ -][A-Z0-9]{1,4}){0,2}`,
+    'iu',
+  )
+  return (text) => alone.test(text) || (named.test(text) && /[A-Z]{1,3}[ -]?\d|\d[ -]?[A-Z]/.test(text))
+}
