@@ -65,7 +65,7 @@ export function compareBench(groups: readonly BenchGroup[], options: BenchOption
   const enough = compared.length > 1
   return deepFreeze({
     groups: groups.map((group) => ({ ...group })),
-    ...(enough ? { welch: varianceAnalysis(compared, { variances: 'unequal' }) } : {}),
+    ...(enough ? { welch: varianceAnalysis(compared.map(figuresOf), { variances: 'unequal' }) } : {}),
     pairs: enough ? pairsOf(compared, level, margin) : [],
     level,
     warnings: replicationWarnings(groups),
@@ -83,14 +83,14 @@ function pairsOf(
     margin === undefined
       ? {}
       : {
-          equivalence: equivalenceTest(group, against, {
+          equivalence: equivalenceTest(figuresOf(group), figuresOf(against), {
             margin: { lower: -margin, upper: margin },
             significance: Number((1 - level).toPrecision(12)),
           }),
         }
   if (groups.length === 2) {
     const [group, against] = groups as [BenchGroup, BenchGroup]
-    const contrast: MeanContrast = meanDifference(group, against, { level })
+    const contrast: MeanContrast = meanDifference(figuresOf(group), figuresOf(against), { level })
     return [
       {
         group: group.name,
@@ -102,7 +102,7 @@ function pairsOf(
       },
     ]
   }
-  return pairwiseDifferences(groups, { level, variances: 'unequal' }).pairs.map(
+  return pairwiseDifferences(groups.map(figuresOf), { level, variances: 'unequal' }).pairs.map(
     ({ first, second, difference, lower, upper, pValue }) => ({
       group: groups[first]!.name,
       against: groups[second]!.name,
@@ -135,4 +135,8 @@ function replicationWarnings(groups: readonly BenchGroup[]): readonly Warning[] 
           ),
         ]),
   ]
+}
+
+function figuresOf({ n, mean, standardDeviation }: BenchGroup): SummaryFigures {
+  return { n, mean, standardDeviation }
 }

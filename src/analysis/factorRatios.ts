@@ -42,7 +42,7 @@ function fitted(
 ): RatioByName {
   try {
     const fit = coxRegression(timesAtRisk(columns.rows), covariates, {
-      clusters: columns.rows.patient,
+      cluster: columns.rows.patient,
       level,
       ...(strata === undefined ? {} : { strata }),
     })
@@ -60,7 +60,7 @@ function penalisedFit(
 ): RatioByName | undefined {
   try {
     const fit = firthCoxRegression(timesAtRisk(columns.rows), covariates, {
-      clusters: columns.rows.patient,
+      cluster: columns.rows.patient,
       level,
       ...(columns.strata === undefined ? {} : { strata: columns.strata }),
     })

@@ -222,7 +222,7 @@ function modelOf(stack: Stack, sites: readonly SiteRows[], protocol: Protocol): 
     Object.fromEntries(names.map((name, j) => [name, columns[j]!])),
     {
       strata: kept.map((row) => stack.stratum[row]!),
-      clusters: kept.map((row) => stack.patient[row]!),
+      cluster: kept.map((row) => stack.patient[row]!),
       level: protocol.level,
     },
   )

@@ -4,6 +4,8 @@ import { type Warning, warning } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
 import { cutExposure, type ExposureBand, type ExposureBands } from './exposureBands.js'
 import { compareCumulativeIncidence, type IncidenceComparison } from './incidenceContrast.js'
+import { checked } from './kernel/checked.js'
+import type { CodeColumn } from './kernel/codes.js'
 import {
   type NumberColumn,
   requireFinite,
@@ -11,7 +13,7 @@ import {
   requireSameLength,
   requireZeroOne,
 } from './numeric/columns.js'
-import { type ClusterColumn, fewClusters } from './regression/clusters.js'
+import { fewClusters } from './regression/clusters.js'
 import type { RegressionCoefficient } from './regression/coefficients.js'
 import { combineCoefficients } from './regression/combination.js'
 import type { CovariateColumn, Covariates } from './regression/design.js'
@@ -23,7 +25,7 @@ export interface SegmentedChangeOptions {
   /** Day from which deliveries follow the new protocol. */
   readonly changeDay: number
   /** Patient of every row; default every row its own. */
-  readonly patients?: ClusterColumn
+  readonly cluster?: CodeColumn
   /** Ages at which time since delivery is cut; default every year. */
   readonly bandEdgesDays?: readonly number[]
   /** `separate`: a trend on each side of the change. `common`: one. `none`: levels only. Default `separate`. */
@@ -76,59 +78,62 @@ export interface SegmentedChange {
  *   46:348–355
  * @example segmentedChange([1, 1, 9, 9], [4, 2, 4, 2], [1, 1, 1, 0], { changeDay: 5, trends: 'none' }).levelChange.ratio // => 0.5
  */
-export function segmentedChange(
-  deliveryDay: NumberColumn,
-  timeDays: NumberColumn,
-  eventObserved: NumberColumn,
-  options: SegmentedChangeOptions,
-): SegmentedChange {
-  const { changeDay, trends = 'separate', level = 0.95, covariates = {} } = options
-  const rows = requireSameLength({
-    deliveryDay,
-    timeDays,
-    eventObserved,
-    patients: options.patients,
-    ...covariates,
-  })
-  requireFinite('deliveryDay', deliveryDay)
-  requireNonNegative('timeDays', timeDays)
-  requireZeroOne('eventObserved', eventObserved)
-  const sides = sidesOf(deliveryDay, eventObserved, changeDay)
-  const pieces = cutExposure(timeDays, eventObserved, options.bandEdgesDays ?? everyYear(timeDays))
-  const design = segmentedCovariates(deliveryDay, pieces, changeDay, trends, covariates)
-  const patients = options.patients
-  const fit = poissonRegression(pieces.event, design, {
-    exposure: pieces.exposureDays.map((days) => days / daysPerYear),
-    clusters: Array.from(pieces.row, (row) => (patients === undefined ? row : patients[row]!)),
-    level,
-  })
-  const reference = {
-    level,
-    degreesOfFreedom: fit.clusters < fewClusters ? fit.clusters - 1 : Number.POSITIVE_INFINITY,
-  }
-  const sum = (name: string, multiples: Record<string, number>): RegressionCoefficient =>
-    combineCoefficients(name, fit, multiples, reference)
-  const trendBefore = sum('trend before', { [yearsName]: 1 })
-  return deepFreeze({
-    levelChange: sum('change of level', { [afterName]: 1 }),
-    ...(trends !== 'none' && { trendBefore }),
-    ...(trends === 'common' && { trendAfter: trendBefore }),
-    ...(trends === 'separate' && {
-      trendAfter: sum('trend after', { [yearsName]: 1, [turnName]: 1 }),
-      trendChange: sum('change of trend', { [turnName]: 1 }),
-    }),
-    bands: pieces.bands,
-    ...sides,
-    fit,
-    n: rows,
-    events: sides.before.events + sides.after.events,
-    clusters: fit.clusters,
-    level,
-    method: `segmented Poisson regression over delivery date, ${trends} trends, patient-robust variance`,
-    warnings: [...fit.warnings, ...warningsOf(pieces)],
-    reference: 'segmented-poisson',
-  })
-}
+export const segmentedChange = checked(
+  'segmentedChange',
+  (
+    deliveryDay: NumberColumn,
+    timeDays: NumberColumn,
+    eventObserved: NumberColumn,
+    options: SegmentedChangeOptions,
+  ): SegmentedChange => {
+    const { changeDay, trends = 'separate', level = 0.95, covariates = {} } = options
+    const rows = requireSameLength({
+      deliveryDay,
+      timeDays,
+      eventObserved,
+      patients: options.cluster,
+      ...covariates,
+    })
+    requireFinite('deliveryDay', deliveryDay)
+    requireNonNegative('timeDays', timeDays)
+    requireZeroOne('eventObserved', eventObserved)
+    const sides = sidesOf(deliveryDay, eventObserved, changeDay)
+    const pieces = cutExposure(timeDays, eventObserved, options.bandEdgesDays ?? everyYear(timeDays))
+    const design = segmentedCovariates(deliveryDay, pieces, changeDay, trends, covariates)
+    const patients = options.cluster
+    const fit = poissonRegression(pieces.event, design, {
+      exposure: pieces.exposureDays.map((days) => days / daysPerYear),
+      cluster: Array.from(pieces.row, (row) => (patients === undefined ? row : patients[row]!)),
+      level,
+    })
+    const reference = {
+      level,
+      degreesOfFreedom: fit.clusters < fewClusters ? fit.clusters - 1 : Number.POSITIVE_INFINITY,
+    }
+    const sum = (name: string, multiples: Record<string, number>): RegressionCoefficient =>
+      combineCoefficients(name, fit, multiples, reference)
+    const trendBefore = sum('trend before', { [yearsName]: 1 })
+    return deepFreeze({
+      levelChange: sum('change of level', { [afterName]: 1 }),
+      ...(trends !== 'none' && { trendBefore }),
+      ...(trends === 'common' && { trendAfter: trendBefore }),
+      ...(trends === 'separate' && {
+        trendAfter: sum('trend after', { [yearsName]: 1, [turnName]: 1 }),
+        trendChange: sum('change of trend', { [turnName]: 1 }),
+      }),
+      bands: pieces.bands,
+      ...sides,
+      fit,
+      n: rows,
+      events: sides.before.events + sides.after.events,
+      clusters: fit.clusters,
+      level,
+      method: `segmented Poisson regression over delivery date, ${trends} trends, patient-robust variance`,
+      warnings: [...fit.warnings, ...warningsOf(pieces)],
+      reference: 'segmented-poisson',
+    })
+  },
+)
 
 const afterName = 'after the change'
 const yearsName = 'years of delivery'
@@ -198,7 +203,7 @@ export interface EqualFollowUpOptions {
   readonly changeDay: number
   /** Follow-up that both sides are cut to; default the shorter of the two sides' longest times. */
   readonly horizonDays?: number
-  readonly patients?: ClusterColumn
+  readonly cluster?: CodeColumn
   /** Confidence level; default 0.95. */
   readonly level?: number
 }
@@ -224,42 +229,53 @@ export interface EqualFollowUpComparison extends IncidenceComparison {
  * @throws NumericalError `one-sided-change`, and as compareCumulativeIncidence does
  * @example compareAtEqualFollowUp([1, 1, 9, 9], [4, 2, 3, 1], [1, 0, 0, 1], { changeDay: 5 }).horizonDays // => 3
  */
-export function compareAtEqualFollowUp(
-  deliveryDay: NumberColumn,
-  timeDays: NumberColumn,
-  cause: NumberColumn,
-  options: EqualFollowUpOptions,
-): EqualFollowUpComparison {
-  const { changeDay, patients, level = 0.95 } = options
-  const rows = requireSameLength({ deliveryDay, timeDays, cause, patients })
-  requireFinite('deliveryDay', deliveryDay)
-  requireNonNegative('timeDays', timeDays)
-  sidesOf(deliveryDay, cause, changeDay)
-  const horizonDays = options.horizonDays ?? commonHorizon(deliveryDay, timeDays, changeDay)
-  const within = Float64Array.from({ length: rows }, (_, row) => Math.min(timeDays[row]!, horizonDays))
-  const causeWithin = Float64Array.from({ length: rows }, (_, row) =>
-    timeDays[row]! <= horizonDays ? cause[row]! : 0,
-  )
-  const after = Array.from({ length: rows }, (_, row) => (deliveryDay[row]! < changeDay ? 'before' : 'after'))
-  const comparison = compareCumulativeIncidence(within, causeWithin, after, [horizonDays], {
-    against: 'before',
-    level,
-    ...(patients !== undefined && { cluster: Array.from(patients, String) }),
-  })[0]!
-  const rate = segmentedChange(
-    deliveryDay,
-    within,
-    causeWithin.map((one) => (one === 1 ? 1 : 0)),
-    { changeDay, trends: 'none', bandEdgesDays: [], level, ...(patients !== undefined && { patients }) },
-  )
-  return deepFreeze({
-    ...comparison,
-    horizonDays,
-    rateRatio: rate.levelChange,
-    method: 'cumulative incidence and rate over equal follow-up, patient-robust where patients repeat',
-    reference: 'segmented-poisson',
-  })
-}
+export const compareAtEqualFollowUp = checked(
+  'compareAtEqualFollowUp',
+  (
+    deliveryDay: NumberColumn,
+    timeDays: NumberColumn,
+    cause: NumberColumn,
+    options: EqualFollowUpOptions,
+  ): EqualFollowUpComparison => {
+    const { changeDay, cluster: patients, level = 0.95 } = options
+    const rows = requireSameLength({ deliveryDay, timeDays, cause, patients })
+    requireFinite('deliveryDay', deliveryDay)
+    requireNonNegative('timeDays', timeDays)
+    sidesOf(deliveryDay, cause, changeDay)
+    const horizonDays = options.horizonDays ?? commonHorizon(deliveryDay, timeDays, changeDay)
+    const within = Float64Array.from({ length: rows }, (_, row) => Math.min(timeDays[row]!, horizonDays))
+    const causeWithin = Float64Array.from({ length: rows }, (_, row) =>
+      timeDays[row]! <= horizonDays ? cause[row]! : 0,
+    )
+    const after = Array.from({ length: rows }, (_, row) =>
+      deliveryDay[row]! < changeDay ? 'before' : 'after',
+    )
+    const comparison = compareCumulativeIncidence(within, causeWithin, after, [horizonDays], {
+      against: 'before',
+      level,
+      ...(patients !== undefined && { cluster: Array.from(patients, String) }),
+    })[0]!
+    const rate = segmentedChange(
+      deliveryDay,
+      within,
+      causeWithin.map((one) => (one === 1 ? 1 : 0)),
+      {
+        changeDay,
+        trends: 'none',
+        bandEdgesDays: [],
+        level,
+        ...(patients !== undefined && { cluster: patients }),
+      },
+    )
+    return deepFreeze({
+      ...comparison,
+      horizonDays,
+      rateRatio: rate.levelChange,
+      method: 'cumulative incidence and rate over equal follow-up, patient-robust where patients repeat',
+      reference: 'segmented-poisson',
+    })
+  },
+)
 
 function commonHorizon(deliveryDay: NumberColumn, timeDays: NumberColumn, changeDay: number): number {
   let before = 0

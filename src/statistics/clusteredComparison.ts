@@ -11,9 +11,10 @@ import {
 import { deepFreeze } from '../core/plain.js'
 import { type EffectiveGroup, effectiveGroup, fewClustersWarning } from './clusteredProportion.js'
 import { agreementOfCounts, anyClusterRepeats, type ClusterCounts, total } from './clustering.js'
-import { requireLevel, requireSameLength, requireZeroOne } from './numeric/columns.js'
+import { checked } from './kernel/checked.js'
+import { type CodeColumn, codesOf } from './kernel/codes.js'
+import { type NumberColumn, requireLevel, requireSameLength, requireZeroOne } from './numeric/columns.js'
 import { clusterCritical, fewClusters, normalCritical } from './numeric/counts.js'
-import { encodeLabels, type Labels } from './numeric/labels.js'
 import type { Limits } from './proportionLimits.js'
 import { hybridDifferenceLimits, scoreRatioLimits } from './scoreLimits.js'
 import { type ContrastNames, riskDifference, riskRatio, unnamedGroups } from './twoProportions.js'
@@ -58,15 +59,18 @@ interface TwoGroups {
  * Sources: Liang and Zeger 1986 (Biometrika 73:13); Newcombe 1998 (Stat Med 17:873).
  * @example clusteredRiskDifference([1, 0, 1, 0], [1, 1, 0, 0], [1, 2, 3, 4]).estimate // => 0
  */
-export function clusteredRiskDifference(
-  event: ArrayLike<number>,
-  group: ArrayLike<number>,
-  cluster: Labels,
-  options: ClusteredContrastOptions = {},
-): ClusteredContrast {
-  const groups = readGroups(event, group, cluster, options)
-  return contrastOf(groups, options, differenceKind)
-}
+export const clusteredRiskDifference = checked(
+  'clusteredRiskDifference',
+  (
+    event: NumberColumn,
+    group: NumberColumn,
+    cluster: CodeColumn,
+    options: ClusteredContrastOptions = {},
+  ): ClusteredContrast => {
+    const groups = readGroups(event, group, cluster, options)
+    return contrastOf(groups, options, differenceKind)
+  },
+)
 
 /**
  * Ratio of two proportions, the group's over the reference's, where rows of one cluster (a patient) are alike, within
@@ -81,15 +85,18 @@ export function clusteredRiskDifference(
  * Sources: Zou and Donner 2013 (Stat Methods Med Res 22:661); Koopman 1984.
  * @example clusteredRiskRatio([1, 0, 1, 0], [1, 1, 0, 0], [1, 2, 3, 4]).estimate // => 1
  */
-export function clusteredRiskRatio(
-  event: ArrayLike<number>,
-  group: ArrayLike<number>,
-  cluster: Labels,
-  options: ClusteredContrastOptions = {},
-): ClusteredContrast {
-  const groups = readGroups(event, group, cluster, options)
-  return contrastOf(groups, options, ratioKind)
-}
+export const clusteredRiskRatio = checked(
+  'clusteredRiskRatio',
+  (
+    event: NumberColumn,
+    group: NumberColumn,
+    cluster: CodeColumn,
+    options: ClusteredContrastOptions = {},
+  ): ClusteredContrast => {
+    const groups = readGroups(event, group, cluster, options)
+    return contrastOf(groups, options, ratioKind)
+  },
+)
 
 /** What differs between a difference and a ratio. */
 interface ContrastKind {
@@ -236,16 +243,16 @@ function withoutEmpty(counts: ClusterCounts): ClusterCounts {
 }
 
 function readGroups(
-  event: ArrayLike<number>,
-  group: ArrayLike<number>,
-  cluster: Labels,
+  event: NumberColumn,
+  group: NumberColumn,
+  cluster: CodeColumn,
   options: ClusteredContrastOptions,
 ): TwoGroups {
   requireLevel(options.level ?? 0.95)
   requireSameLength({ event, group, cluster })
   requireZeroOne('event', event)
   requireGroupColumn(group)
-  const { codes, levels } = encodeLabels(cluster)
+  const { codes, levels } = codesOf('cluster', cluster)
   const column = (): Float64Array => new Float64Array(levels.length)
   const sides = [0, 1].map(() => ({ events: column(), sizes: column() }))
   for (let row = 0; row < codes.length; row++) {
@@ -259,7 +266,7 @@ function readGroups(
   return { group: treated, against, clusters: levels.length, shared, repeats: anyClusterRepeats(both) }
 }
 
-function requireGroupColumn(group: ArrayLike<number>): void {
+function requireGroupColumn(group: NumberColumn): void {
   for (let row = 0; row < group.length; row++) {
     if (group[row] !== 0 && group[row] !== 1) {
       throw new NumericalError({

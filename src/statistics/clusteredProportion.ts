@@ -17,9 +17,10 @@ import {
   countByCluster,
   total,
 } from './clustering.js'
-import { requireLevel } from './numeric/columns.js'
+import { checked } from './kernel/checked.js'
+import type { CodeColumn } from './kernel/codes.js'
+import { type NumberColumn, requireLevel } from './numeric/columns.js'
 import { clusterCritical, fewClusters, normalCritical } from './numeric/counts.js'
-import type { Labels } from './numeric/labels.js'
 import { exactLimits, type Limits, wilsonLimits } from './proportionLimits.js'
 
 /** Settings of estimates whose rows come in clusters. */
@@ -67,53 +68,53 @@ export interface EffectiveGroup {
  * Sources: Rao and Scott 1992 (Biometrics 48:577); Wilson 1927; Clopper and Pearson 1934.
  * @example clusteredProportion([0, 0, 0, 0], [1, 1, 2, 3]).interval.upper // => 0.7076
  */
-export function clusteredProportion(
-  event: ArrayLike<number>,
-  cluster: Labels,
-  options: ClusterOptions = {},
-): ClusteredEstimate {
-  const { level = 0.95 } = options
-  requireLevel(level)
-  const counts = countByCluster(event, cluster)
-  const agreement = agreementOfCounts(counts)
-  const events = total(counts.events)
-  const { n, clusters } = agreement
-  const common = {
-    level,
-    n,
-    events,
-    clusters,
-    intraclassCorrelation: agreement.intraclassCorrelation,
-    reference: 'clustered-proportion',
-  }
-  if (n === 0) {
-    const none = notEstimable('there are no rows')
+export const clusteredProportion = checked(
+  'clusteredProportion',
+  (event: NumberColumn, cluster: CodeColumn, options: ClusterOptions = {}): ClusteredEstimate => {
+    const { level = 0.95 } = options
+    requireLevel(level)
+    const counts = countByCluster(event, cluster)
+    const agreement = agreementOfCounts(counts)
+    const events = total(counts.events)
+    const { n, clusters } = agreement
+    const common = {
+      level,
+      n,
+      events,
+      clusters,
+      intraclassCorrelation: agreement.intraclassCorrelation,
+      reference: 'clustered-proportion',
+    }
+    if (n === 0) {
+      const none = notEstimable('there are no rows')
+      return deepFreeze({
+        ...common,
+        estimate: none,
+        designEffect: none,
+        interval: noInterval(none.reason),
+        method: 'none',
+        effectiveSampleSize: none,
+        naive: noInterval(none.reason),
+        warnings: [],
+      })
+    }
+    const group = effectiveGroup(counts, agreement, level)
     return deepFreeze({
       ...common,
-      estimate: none,
-      designEffect: none,
-      interval: noInterval(none.reason),
-      method: 'none',
-      effectiveSampleSize: none,
-      naive: noInterval(none.reason),
-      warnings: [],
+      estimate: group.p,
+      interval: intervalOf(group.limits),
+      method: group.method,
+      ...(group.standardError === undefined
+        ? {}
+        : { standardError: { value: group.standardError, scale: 'proportion' } }),
+      designEffect: group.repeats ? agreement.designEffect : 1,
+      effectiveSampleSize:
+        group.limits === undefined ? notEstimable('there is only one cluster') : group.size,
+      naive: intervalOf(naiveLimits(events, n, level)),
+      warnings: group.warnings,
     })
-  }
-  const group = effectiveGroup(counts, agreement, level)
-  return deepFreeze({
-    ...common,
-    estimate: group.p,
-    interval: intervalOf(group.limits),
-    method: group.method,
-    ...(group.standardError === undefined
-      ? {}
-      : { standardError: { value: group.standardError, scale: 'proportion' } }),
-    designEffect: group.repeats ? agreement.designEffect : 1,
-    effectiveSampleSize: group.limits === undefined ? notEstimable('there is only one cluster') : group.size,
-    naive: intervalOf(naiveLimits(events, n, level)),
-    warnings: group.warnings,
-  })
-}
+  },
+)
 
 /** Share, effective size and limits of one group of rows in clusters; at least one row. */
 export function effectiveGroup(

@@ -11,9 +11,10 @@ import {
 import { deepFreeze } from '../core/plain.js'
 import { fewClustersWarning, oneCluster } from './clusteredProportion.js'
 import { anyClusterRepeats, clusterSizes, ratioVariance, sumByCluster, total } from './clustering.js'
-import { requireLevel, requireNonNegative, requireSameLength } from './numeric/columns.js'
+import { checked } from './kernel/checked.js'
+import { type CodeColumn, codesOf } from './kernel/codes.js'
+import { type NumberColumn, requireLevel, requireNonNegative, requireSameLength } from './numeric/columns.js'
 import { clusterCritical, fewClusters, requirePositive } from './numeric/counts.js'
-import { encodeLabels, type Labels } from './numeric/labels.js'
 import type { Limits } from './proportionLimits.js'
 import { garwoodLimits } from './rateLimits.js'
 import { scaled } from './rates.js'
@@ -69,48 +70,51 @@ interface RateCounts {
  * Sources: Rao and Scott 1999 (Stat Med 18:1373); Garwood 1936.
  * @example clusteredRate([1, 0, 0, 1], [2, 3, 4, 1], [1, 2, 3, 4], { per: 100 }).estimate // => 20
  */
-export function clusteredRate(
-  event: ArrayLike<number>,
-  timeAtRisk: ArrayLike<number>,
-  cluster: Labels,
-  options: ClusteredRateOptions = {},
-): ClusteredRate {
-  const { level = 0.95, per = 1 } = options
-  requireLevel(level)
-  requirePositive('per', per)
-  requireSameLength({ event, timeAtRisk, cluster })
-  requireNonNegative('timeAtRisk', timeAtRisk)
-  requireWholeEvents(event)
-  const counts = rateCounts(event, timeAtRisk, cluster)
-  const { n, clusters, events, time } = counts
-  const limits = time === 0 ? undefined : limitsOf(counts, level)
-  const missing = time === 0 ? 'there is no time at risk' : 'there is only one cluster'
-  const inUnits = ([lower, upper]: Limits): Interval => ({
-    lower: scaled(lower, 1, per),
-    upper: scaled(upper, 1, per),
-  })
-  const naive = garwoodLimits(events, level)
-  return deepFreeze({
-    estimate: scaled(events, time, per),
-    interval: limits === undefined ? noInterval(missing) : inUnits(limits),
-    level,
-    method: limits === undefined ? 'none' : methodOf(counts),
-    ...(events > 0 && clusters > 1 && time > 0
-      ? { standardError: { value: Math.sqrt(counts.designEffect / events), scale: 'log rate' } }
-      : {}),
-    n,
-    events,
-    clusters,
-    timeAtRisk: time,
-    designEffect: designEffectOf(counts),
-    naive: time === 0 ? noInterval(missing) : inUnits([naive[0] / time, naive[1] / time]),
-    warnings: time === 0 ? [] : warningsOf(counts),
-    reference: 'clustered-rate',
-  })
-}
+export const clusteredRate = checked(
+  'clusteredRate',
+  (
+    event: NumberColumn,
+    timeAtRisk: NumberColumn,
+    cluster: CodeColumn,
+    options: ClusteredRateOptions = {},
+  ): ClusteredRate => {
+    const { level = 0.95, per = 1 } = options
+    requireLevel(level)
+    requirePositive('per', per)
+    requireSameLength({ event, timeAtRisk, cluster })
+    requireNonNegative('timeAtRisk', timeAtRisk)
+    requireWholeEvents(event)
+    const counts = rateCounts(event, timeAtRisk, cluster)
+    const { n, clusters, events, time } = counts
+    const limits = time === 0 ? undefined : limitsOf(counts, level)
+    const missing = time === 0 ? 'there is no time at risk' : 'there is only one cluster'
+    const inUnits = ([lower, upper]: Limits): Interval => ({
+      lower: scaled(lower, 1, per),
+      upper: scaled(upper, 1, per),
+    })
+    const naive = garwoodLimits(events, level)
+    return deepFreeze({
+      estimate: scaled(events, time, per),
+      interval: limits === undefined ? noInterval(missing) : inUnits(limits),
+      level,
+      method: limits === undefined ? 'none' : methodOf(counts),
+      ...(events > 0 && clusters > 1 && time > 0
+        ? { standardError: { value: Math.sqrt(counts.designEffect / events), scale: 'log rate' } }
+        : {}),
+      n,
+      events,
+      clusters,
+      timeAtRisk: time,
+      designEffect: designEffectOf(counts),
+      naive: time === 0 ? noInterval(missing) : inUnits([naive[0] / time, naive[1] / time]),
+      warnings: time === 0 ? [] : warningsOf(counts),
+      reference: 'clustered-rate',
+    })
+  },
+)
 
-function rateCounts(event: ArrayLike<number>, timeAtRisk: ArrayLike<number>, cluster: Labels): RateCounts {
-  const coded = encodeLabels(cluster)
+function rateCounts(event: NumberColumn, timeAtRisk: NumberColumn, cluster: CodeColumn): RateCounts {
+  const coded = codesOf('cluster', cluster)
   const events = sumByCluster(event, coded)
   const times = sumByCluster(timeAtRisk, coded)
   const sizes = clusterSizes(coded)
@@ -184,7 +188,7 @@ function warningsOf(counts: RateCounts): readonly Warning[] {
   return clusters < fewClusters ? [fewClustersWarning(clusters)] : []
 }
 
-function requireWholeEvents(event: ArrayLike<number>): void {
+function requireWholeEvents(event: NumberColumn): void {
   for (let row = 0; row < event.length; row++) {
     if (!Number.isSafeInteger(event[row]) || event[row]! < 0) {
       throw new NumericalError({

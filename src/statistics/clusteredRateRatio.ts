@@ -11,9 +11,10 @@ import { deepFreeze } from '../core/plain.js'
 import type { ClusteredContrast, ClusteredContrastOptions } from './clusteredComparison.js'
 import { fewClustersWarning } from './clusteredProportion.js'
 import { ratioVariance, total } from './clustering.js'
-import { requireLevel, requireNonNegative, requireSameLength } from './numeric/columns.js'
+import { checked } from './kernel/checked.js'
+import { type CodeColumn, type Codes, codesOf } from './kernel/codes.js'
+import { type NumberColumn, requireLevel, requireNonNegative, requireSameLength } from './numeric/columns.js'
 import { clusterCritical, fewClusters } from './numeric/counts.js'
-import { encodeLabels, type LabelCodes, type Labels } from './numeric/labels.js'
 import { effectiveRateRatioLimits, rateRatio } from './rateComparison.js'
 import { unnamedGroups } from './twoProportions.js'
 
@@ -45,50 +46,53 @@ const oneOnly = 'a group comes from only one cluster'
  * Sources: Liang and Zeger 1986; Przyborowski and Wilenski 1940.
  * @example clusteredRateRatio([2, 0, 1, 0], [2, 2, 3, 3], [1, 1, 0, 0], [1, 2, 3, 4]).estimate // => 3
  */
-export function clusteredRateRatio(
-  event: ArrayLike<number>,
-  timeAtRisk: ArrayLike<number>,
-  group: ArrayLike<number>,
-  cluster: Labels,
-  options: ClusteredContrastOptions = {},
-): ClusteredContrast {
-  const { level = 0.95, comparator = unnamedGroups } = options
-  requireLevel(level)
-  requireSameLength({ event, timeAtRisk, group, cluster })
-  requireNonNegative('timeAtRisk', timeAtRisk)
-  requireColumns(event, group)
-  const coded = encodeLabels(cluster)
-  const one = sideOf(event, timeAtRisk, coded, (row) => group[row] === 1)
-  const two = sideOf(event, timeAtRisk, coded, (row) => group[row] === 0)
-  const [first, second] = [totalsOf(one), totalsOf(two)]
-  const naive = rateRatio(first, second, { level, comparator })
-  const rows = one.sizes.map((size, i) => size + two.sizes[i]!)
-  const common = {
-    level,
-    n: event.length,
-    events: first.events + second.events,
-    clusters: rows.length,
-    sharedClusters: one.sizes.filter((size, i) => size > 0 && two.sizes[i]! > 0).length,
-    comparator: { group: comparator.group, against: comparator.against },
-    naive: naive.interval,
-    estimate: naive.estimate,
-    reference: 'clustered-comparison',
-  }
-  if (first.timeAtRisk === 0 || second.timeAtRisk === 0) {
-    return deepFreeze({ ...common, interval: noInterval(noTime), method: 'none', warnings: [] })
-  }
-  if (rows.every((size) => size === 1)) {
-    const { interval, method, standardError } = naive
-    return deepFreeze({
-      ...common,
-      interval,
-      method,
-      ...(standardError === undefined ? {} : { standardError }),
-      warnings: [],
-    })
-  }
-  return deepFreeze({ ...common, ...robustAnswer(one, two, rows.length, level) })
-}
+export const clusteredRateRatio = checked(
+  'clusteredRateRatio',
+  (
+    event: NumberColumn,
+    timeAtRisk: NumberColumn,
+    group: NumberColumn,
+    cluster: CodeColumn,
+    options: ClusteredContrastOptions = {},
+  ): ClusteredContrast => {
+    const { level = 0.95, comparator = unnamedGroups } = options
+    requireLevel(level)
+    requireSameLength({ event, timeAtRisk, group, cluster })
+    requireNonNegative('timeAtRisk', timeAtRisk)
+    requireColumns(event, group)
+    const coded = codesOf('cluster', cluster)
+    const one = sideOf(event, timeAtRisk, coded, (row) => group[row] === 1)
+    const two = sideOf(event, timeAtRisk, coded, (row) => group[row] === 0)
+    const [first, second] = [totalsOf(one), totalsOf(two)]
+    const naive = rateRatio(first, second, { level, comparator })
+    const rows = one.sizes.map((size, i) => size + two.sizes[i]!)
+    const common = {
+      level,
+      n: event.length,
+      events: first.events + second.events,
+      clusters: rows.length,
+      sharedClusters: one.sizes.filter((size, i) => size > 0 && two.sizes[i]! > 0).length,
+      comparator: { group: comparator.group, against: comparator.against },
+      naive: naive.interval,
+      estimate: naive.estimate,
+      reference: 'clustered-comparison',
+    }
+    if (first.timeAtRisk === 0 || second.timeAtRisk === 0) {
+      return deepFreeze({ ...common, interval: noInterval(noTime), method: 'none', warnings: [] })
+    }
+    if (rows.every((size) => size === 1)) {
+      const { interval, method, standardError } = naive
+      return deepFreeze({
+        ...common,
+        interval,
+        method,
+        ...(standardError === undefined ? {} : { standardError }),
+        warnings: [],
+      })
+    }
+    return deepFreeze({ ...common, ...robustAnswer(one, two, rows.length, level) })
+  },
+)
 
 interface RateAnswer {
   readonly interval: Interval
@@ -149,9 +153,9 @@ function influenceOf(side: RateSide): Float64Array {
 }
 
 function sideOf(
-  event: ArrayLike<number>,
-  timeAtRisk: ArrayLike<number>,
-  { codes, levels }: LabelCodes,
+  event: NumberColumn,
+  timeAtRisk: NumberColumn,
+  { codes, levels }: Codes,
   belongs: (row: number) => boolean,
 ): RateSide {
   const column = (): Float64Array => new Float64Array(levels.length)
@@ -174,7 +178,7 @@ function present(side: RateSide): number {
   return side.sizes.filter((size) => size > 0).length
 }
 
-function requireColumns(event: ArrayLike<number>, group: ArrayLike<number>): void {
+function requireColumns(event: NumberColumn, group: NumberColumn): void {
   for (let row = 0; row < event.length; row++) {
     const whole = Number.isSafeInteger(event[row]) && event[row]! >= 0
     if (whole && (group[row] === 0 || group[row] === 1)) continue

@@ -1,6 +1,7 @@
 import { notEstimable, type Quantity } from '../core/estimate.js'
-import { requireSameLength, requireZeroOne } from './numeric/columns.js'
-import { encodeLabels, type LabelCodes, type Labels } from './numeric/labels.js'
+import { checked } from './kernel/checked.js'
+import { type CodeColumn, type Codes, codesOf } from './kernel/codes.js'
+import { type NumberColumn, requireSameLength, requireZeroOne } from './numeric/columns.js'
 
 /** Events and rows of each cluster. */
 export interface ClusterCounts {
@@ -40,22 +41,22 @@ export interface ClusterAgreement {
 }
 
 /** Sums a 0/1 column within clusters. */
-export function countByCluster(event: ArrayLike<number>, cluster: Labels): ClusterCounts {
+export function countByCluster(event: NumberColumn, cluster: CodeColumn): ClusterCounts {
   requireSameLength({ event, cluster })
   requireZeroOne('event', event)
-  const coded = encodeLabels(cluster)
+  const coded = codesOf('cluster', cluster)
   return { events: sumByCluster(event, coded), sizes: clusterSizes(coded) }
 }
 
 /** Sums a column of numbers within clusters, in the order of the clusters' labels. */
-export function sumByCluster(column: ArrayLike<number>, { codes, levels }: LabelCodes): Float64Array {
+export function sumByCluster(column: NumberColumn, { codes, levels }: Codes): Float64Array {
   const sums = new Float64Array(levels.length)
   for (let row = 0; row < codes.length; row++) sums[codes[row]!]! += column[row]!
   return sums
 }
 
 /** Rows of each cluster. */
-export function clusterSizes({ codes, levels }: LabelCodes): Float64Array {
+export function clusterSizes({ codes, levels }: Codes): Float64Array {
   const sizes = new Float64Array(levels.length)
   for (let row = 0; row < codes.length; row++) sizes[codes[row]!]! += 1
   return sizes
@@ -94,9 +95,12 @@ export function ratioVariance(events: Float64Array, amounts: Float64Array): numb
  * Sources: Ridout, Demétrio and Firth 1999 (Biometrics 55:137); Fleiss and Cuzick 1979; Rao and Scott 1992.
  * @example clusterAgreement([1, 1, 0, 0], [1, 1, 2, 2]).intraclassCorrelation // => 1
  */
-export function clusterAgreement(event: ArrayLike<number>, cluster: Labels): ClusterAgreement {
-  return agreementOfCounts(countByCluster(event, cluster))
-}
+export const clusterAgreement = checked(
+  'clusterAgreement',
+  (event: NumberColumn, cluster: CodeColumn): ClusterAgreement => {
+    return agreementOfCounts(countByCluster(event, cluster))
+  },
+)
 
 /** Intraclass correlation and design effect from the counts of clusters. */
 export function agreementOfCounts(counts: ClusterCounts): ClusterAgreement {

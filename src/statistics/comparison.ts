@@ -9,7 +9,8 @@ import {
   warning,
 } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
-import { type CodeColumn, type Codes, codesOf } from './numeric/codes.js'
+import { checked } from './kernel/checked.js'
+import { type CodeColumn, type Codes, codesOf } from './kernel/codes.js'
 import { type NumberColumn, requireLevel, requireSameLength } from './numeric/columns.js'
 import { chiSquareUpperTail, normalUpperQuantile, normalUpperTail } from './numeric/distributions.js'
 import { matrixRows, quadraticForm } from './numeric/matrix.js'
@@ -23,7 +24,7 @@ export interface LogRankTestOptions {
   /** Delayed entry. Default: none. */
   readonly entry?: NumberColumn | undefined
   /** How often each row stands, whole numbers. Default: once. */
-  readonly frequency?: NumberColumn | undefined
+  readonly weights?: NumberColumn | undefined
   /** Strata: groups are compared within them only. Default: one. */
   readonly strata?: CodeColumn | undefined
   /** Weighting of the event times. Default: 'log-rank'. */
@@ -86,50 +87,55 @@ export interface LogRankTrend {
  *
  * @example logRank([1, 2, 3, 4], [1, 1, 1, 1], ['a', 'a', 'b', 'b']).statistic // => 2.882
  */
-export function logRank(
-  time: NumberColumn,
-  event: NumberColumn,
-  group: CodeColumn,
-  options: LogRankTestOptions = {},
-): LogRankResult {
-  const { entry, frequency, strata, weighting = 'log-rank', level = 0.95 } = options
-  requireSameLength({ time, event, group, entry, frequency, strata, cluster: options.cluster })
-  requireLevel(level)
-  if (frequency !== undefined) requireWhole(frequency)
-  const groups = codesOf('group', group)
-  const stratum = strata === undefined ? undefined : codesOf('strata', strata)
-  const risk = riskSet(time, event, { entry, weights: frequency, group: groups, stratum, causes: 1 })
-  const sums = logRankSums(risk, weighting)
-  const n = groupSizes(groups, frequency)
-  const { statistic, rank } = scoreChiSquare(sums.difference, sums.covariance)
-  const absent = notEstimable('no event time that counts has two groups at risk')
-  const tested = rank > 0
-  const warnings = testWarnings(options.cluster, time.length)
-  return deepFreeze({
-    statistic: tested ? statistic : absent,
-    degreesOfFreedom: rank,
-    pValue: tested ? chiSquareUpperTail(statistic, rank) : absent,
-    method: `${weightingName(weighting)} test${strata === undefined ? '' : ', stratified'}`,
-    n: n.reduce((sum, count) => sum + count, 0),
-    events: sums.observed.reduce((sum, count) => sum + count, 0),
-    clusters: options.cluster === undefined ? time.length : codesOf('cluster', options.cluster).count,
-    warnings,
-    reference: 'log-rank',
-    groups: groups.labels.map((label, g) => ({
-      group: label,
-      n: n[g]!,
-      observed: sums.observed[g]!,
-      expected: sums.expected[g]!,
-      weightedDifference: sums.difference[g]!,
-    })),
-    covariance: matrixRows(sums.covariance, groups.count),
-    standardizedDifference: standardized(sums),
-    sumOverExpected: sumOverExpected(sums),
-    oneStepHazardRatio:
-      weighting === 'log-rank' && groups.count === 2 ? oneStep(sums, groups, n, level, warnings) : undefined,
-    trend: options.scores === undefined ? undefined : trend(sums, options.scores),
-  })
-}
+export const logRank = checked(
+  'logRank',
+  (
+    time: NumberColumn,
+    event: NumberColumn,
+    group: CodeColumn,
+    options: LogRankTestOptions = {},
+  ): LogRankResult => {
+    const { entry, weights: frequency, strata, weighting = 'log-rank', level = 0.95 } = options
+    requireSameLength({ time, event, group, entry, frequency, strata, cluster: options.cluster })
+    requireLevel(level)
+    if (frequency !== undefined) requireWhole(frequency)
+    const groups = codesOf('group', group)
+    const stratum = strata === undefined ? undefined : codesOf('strata', strata)
+    const risk = riskSet(time, event, { entry, weights: frequency, group: groups, stratum, causes: 1 })
+    const sums = logRankSums(risk, weighting)
+    const n = groupSizes(groups, frequency)
+    const { statistic, rank } = scoreChiSquare(sums.difference, sums.covariance)
+    const absent = notEstimable('no event time that counts has two groups at risk')
+    const tested = rank > 0
+    const warnings = testWarnings(options.cluster, time.length)
+    return deepFreeze({
+      statistic: tested ? statistic : absent,
+      degreesOfFreedom: rank,
+      pValue: tested ? chiSquareUpperTail(statistic, rank) : absent,
+      method: `${weightingName(weighting)} test${strata === undefined ? '' : ', stratified'}`,
+      n: n.reduce((sum, count) => sum + count, 0),
+      events: sums.observed.reduce((sum, count) => sum + count, 0),
+      clusters: options.cluster === undefined ? time.length : codesOf('cluster', options.cluster).count,
+      warnings,
+      reference: 'log-rank',
+      groups: groups.labels.map((label, g) => ({
+        group: label,
+        n: n[g]!,
+        observed: sums.observed[g]!,
+        expected: sums.expected[g]!,
+        weightedDifference: sums.difference[g]!,
+      })),
+      covariance: matrixRows(sums.covariance, groups.count),
+      standardizedDifference: standardized(sums),
+      sumOverExpected: sumOverExpected(sums),
+      oneStepHazardRatio:
+        weighting === 'log-rank' && groups.count === 2
+          ? oneStep(sums, groups, n, level, warnings)
+          : undefined,
+      trend: options.scores === undefined ? undefined : trend(sums, options.scores),
+    })
+  },
+)
 
 function standardized(sums: LogRankSums): Quantity {
   const variance = sums.covariance[0]!

@@ -17,7 +17,8 @@ import {
   incidenceInfluence,
 } from './incidenceColumns.js'
 import { type ClusteredRows, clusteredRows, clustersOfStrata, clusterVariances } from './influence.js'
-import { type CodeColumn, type Codes, codesOf, singleCode } from './numeric/codes.js'
+import { checked } from './kernel/checked.js'
+import { type CodeColumn, type Codes, codesOf, singleCode } from './kernel/codes.js'
 import { type NumberColumn, requireSameLength } from './numeric/columns.js'
 import { allCauses, eventsOfStratum, type RiskSet, riskSet, rowsOfStratum } from './riskSet.js'
 import { emptyGroup } from './survival.js'
@@ -89,13 +90,16 @@ export interface CumulativeIncidence {
  *
  * @example cumulativeIncidence([1, 2, 3, 4], [1, 2, 0, 1]).causes[0].rows[4].incidence // => 0.75
  */
-export function cumulativeIncidence(
-  time: NumberColumn,
-  cause: NumberColumn,
-  options: CumulativeIncidenceOptions = {},
-): CumulativeIncidence {
-  return incidences(time, cause, singleCode(time.length), options)[0]!
-}
+export const cumulativeIncidence = checked(
+  'cumulativeIncidence',
+  (
+    time: NumberColumn,
+    cause: NumberColumn,
+    options: CumulativeIncidenceOptions = {},
+  ): CumulativeIncidence => {
+    return incidences(time, cause, singleCode(time.length), options)[0]!
+  },
+)
 
 /**
  * Cumulative incidence in each group, groups in the order of their sorted labels; see `cumulativeIncidence`.
@@ -104,15 +108,18 @@ export function cumulativeIncidence(
  *
  * @example cumulativeIncidenceByGroup([1, 2, 3], [1, 2, 1], [0, 0, 1])[0].causes[1].rows[2].incidence // => 0.5
  */
-export function cumulativeIncidenceByGroup(
-  time: NumberColumn,
-  cause: NumberColumn,
-  group: CodeColumn,
-  options: CumulativeIncidenceOptions = {},
-): readonly CumulativeIncidence[] {
-  requireSameLength({ time, group })
-  return incidences(time, cause, codesOf('group', group), options)
-}
+export const cumulativeIncidenceByGroup = checked(
+  'cumulativeIncidenceByGroup',
+  (
+    time: NumberColumn,
+    cause: NumberColumn,
+    group: CodeColumn,
+    options: CumulativeIncidenceOptions = {},
+  ): readonly CumulativeIncidence[] => {
+    requireSameLength({ time, group })
+    return incidences(time, cause, codesOf('group', group), options)
+  },
+)
 
 interface Setting {
   readonly risk: RiskSet

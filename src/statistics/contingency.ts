@@ -1,6 +1,7 @@
 import { NumericalError } from '../core/errors.js'
 import { notEstimable, type Quantity, type TestResult, type Warning, warning } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
+import { checked } from './kernel/checked.js'
 import { requireCount } from './numeric/counts.js'
 import { chiSquareUpperTail } from './numeric/distributions.js'
 import { deviancePart } from './numeric/largeShape.js'
@@ -32,36 +33,36 @@ const methodNames: Readonly<Record<ContingencyStatistic, string>> = {
  * Sources: Pearson 1900; Yates 1934 (the correction never exceeds |observed − expected|); Campbell 2007 ((N − 1)/N).
  * @example contingencyTest([[13, 40], [17, 162]]).statistic // => 8.206
  */
-export function contingencyTest(
-  table: readonly (readonly number[])[],
-  options: ContingencyOptions = {},
-): TestResult {
-  const { statistic = 'pearson' } = options
-  requireTable(table, statistic)
-  const kept = withoutEmpty(table)
-  const warnings =
-    kept.length * (kept[0]?.length ?? 0) < table.length * (table[0]?.length ?? 0) ? [leftOut()] : []
-  const n = kept.flat().reduce((sum, count) => sum + count, 0)
-  const degreesOfFreedom = kept.length === 0 ? 0 : (kept.length - 1) * (kept[0]!.length - 1)
-  const value = statisticOf(kept, n, degreesOfFreedom, statistic)
-  const pValue =
-    typeof value !== 'number'
-      ? value
-      : degreesOfFreedom === 0
-        ? 1
-        : chiSquareUpperTail(value, degreesOfFreedom)
-  return deepFreeze({
-    statistic: value,
-    degreesOfFreedom,
-    pValue,
-    method: methodNames[statistic],
-    n,
-    events: n,
-    clusters: n,
-    warnings,
-    reference: 'contingency-test',
-  })
-}
+export const contingencyTest = checked(
+  'contingencyTest',
+  (table: readonly (readonly number[])[], options: ContingencyOptions = {}): TestResult => {
+    const { statistic = 'pearson' } = options
+    requireTable(table, statistic)
+    const kept = withoutEmpty(table)
+    const warnings =
+      kept.length * (kept[0]?.length ?? 0) < table.length * (table[0]?.length ?? 0) ? [leftOut()] : []
+    const n = kept.flat().reduce((sum, count) => sum + count, 0)
+    const degreesOfFreedom = kept.length === 0 ? 0 : (kept.length - 1) * (kept[0]!.length - 1)
+    const value = statisticOf(kept, n, degreesOfFreedom, statistic)
+    const pValue =
+      typeof value !== 'number'
+        ? value
+        : degreesOfFreedom === 0
+          ? 1
+          : chiSquareUpperTail(value, degreesOfFreedom)
+    return deepFreeze({
+      statistic: value,
+      degreesOfFreedom,
+      pValue,
+      method: methodNames[statistic],
+      n,
+      events: n,
+      clusters: n,
+      warnings,
+      reference: 'contingency-test',
+    })
+  },
+)
 
 function statisticOf(
   table: readonly (readonly number[])[],

@@ -10,7 +10,8 @@ import {
 import { atRiskJustBefore, type EntryStep, entrySteps } from './delayedEntry.js'
 import { hazardColumns } from './hazardColumns.js'
 import { clusteredRows, clustersOfStrata, clusterVariances } from './influence.js'
-import { type CodeColumn, type Codes, codesOf, singleCode } from './numeric/codes.js'
+import { checked } from './kernel/checked.js'
+import { type CodeColumn, type Codes, codesOf, singleCode } from './kernel/codes.js'
 import { type NumberColumn, requireSameLength } from './numeric/columns.js'
 import { eventsOfStratum, type RiskSet, riskSet, rowsOfStratum } from './riskSet.js'
 import { emptyGroup } from './survival.js'
@@ -68,28 +69,30 @@ export interface CumulativeHazardCurve {
  *
  * @example nelsonAalen([1, 2, 3, 4], [1, 0, 1, 0]).rows[3].cumulativeHazard // => 0.75
  */
-export function nelsonAalen(
-  time: NumberColumn,
-  event: NumberColumn,
-  options: CumulativeHazardOptions = {},
-): CumulativeHazardCurve {
-  return hazards(time, event, singleCode(time.length), options)[0]!
-}
+export const nelsonAalen = checked(
+  'nelsonAalen',
+  (time: NumberColumn, event: NumberColumn, options: CumulativeHazardOptions = {}): CumulativeHazardCurve => {
+    return hazards(time, event, singleCode(time.length), options)[0]!
+  },
+)
 
 /**
  * Nelson–Aalen estimate in each group, groups in the order of their sorted labels; see `nelsonAalen`.
  *
  * @example nelsonAalenByGroup([1, 2, 3, 4], [1, 0, 1, 0], [0, 0, 1, 1])[1].rows[1].cumulativeHazard // => 0.5
  */
-export function nelsonAalenByGroup(
-  time: NumberColumn,
-  event: NumberColumn,
-  group: CodeColumn,
-  options: CumulativeHazardOptions = {},
-): readonly CumulativeHazardCurve[] {
-  requireSameLength({ time, group })
-  return hazards(time, event, codesOf('group', group), options)
-}
+export const nelsonAalenByGroup = checked(
+  'nelsonAalenByGroup',
+  (
+    time: NumberColumn,
+    event: NumberColumn,
+    group: CodeColumn,
+    options: CumulativeHazardOptions = {},
+  ): readonly CumulativeHazardCurve[] => {
+    requireSameLength({ time, group })
+    return hazards(time, event, codesOf('group', group), options)
+  },
+)
 
 function hazards(
   time: NumberColumn,

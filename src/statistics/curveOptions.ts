@@ -1,5 +1,5 @@
 import { type Warning, warning } from '../core/estimate.js'
-import { type CodeColumn, type Codes, codesOf } from './numeric/codes.js'
+import { type CodeColumn, type Codes, codesOf } from './kernel/codes.js'
 import { type NumberColumn, requireLevel, requireSameLength } from './numeric/columns.js'
 import {
   normalUpperQuantile,

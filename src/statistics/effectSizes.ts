@@ -1,6 +1,7 @@
 import gammaln from '@stdlib/math-base-special-gammaln'
 import { type Contrast, noInterval, notEstimable, type Quantity } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
+import { checked } from './kernel/checked.js'
 import { differenceError, requireSummary, type SummaryFigures } from './means.js'
 import { increasingRoot } from './numeric/bracket.js'
 import { requireLevel } from './numeric/columns.js'
@@ -28,46 +29,45 @@ export interface StandardisedOptions {
  * Sources: Cohen 1969; Hedges 1981; Steiger and Fouladi 1997 (interval).
  * @example standardisedDifference({ n: 10, mean: 6.05, standardDeviation: 0.95 }, { n: 10, mean: 4.88, standardDeviation: 0.92 }).estimate // => 1.198
  */
-export function standardisedDifference(
-  group: SummaryFigures,
-  against: SummaryFigures,
-  options: StandardisedOptions = {},
-): Contrast {
-  const { level = 0.95, correction = 'hedges', comparator = unnamedGroups } = options
-  requireSummary(group)
-  requireSummary(against)
-  requireLevel(level)
-  const n = group.n + against.n
-  const { error, degreesOfFreedom } = differenceError(group, against, 'equal')
-  const names = {
-    level,
-    method: correction === 'hedges' ? 'Hedges g, noncentral t' : 'Cohen d, noncentral t',
-    n,
-    events: n,
-    clusters: n,
-    warnings: [],
-    comparator: { group: comparator.group, against: comparator.against },
-    reference: 'effect-size',
-  }
-  if (!(error > 0) || !(degreesOfFreedom > 0)) {
-    const reason = error === 0 ? 'the values do not vary' : 'the groups are too small for a variance'
-    return deepFreeze({ ...names, estimate: notEstimable(reason), interval: noInterval(reason) })
-  }
-  const t = (group.mean - against.mean) / error
-  const root = Math.sqrt(1 / group.n + 1 / against.n)
-  const factor = (correction === 'hedges' ? biasFactor(degreesOfFreedom) : 1) * root
-  const tail = (1 - level) / 2
-  // The limits are the noncentralities that leave the tail beyond, or before, the t observed.
-  const lower = increasingRoot((d) => Math.log(noncentralTUpperTail(t, degreesOfFreedom, d) / tail), t)
-  const upper = increasingRoot((d) => Math.log(tail / noncentralTCdf(t, degreesOfFreedom, d)), t)
-  const limit = (value: number | undefined): Quantity =>
-    value === undefined ? notEstimable('the limit lies out of reach') : value * factor
-  return deepFreeze({
-    ...names,
-    estimate: t * factor,
-    interval: { lower: limit(lower), upper: limit(upper) },
-  })
-}
+export const standardisedDifference = checked(
+  'standardisedDifference',
+  (group: SummaryFigures, against: SummaryFigures, options: StandardisedOptions = {}): Contrast => {
+    const { level = 0.95, correction = 'hedges', comparator = unnamedGroups } = options
+    requireSummary(group)
+    requireSummary(against)
+    requireLevel(level)
+    const n = group.n + against.n
+    const { error, degreesOfFreedom } = differenceError(group, against, 'equal')
+    const names = {
+      level,
+      method: correction === 'hedges' ? 'Hedges g, noncentral t' : 'Cohen d, noncentral t',
+      n,
+      events: n,
+      clusters: n,
+      warnings: [],
+      comparator: { group: comparator.group, against: comparator.against },
+      reference: 'effect-size',
+    }
+    if (!(error > 0) || !(degreesOfFreedom > 0)) {
+      const reason = error === 0 ? 'the values do not vary' : 'the groups are too small for a variance'
+      return deepFreeze({ ...names, estimate: notEstimable(reason), interval: noInterval(reason) })
+    }
+    const t = (group.mean - against.mean) / error
+    const root = Math.sqrt(1 / group.n + 1 / against.n)
+    const factor = (correction === 'hedges' ? biasFactor(degreesOfFreedom) : 1) * root
+    const tail = (1 - level) / 2
+    // The limits are the noncentralities that leave the tail beyond, or before, the t observed.
+    const lower = increasingRoot((d) => Math.log(noncentralTUpperTail(t, degreesOfFreedom, d) / tail), t)
+    const upper = increasingRoot((d) => Math.log(tail / noncentralTCdf(t, degreesOfFreedom, d)), t)
+    const limit = (value: number | undefined): Quantity =>
+      value === undefined ? notEstimable('the limit lies out of reach') : value * factor
+    return deepFreeze({
+      ...names,
+      estimate: t * factor,
+      interval: { lower: limit(lower), upper: limit(upper) },
+    })
+  },
+)
 
 /** Hedges's exact factor Γ(ν/2) / (√(ν/2) Γ((ν − 1)/2)); 1 degree of freedom leaves nothing. */
 function biasFactor(degreesOfFreedom: number): number {

@@ -1,6 +1,7 @@
 import { NumericalError } from '../core/errors.js'
 import { noInterval, notEstimable, type Quantity, type TestResult } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
+import { checked } from './kernel/checked.js'
 import { differenceError, requireSummary, type SummaryFigures } from './means.js'
 import { requireFinite, requireLevel } from './numeric/columns.js'
 import { studentTQuantile, studentTUpperTail } from './numeric/distributions.js'
@@ -40,61 +41,60 @@ export interface EquivalenceTest extends TestResult {
  * Source: Schuirmann 1987; Westlake 1981 (interval).
  * @example equivalenceTest({ n: 20, mean: 1, standardDeviation: 1 }, { n: 20, mean: 1, standardDeviation: 1 }, { margin: { lower: -1, upper: 1 } }).equivalent // => true
  */
-export function equivalenceTest(
-  group: SummaryFigures,
-  against: SummaryFigures,
-  options: EquivalenceOptions,
-): EquivalenceTest {
-  const { margin, significance = 0.05, variances = 'unequal' } = options
-  requireSummary(group)
-  requireSummary(against)
-  requireLevel(1 - 2 * significance)
-  requireMargin(margin)
-  const n = group.n + against.n
-  const { error, degreesOfFreedom } = differenceError(group, against, variances)
-  const difference = group.mean - against.mean
-  const names = {
-    level: 1 - 2 * significance,
-    method: `two one-sided tests, ${variances === 'equal' ? 'common variance' : 'Welch'}`,
-    n,
-    events: n,
-    clusters: n,
-    warnings: [],
-    reference: 'equivalence',
-  }
-  if (!(error > 0) || !(degreesOfFreedom > 0)) {
-    const none = notEstimable(
-      error === 0 ? 'the values do not vary' : 'a group has too few values for a variance',
-    )
+export const equivalenceTest = checked(
+  'equivalenceTest',
+  (group: SummaryFigures, against: SummaryFigures, options: EquivalenceOptions): EquivalenceTest => {
+    const { margin, significance = 0.05, variances = 'unequal' } = options
+    requireSummary(group)
+    requireSummary(against)
+    requireLevel(1 - 2 * significance)
+    requireMargin(margin)
+    const n = group.n + against.n
+    const { error, degreesOfFreedom } = differenceError(group, against, variances)
+    const difference = group.mean - against.mean
+    const names = {
+      level: 1 - 2 * significance,
+      method: `two one-sided tests, ${variances === 'equal' ? 'common variance' : 'Welch'}`,
+      n,
+      events: n,
+      clusters: n,
+      warnings: [],
+      reference: 'equivalence',
+    }
+    if (!(error > 0) || !(degreesOfFreedom > 0)) {
+      const none = notEstimable(
+        error === 0 ? 'the values do not vary' : 'a group has too few values for a variance',
+      )
+      return deepFreeze({
+        ...names,
+        difference: Number.isFinite(difference) ? difference : none,
+        interval: noInterval(none.reason),
+        statistic: none,
+        degreesOfFreedom: none,
+        pValue: none,
+        pAgainstLower: none,
+        pAgainstUpper: none,
+        equivalent: false,
+      })
+    }
+    const fromLower = (difference - margin.lower) / error
+    const fromUpper = (margin.upper - difference) / error
+    const pAgainstLower = studentTUpperTail(fromLower, degreesOfFreedom)
+    const pAgainstUpper = studentTUpperTail(fromUpper, degreesOfFreedom)
+    const half = -studentTQuantile(significance, degreesOfFreedom) * error
     return deepFreeze({
       ...names,
-      difference: Number.isFinite(difference) ? difference : none,
-      interval: noInterval(none.reason),
-      statistic: none,
-      degreesOfFreedom: none,
-      pValue: none,
-      pAgainstLower: none,
-      pAgainstUpper: none,
-      equivalent: false,
+      difference,
+      interval: { lower: difference - half, upper: difference + half },
+      statistic: Math.min(fromLower, fromUpper),
+      degreesOfFreedom,
+      pValue: Math.max(pAgainstLower, pAgainstUpper),
+      pAgainstLower,
+      pAgainstUpper,
+      equivalent: Math.max(pAgainstLower, pAgainstUpper) < significance,
     })
-  }
-  const fromLower = (difference - margin.lower) / error
-  const fromUpper = (margin.upper - difference) / error
-  const pAgainstLower = studentTUpperTail(fromLower, degreesOfFreedom)
-  const pAgainstUpper = studentTUpperTail(fromUpper, degreesOfFreedom)
-  const half = -studentTQuantile(significance, degreesOfFreedom) * error
-  return deepFreeze({
-    ...names,
-    difference,
-    interval: { lower: difference - half, upper: difference + half },
-    statistic: Math.min(fromLower, fromUpper),
-    degreesOfFreedom,
-    pValue: Math.max(pAgainstLower, pAgainstUpper),
-    pAgainstLower,
-    pAgainstUpper,
-    equivalent: Math.max(pAgainstLower, pAgainstUpper) < significance,
-  })
-}
+  },
+)
 
 function requireMargin(margin: { readonly lower: number; readonly upper: number }): void {
   requireFinite('margin', [margin.lower, margin.upper])

@@ -1,8 +1,9 @@
 import type { Interval, Quantity, Warning } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
 import type { CurveOptions } from './curveOptions.js'
-import type { CodeColumn } from './numeric/codes.js'
-import { type NumberColumn, requireFinite, requireSameLength } from './numeric/columns.js'
+import { checked } from './kernel/checked.js'
+import type { CodeColumn } from './kernel/codes.js'
+import { type CauseColumn, type NumberColumn, requireFinite, requireSameLength } from './numeric/columns.js'
 import { kaplanMeier, kaplanMeierByGroup, type SurvivalCurve } from './survival.js'
 import { survivalQuantiles } from './survivalQuantiles.js'
 
@@ -35,31 +36,33 @@ export interface FollowUp {
  *
  * @example medianFollowUp([1, 2, 3, 4], [1, 0, 0, 0]).estimate // => 3
  */
-export function medianFollowUp(
-  time: NumberColumn,
-  event: NumberColumn,
-  options: CurveOptions = {},
-): FollowUp {
-  requireSameLength({ time, event })
-  return followUpOf(kaplanMeier(time, withoutEvent(event), options))
-}
+export const medianFollowUp = checked(
+  'medianFollowUp',
+  (time: NumberColumn, event: CauseColumn, options: CurveOptions = {}): FollowUp => {
+    requireSameLength({ time, event })
+    return followUpOf(kaplanMeier(time, withoutEvent(event), options))
+  },
+)
 
 /**
  * Median follow-up in each group; see `medianFollowUp`.
  *
  * @example medianFollowUpByGroup([1, 2, 3], [0, 0, 1], ['a', 'a', 'b'])[0].estimate // => 1.5
  */
-export function medianFollowUpByGroup(
-  time: NumberColumn,
-  event: NumberColumn,
-  group: CodeColumn,
-  options: CurveOptions = {},
-): readonly FollowUp[] {
-  requireSameLength({ time, event, group })
-  return Object.freeze(kaplanMeierByGroup(time, withoutEvent(event), group, options).map(followUpOf))
-}
+export const medianFollowUpByGroup = checked(
+  'medianFollowUpByGroup',
+  (
+    time: NumberColumn,
+    event: CauseColumn,
+    group: CodeColumn,
+    options: CurveOptions = {},
+  ): readonly FollowUp[] => {
+    requireSameLength({ time, event, group })
+    return Object.freeze(kaplanMeierByGroup(time, withoutEvent(event), group, options).map(followUpOf))
+  },
+)
 
-function withoutEvent(event: NumberColumn): Uint8Array {
+function withoutEvent(event: CauseColumn): Uint8Array {
   requireFinite('event', event)
   return Uint8Array.from(event, (value) => (value === 0 ? 1 : 0))
 }

@@ -2,7 +2,8 @@ import { UsageError } from '../core/errors.js'
 import { notEstimable, type TestResult, type Warning, warning } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
 import { GrayScores } from './grayScores.js'
-import { type CodeColumn, codesOf } from './numeric/codes.js'
+import { checked } from './kernel/checked.js'
+import { type CodeColumn, codesOf } from './kernel/codes.js'
 import { type NumberColumn, requireSameLength } from './numeric/columns.js'
 import { chiSquareUpperTail } from './numeric/distributions.js'
 import { riskSet } from './riskSet.js'
@@ -50,37 +51,40 @@ export interface GrayTestResult extends TestResult {
  *
  * @example grayTest([1, 2, 3, 4, 5, 6], [1, 2, 1, 1, 0, 1], [0, 1, 0, 1, 0, 1]).degreesOfFreedom // => 1
  */
-export function grayTest(
-  time: NumberColumn,
-  cause: NumberColumn,
-  group: CodeColumn,
-  options: GrayTestOptions = {},
-): GrayTestResult {
-  const { cause: ofInterest = 1, strata, rho = 0, cluster } = options
-  requireSameLength({ time, cause, group, strata, cluster })
-  if (!Number.isFinite(rho)) throw noSuchPower(rho)
-  const groups = codesOf('group', group)
-  const stratum = strata === undefined ? undefined : codesOf('strata', strata)
-  const risk = riskSet(time, cause, { group: groups, stratum })
-  const total = new GrayScores(groups.count)
-  for (let s = 0; s < risk.strata; s++) total.addStratum(risk, s, ofInterest, rho)
-  const { statistic, rank } = scoreChiSquare(total.score, total.covariance)
-  const absent = notEstimable('no event of the cause while two groups are at risk')
-  const counted = groups.labels.map((label, g) => countsOf(label, g, groups.codes, risk.cause, ofInterest))
-  return deepFreeze({
-    cause: ofInterest,
-    statistic: rank > 0 ? statistic : absent,
-    degreesOfFreedom: rank,
-    pValue: rank > 0 ? chiSquareUpperTail(statistic, rank) : absent,
-    method: `Gray's test${strata === undefined ? '' : ', stratified'}`,
-    n: time.length,
-    events: counted.reduce((sum, one) => sum + one.events, 0),
-    clusters: cluster === undefined ? time.length : codesOf('cluster', cluster).count,
-    warnings: repeatWarnings(cluster, time.length),
-    reference: 'gray-test',
-    groups: counted.map((one, g) => ({ ...one, score: total.score[g]! })),
-  })
-}
+export const grayTest = checked(
+  'grayTest',
+  (
+    time: NumberColumn,
+    cause: NumberColumn,
+    group: CodeColumn,
+    options: GrayTestOptions = {},
+  ): GrayTestResult => {
+    const { cause: ofInterest = 1, strata, rho = 0, cluster } = options
+    requireSameLength({ time, cause, group, strata, cluster })
+    if (!Number.isFinite(rho)) throw noSuchPower(rho)
+    const groups = codesOf('group', group)
+    const stratum = strata === undefined ? undefined : codesOf('strata', strata)
+    const risk = riskSet(time, cause, { group: groups, stratum })
+    const total = new GrayScores(groups.count)
+    for (let s = 0; s < risk.strata; s++) total.addStratum(risk, s, ofInterest, rho)
+    const { statistic, rank } = scoreChiSquare(total.score, total.covariance)
+    const absent = notEstimable('no event of the cause while two groups are at risk')
+    const counted = groups.labels.map((label, g) => countsOf(label, g, groups.codes, risk.cause, ofInterest))
+    return deepFreeze({
+      cause: ofInterest,
+      statistic: rank > 0 ? statistic : absent,
+      degreesOfFreedom: rank,
+      pValue: rank > 0 ? chiSquareUpperTail(statistic, rank) : absent,
+      method: `Gray's test${strata === undefined ? '' : ', stratified'}`,
+      n: time.length,
+      events: counted.reduce((sum, one) => sum + one.events, 0),
+      clusters: cluster === undefined ? time.length : codesOf('cluster', cluster).count,
+      warnings: repeatWarnings(cluster, time.length),
+      reference: 'gray-test',
+      groups: counted.map((one, g) => ({ ...one, score: total.score[g]! })),
+    })
+  },
+)
 
 function countsOf(
   group: string,

@@ -1,6 +1,7 @@
 import { NumericalError } from '../core/errors.js'
 import { notEstimable, type Quantity } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
+import { checked } from './kernel/checked.js'
 import { logTails } from './numeric/noncentralHypergeometric.js'
 
 /** Events and time of one group before and after the first visit of each of its members. */
@@ -40,34 +41,33 @@ export interface ImmortalTimeTest {
  * @throws NumericalError `count-out-of-range` for counts that are no counts, or negative time
  * @example immortalTimeTest({ earlyEvents: 0, lateEvents: 9, timeBefore: 10, timeAfter: 10 }, { earlyEvents: 9, lateEvents: 9, timeBefore: 10, timeAfter: 10 }).fires // => true
  */
-export function immortalTimeTest(
-  group: BeforeAndAfter,
-  against: BeforeAndAfter,
-  limit = 0.01,
-): ImmortalTimeTest {
-  for (const side of [group, against]) requireCounts(side)
-  const earlyEvents = { group: group.earlyEvents, against: against.earlyEvents }
-  const method = 'exact conditional test of events before the first visit, one-sided'
-  const shared = { earlyEvents, method, reference: 'immortal-time' }
-  const times = [group.timeBefore, group.timeAfter, against.timeBefore, against.timeAfter]
-  if (times.some((one) => one === 0)) {
-    const none = notEstimable('a group has no time before or after its first visits.')
-    return deepFreeze({ ...shared, expectedOdds: none, pValue: none, fires: false })
-  }
-  const odds = group.timeBefore / group.timeAfter / (against.timeBefore / against.timeAfter)
-  const table = {
-    n1: group.earlyEvents + group.lateEvents,
-    n2: against.earlyEvents + against.lateEvents,
-    total: group.earlyEvents + against.earlyEvents,
-  }
-  const pValue = atMost(table, group.earlyEvents, Math.log(odds))
-  return deepFreeze({
-    ...shared,
-    expectedOdds: odds,
-    pValue,
-    fires: group.earlyEvents === 0 && pValue < limit,
-  })
-}
+export const immortalTimeTest = checked(
+  'immortalTimeTest',
+  (group: BeforeAndAfter, against: BeforeAndAfter, limit = 0.01): ImmortalTimeTest => {
+    for (const side of [group, against]) requireCounts(side)
+    const earlyEvents = { group: group.earlyEvents, against: against.earlyEvents }
+    const method = 'exact conditional test of events before the first visit, one-sided'
+    const shared = { earlyEvents, method, reference: 'immortal-time' }
+    const times = [group.timeBefore, group.timeAfter, against.timeBefore, against.timeAfter]
+    if (times.some((one) => one === 0)) {
+      const none = notEstimable('a group has no time before or after its first visits.')
+      return deepFreeze({ ...shared, expectedOdds: none, pValue: none, fires: false })
+    }
+    const odds = group.timeBefore / group.timeAfter / (against.timeBefore / against.timeAfter)
+    const table = {
+      n1: group.earlyEvents + group.lateEvents,
+      n2: against.earlyEvents + against.lateEvents,
+      total: group.earlyEvents + against.earlyEvents,
+    }
+    const pValue = atMost(table, group.earlyEvents, Math.log(odds))
+    return deepFreeze({
+      ...shared,
+      expectedOdds: odds,
+      pValue,
+      fires: group.earlyEvents === 0 && pValue < limit,
+    })
+  },
+)
 
 /** Probability of at most x early events in the group. */
 function atMost(table: { n1: number; n2: number; total: number }, x: number, logOdds: number): number {

@@ -12,6 +12,7 @@ import {
   workingColumn,
   writePredictor,
 } from './imputation/predictors.js'
+import { checked } from './kernel/checked.js'
 import { requireSameLength } from './numeric/columns.js'
 
 export type { ChainTrace } from './imputation/chain.js'
@@ -64,41 +65,41 @@ export interface ImputedTables {
  * @see Van Buuren (2018) Flexible Imputation of Missing Data, 2nd ed.; White and Royston (2009) for the outcome
  * @example imputeChained({ age: { kind: 'numeric', values: [41, NaN, 63] } }, { seed: 1, imputations: 2 }).missing[0].missing // => 1
  */
-export function imputeChained(
-  columns: Readonly<Record<string, ImputationColumn>>,
-  options: ImputationOptions,
-): ImputedTables {
-  const { seed, imputations = 20, iterations = 10, donors = 5, outcome } = options
-  for (const [name, count] of Object.entries({ imputations, iterations, donors })) requireCount(name, count)
-  const lengths = Object.fromEntries(Object.entries(columns).map(([name, one]) => [name, one.values]))
-  const rows = requireSameLength({ ...lengths, 'outcome.timeDays': outcome?.timeDays })
-  for (const [name, column] of Object.entries(columns)) requireValues(name, column)
-  const starts = new Map<string, CategoryStart>()
-  const chains = Array.from({ length: imputations }, (_, imputation) => {
-    const working = workingColumns(columns, outcome === undefined ? 1 : 3)
-    const table = predictorTable(working, rows, outcome)
-    const traces = runChain(working, table, iterations, donors, randomStream(seed, imputation), starts)
-    return { table: completedTable(working), traces, working }
-  })
-  const first = chains[0]!.working
-  return deepFreeze({
-    tables: chains.map((chain) => chain.table),
-    missing: first.map((column) => ({
-      column: column.name,
-      missing: column.missing.length,
-      share: rows === 0 ? 0 : column.missing.length / rows,
-    })),
-    completeRows: completeRows(first, rows),
-    traces: chains.map((chain) => chain.traces),
-    n: rows,
-    imputations,
-    iterations,
-    seed,
-    method: `multiple imputation by chained equations, ${imputations} tables, ${iterations} rounds, seed ${seed}`,
-    warnings: warningsOf(first, outcome),
-    reference: 'multiple-imputation',
-  })
-}
+export const imputeChained = checked(
+  'imputeChained',
+  (columns: Readonly<Record<string, ImputationColumn>>, options: ImputationOptions): ImputedTables => {
+    const { seed, imputations = 20, iterations = 10, donors = 5, outcome } = options
+    for (const [name, count] of Object.entries({ imputations, iterations, donors })) requireCount(name, count)
+    const lengths = Object.fromEntries(Object.entries(columns).map(([name, one]) => [name, one.values]))
+    const rows = requireSameLength({ ...lengths, 'outcome.timeDays': outcome?.timeDays })
+    for (const [name, column] of Object.entries(columns)) requireValues(name, column)
+    const starts = new Map<string, CategoryStart>()
+    const chains = Array.from({ length: imputations }, (_, imputation) => {
+      const working = workingColumns(columns, outcome === undefined ? 1 : 3)
+      const table = predictorTable(working, rows, outcome)
+      const traces = runChain(working, table, iterations, donors, randomStream(seed, imputation), starts)
+      return { table: completedTable(working), traces, working }
+    })
+    const first = chains[0]!.working
+    return deepFreeze({
+      tables: chains.map((chain) => chain.table),
+      missing: first.map((column) => ({
+        column: column.name,
+        missing: column.missing.length,
+        share: rows === 0 ? 0 : column.missing.length / rows,
+      })),
+      completeRows: completeRows(first, rows),
+      traces: chains.map((chain) => chain.traces),
+      n: rows,
+      imputations,
+      iterations,
+      seed,
+      method: `multiple imputation by chained equations, ${imputations} tables, ${iterations} rounds, seed ${seed}`,
+      warnings: warningsOf(first, outcome),
+      reference: 'multiple-imputation',
+    })
+  },
+)
 
 function workingColumns(
   columns: Readonly<Record<string, ImputationColumn>>,

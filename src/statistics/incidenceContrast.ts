@@ -5,7 +5,8 @@ import {
   incidenceComparison,
   incidenceSetting,
 } from './incidenceGroups.js'
-import type { CodeColumn } from './numeric/codes.js'
+import { checked } from './kernel/checked.js'
+import type { CodeColumn } from './kernel/codes.js'
 import type { NumberColumn } from './numeric/columns.js'
 
 export type {
@@ -32,13 +33,16 @@ export type {
  *
  * @example compareCumulativeIncidence([1, 2, 3, 4], [1, 0, 1, 0], [0, 0, 1, 1], [2])[0].differences[0].estimate // => -0.5
  */
-export function compareCumulativeIncidence(
-  time: NumberColumn,
-  cause: NumberColumn,
-  group: CodeColumn,
-  times: readonly number[],
-  options: IncidenceContrastOptions = {},
-): readonly IncidenceComparison[] {
-  const setting = incidenceSetting(time, cause, group, 'risk', options)
-  return deepFreeze(times.map((at) => incidenceComparison(at, setting)))
-}
+export const compareCumulativeIncidence = checked(
+  'compareCumulativeIncidence',
+  (
+    time: NumberColumn,
+    cause: NumberColumn,
+    group: CodeColumn,
+    times: readonly number[],
+    options: IncidenceContrastOptions = {},
+  ): readonly IncidenceComparison[] => {
+    const setting = incidenceSetting(time, cause, group, 'risk', options)
+    return deepFreeze(times.map((at) => incidenceComparison(at, setting)))
+  },
+)

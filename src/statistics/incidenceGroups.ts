@@ -23,7 +23,7 @@ import {
 } from './incidenceColumns.js'
 import { type ClusteredRows, clusteredRows, clustersOfStrata } from './influence.js'
 import { addInfluence, spanOf, sumOfSquares, weightingAt, weightingOver } from './influenceTotals.js'
-import { type CodeColumn, codesOf } from './numeric/codes.js'
+import { type CodeColumn, codesOf } from './kernel/codes.js'
 import { type NumberColumn, requireSameLength } from './numeric/columns.js'
 import { countAtMost } from './numeric/timeAxis.js'
 import { allCauses, eventsOfStratum, type RiskSet, riskSet, rowsOfStratum } from './riskSet.js'

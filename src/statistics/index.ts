@@ -27,6 +27,7 @@ export * from './equivalence.js'
 export type { ExposureBand } from './exposureBands.js'
 export * from './followUp.js'
 export * from './grayTest.js'
+export * from './immortalTime.js'
 export * from './imputation.js'
 export type { IncidenceVariance } from './incidenceColumns.js'
 export * from './incidenceContrast.js'
@@ -38,11 +39,8 @@ export {
   type SurvivalBounds,
   survivalBounds,
 } from './intervalCensored.js'
-export {
-  type IntervalCensoredBootstrapInput,
-  intervalCensoredBootstrapTask,
-} from './intervalCensoredBootstrap.js'
 export type { IntervalTimes } from './intervalTimes.js'
+export type { CodeColumn } from './kernel/codes.js'
 export * from './lifeTable.js'
 export {
   type EventTime,
@@ -66,17 +64,11 @@ export {
 } from './means.js'
 export * from './metaAnalysis.js'
 export * from './monitoring.js'
-export type { CodeColumn } from './numeric/codes.js'
-export * from './numeric/distributions.js'
 export {
   restrictedCubicSpline,
   splineCovariates,
   splineKnots,
 } from './numeric/splines.js'
-export {
-  studentisedRangeUpperQuantile,
-  studentisedRangeUpperTail,
-} from './numeric/studentisedRange.js'
 export * from './oddsRatio.js'
 export * from './pairedAndTrend.js'
 export * from './permutationTest.js'
@@ -95,7 +87,6 @@ export {
 export type { RateMethod } from './rateLimits.js'
 export { type RateOptions, rate, rateInterval } from './rates.js'
 export * from './recurrent.js'
-export type { ClusterColumn } from './regression/clusters.js'
 export type { RegressionCoefficient } from './regression/coefficients.js'
 export * from './regression/concordance.js'
 export type { PairCounts } from './regression/concordancePairs.js'
@@ -106,10 +97,8 @@ export * from './regression/coxContrasts.js'
 export {
   type BootstrappedHazardRatio,
   bootstrapCox,
-  type CoxBootstrapInput,
   type CoxReplicator,
   type CoxReplicatorOptions,
-  coxBootstrapTask,
   coxReplicator,
 } from './regression/coxReplicator.js'
 export { type CoxResiduals, coxResiduals } from './regression/coxResiduals.js'
@@ -172,7 +161,7 @@ export * from './regression/recurrentModels.js'
 export { type ChangedRows, splitAtChange } from './regression/timeDependent.js'
 export type { RowOptions, TimesAtRisk } from './regression/timesAtRisk.js'
 export type { TimeTransform } from './regression/timeTransform.js'
-export * from './resampling.js'
+export { type BootstrapSummary, percentileInterval, type ResamplingOptions } from './resampling.js'
 export {
   compareRestrictedMeans,
   type RestrictedMean,

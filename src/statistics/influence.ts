@@ -1,4 +1,4 @@
-import type { Codes } from './numeric/codes.js'
+import type { Codes } from './kernel/codes.js'
 import type { RiskSet } from './riskSet.js'
 import { type RowsByCell, rowsByCell } from './riskSetCells.js'
 

@@ -3,6 +3,7 @@ import { deepFreeze } from '../core/plain.js'
 import { innermostIntervals, orderIntervals } from './innermostIntervals.js'
 import { maximumMass } from './innermostMass.js'
 import { checkIntervals, type IntervalTimes } from './intervalTimes.js'
+import { checked } from './kernel/checked.js'
 import type { NumberColumn } from './numeric/columns.js'
 
 /** Mass of events in one interval (lower, upper], or at one time where both are equal. */
@@ -52,42 +53,44 @@ const emptyMass = 1e-8
  *
  * @example intervalCensoredSurvival({ lower: [0, 1, 2], upper: [2, 3, Infinity] }).intervals[0].mass // => 0.5
  */
-export function intervalCensoredSurvival(
-  times: IntervalTimes,
-  options: IntervalCensoredOptions = {},
-): IntervalCensoredEstimate {
-  const rows = checkIntervals(times, options.weights)
-  const innermost = innermostIntervals(orderIntervals(rows), rows.weight)
-  const fit = maximumMass(innermost)
-  let survival = 1
-  const intervals: MassInterval[] = []
-  fit.mass.forEach((mass, k) => {
-    if (mass < emptyMass) return
-    survival = Math.max(0, survival - mass)
-    const upper = innermost.right[k]!
-    intervals.push({
-      lower: innermost.left[k]!,
-      upper: upper === Number.POSITIVE_INFINITY ? { state: 'unbounded', direction: 'above' } : upper,
-      mass,
-      survivalAfter: survival < emptyMass ? 0 : survival,
+export const intervalCensoredSurvival = checked(
+  'intervalCensoredSurvival',
+  (times: IntervalTimes, options: IntervalCensoredOptions = {}): IntervalCensoredEstimate => {
+    const rows = checkIntervals(times, options.weights)
+    const innermost = innermostIntervals(orderIntervals(rows), rows.weight)
+    const fit = maximumMass(innermost)
+    let survival = 1
+    const intervals: MassInterval[] = []
+    fit.mass.forEach((mass, k) => {
+      if (mass < emptyMass) return
+      survival = Math.max(0, survival - mass)
+      const upper = innermost.right[k]!
+      intervals.push({
+        lower: innermost.left[k]!,
+        upper: upper === Number.POSITIVE_INFINITY ? { state: 'unbounded', direction: 'above' } : upper,
+        mass,
+        survivalAfter: survival < emptyMass ? 0 : survival,
+      })
     })
-  })
-  return deepFreeze({
-    intervals,
-    logLikelihood: fit.logLikelihood,
-    excess: fit.excess,
-    n: rows.n,
-    events: rows.events,
-    iterations: fit.iterations,
-    converged: fit.converged,
-    method: 'non-parametric maximum likelihood for interval-censored times',
-    warnings: [
-      ...(rows.events === 0 ? [warning('no-events', 'No row is known to have had the event.')] : []),
-      ...(fit.converged ? [] : [warning('not-converged', 'The conditions of the maximum are not met yet.')]),
-    ],
-    reference: 'turnbull',
-  })
-}
+    return deepFreeze({
+      intervals,
+      logLikelihood: fit.logLikelihood,
+      excess: fit.excess,
+      n: rows.n,
+      events: rows.events,
+      iterations: fit.iterations,
+      converged: fit.converged,
+      method: 'non-parametric maximum likelihood for interval-censored times',
+      warnings: [
+        ...(rows.events === 0 ? [warning('no-events', 'No row is known to have had the event.')] : []),
+        ...(fit.converged
+          ? []
+          : [warning('not-converged', 'The conditions of the maximum are not met yet.')]),
+      ],
+      reference: 'turnbull',
+    })
+  },
+)
 
 /** Bounds of the share without the event at a time: equal outside intervals of mass. */
 export interface SurvivalBounds {
@@ -101,14 +104,17 @@ export interface SurvivalBounds {
  *
  * @example survivalBounds(intervalCensoredSurvival({ lower: [0, 1, 2], upper: [2, 3, Infinity] }), 1.5).upper // => 1
  */
-export function survivalBounds(estimate: IntervalCensoredEstimate, time: number): SurvivalBounds {
-  const ends = estimate.intervals.map(({ upper }) =>
-    typeof upper === 'number' ? upper : Number.POSITIVE_INFINITY,
-  )
-  const starts = estimate.intervals.map(({ lower }) => lower)
-  const masses = estimate.intervals.map(({ mass }) => mass)
-  return Object.freeze({ time, ...boundsOfMass(starts, ends, masses, time) })
-}
+export const survivalBounds = checked(
+  'survivalBounds',
+  (estimate: IntervalCensoredEstimate, time: number): SurvivalBounds => {
+    const ends = estimate.intervals.map(({ upper }) =>
+      typeof upper === 'number' ? upper : Number.POSITIVE_INFINITY,
+    )
+    const starts = estimate.intervals.map(({ lower }) => lower)
+    const masses = estimate.intervals.map(({ mass }) => mass)
+    return Object.freeze({ time, ...boundsOfMass(starts, ends, masses, time) })
+  },
+)
 
 /** Bounds of the share without the event at a time, from masses of ascending intervals. */
 export function boundsOfMass(

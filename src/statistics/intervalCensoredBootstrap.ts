@@ -2,18 +2,18 @@ import { innermostIntervals, orderIntervals } from './innermostIntervals.js'
 import { maximumMass } from './innermostMass.js'
 import { boundsOfMass } from './intervalCensored.js'
 import { checkIntervals, type IntervalTimes } from './intervalTimes.js'
-import { encodeLabels, type Labels } from './numeric/labels.js'
+import { type CodeColumn, codesOf } from './kernel/codes.js'
 import { drawClusterWeights, type Replicate, type ResamplingTask } from './resampling.js'
 
 /** What a thread needs to prepare bootstrap replicates of interval-censored shares. */
 export interface IntervalCensoredBootstrapInput {
   readonly times: IntervalTimes
   /** Label of the cluster of every row. */
-  readonly clusters: Labels
+  readonly cluster: CodeColumn
   /** Times at which the share without the event is wanted. */
   readonly horizons: readonly number[]
   /** Group of every row; default one group. Clusters are drawn for all groups together. */
-  readonly groups?: Labels
+  readonly groups?: CodeColumn
 }
 
 /**
@@ -22,11 +22,11 @@ export interface IntervalCensoredBootstrapInput {
  * upper bound of the share without the event; NaN for a group that a draw leaves empty. Ends are ordered once.
  */
 export function prepareIntervalCensoredBootstrap(input: unknown): Replicate {
-  const { times, clusters, horizons, groups } = input as IntervalCensoredBootstrapInput
+  const { times, cluster: clusters, horizons, groups } = input as IntervalCensoredBootstrapInput
   const rows = checkIntervals(times)
   const order = orderIntervals(rows)
-  const cluster = encodeLabels(clusters, 'clusters')
-  const group = groups === undefined ? undefined : encodeLabels(groups, 'groups')
+  const cluster = codesOf('cluster', clusters)
+  const group = groups === undefined ? undefined : codesOf('groups', groups)
   const groupCount = group?.levels.length ?? 1
   const counts = new Float64Array(cluster.levels.length)
   const weights = new Float64Array(rows.rows)
@@ -51,6 +51,6 @@ export function prepareIntervalCensoredBootstrap(input: unknown): Replicate {
 }
 
 /** The bootstrap of interval-censored shares as a task for `replicateTask`; its width is 2 · groups · horizons. */
-export function intervalCensoredBootstrapTask(input: IntervalCensoredBootstrapInput): ResamplingTask {
+export const intervalCensoredBootstrapTask = (input: IntervalCensoredBootstrapInput): ResamplingTask => {
   return { module: import.meta.url, prepare: 'prepareIntervalCensoredBootstrap', input }
 }

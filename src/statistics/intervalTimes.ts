@@ -1,6 +1,7 @@
 import { NumericalError } from '../core/errors.js'
 import {
   asDoubles,
+  type EndlessColumn,
   type NumberColumn,
   requireFinite,
   requireNonNegative,
@@ -13,7 +14,7 @@ import {
  */
 export interface IntervalTimes {
   readonly lower: NumberColumn
-  readonly upper: NumberColumn
+  readonly upper: EndlessColumn
 }
 
 /** Checked intervals. */

@@ -1,6 +1,7 @@
 import { NumericalError } from '../core/errors.js'
 import { notEstimable, type Quantity } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
+import { checked } from './kernel/checked.js'
 import {
   type NumberColumn,
   requireNonNegative,
@@ -60,37 +61,40 @@ export interface LifeTableOptions {
  *
  * @example lifeTableFromCounts([0, 1], [10, 5], [3, 1], [2, 4]).rows[0].eventProbability // => 0.3333
  */
-export function lifeTableFromCounts(
-  intervalStart: NumberColumn,
-  atStart: NumberColumn,
-  events: NumberColumn,
-  withdrawn: NumberColumn,
-  options: LifeTableOptions = {},
-): LifeTable {
-  const intervals = requireSameLength({ intervalStart, atStart, events, withdrawn })
-  for (const [name, column] of Object.entries({ atStart, events, withdrawn }))
-    requireNonNegative(name, column)
-  for (let i = 0; i < intervals; i++) {
-    if (events[i]! + withdrawn[i]! > atStart[i]!) throw tooManyLeave(i)
-  }
-  const level = options.level ?? 0.95
-  const scale = options.interval ?? 'log-log'
-  const rows: LifeTableRow[] = []
-  const state = { survival: 1, varianceLog: 0 }
-  for (let i = 0; i < intervals; i++) {
-    const end = i + 1 < intervals ? intervalStart[i + 1]! : notEstimable('the last interval is open')
-    const counts = { atStart: atStart[i]!, events: events[i]!, withdrawn: withdrawn[i]! }
-    rows.push(lifeTableRow(intervalStart[i]!, end, counts, state, level, scale))
-  }
-  return deepFreeze({
-    rows,
-    n: intervals > 0 ? atStart[0]! : 0,
-    events: rows.reduce((sum, row) => sum + row.events, 0),
-    level,
-    method: `actuarial life table, Greenwood variance, ${scale} interval`,
-    reference: 'life-table',
-  })
-}
+export const lifeTableFromCounts = checked(
+  'lifeTableFromCounts',
+  (
+    intervalStart: NumberColumn,
+    atStart: NumberColumn,
+    events: NumberColumn,
+    withdrawn: NumberColumn,
+    options: LifeTableOptions = {},
+  ): LifeTable => {
+    const intervals = requireSameLength({ intervalStart, atStart, events, withdrawn })
+    for (const [name, column] of Object.entries({ atStart, events, withdrawn }))
+      requireNonNegative(name, column)
+    for (let i = 0; i < intervals; i++) {
+      if (events[i]! + withdrawn[i]! > atStart[i]!) throw tooManyLeave(i)
+    }
+    const level = options.level ?? 0.95
+    const scale = options.interval ?? 'log-log'
+    const rows: LifeTableRow[] = []
+    const state = { survival: 1, varianceLog: 0 }
+    for (let i = 0; i < intervals; i++) {
+      const end = i + 1 < intervals ? intervalStart[i + 1]! : notEstimable('the last interval is open')
+      const counts = { atStart: atStart[i]!, events: events[i]!, withdrawn: withdrawn[i]! }
+      rows.push(lifeTableRow(intervalStart[i]!, end, counts, state, level, scale))
+    }
+    return deepFreeze({
+      rows,
+      n: intervals > 0 ? atStart[0]! : 0,
+      events: rows.reduce((sum, row) => sum + row.events, 0),
+      level,
+      method: `actuarial life table, Greenwood variance, ${scale} interval`,
+      reference: 'life-table',
+    })
+  },
+)
 
 /**
  * Actuarial life table from rows: each counts in the intervals up to the one in which it left; an event or withdrawal
@@ -103,32 +107,35 @@ export function lifeTableFromCounts(
  *
  * @example lifeTable([0.5, 1.5, 2.5], [1, 0, 1], [0, 1, 2]).rows[1].effective // => 1.5
  */
-export function lifeTable(
-  time: NumberColumn,
-  event: NumberColumn,
-  boundaries: readonly number[],
-  options: LifeTableOptions = {},
-): LifeTable {
-  const rows = requireSameLength({ time, event })
-  requireNonNegative('time', time)
-  requireZeroOne('event', event)
-  requireAscending(boundaries)
-  const events = new Float64Array(boundaries.length)
-  const withdrawn = new Float64Array(boundaries.length)
-  for (let row = 0; row < rows; row++) {
-    let interval = 0
-    while (interval + 1 < boundaries.length && boundaries[interval + 1]! <= time[row]!) interval++
-    if (event[row] === 1) events[interval]!++
-    else withdrawn[interval]!++
-  }
-  const atStart = new Float64Array(boundaries.length)
-  let left = rows
-  for (let i = 0; i < boundaries.length; i++) {
-    atStart[i] = left
-    left -= events[i]! + withdrawn[i]!
-  }
-  return lifeTableFromCounts(boundaries, atStart, events, withdrawn, options)
-}
+export const lifeTable = checked(
+  'lifeTable',
+  (
+    time: NumberColumn,
+    event: NumberColumn,
+    boundaries: readonly number[],
+    options: LifeTableOptions = {},
+  ): LifeTable => {
+    const rows = requireSameLength({ time, event })
+    requireNonNegative('time', time)
+    requireZeroOne('event', event)
+    requireAscending(boundaries)
+    const events = new Float64Array(boundaries.length)
+    const withdrawn = new Float64Array(boundaries.length)
+    for (let row = 0; row < rows; row++) {
+      let interval = 0
+      while (interval + 1 < boundaries.length && boundaries[interval + 1]! <= time[row]!) interval++
+      if (event[row] === 1) events[interval]!++
+      else withdrawn[interval]!++
+    }
+    const atStart = new Float64Array(boundaries.length)
+    let left = rows
+    for (let i = 0; i < boundaries.length; i++) {
+      atStart[i] = left
+      left -= events[i]! + withdrawn[i]!
+    }
+    return lifeTableFromCounts(boundaries, atStart, events, withdrawn, options)
+  },
+)
 
 const nobody = notEstimable('nobody was under observation in the interval')
 

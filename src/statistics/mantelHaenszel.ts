@@ -1,5 +1,6 @@
 import { type Contrast, noInterval, notEstimable, type Quantity, quantityOf } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
+import { checked } from './kernel/checked.js'
 import { requireLevel } from './numeric/columns.js'
 import { normalCritical, requireAmount, requireCount, requireEventsAmong } from './numeric/counts.js'
 import { type ContrastNames, type EventCount, unnamedGroups } from './twoProportions.js'
@@ -54,25 +55,28 @@ const noInformation = 'no stratum holds both groups with an event and without'
  * Sources: Mantel and Haenszel 1959; Robins, Breslow and Greenland 1986 (Biometrics 42:311).
  * @example pooledOddsRatio([{ group: { events: 3, n: 10 }, against: { events: 1, n: 15 } }]).estimate // => 6
  */
-export function pooledOddsRatio(strata: readonly ProportionStratum[], options: PooledOptions = {}): Contrast {
-  const cells = informativeCells(strata)
-  const sums = { r: 0, s: 0, pr: 0, cross: 0, qs: 0 }
-  for (const { a, b, c, d, total } of cells) {
-    const [p, q] = [(a + d) / total, (b + c) / total]
-    const [r, s] = [(a * d) / total, (b * c) / total]
-    sums.r += r
-    sums.s += s
-    sums.pr += p * r
-    sums.cross += p * s + q * r
-    sums.qs += q * s
-  }
-  const variance =
-    sums.pr / (2 * sums.r * sums.r) + sums.cross / (2 * sums.r * sums.s) + sums.qs / (2 * sums.s * sums.s)
-  return pooledRatio(cells, sums.r / sums.s, variance, 'log odds ratio', options, {
-    method: 'Mantel–Haenszel, Robins–Breslow–Greenland variance',
-    reference: 'mantel-haenszel',
-  })
-}
+export const pooledOddsRatio = checked(
+  'pooledOddsRatio',
+  (strata: readonly ProportionStratum[], options: PooledOptions = {}): Contrast => {
+    const cells = informativeCells(strata)
+    const sums = { r: 0, s: 0, pr: 0, cross: 0, qs: 0 }
+    for (const { a, b, c, d, total } of cells) {
+      const [p, q] = [(a + d) / total, (b + c) / total]
+      const [r, s] = [(a * d) / total, (b * c) / total]
+      sums.r += r
+      sums.s += s
+      sums.pr += p * r
+      sums.cross += p * s + q * r
+      sums.qs += q * s
+    }
+    const variance =
+      sums.pr / (2 * sums.r * sums.r) + sums.cross / (2 * sums.r * sums.s) + sums.qs / (2 * sums.s * sums.s)
+    return pooledRatio(cells, sums.r / sums.s, variance, 'log odds ratio', options, {
+      method: 'Mantel–Haenszel, Robins–Breslow–Greenland variance',
+      reference: 'mantel-haenszel',
+    })
+  },
+)
 
 /**
  * Risk ratio common to strata, by Mantel and Haenszel, with the variance of Greenland and Robins.
@@ -84,21 +88,24 @@ export function pooledOddsRatio(strata: readonly ProportionStratum[], options: P
  * Source: Greenland and Robins 1985 (Biometrics 41:55).
  * @example pooledRiskRatio([{ group: { events: 3, n: 10 }, against: { events: 1, n: 15 } }]).estimate // => 4.5
  */
-export function pooledRiskRatio(strata: readonly ProportionStratum[], options: PooledOptions = {}): Contrast {
-  const cells = informativeCells(strata)
-  let r = 0
-  let s = 0
-  let spread = 0
-  for (const { a, c, n1, n2, m, total } of cells) {
-    r += (a * n2) / total
-    s += (c * n1) / total
-    spread += ((m / total) * n1 * n2 - a * c) / total
-  }
-  return pooledRatio(cells, r / s, spread / (r * s), 'log risk ratio', options, {
-    method: 'Mantel–Haenszel, Greenland–Robins variance',
-    reference: 'mantel-haenszel',
-  })
-}
+export const pooledRiskRatio = checked(
+  'pooledRiskRatio',
+  (strata: readonly ProportionStratum[], options: PooledOptions = {}): Contrast => {
+    const cells = informativeCells(strata)
+    let r = 0
+    let s = 0
+    let spread = 0
+    for (const { a, c, n1, n2, m, total } of cells) {
+      r += (a * n2) / total
+      s += (c * n1) / total
+      spread += ((m / total) * n1 * n2 - a * c) / total
+    }
+    return pooledRatio(cells, r / s, spread / (r * s), 'log risk ratio', options, {
+      method: 'Mantel–Haenszel, Greenland–Robins variance',
+      reference: 'mantel-haenszel',
+    })
+  },
+)
 
 /** Variances of the pooled risk difference. */
 export type PooledDifferenceVariance = 'sato' | 'greenland-robins'
@@ -113,42 +120,45 @@ export type PooledDifferenceVariance = 'sato' | 'greenland-robins'
  * Sources: Greenland and Robins 1985; Sato 1989 (Biometrics 45:1323).
  * @example pooledRiskDifference([{ group: { events: 3, n: 10 }, against: { events: 1, n: 20 } }]).estimate // => 0.25
  */
-export function pooledRiskDifference(
-  strata: readonly ProportionStratum[],
-  options: PooledOptions & { readonly variance?: PooledDifferenceVariance } = {},
-): Contrast {
-  const { level = 0.95, variance = 'sato' } = options
-  requireLevel(level)
-  const cells = informativeCells(strata)
-  let weight = 0
-  let sum = 0
-  let robins = 0
-  let p = 0
-  let q = 0
-  for (const { a, b, c, d, n1, n2, total } of cells) {
-    const [f1, f2] = [n1 / total, n2 / total]
-    weight += f1 * n2
-    sum += a * f2 - c * f1
-    robins += ((a * b) / n1) * f2 * f2 + ((c * d) / n2) * f1 * f1
-    p += f1 * f1 * c - f2 * f2 * a + (f1 * f2 * (n2 - n1)) / 2
-    q += (a * (d / total) + c * (b / total)) / 2
-  }
-  const difference = sum / weight
-  const spread = variance === 'sato' ? (difference * p + q) / (weight * weight) : robins / (weight * weight)
-  const value = Math.sqrt(Math.max(0, spread))
-  const half = normalCritical(level) * value
-  const missing = cells.length === 0
-  return deepFreeze({
-    ...commonPart(cells, level, options.comparator),
-    estimate: missing ? notEstimable('no stratum holds both groups') : difference,
-    interval: missing
-      ? noInterval('no stratum holds both groups')
-      : { lower: difference - half, upper: difference + half },
-    ...(missing ? {} : { standardError: { value, scale: 'risk difference' } }),
-    method: `Mantel–Haenszel, ${variance === 'sato' ? 'Sato' : 'Greenland–Robins'} variance`,
-    reference: 'mantel-haenszel',
-  })
-}
+export const pooledRiskDifference = checked(
+  'pooledRiskDifference',
+  (
+    strata: readonly ProportionStratum[],
+    options: PooledOptions & { readonly variance?: PooledDifferenceVariance } = {},
+  ): Contrast => {
+    const { level = 0.95, variance = 'sato' } = options
+    requireLevel(level)
+    const cells = informativeCells(strata)
+    let weight = 0
+    let sum = 0
+    let robins = 0
+    let p = 0
+    let q = 0
+    for (const { a, b, c, d, n1, n2, total } of cells) {
+      const [f1, f2] = [n1 / total, n2 / total]
+      weight += f1 * n2
+      sum += a * f2 - c * f1
+      robins += ((a * b) / n1) * f2 * f2 + ((c * d) / n2) * f1 * f1
+      p += f1 * f1 * c - f2 * f2 * a + (f1 * f2 * (n2 - n1)) / 2
+      q += (a * (d / total) + c * (b / total)) / 2
+    }
+    const difference = sum / weight
+    const spread = variance === 'sato' ? (difference * p + q) / (weight * weight) : robins / (weight * weight)
+    const value = Math.sqrt(Math.max(0, spread))
+    const half = normalCritical(level) * value
+    const missing = cells.length === 0
+    return deepFreeze({
+      ...commonPart(cells, level, options.comparator),
+      estimate: missing ? notEstimable('no stratum holds both groups') : difference,
+      interval: missing
+        ? noInterval('no stratum holds both groups')
+        : { lower: difference - half, upper: difference + half },
+      ...(missing ? {} : { standardError: { value, scale: 'risk difference' } }),
+      method: `Mantel–Haenszel, ${variance === 'sato' ? 'Sato' : 'Greenland–Robins'} variance`,
+      reference: 'mantel-haenszel',
+    })
+  },
+)
 
 /**
  * Rate ratio common to strata, by Mantel and Haenszel, with the variance of Greenland and Robins.
@@ -160,30 +170,33 @@ export function pooledRiskDifference(
  * Source: Greenland and Robins 1985 (Biometrics 41:55); Rothman and Greenland 1998.
  * @example pooledRateRatio([{ group: { events: 4, timeAtRisk: 2 }, against: { events: 6, timeAtRisk: 9 } }]).estimate // => 3
  */
-export function pooledRateRatio(strata: readonly RateStratum[], options: PooledOptions = {}): Contrast {
-  let r = 0
-  let s = 0
-  let spread = 0
-  const counted: Cells[] = []
-  for (const { group, against } of strata) {
-    for (const one of [group, against]) {
-      requireCount('events', one.events)
-      requireAmount('timeAtRisk', one.timeAtRisk)
+export const pooledRateRatio = checked(
+  'pooledRateRatio',
+  (strata: readonly RateStratum[], options: PooledOptions = {}): Contrast => {
+    let r = 0
+    let s = 0
+    let spread = 0
+    const counted: Cells[] = []
+    for (const { group, against } of strata) {
+      for (const one of [group, against]) {
+        requireCount('events', one.events)
+        requireAmount('timeAtRisk', one.timeAtRisk)
+      }
+      const time = group.timeAtRisk + against.timeAtRisk
+      const m = group.events + against.events
+      if (group.timeAtRisk === 0 || against.timeAtRisk === 0) continue
+      const [share1, share2] = [group.timeAtRisk / time, against.timeAtRisk / time]
+      r += group.events * share2
+      s += against.events * share1
+      spread += m * share1 * share2
+      counted.push({ a: 0, b: 0, c: 0, d: 0, n1: m, n2: 0, m, total: m })
     }
-    const time = group.timeAtRisk + against.timeAtRisk
-    const m = group.events + against.events
-    if (group.timeAtRisk === 0 || against.timeAtRisk === 0) continue
-    const [share1, share2] = [group.timeAtRisk / time, against.timeAtRisk / time]
-    r += group.events * share2
-    s += against.events * share1
-    spread += m * share1 * share2
-    counted.push({ a: 0, b: 0, c: 0, d: 0, n1: m, n2: 0, m, total: m })
-  }
-  return pooledRatio(counted, r / s, spread / (r * s), 'log rate ratio', options, {
-    method: 'Mantel–Haenszel, Greenland–Robins variance',
-    reference: 'mantel-haenszel',
-  })
-}
+    return pooledRatio(counted, r / s, spread / (r * s), 'log rate ratio', options, {
+      method: 'Mantel–Haenszel, Greenland–Robins variance',
+      reference: 'mantel-haenszel',
+    })
+  },
+)
 
 function pooledRatio(
   cells: readonly Cells[],

@@ -1,5 +1,6 @@
 import { notEstimable, type Quantity, type TestResult } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
+import { checked } from './kernel/checked.js'
 import { differenceError, requireSummary, type SummaryFigures } from './means.js'
 import { requireLevel } from './numeric/columns.js'
 import { fUpperTail } from './numeric/distributions.js'
@@ -23,30 +24,33 @@ export interface VarianceAnalysis extends TestResult {
  * Sources: Fisher 1925; Welch 1951 (Biometrika 38:330).
  * @example varianceAnalysis([{ n: 3, mean: 1, standardDeviation: 1 }, { n: 3, mean: 3, standardDeviation: 1 }]).statistic // => 6
  */
-export function varianceAnalysis(
-  groups: readonly SummaryFigures[],
-  options: { readonly variances?: 'equal' | 'unequal' } = {},
-): VarianceAnalysis {
-  const { variances = 'equal' } = options
-  groups.forEach(requireSummary)
-  const n = groups.reduce((sum, one) => sum + one.n, 0)
-  const answer = variances === 'equal' ? classicalF(groups) : welchF(groups)
-  const reason = reasonAgainst(groups, variances)
-  const none = notEstimable(reason ?? 'the values do not vary')
-  const usable = reason === undefined && Number.isFinite(answer.statistic)
-  return deepFreeze({
-    statistic: usable ? answer.statistic : none,
-    degreesOfFreedom: groups.length < 2 ? none : groups.length - 1,
-    denominatorDegreesOfFreedom: usable ? answer.denominator : none,
-    pValue: usable ? fUpperTail(answer.statistic, groups.length - 1, answer.denominator) : none,
-    method: variances === 'equal' ? 'one-way analysis of variance' : 'Welch’s analysis of variance',
-    n,
-    events: n,
-    clusters: n,
-    warnings: [],
-    reference: 'many-means',
-  })
-}
+export const varianceAnalysis = checked(
+  'varianceAnalysis',
+  (
+    groups: readonly SummaryFigures[],
+    options: { readonly variances?: 'equal' | 'unequal' } = {},
+  ): VarianceAnalysis => {
+    const { variances = 'equal' } = options
+    groups.forEach(requireSummary)
+    const n = groups.reduce((sum, one) => sum + one.n, 0)
+    const answer = variances === 'equal' ? classicalF(groups) : welchF(groups)
+    const reason = reasonAgainst(groups, variances)
+    const none = notEstimable(reason ?? 'the values do not vary')
+    const usable = reason === undefined && Number.isFinite(answer.statistic)
+    return deepFreeze({
+      statistic: usable ? answer.statistic : none,
+      degreesOfFreedom: groups.length < 2 ? none : groups.length - 1,
+      denominatorDegreesOfFreedom: usable ? answer.denominator : none,
+      pValue: usable ? fUpperTail(answer.statistic, groups.length - 1, answer.denominator) : none,
+      method: variances === 'equal' ? 'one-way analysis of variance' : 'Welch’s analysis of variance',
+      n,
+      events: n,
+      clusters: n,
+      warnings: [],
+      reference: 'many-means',
+    })
+  },
+)
 
 /** One pair of groups with its difference, adjusted for the number of pairs. */
 export interface PairDifference {
@@ -82,34 +86,37 @@ export interface PairwiseDifferences {
  * Sources: Tukey 1953; Kramer 1956; Games and Howell 1976.
  * @example pairwiseDifferences([{ n: 3, mean: 1, standardDeviation: 1 }, { n: 3, mean: 3, standardDeviation: 1 }]).pairs[0].pValue // => 0.0705
  */
-export function pairwiseDifferences(
-  groups: readonly SummaryFigures[],
-  options: { readonly level?: number; readonly variances?: 'equal' | 'unequal' } = {},
-): PairwiseDifferences {
-  const { level = 0.95, variances = 'equal' } = options
-  groups.forEach(requireSummary)
-  requireLevel(level)
-  const reason = reasonAgainst(groups, variances)
-  const { within, denominator } = classicalF(groups)
-  const pairs = groups.flatMap((_, first) =>
-    groups.slice(first + 1).map((_other, offset): PairDifference => {
-      const second = first + 1 + offset
-      const [one, two] = [groups[first]!, groups[second]!]
-      const own = differenceError(one, two, 'unequal')
-      const error = variances === 'equal' ? Math.sqrt(within * (1 / one.n + 1 / two.n)) : own.error
-      const degreesOfFreedom = variances === 'equal' ? denominator : own.degreesOfFreedom
-      const difference = one.mean - two.mean
-      const answer = rangeAnswer(difference, error, degreesOfFreedom, groups.length, level, reason)
-      return { first, second, difference, ...answer }
-    }),
-  )
-  return deepFreeze({
-    pairs,
-    level,
-    method: variances === 'equal' ? 'Tukey–Kramer' : 'Games–Howell',
-    reference: 'many-means',
-  })
-}
+export const pairwiseDifferences = checked(
+  'pairwiseDifferences',
+  (
+    groups: readonly SummaryFigures[],
+    options: { readonly level?: number; readonly variances?: 'equal' | 'unequal' } = {},
+  ): PairwiseDifferences => {
+    const { level = 0.95, variances = 'equal' } = options
+    groups.forEach(requireSummary)
+    requireLevel(level)
+    const reason = reasonAgainst(groups, variances)
+    const { within, denominator } = classicalF(groups)
+    const pairs = groups.flatMap((_, first) =>
+      groups.slice(first + 1).map((_other, offset): PairDifference => {
+        const second = first + 1 + offset
+        const [one, two] = [groups[first]!, groups[second]!]
+        const own = differenceError(one, two, 'unequal')
+        const error = variances === 'equal' ? Math.sqrt(within * (1 / one.n + 1 / two.n)) : own.error
+        const degreesOfFreedom = variances === 'equal' ? denominator : own.degreesOfFreedom
+        const difference = one.mean - two.mean
+        const answer = rangeAnswer(difference, error, degreesOfFreedom, groups.length, level, reason)
+        return { first, second, difference, ...answer }
+      }),
+    )
+    return deepFreeze({
+      pairs,
+      level,
+      method: variances === 'equal' ? 'Tukey–Kramer' : 'Games–Howell',
+      reference: 'many-means',
+    })
+  },
+)
 
 function rangeAnswer(
   difference: number,

@@ -1,7 +1,8 @@
 import { NumericalError } from '../core/errors.js'
 import { type Contrast, noInterval, notEstimable, type Quantity } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
-import { requireFinite, requireLevel, requireSameLength } from './numeric/columns.js'
+import { checked } from './kernel/checked.js'
+import { type NumberColumn, requireFinite, requireLevel, requireSameLength } from './numeric/columns.js'
 import { requireAmount, requireCount } from './numeric/counts.js'
 import { studentTQuantile, studentTUpperTail } from './numeric/distributions.js'
 import { meanOf, standardDeviationOf } from './summary.js'
@@ -40,7 +41,7 @@ export interface MeanContrast extends Contrast {
  * @throws NumericalError `not-finite`, `no-values`
  * @example summaryFigures([1, 2, 3, 4]).standardDeviation // => 1.291
  */
-export function summaryFigures(values: ArrayLike<number>): SummaryFigures {
+export const summaryFigures = checked('summaryFigures', (values: NumberColumn): SummaryFigures => {
   requireFinite('values', values)
   const n = values.length
   if (n === 0) {
@@ -54,7 +55,7 @@ export function summaryFigures(values: ArrayLike<number>): SummaryFigures {
   const mean = meanOf(values)
   const standardDeviation = n === 1 ? 0 : standardDeviationOf(values)
   return Object.freeze({ n, mean, standardDeviation })
-}
+})
 
 /**
  * Difference of the means of two independent groups, the group's less the reference's, from number, mean and
@@ -68,23 +69,22 @@ export function summaryFigures(values: ArrayLike<number>): SummaryFigures {
  * Sources: Student 1908; Welch 1947; Satterthwaite 1946.
  * @example meanDifference({ n: 9, mean: 38.1, standardDeviation: 16 }, { n: 8, mean: 32.8, standardDeviation: 1.1 }).pValue // => 0.3504
  */
-export function meanDifference(
-  group: SummaryFigures,
-  against: SummaryFigures,
-  options: MeanOptions = {},
-): MeanContrast {
-  const { level = 0.95, variances = 'unequal', comparator = unnamedGroups } = options
-  requireSummary(group)
-  requireSummary(against)
-  requireLevel(level)
-  const { error, degreesOfFreedom } = differenceError(group, against, variances)
-  const n = group.n + against.n
-  return contrastOf(group.mean - against.mean, error, degreesOfFreedom, level, {
-    method: variances === 'equal' ? 'Student t, common variance' : 'Welch t',
-    n,
-    comparator: { group: comparator.group, against: comparator.against },
-  })
-}
+export const meanDifference = checked(
+  'meanDifference',
+  (group: SummaryFigures, against: SummaryFigures, options: MeanOptions = {}): MeanContrast => {
+    const { level = 0.95, variances = 'unequal', comparator = unnamedGroups } = options
+    requireSummary(group)
+    requireSummary(against)
+    requireLevel(level)
+    const { error, degreesOfFreedom } = differenceError(group, against, variances)
+    const n = group.n + against.n
+    return contrastOf(group.mean - against.mean, error, degreesOfFreedom, level, {
+      method: variances === 'equal' ? 'Student t, common variance' : 'Welch t',
+      n,
+      comparator: { group: comparator.group, against: comparator.against },
+    })
+  },
+)
 
 /**
  * Mean of paired differences, first less second, with the paired t test.
@@ -96,25 +96,24 @@ export function meanDifference(
  * Source: Student 1908.
  * @example pairedMeanDifference([1, 2, 4], [0, 2, 1]).estimate // => 1.3333
  */
-export function pairedMeanDifference(
-  first: ArrayLike<number>,
-  second: ArrayLike<number>,
-  options: Omit<MeanOptions, 'variances'> = {},
-): MeanContrast {
-  const { level = 0.95, comparator = unnamedGroups } = options
-  requireSameLength({ first, second })
-  requireFinite('first', first)
-  requireFinite('second', second)
-  requireLevel(level)
-  const { n, mean, standardDeviation } = summaryFigures(
-    Float64Array.from(first, (value, i) => value - second[i]!),
-  )
-  return contrastOf(mean, standardDeviation / Math.sqrt(n), n - 1, level, {
-    method: 'paired t',
-    n,
-    comparator: { group: comparator.group, against: comparator.against },
-  })
-}
+export const pairedMeanDifference = checked(
+  'pairedMeanDifference',
+  (first: NumberColumn, second: NumberColumn, options: Omit<MeanOptions, 'variances'> = {}): MeanContrast => {
+    const { level = 0.95, comparator = unnamedGroups } = options
+    requireSameLength({ first, second })
+    requireFinite('first', first)
+    requireFinite('second', second)
+    requireLevel(level)
+    const { n, mean, standardDeviation } = summaryFigures(
+      Float64Array.from(first, (value, i) => value - second[i]!),
+    )
+    return contrastOf(mean, standardDeviation / Math.sqrt(n), n - 1, level, {
+      method: 'paired t',
+      n,
+      comparator: { group: comparator.group, against: comparator.against },
+    })
+  },
+)
 
 /** Standard error of a difference of means and its degrees of freedom; NaN where a variance is unknown. */
 export function differenceError(

@@ -1,6 +1,6 @@
 import { NumericalError } from '../core/errors.js'
 import type { ClusteredRows } from './influence.js'
-import type { Codes } from './numeric/codes.js'
+import type { Codes } from './kernel/codes.js'
 import type { RiskSet } from './riskSet.js'
 
 /**

@@ -8,6 +8,7 @@ import {
   type TestResult,
 } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
+import { checked } from './kernel/checked.js'
 import { increasingRoot } from './numeric/bracket.js'
 import { requireLevel } from './numeric/columns.js'
 import { normalCritical, requireEventsAmong } from './numeric/counts.js'
@@ -44,32 +45,35 @@ const noInformation = 'all units, or none, had the event'
  * Sources: Woolf 1955; Haldane 1956; Anscombe 1956; Cornfield 1956; Fisher 1935; Rothman 1986 (median-unbiased).
  * @example oddsRatio({ events: 3, n: 4 }, { events: 1, n: 4 }, { method: 'exact' }).estimate // => 6.40832
  */
-export function oddsRatio(
-  group: EventCount,
-  against: EventCount,
-  options: Omit<ContrastOptions<OddsRatioMethod>, 'clip'> = {},
-): Contrast {
-  const { level = 0.95, method = 'woolf', comparator = unnamedGroups } = options
-  requireEventsAmong(group.events, group.n)
-  requireEventsAmong(against.events, against.n)
-  requireLevel(level)
-  const answer =
-    method === 'woolf' || method === 'half-added'
-      ? logOddsAnswer(group, against, method === 'woolf' ? 0 : 0.5, level)
-      : conditionalAnswer(group, against, method, level)
-  const n = group.n + against.n
-  return deepFreeze({
-    ...answer,
-    level,
-    method: methodNames[method],
-    n,
-    events: group.events + against.events,
-    clusters: n,
-    warnings: [],
-    comparator: { group: comparator.group, against: comparator.against },
-    reference: 'odds-ratio',
-  })
-}
+export const oddsRatio = checked(
+  'oddsRatio',
+  (
+    group: EventCount,
+    against: EventCount,
+    options: Omit<ContrastOptions<OddsRatioMethod>, 'clip'> = {},
+  ): Contrast => {
+    const { level = 0.95, method = 'woolf', comparator = unnamedGroups } = options
+    requireEventsAmong(group.events, group.n)
+    requireEventsAmong(against.events, against.n)
+    requireLevel(level)
+    const answer =
+      method === 'woolf' || method === 'half-added'
+        ? logOddsAnswer(group, against, method === 'woolf' ? 0 : 0.5, level)
+        : conditionalAnswer(group, against, method, level)
+    const n = group.n + against.n
+    return deepFreeze({
+      ...answer,
+      level,
+      method: methodNames[method],
+      n,
+      events: group.events + against.events,
+      clusters: n,
+      warnings: [],
+      comparator: { group: comparator.group, against: comparator.against },
+      reference: 'odds-ratio',
+    })
+  },
+)
 
 interface Answer {
   readonly estimate: Quantity
@@ -183,7 +187,7 @@ export interface FisherTest extends TestResult {
  * Source: Fisher 1935; Lancaster 1961 (mid-P).
  * @example fisherTest({ events: 3, n: 4 }, { events: 1, n: 4 }).pValue // => 0.485714
  */
-export function fisherTest(group: EventCount, against: EventCount): FisherTest {
+export const fisherTest = checked('fisherTest', (group: EventCount, against: EventCount): FisherTest => {
   requireEventsAmong(group.events, group.n)
   requireEventsAmong(against.events, against.n)
   const table = tableOf(group, against)
@@ -208,4 +212,4 @@ export function fisherTest(group: EventCount, against: EventCount): FisherTest {
     warnings: [],
     reference: 'fisher-test',
   })
-}
+})

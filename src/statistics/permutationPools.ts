@@ -1,5 +1,5 @@
 import type { RandomStream } from '../core/random.js'
-import type { Codes } from './numeric/codes.js'
+import type { Codes } from './kernel/codes.js'
 
 /** Scores among which labels move: some of them are drawn for the second group. */
 export interface PermutationPool {

@@ -3,7 +3,8 @@ import { notEstimable, type TestResult, type Warning, warning } from '../core/es
 import { deepFreeze } from '../core/plain.js'
 import { randomStream } from '../core/random.js'
 import { hazardColumns } from './hazardColumns.js'
-import { type CodeColumn, type Codes, codesOf, singleCode } from './numeric/codes.js'
+import { checked } from './kernel/checked.js'
+import { type CodeColumn, type Codes, codesOf, singleCode } from './kernel/codes.js'
 import { type NumberColumn, requireSameLength } from './numeric/columns.js'
 import { drawPools, type PermutationPool, permutationPools } from './permutationPools.js'
 import { type RiskSet, riskSet } from './riskSet.js'
@@ -47,56 +48,59 @@ export interface PermutationTestResult extends TestResult {
  * @param time follow-up, zero or more
  * @param event 1 where the event ended the follow-up, 0 where it was censored
  * @param group two kinds, whole-number codes or texts
- * @param patient patient of each row
+ * @param cluster patient of each row
  * @param options delayed entry, strata, replicates (9999), seed (1)
  * @returns two-sided P value; not estimable where no label can change
  * @throws NumericalError as `kaplanMeier`; UsageError where there are not two groups or no replicates
  *
  * @example permutationTest([1, 2, 3, 4], [1, 1, 1, 1], ['a', 'a', 'b', 'b'], [1, 2, 3, 4]).seed // => 1
  */
-export function permutationTest(
-  time: NumberColumn,
-  event: NumberColumn,
-  group: CodeColumn,
-  patient: CodeColumn,
-  options: PermutationTestOptions = {},
-): PermutationTestResult {
-  const { entry, strata, replicates = 9999, seed = 1 } = options
-  requireSameLength({ time, event, group, patient, entry, strata })
-  const groups = codesOf('group', group)
-  if (groups.count !== 2) throw notTwoGroups(groups.count)
-  if (!Number.isInteger(replicates) || replicates < 1) throw noReplicates(replicates)
-  const patients = codesOf('patient', patient)
-  const stratum = strata === undefined ? singleCode(time.length) : codesOf('strata', strata)
-  const risk = riskSet(time, event, { entry, stratum, causes: 1 })
-  const scores = rowScores(risk, stratum)
-  const layout = permutationPools(scores, groups.codes, patients, stratum)
-  const score = scores.reduce((sum, value, row) => sum + (groups.codes[row] === 1 ? value : 0), 0)
-  const { mean, variance } = moments(layout.pools, layout.fixedScore)
-  const deviation = Math.sqrt(variance)
-  const share =
-    variance > 0 ? extremeShare(layout.pools, layout.fixedScore, score, mean, replicates, seed) : 1
-  const absent = notEstimable('no label can change: nobody of the other kind in any stratum')
-  return deepFreeze({
-    statistic: variance > 0 ? (score - mean) / deviation : absent,
-    degreesOfFreedom: notEstimable('a permutation test has none'),
-    pValue: variance > 0 ? share : absent,
-    method: 'permutation of whole patients within strata, log-rank score',
-    n: time.length,
-    events: risk.cause.reduce((sum, cause) => sum + cause, 0),
-    clusters: patients.count,
-    warnings: layoutWarnings(layout.fixed, patients.count),
-    reference: 'permutation-test',
-    score,
-    groups: [groups.labels[0]!, groups.labels[1]!] as const,
-    replicates,
-    seed,
-    monteCarloError: Math.sqrt((share * (1 - share)) / replicates),
-    patientsExchanged: layout.exchanged,
-    patientsPermutedWithin: layout.within,
-    patientsFixed: layout.fixed,
-  })
-}
+export const permutationTest = checked(
+  'permutationTest',
+  (
+    time: NumberColumn,
+    event: NumberColumn,
+    group: CodeColumn,
+    cluster: CodeColumn,
+    options: PermutationTestOptions = {},
+  ): PermutationTestResult => {
+    const { entry, strata, replicates = 9999, seed = 1 } = options
+    requireSameLength({ time, event, group, patient: cluster, entry, strata })
+    const groups = codesOf('group', group)
+    if (groups.count !== 2) throw notTwoGroups(groups.count)
+    if (!Number.isInteger(replicates) || replicates < 1) throw noReplicates(replicates)
+    const patients = codesOf('patient', cluster)
+    const stratum = strata === undefined ? singleCode(time.length) : codesOf('strata', strata)
+    const risk = riskSet(time, event, { entry, stratum, causes: 1 })
+    const scores = rowScores(risk, stratum)
+    const layout = permutationPools(scores, groups.codes, patients, stratum)
+    const score = scores.reduce((sum, value, row) => sum + (groups.codes[row] === 1 ? value : 0), 0)
+    const { mean, variance } = moments(layout.pools, layout.fixedScore)
+    const deviation = Math.sqrt(variance)
+    const share =
+      variance > 0 ? extremeShare(layout.pools, layout.fixedScore, score, mean, replicates, seed) : 1
+    const absent = notEstimable('no label can change: nobody of the other kind in any stratum')
+    return deepFreeze({
+      statistic: variance > 0 ? (score - mean) / deviation : absent,
+      degreesOfFreedom: notEstimable('a permutation test has none'),
+      pValue: variance > 0 ? share : absent,
+      method: 'permutation of whole patients within strata, log-rank score',
+      n: time.length,
+      events: risk.cause.reduce((sum, cause) => sum + cause, 0),
+      clusters: patients.count,
+      warnings: layoutWarnings(layout.fixed, patients.count),
+      reference: 'permutation-test',
+      score,
+      groups: [groups.labels[0]!, groups.labels[1]!] as const,
+      replicates,
+      seed,
+      monteCarloError: Math.sqrt((share * (1 - share)) / replicates),
+      patientsExchanged: layout.exchanged,
+      patientsPermutedWithin: layout.within,
+      patientsFixed: layout.fixed,
+    })
+  },
+)
 
 /** Events of each row beyond those that the pooled hazard of its stratum leads to expect. */
 function rowScores(risk: RiskSet, stratum: Codes): Float64Array {

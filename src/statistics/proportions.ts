@@ -1,6 +1,7 @@
 import { NumericalError } from '../core/errors.js'
 import { type Estimate, type Interval, noInterval, notEstimable } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
+import { checked } from './kernel/checked.js'
 import { requireLevel } from './numeric/columns.js'
 import { requireCount, requireEventsAmong } from './numeric/counts.js'
 import { exactUpperOfNone, type ProportionMethod, proportionLimitsBy } from './proportionLimits.js'
@@ -39,14 +40,17 @@ const methodNames: Readonly<Record<ProportionMethod, string>> = {
  * Sources: Wilson 1927; Clopper and Pearson 1934; Newcombe 1998 (Stat Med 17:857); Brown, Cai and DasGupta 2001.
  * @example proportionInterval(81, 263).lower // => 0.2553
  */
-export function proportionInterval(events: number, n: number, options: ProportionOptions = {}): Interval {
-  const { level = 0.95, method = 'wilson', clip = true } = options
-  requireEventsAmong(events, n)
-  requireLevel(level)
-  if (n === 0) return noInterval('there are no units')
-  const [lower, upper] = proportionLimitsBy[method](events, n, level)
-  return Object.freeze(clip ? { lower: Math.max(0, lower), upper: Math.min(1, upper) } : { lower, upper })
-}
+export const proportionInterval = checked(
+  'proportionInterval',
+  (events: number, n: number, options: ProportionOptions = {}): Interval => {
+    const { level = 0.95, method = 'wilson', clip = true } = options
+    requireEventsAmong(events, n)
+    requireLevel(level)
+    if (n === 0) return noInterval('there are no units')
+    const [lower, upper] = proportionLimitsBy[method](events, n, level)
+    return Object.freeze(clip ? { lower: Math.max(0, lower), upper: Math.min(1, upper) } : { lower, upper })
+  },
+)
 
 /**
  * Binomial proportion of independent units with its confidence interval. Where patients repeat, use
@@ -59,23 +63,26 @@ export function proportionInterval(events: number, n: number, options: Proportio
  * Source: as for `proportionInterval`.
  * @example proportion(15, 148).estimate // => 0.10135
  */
-export function proportion(events: number, n: number, options: ProportionOptions = {}): Estimate {
-  const { level = 0.95, method = 'wilson' } = options
-  const interval = proportionInterval(events, n, options)
-  const p = events / n
-  return deepFreeze({
-    estimate: n === 0 ? notEstimable('there are no units') : p,
-    interval,
-    level,
-    method: methodNames[method],
-    ...(n === 0 ? {} : { standardError: { value: Math.sqrt((p * (1 - p)) / n), scale: 'proportion' } }),
-    n,
-    events,
-    clusters: n,
-    warnings: [],
-    reference: 'proportion',
-  })
-}
+export const proportion = checked(
+  'proportion',
+  (events: number, n: number, options: ProportionOptions = {}): Estimate => {
+    const { level = 0.95, method = 'wilson' } = options
+    const interval = proportionInterval(events, n, options)
+    const p = events / n
+    return deepFreeze({
+      estimate: n === 0 ? notEstimable('there are no units') : p,
+      interval,
+      level,
+      method: methodNames[method],
+      ...(n === 0 ? {} : { standardError: { value: Math.sqrt((p * (1 - p)) / n), scale: 'proportion' } }),
+      n,
+      events,
+      clusters: n,
+      warnings: [],
+      reference: 'proportion',
+    })
+  },
+)
 
 /** What none in n still leaves possible. */
 export interface ZeroEventLimits {
@@ -98,19 +105,22 @@ export interface ZeroEventLimits {
  * Source: Hanley and Lippman-Hand 1983 (JAMA 249:1743).
  * @example zeroEventLimits(40).exactTwoSided // => 0.0881
  */
-export function zeroEventLimits(n: number, options: { readonly level?: number } = {}): ZeroEventLimits {
-  const { level = 0.95 } = options
-  requireCount('n', n)
-  requireLevel(level)
-  if (n === 0) throw noUnits()
-  return Object.freeze({
-    n,
-    level,
-    exactTwoSided: exactUpperOfNone(n, (1 - level) / 2),
-    exactOneSided: exactUpperOfNone(n, 1 - level),
-    ruleOfThree: 3 / n,
-  })
-}
+export const zeroEventLimits = checked(
+  'zeroEventLimits',
+  (n: number, options: { readonly level?: number } = {}): ZeroEventLimits => {
+    const { level = 0.95 } = options
+    requireCount('n', n)
+    requireLevel(level)
+    if (n === 0) throw noUnits()
+    return Object.freeze({
+      n,
+      level,
+      exactTwoSided: exactUpperOfNone(n, (1 - level) / 2),
+      exactOneSided: exactUpperOfNone(n, 1 - level),
+      ruleOfThree: 3 / n,
+    })
+  },
+)
 
 function noUnits(): NumericalError {
   return new NumericalError({

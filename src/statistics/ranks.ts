@@ -1,8 +1,9 @@
 import { notEstimable, type Quantity, type TestResult } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
-import { requireFinite, requireSameLength } from './numeric/columns.js'
+import { checked } from './kernel/checked.js'
+import { type CodeColumn, codesOf } from './kernel/codes.js'
+import { type NumberColumn, requireFinite, requireSameLength } from './numeric/columns.js'
 import { chiSquareUpperTail, normalUpperTail } from './numeric/distributions.js'
-import { encodeLabels, type Labels } from './numeric/labels.js'
 import { drawnSumP, signedSumP } from './numeric/permutationTails.js'
 
 /** A rank test with its exact P value and the two normal ones. */
@@ -38,38 +39,41 @@ const allAlike = 'all values are alike'
  * from their mean).
  * @example rankSumTest([0.8, 0.83, 1.89], [1.15, 0.88, 0.9, 0.74]).statistic // => 6
  */
-export function rankSumTest(first: ArrayLike<number>, second: ArrayLike<number>): TwoSampleRankTest {
-  requireFinite('first', first)
-  requireFinite('second', second)
-  const [m, n] = [first.length, second.length]
-  const values = Float64Array.from([...Array.from(first), ...Array.from(second)])
-  const { doubled, tieSum } = midranks(values)
-  let observed = 0
-  for (let i = 0; i < m; i++) observed += doubled[i]!
-  const u = observed / 2 - (m * (m + 1)) / 2
-  const all = m + n
-  const variance = ((m * n) / 12) * (all + 1 - tieSum / (all * (all - 1)))
-  const empty = m === 0 || n === 0
-  const reason = empty ? 'a sample is empty' : allAlike
-  const testable = !empty && variance > 0
-  return deepFreeze({
-    ...rankTestOf(
-      u,
-      testable ? { distance: Math.abs(u - (m * n) / 2), variance } : undefined,
-      testable ? () => drawnSumP(doubled, m, observed) : undefined,
-      reason,
-    ),
-    statistic: empty ? notEstimable(reason) : u,
-    superiority: empty ? notEstimable(reason) : u / (m * n),
-    hasTies: tieSum > 0,
-    method: 'Mann–Whitney',
-    n: all,
-    events: all,
-    clusters: all,
-    warnings: [],
-    reference: 'ranks',
-  })
-}
+export const rankSumTest = checked(
+  'rankSumTest',
+  (first: ArrayLike<number>, second: ArrayLike<number>): TwoSampleRankTest => {
+    requireFinite('first', first)
+    requireFinite('second', second)
+    const [m, n] = [first.length, second.length]
+    const values = Float64Array.from([...Array.from(first), ...Array.from(second)])
+    const { doubled, tieSum } = midranks(values)
+    let observed = 0
+    for (let i = 0; i < m; i++) observed += doubled[i]!
+    const u = observed / 2 - (m * (m + 1)) / 2
+    const all = m + n
+    const variance = ((m * n) / 12) * (all + 1 - tieSum / (all * (all - 1)))
+    const empty = m === 0 || n === 0
+    const reason = empty ? 'a sample is empty' : allAlike
+    const testable = !empty && variance > 0
+    return deepFreeze({
+      ...rankTestOf(
+        u,
+        testable ? { distance: Math.abs(u - (m * n) / 2), variance } : undefined,
+        testable ? () => drawnSumP(doubled, m, observed) : undefined,
+        reason,
+      ),
+      statistic: empty ? notEstimable(reason) : u,
+      superiority: empty ? notEstimable(reason) : u / (m * n),
+      hasTies: tieSum > 0,
+      method: 'Mann–Whitney',
+      n: all,
+      events: all,
+      clusters: all,
+      warnings: [],
+      reference: 'ranks',
+    })
+  },
+)
 
 /**
  * Wilcoxon's signed-rank test that paired differences lie evenly about zero. Differences of zero are dropped before
@@ -82,35 +86,38 @@ export function rankSumTest(first: ArrayLike<number>, second: ArrayLike<number>)
  * Sources: Wilcoxon 1945; Pratt 1959 discusses zeros, which are dropped here as Wilcoxon did.
  * @example signedRankTest([5, 3, 8, 9], [1, 4, 6, 2]).statistic // => 9
  */
-export function signedRankTest(first: ArrayLike<number>, second: ArrayLike<number>): RankTest {
-  requireSameLength({ first, second })
-  requireFinite('first', first)
-  requireFinite('second', second)
-  const differences = Float64Array.from(first, (value, i) => value - second[i]!).filter((d) => d !== 0)
-  const n = differences.length
-  const { doubled, tieSum } = midranks(differences.map(Math.abs))
-  let positive = 0
-  for (let i = 0; i < n; i++) if (differences[i]! > 0) positive += doubled[i]!
-  const v = positive / 2
-  const variance = (n * (n + 1) * (2 * n + 1)) / 24 - tieSum / 48
-  const reason = 'no pair differs'
-  return deepFreeze({
-    ...rankTestOf(
-      v,
-      n > 0 ? { distance: Math.abs(v - (n * (n + 1)) / 4), variance } : undefined,
-      n > 0 ? () => signedSumP(doubled, positive) : undefined,
-      reason,
-    ),
-    statistic: n === 0 ? notEstimable(reason) : v,
-    hasTies: tieSum > 0,
-    method: 'Wilcoxon signed rank',
-    n,
-    events: n,
-    clusters: n,
-    warnings: [],
-    reference: 'ranks',
-  })
-}
+export const signedRankTest = checked(
+  'signedRankTest',
+  (first: NumberColumn, second: NumberColumn): RankTest => {
+    requireSameLength({ first, second })
+    requireFinite('first', first)
+    requireFinite('second', second)
+    const differences = Float64Array.from(first, (value, i) => value - second[i]!).filter((d) => d !== 0)
+    const n = differences.length
+    const { doubled, tieSum } = midranks(differences.map(Math.abs))
+    let positive = 0
+    for (let i = 0; i < n; i++) if (differences[i]! > 0) positive += doubled[i]!
+    const v = positive / 2
+    const variance = (n * (n + 1) * (2 * n + 1)) / 24 - tieSum / 48
+    const reason = 'no pair differs'
+    return deepFreeze({
+      ...rankTestOf(
+        v,
+        n > 0 ? { distance: Math.abs(v - (n * (n + 1)) / 4), variance } : undefined,
+        n > 0 ? () => signedSumP(doubled, positive) : undefined,
+        reason,
+      ),
+      statistic: n === 0 ? notEstimable(reason) : v,
+      hasTies: tieSum > 0,
+      method: 'Wilcoxon signed rank',
+      n,
+      events: n,
+      clusters: n,
+      warnings: [],
+      reference: 'ranks',
+    })
+  },
+)
 
 /**
  * Kruskal and Wallis's test that none of several independent samples tends to larger values, corrected for ties.
@@ -122,37 +129,40 @@ export function signedRankTest(first: ArrayLike<number>, second: ArrayLike<numbe
  * Source: Kruskal and Wallis 1952.
  * @example manyRankSumsTest([1, 2, 3, 4, 5, 6], [1, 1, 2, 2, 3, 3]).statistic // => 4.5714
  */
-export function manyRankSumsTest(value: ArrayLike<number>, group: Labels): TestResult {
-  requireSameLength({ value, group })
-  requireFinite('value', value)
-  const { codes, levels } = encodeLabels(group)
-  const n = value.length
-  const { doubled, tieSum } = midranks(Float64Array.from(value))
-  const sums = new Float64Array(levels.length)
-  const sizes = new Float64Array(levels.length)
-  for (let row = 0; row < n; row++) {
-    sums[codes[row]!]! += doubled[row]! / 2 - (n + 1) / 2
-    sizes[codes[row]!]! += 1
-  }
-  const between = sums.reduce((total, sum, i) => total + (sum * sum) / sizes[i]!, 0)
-  const correction = 1 - tieSum / (n * n * n - n)
-  const statistic = (12 * between) / (n * (n + 1)) / correction
-  const degreesOfFreedom = levels.length - 1
-  const reason = levels.length < 2 ? 'there are fewer than two samples' : allAlike
-  const testable = levels.length >= 2 && correction > 0
-  const none = notEstimable(reason)
-  return deepFreeze({
-    statistic: testable ? statistic : none,
-    degreesOfFreedom: levels.length < 2 ? none : degreesOfFreedom,
-    pValue: testable ? chiSquareUpperTail(statistic, degreesOfFreedom) : none,
-    method: 'Kruskal–Wallis',
-    n,
-    events: n,
-    clusters: n,
-    warnings: [],
-    reference: 'ranks',
-  })
-}
+export const manyRankSumsTest = checked(
+  'manyRankSumsTest',
+  (value: NumberColumn, group: CodeColumn): TestResult => {
+    requireSameLength({ value, group })
+    requireFinite('value', value)
+    const { codes, levels } = codesOf('group', group)
+    const n = value.length
+    const { doubled, tieSum } = midranks(Float64Array.from(value))
+    const sums = new Float64Array(levels.length)
+    const sizes = new Float64Array(levels.length)
+    for (let row = 0; row < n; row++) {
+      sums[codes[row]!]! += doubled[row]! / 2 - (n + 1) / 2
+      sizes[codes[row]!]! += 1
+    }
+    const between = sums.reduce((total, sum, i) => total + (sum * sum) / sizes[i]!, 0)
+    const correction = 1 - tieSum / (n * n * n - n)
+    const statistic = (12 * between) / (n * (n + 1)) / correction
+    const degreesOfFreedom = levels.length - 1
+    const reason = levels.length < 2 ? 'there are fewer than two samples' : allAlike
+    const testable = levels.length >= 2 && correction > 0
+    const none = notEstimable(reason)
+    return deepFreeze({
+      statistic: testable ? statistic : none,
+      degreesOfFreedom: levels.length < 2 ? none : degreesOfFreedom,
+      pValue: testable ? chiSquareUpperTail(statistic, degreesOfFreedom) : none,
+      method: 'Kruskal–Wallis',
+      n,
+      events: n,
+      clusters: n,
+      warnings: [],
+      reference: 'ranks',
+    })
+  },
+)
 
 function rankTestOf(
   statistic: number,

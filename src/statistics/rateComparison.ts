@@ -8,6 +8,7 @@ import {
   type TestResult,
 } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
+import { checked } from './kernel/checked.js'
 import type { EventTime } from './mantelHaenszel.js'
 import { requireLevel } from './numeric/columns.js'
 import { normalCritical, requireAmount, requireCount, requirePositive } from './numeric/counts.js'
@@ -51,26 +52,29 @@ const noEvents = 'neither group had an event'
  * Sources: Przyborowski and Wilenski 1940; Rothman and Greenland 1998 (conditional binomial limits).
  * @example rateRatio({ events: 41, timeAtRisk: 28010 }, { events: 15, timeAtRisk: 19017 }).interval.upper // => 3.6093
  */
-export function rateRatio(
-  group: EventTime,
-  against: EventTime,
-  options: RateContrastOptions & { readonly method?: RateRatioMethod } = {},
-): Contrast {
-  const { level = 0.95, method = 'exact' } = options
-  requireGroups(group, against, level)
-  const missing = group.timeAtRisk === 0 || against.timeAtRisk === 0
-  const [x1, x2] = [group.events, against.events]
-  const timeRatio = against.timeAtRisk / group.timeAtRisk
-  const value = Math.sqrt(1 / x1 + 1 / x2)
-  return deepFreeze({
-    ...commonPart(group, against, level, options.comparator),
-    estimate: missing ? notEstimable(noTime) : quantityOf((x1 / x2) * timeRatio, noEvents),
-    interval: missing ? noInterval(noTime) : ratioInterval(x1, x2, timeRatio, method, level),
-    method: methodNames[method],
-    ...(x1 > 0 && x2 > 0 ? { standardError: { value, scale: 'log rate ratio' } } : {}),
-    reference: 'rate-comparison',
-  })
-}
+export const rateRatio = checked(
+  'rateRatio',
+  (
+    group: EventTime,
+    against: EventTime,
+    options: RateContrastOptions & { readonly method?: RateRatioMethod } = {},
+  ): Contrast => {
+    const { level = 0.95, method = 'exact' } = options
+    requireGroups(group, against, level)
+    const missing = group.timeAtRisk === 0 || against.timeAtRisk === 0
+    const [x1, x2] = [group.events, against.events]
+    const timeRatio = against.timeAtRisk / group.timeAtRisk
+    const value = Math.sqrt(1 / x1 + 1 / x2)
+    return deepFreeze({
+      ...commonPart(group, against, level, options.comparator),
+      estimate: missing ? notEstimable(noTime) : quantityOf((x1 / x2) * timeRatio, noEvents),
+      interval: missing ? noInterval(noTime) : ratioInterval(x1, x2, timeRatio, method, level),
+      method: methodNames[method],
+      ...(x1 > 0 && x2 > 0 ? { standardError: { value, scale: 'log rate ratio' } } : {}),
+      reference: 'rate-comparison',
+    })
+  },
+)
 
 function ratioInterval(
   x1: number,
@@ -122,29 +126,32 @@ export function effectiveRateRatioLimits(group: EventTime, against: EventTime, l
  * Source: Rothman and Greenland 1998.
  * @example rateDifference({ events: 41, timeAtRisk: 28010 }, { events: 15, timeAtRisk: 19017 }, { per: 1000 }).estimate // => 0.674995
  */
-export function rateDifference(
-  group: EventTime,
-  against: EventTime,
-  options: RateContrastOptions & { readonly per?: number } = {},
-): Contrast {
-  const { level = 0.95, per = 1 } = options
-  requireGroups(group, against, level)
-  requirePositive('per', per)
-  const missing = group.timeAtRisk === 0 || against.timeAtRisk === 0
-  const difference = (group.events / group.timeAtRisk - against.events / against.timeAtRisk) * per
-  const value =
-    per *
-    Math.hypot(Math.sqrt(group.events) / group.timeAtRisk, Math.sqrt(against.events) / against.timeAtRisk)
-  const half = normalCritical(level) * value
-  return deepFreeze({
-    ...commonPart(group, against, level, options.comparator),
-    estimate: missing ? notEstimable(noTime) : difference,
-    interval: missing ? noInterval(noTime) : { lower: difference - half, upper: difference + half },
-    method: 'Wald',
-    ...(missing ? {} : { standardError: { value, scale: 'rate difference' } }),
-    reference: 'rate-comparison',
-  })
-}
+export const rateDifference = checked(
+  'rateDifference',
+  (
+    group: EventTime,
+    against: EventTime,
+    options: RateContrastOptions & { readonly per?: number } = {},
+  ): Contrast => {
+    const { level = 0.95, per = 1 } = options
+    requireGroups(group, against, level)
+    requirePositive('per', per)
+    const missing = group.timeAtRisk === 0 || against.timeAtRisk === 0
+    const difference = (group.events / group.timeAtRisk - against.events / against.timeAtRisk) * per
+    const value =
+      per *
+      Math.hypot(Math.sqrt(group.events) / group.timeAtRisk, Math.sqrt(against.events) / against.timeAtRisk)
+    const half = normalCritical(level) * value
+    return deepFreeze({
+      ...commonPart(group, against, level, options.comparator),
+      estimate: missing ? notEstimable(noTime) : difference,
+      interval: missing ? noInterval(noTime) : { lower: difference - half, upper: difference + half },
+      method: 'Wald',
+      ...(missing ? {} : { standardError: { value, scale: 'rate difference' } }),
+      reference: 'rate-comparison',
+    })
+  },
+)
 
 /** Test that two rates are equal, with its one- and two-sided exact forms. */
 export interface RateTest extends TestResult {
@@ -172,7 +179,7 @@ export interface RateTest extends TestResult {
  * Source: Przyborowski and Wilenski 1940.
  * @example rateTest({ events: 11, timeAtRisk: 800 }, { events: 21, timeAtRisk: 3011 }).pValue // => 0.0796686
  */
-export function rateTest(group: EventTime, against: EventTime): RateTest {
+export const rateTest = checked('rateTest', (group: EventTime, against: EventTime): RateTest => {
   requireGroups(group, against, 0.95)
   const time = group.timeAtRisk + against.timeAtRisk
   const n = group.events + against.events
@@ -213,7 +220,7 @@ export function rateTest(group: EventTime, against: EventTime): RateTest {
     scoreStatistic: score ?? noScore,
     scorePValue: score === undefined ? noScore : chiSquareUpperTail(score, 1),
   })
-}
+})
 
 /** Two-sided binomial P value: all counts no more probable than the one observed. */
 export function minimumLikelihoodP(x: number, n: number, share: number): number {

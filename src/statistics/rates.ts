@@ -7,6 +7,7 @@ import {
   quantityOf,
 } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
+import { checked } from './kernel/checked.js'
 import { requireLevel } from './numeric/columns.js'
 import { requireAmount, requireCount, requirePositive } from './numeric/counts.js'
 import { countLimitsBy, type RateMethod } from './rateLimits.js'
@@ -42,21 +43,24 @@ const methodNames: Readonly<Record<RateMethod, string>> = {
  * Sources: Garwood 1936; Ulm 1990; Rothman and Boice 1979 (Byar).
  * @example rateInterval(17, 1345.5, { per: 100 }).upper // => 2.0229
  */
-export function rateInterval(events: number, timeAtRisk: number, options: RateOptions = {}): Interval {
-  const { level = 0.95, method = 'garwood', per = 1, clip = true } = options
-  requireCount('events', events)
-  requireAmount('timeAtRisk', timeAtRisk)
-  requirePositive('per', per)
-  requireLevel(level)
-  if (timeAtRisk === 0) return noInterval('there is no time at risk')
-  const limits = countLimitsBy[method](events, level)
-  if (limits === undefined) return noInterval('no events were observed')
-  const lower = clip ? Math.max(0, limits[0]) : limits[0]
-  return deepFreeze({
-    lower: scaled(lower, timeAtRisk, per),
-    upper: scaled(limits[1], timeAtRisk, per),
-  })
-}
+export const rateInterval = checked(
+  'rateInterval',
+  (events: number, timeAtRisk: number, options: RateOptions = {}): Interval => {
+    const { level = 0.95, method = 'garwood', per = 1, clip = true } = options
+    requireCount('events', events)
+    requireAmount('timeAtRisk', timeAtRisk)
+    requirePositive('per', per)
+    requireLevel(level)
+    if (timeAtRisk === 0) return noInterval('there is no time at risk')
+    const limits = countLimitsBy[method](events, level)
+    if (limits === undefined) return noInterval('no events were observed')
+    const lower = clip ? Math.max(0, limits[0]) : limits[0]
+    return deepFreeze({
+      lower: scaled(lower, timeAtRisk, per),
+      upper: scaled(limits[1], timeAtRisk, per),
+    })
+  },
+)
 
 /**
  * Rate of independent units: events over time at risk, per an amount of time, with its confidence interval. Where
@@ -69,27 +73,27 @@ export function rateInterval(events: number, timeAtRisk: number, options: RateOp
  * Source: as for `rateInterval`.
  * @example rate(17, 1345.5, { per: 100 }).estimate // => 1.2635
  */
-export function rate(
-  events: number,
-  timeAtRisk: number,
-  options: RateOptions & { readonly n?: number } = {},
-): Estimate {
-  const { level = 0.95, method = 'garwood', per = 1, n = events } = options
-  const interval = rateInterval(events, timeAtRisk, options)
-  requireCount('n', n)
-  return deepFreeze({
-    estimate: scaled(events, timeAtRisk, per),
-    interval,
-    level,
-    method: methodNames[method],
-    ...(events > 0 ? { standardError: { value: 1 / Math.sqrt(events), scale: 'log rate' } } : {}),
-    n,
-    events,
-    clusters: n,
-    warnings: [],
-    reference: 'rate',
-  })
-}
+export const rate = checked(
+  'rate',
+  (events: number, timeAtRisk: number, options: RateOptions & { readonly n?: number } = {}): Estimate => {
+    const { n = events, ...limits } = options
+    const { level = 0.95, method = 'garwood', per = 1 } = limits
+    const interval = rateInterval(events, timeAtRisk, limits)
+    requireCount('n', n)
+    return deepFreeze({
+      estimate: scaled(events, timeAtRisk, per),
+      interval,
+      level,
+      method: methodNames[method],
+      ...(events > 0 ? { standardError: { value: 1 / Math.sqrt(events), scale: 'log rate' } } : {}),
+      n,
+      events,
+      clusters: n,
+      warnings: [],
+      reference: 'rate',
+    })
+  },
+)
 
 /** A count per amount of time at risk. */
 export function scaled(count: number, timeAtRisk: number, per: number): Quantity {

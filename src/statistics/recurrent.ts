@@ -18,8 +18,9 @@ import { atRiskJustBefore, type EntryStep, entrySteps } from './delayedEntry.js'
 import { hazardColumns } from './hazardColumns.js'
 import { incidenceColumns, incidenceInfluence } from './incidenceColumns.js'
 import { type ClusteredRows, clusteredRows, clustersOfStrata, clusterVariances } from './influence.js'
+import { checked } from './kernel/checked.js'
+import { type CodeColumn, type Codes, codesOf, singleCode } from './kernel/codes.js'
 import { nelsonVariances } from './nelsonVariance.js'
-import { type CodeColumn, type Codes, codesOf, singleCode } from './numeric/codes.js'
 import { type NumberColumn, requireSameLength } from './numeric/columns.js'
 import { eventsOfStratum, type RiskSet, riskSet } from './riskSet.js'
 import { emptyGroup } from './survival.js'
@@ -78,28 +79,30 @@ export interface MeanCountCurve {
  *
  * @example meanCumulativeCount([2, 5, 5], [1, 0, 0], { entry: [0, 2, 0], unit: [1, 1, 2] }).rows[1].meanCount // => 0.5
  */
-export function meanCumulativeCount(
-  time: NumberColumn,
-  event: NumberColumn,
-  options: MeanCountOptions = {},
-): MeanCountCurve {
-  return meanCounts(time, event, singleCode(time.length), options, 1)[0]!
-}
+export const meanCumulativeCount = checked(
+  'meanCumulativeCount',
+  (time: NumberColumn, event: NumberColumn, options: MeanCountOptions = {}): MeanCountCurve => {
+    return meanCounts(time, event, singleCode(time.length), options, 1)[0]!
+  },
+)
 
 /**
  * Mean cumulative count in each group, groups in the order of their sorted labels; see `meanCumulativeCount`.
  *
  * @example meanCumulativeCountByGroup([2, 5], [1, 0], ['a', 'b'])[0].rows[1].meanCount // => 1
  */
-export function meanCumulativeCountByGroup(
-  time: NumberColumn,
-  event: NumberColumn,
-  group: CodeColumn,
-  options: MeanCountOptions = {},
-): readonly MeanCountCurve[] {
-  requireSameLength({ time, group })
-  return meanCounts(time, event, codesOf('group', group), options, 1)
-}
+export const meanCumulativeCountByGroup = checked(
+  'meanCumulativeCountByGroup',
+  (
+    time: NumberColumn,
+    event: NumberColumn,
+    group: CodeColumn,
+    options: MeanCountOptions = {},
+  ): readonly MeanCountCurve[] => {
+    requireSameLength({ time, group })
+    return meanCounts(time, event, codesOf('group', group), options, 1)
+  },
+)
 
 /**
  * Mean count of a repeating event where a terminal event ends it: after the terminal event a unit counts on with no
@@ -112,28 +115,34 @@ export function meanCumulativeCountByGroup(
  *
  * @example meanCountWithTerminalEvents([1, 2, 3, 3], [2, 1, 0, 0], { entry: [0, 0, 2, 0] }).rows[2].meanCount // => 0.3333
  */
-export function meanCountWithTerminalEvents(
-  time: NumberColumn,
-  outcome: NumberColumn,
-  options: Omit<MeanCountOptions, 'variance'> = {},
-): MeanCountCurve {
-  return meanCounts(time, outcome, singleCode(time.length), options, 2)[0]!
-}
+export const meanCountWithTerminalEvents = checked(
+  'meanCountWithTerminalEvents',
+  (
+    time: NumberColumn,
+    outcome: NumberColumn,
+    options: Omit<MeanCountOptions, 'variance'> = {},
+  ): MeanCountCurve => {
+    return meanCounts(time, outcome, singleCode(time.length), options, 2)[0]!
+  },
+)
 
 /**
  * Mean count with terminal events in each group; see `meanCountWithTerminalEvents`.
  *
  * @example meanCountWithTerminalEventsByGroup([1, 2], [1, 2], ['a', 'b'])[0].rows[1].meanCount // => 1
  */
-export function meanCountWithTerminalEventsByGroup(
-  time: NumberColumn,
-  outcome: NumberColumn,
-  group: CodeColumn,
-  options: Omit<MeanCountOptions, 'variance'> = {},
-): readonly MeanCountCurve[] {
-  requireSameLength({ time, group })
-  return meanCounts(time, outcome, codesOf('group', group), options, 2)
-}
+export const meanCountWithTerminalEventsByGroup = checked(
+  'meanCountWithTerminalEventsByGroup',
+  (
+    time: NumberColumn,
+    outcome: NumberColumn,
+    group: CodeColumn,
+    options: Omit<MeanCountOptions, 'variance'> = {},
+  ): readonly MeanCountCurve[] => {
+    requireSameLength({ time, group })
+    return meanCounts(time, outcome, codesOf('group', group), options, 2)
+  },
+)
 
 interface Setting {
   readonly risk: RiskSet

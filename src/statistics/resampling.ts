@@ -5,6 +5,8 @@ import type { Estimate, Quantity } from '../core/estimate.js'
 import { notEstimable, warning } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
 import { type RandomStream, randomStream } from '../core/random.js'
+import { checked } from './kernel/checked.js'
+import type { HoledColumn } from './numeric/columns.js'
 
 /**
  * Resampling over worker threads. Replicate i draws from stream i of the seed, whichever thread computes it, so the
@@ -42,11 +44,11 @@ export interface ResamplingOptions {
  * @returns row-major replicates × width; NaN where a replicate could not be computed
  * @throws NumericalError where the number of replicates is not a whole number from 1
  */
-export async function replicateTask(
+export const replicateTask = async (
   task: ResamplingTask,
   width: number,
   options: ResamplingOptions = {},
-): Promise<Float64Array> {
+): Promise<Float64Array> => {
   const { replicates = 2000, seed = 1, threads = Math.min(8, availableParallelism()) } = options
   requireReplicates(replicates)
   const shared = new Float64Array(new SharedArrayBuffer(8 * replicates * width))
@@ -135,44 +137,48 @@ export interface BootstrapSummary {
  *
  * @param replicates one column; NaN where a replicate failed, left out and counted; more than 5% of them warn
  * @param level confidence level; default 0.95
+ * @example percentileInterval([3, 1, 2, 4, 5, NaN], 0.5).interval.lower // => 1.5
  */
-export function percentileInterval(replicates: ArrayLike<number>, level = 0.95): BootstrapSummary {
-  const computed = Float64Array.from(replicates)
-    .filter((value) => !Number.isNaN(value))
-    .sort()
-  const failed = replicates.length - computed.length
-  const warnings =
-    failed > 0.05 * replicates.length
-      ? [
-          warning(
-            'bootstrap-failures',
-            `${failed} of ${replicates.length} bootstrap samples gave no estimate.`,
-          ),
-        ]
-      : []
-  if (computed.length < 2) {
-    const reason = notEstimable('fewer than two bootstrap samples gave an estimate')
+export const percentileInterval = checked(
+  'percentileInterval',
+  (replicates: HoledColumn, level = 0.95): BootstrapSummary => {
+    const computed = Float64Array.from(replicates)
+      .filter((value) => !Number.isNaN(value))
+      .sort()
+    const failed = replicates.length - computed.length
+    const warnings =
+      failed > 0.05 * replicates.length
+        ? [
+            warning(
+              'bootstrap-failures',
+              `${failed} of ${replicates.length} bootstrap samples gave no estimate.`,
+            ),
+          ]
+        : []
+    if (computed.length < 2) {
+      const reason = notEstimable('fewer than two bootstrap samples gave an estimate')
+      return deepFreeze({
+        interval: { lower: reason, upper: reason },
+        standardError: reason,
+        computed: computed.length,
+        failed,
+        warnings,
+      })
+    }
+    const mean = computed.reduce((sum, value) => sum + value, 0) / computed.length
+    const squares = computed.reduce((sum, value) => sum + (value - mean) ** 2, 0)
     return deepFreeze({
-      interval: { lower: reason, upper: reason },
-      standardError: reason,
+      interval: {
+        lower: orderedAt(computed, (1 - level) / 2),
+        upper: orderedAt(computed, (1 + level) / 2),
+      },
+      standardError: Math.sqrt(squares / (computed.length - 1)),
       computed: computed.length,
       failed,
       warnings,
     })
-  }
-  const mean = computed.reduce((sum, value) => sum + value, 0) / computed.length
-  const squares = computed.reduce((sum, value) => sum + (value - mean) ** 2, 0)
-  return deepFreeze({
-    interval: {
-      lower: orderedAt(computed, (1 - level) / 2),
-      upper: orderedAt(computed, (1 + level) / 2),
-    },
-    standardError: Math.sqrt(squares / (computed.length - 1)),
-    computed: computed.length,
-    failed,
-    warnings,
-  })
-}
+  },
+)
 
 function orderedAt(sorted: Float64Array, share: number): number {
   const position = Math.min(Math.max(share * (sorted.length + 1) - 1, 0), sorted.length - 1)

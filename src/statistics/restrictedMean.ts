@@ -5,7 +5,8 @@ import { comparatorOf } from './comparator.js'
 import { type CurveOptions, curveWarnings, resolveCurveOptions } from './curveOptions.js'
 import { groupContrast } from './groupContrast.js'
 import { clusteredRows } from './influence.js'
-import { type CodeColumn, type Codes, codesOf, singleCode } from './numeric/codes.js'
+import { checked } from './kernel/checked.js'
+import { type CodeColumn, type Codes, codesOf, singleCode } from './kernel/codes.js'
 import { type NumberColumn, requireSameLength } from './numeric/columns.js'
 import {
   type Area,
@@ -58,13 +59,12 @@ export interface RestrictedMeanComparison {
  *
  * @example restrictedMeanSurvivalTime([1, 2, 3, 4], [1, 0, 1, 0], { tau: 3 }).estimate // => 2.5
  */
-export function restrictedMeanSurvivalTime(
-  time: NumberColumn,
-  event: NumberColumn,
-  options: RestrictedMeanOptions = {},
-): RestrictedMean {
-  return compare(time, event, singleCode(time.length), options, undefined).groups[0]!
-}
+export const restrictedMeanSurvivalTime = checked(
+  'restrictedMeanSurvivalTime',
+  (time: NumberColumn, event: NumberColumn, options: RestrictedMeanOptions = {}): RestrictedMean => {
+    return compare(time, event, singleCode(time.length), options, undefined).groups[0]!
+  },
+)
 
 /**
  * Restricted means of all groups at one horizon, with the difference and ratio of each against a comparator. Patients
@@ -77,15 +77,18 @@ export function restrictedMeanSurvivalTime(
  *
  * @example compareRestrictedMeans([1, 2, 2, 4], [1, 0, 1, 0], [0, 0, 1, 1], { tau: 2 }).differences[0].estimate // => 0.5
  */
-export function compareRestrictedMeans(
-  time: NumberColumn,
-  event: NumberColumn,
-  group: CodeColumn,
-  options: RestrictedMeanOptions & { readonly against?: string | undefined } = {},
-): RestrictedMeanComparison {
-  requireSameLength({ time, group })
-  return compare(time, event, codesOf('group', group), options, options.against)
-}
+export const compareRestrictedMeans = checked(
+  'compareRestrictedMeans',
+  (
+    time: NumberColumn,
+    event: NumberColumn,
+    group: CodeColumn,
+    options: RestrictedMeanOptions & { readonly against?: string | undefined } = {},
+  ): RestrictedMeanComparison => {
+    requireSameLength({ time, group })
+    return compare(time, event, codesOf('group', group), options, options.against)
+  },
+)
 
 function compare(
   time: NumberColumn,

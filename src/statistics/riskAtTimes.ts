@@ -15,7 +15,8 @@ import {
   type IncidenceAtTime,
   type IncidenceContrast,
 } from './incidenceContrast.js'
-import { type CodeColumn, type Codes, codesOf, singleCode } from './numeric/codes.js'
+import { checked } from './kernel/checked.js'
+import { type CodeColumn, type Codes, codesOf, singleCode } from './kernel/codes.js'
 import { type NumberColumn, requireSameLength } from './numeric/columns.js'
 import { exactUpperOfNone } from './proportionLimits.js'
 import { hybridDifferenceLimits } from './scoreLimits.js'
@@ -24,7 +25,7 @@ import { hybridDifferenceLimits } from './scoreLimits.js'
 export interface RiskAtTimesOptions
   extends Omit<CumulativeIncidenceOptions, 'variance' | 'causes' | 'weights'> {
   /** Cause of which the risk is asked; default 1. Every other cause competes. */
-  readonly of?: number | undefined
+  readonly cause?: number | undefined
 }
 
 /** Probability that the cause has happened by a time. */
@@ -69,14 +70,17 @@ const enoughEvents = 5
  *
  * @example risksAt([1, 2, 3, 4], [1, 2, 0, 1], [2])[0].estimate // => 0.25
  */
-export function risksAt(
-  time: NumberColumn,
-  cause: NumberColumn,
-  times: readonly number[],
-  options: RiskAtTimesOptions = {},
-): readonly RiskAtTime[] {
-  return compared(time, cause, singleCode(time.length), times, options, undefined).groups[0]!.risks
-}
+export const risksAt = checked(
+  'risksAt',
+  (
+    time: NumberColumn,
+    cause: NumberColumn,
+    times: readonly number[],
+    options: RiskAtTimesOptions = {},
+  ): readonly RiskAtTime[] => {
+    return compared(time, cause, singleCode(time.length), times, options, undefined).groups[0]!.risks
+  },
+)
 
 /**
  * Risks of every group by chosen times, and their differences from a comparator. Clusters with rows in both groups
@@ -89,16 +93,19 @@ export function risksAt(
  *
  * @example compareRisksAt([1, 3, 3, 4], [1, 0, 1, 0], ['a', 'a', 'b', 'b'], [3]).differences[0].at[0].estimate // => 0
  */
-export function compareRisksAt(
-  time: NumberColumn,
-  cause: NumberColumn,
-  group: CodeColumn,
-  times: readonly number[],
-  options: RiskAtTimesOptions & { readonly against?: string | undefined } = {},
-): RiskComparison {
-  requireSameLength({ time, group })
-  return compared(time, cause, codesOf('group', group), times, options, options.against)
-}
+export const compareRisksAt = checked(
+  'compareRisksAt',
+  (
+    time: NumberColumn,
+    cause: NumberColumn,
+    group: CodeColumn,
+    times: readonly number[],
+    options: RiskAtTimesOptions & { readonly against?: string | undefined } = {},
+  ): RiskComparison => {
+    requireSameLength({ time, group })
+    return compared(time, cause, codesOf('group', group), times, options, options.against)
+  },
+)
 
 function compared(
   time: NumberColumn,
@@ -108,7 +115,7 @@ function compared(
   options: RiskAtTimesOptions,
   against: string | undefined,
 ): RiskComparison {
-  const { of = 1, ...shared } = options
+  const { cause: of = 1, ...shared } = options
   const named = Array.from(stratum.codes, (code) => stratum.labels[code]!)
   const comparisons = compareCumulativeIncidence(time, cause, named, times, { ...shared, cause: of, against })
   const count = counter(time, cause, stratum, options)
@@ -139,7 +146,7 @@ export function counter(
   stratum: Codes,
   options: RiskAtTimesOptions,
 ): (group: number, at: number) => Counts {
-  const { of = 1, entry } = options
+  const { cause: of = 1, entry } = options
   const cluster = options.cluster === undefined ? undefined : codesOf('cluster', options.cluster).codes
   return (group, at) => {
     const clusters = new Set<number>()

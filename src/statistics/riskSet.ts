@@ -1,5 +1,5 @@
 import { NumericalError } from '../core/errors.js'
-import { type Codes, singleCode } from './numeric/codes.js'
+import { type Codes, singleCode } from './kernel/codes.js'
 import { asDoubles, type NumberColumn, requireNonNegative, requireSameLength } from './numeric/columns.js'
 import { timeAxis } from './numeric/timeAxis.js'
 import { type CellLayout, cellLayout } from './riskSetCells.js'

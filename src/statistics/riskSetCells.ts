@@ -1,4 +1,4 @@
-import type { Codes } from './numeric/codes.js'
+import type { Codes } from './kernel/codes.js'
 import type { TimeAxis } from './numeric/timeAxis.js'
 
 /** Where rows stand: the cells of each stratum, and the cell of each row. */

@@ -8,6 +8,7 @@ import {
   unbounded,
 } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
+import { checked } from './kernel/checked.js'
 import { compensatedSum, requireLevel, requireSameLength } from './numeric/columns.js'
 import { studentTQuantile } from './numeric/distributions.js'
 import { twoSidedPValue } from './regression/coefficients.js'
@@ -69,52 +70,55 @@ export interface PoolableFit {
  * @see Rubin (1987); Barnard and Rubin (1999) Biometrika 86:948–955
  * @example poolEstimates([1, 2, 3], [1, 1, 1]).standardError // => 1.5275
  */
-export function poolEstimates(
-  estimates: readonly Quantity[],
-  standardErrors: readonly Quantity[],
-  options: PoolingOptions = {},
-): PooledEstimate {
-  const { completeDegreesOfFreedom = Number.POSITIVE_INFINITY, level = 0.95 } = options
-  requireLevel(level)
-  const m = requireSameLength({ estimates, standardErrors })
-  if (m < 2) throw oneImputation(m)
-  const values = estimates.filter(isNumber)
-  const errors = standardErrors.filter(isNumber)
-  const shared = {
-    imputations: m,
-    level,
-    method: "Rubin's rules, Barnard–Rubin degrees of freedom",
-    reference: 'multiple-imputation',
-  }
-  if (values.length < m || errors.length < m) {
-    return deepFreeze({ ...withoutAnswer(m - Math.min(values.length, errors.length), m), ...shared })
-  }
-  if (errors.some((error) => !(error >= 0))) throw negativeError()
-  const estimate = compensatedSum(values) / m
-  const within = compensatedSum(errors.map((error) => error * error)) / m
-  const between = squaresAboutMean(values) / (m - 1)
-  const added = (1 + 1 / m) * between
-  const total = within + added
-  const degrees = barnardRubin(m, total > 0 ? added / total : 0, completeDegreesOfFreedom)
-  const standardError = Math.sqrt(total)
-  const half = -studentTQuantile((1 - level) / 2, degrees) * standardError
-  const increase = added / within
-  const statistic = standardError > 0 ? estimate / standardError : notEstimable('the standard error is 0.')
-  const noError = notEstimable('the variance within the tables is 0.')
-  return deepFreeze({
-    estimate,
-    standardError,
-    interval: { lower: estimate - half, upper: estimate + half },
-    statistic,
-    pValue: isNumber(statistic) ? twoSidedPValue(statistic, degrees) : statistic,
-    degreesOfFreedom: Number.isFinite(degrees) ? degrees : unbounded('above'),
-    withinVariance: within,
-    betweenVariance: between,
-    relativeIncrease: within > 0 ? increase : noError,
-    missingInformation: within > 0 ? (increase + 2 / (degrees + 3)) / (increase + 1) : noError,
-    ...shared,
-  })
-}
+export const poolEstimates = checked(
+  'poolEstimates',
+  (
+    estimates: readonly Quantity[],
+    standardErrors: readonly Quantity[],
+    options: PoolingOptions = {},
+  ): PooledEstimate => {
+    const { completeDegreesOfFreedom = Number.POSITIVE_INFINITY, level = 0.95 } = options
+    requireLevel(level)
+    const m = requireSameLength({ estimates, standardErrors })
+    if (m < 2) throw oneImputation(m)
+    const values = estimates.filter(isNumber)
+    const errors = standardErrors.filter(isNumber)
+    const shared = {
+      imputations: m,
+      level,
+      method: "Rubin's rules, Barnard–Rubin degrees of freedom",
+      reference: 'multiple-imputation',
+    }
+    if (values.length < m || errors.length < m) {
+      return deepFreeze({ ...withoutAnswer(m - Math.min(values.length, errors.length), m), ...shared })
+    }
+    if (errors.some((error) => !(error >= 0))) throw negativeError()
+    const estimate = compensatedSum(values) / m
+    const within = compensatedSum(errors.map((error) => error * error)) / m
+    const between = squaresAboutMean(values) / (m - 1)
+    const added = (1 + 1 / m) * between
+    const total = within + added
+    const degrees = barnardRubin(m, total > 0 ? added / total : 0, completeDegreesOfFreedom)
+    const standardError = Math.sqrt(total)
+    const half = -studentTQuantile((1 - level) / 2, degrees) * standardError
+    const increase = added / within
+    const statistic = standardError > 0 ? estimate / standardError : notEstimable('the standard error is 0.')
+    const noError = notEstimable('the variance within the tables is 0.')
+    return deepFreeze({
+      estimate,
+      standardError,
+      interval: { lower: estimate - half, upper: estimate + half },
+      statistic,
+      pValue: isNumber(statistic) ? twoSidedPValue(statistic, degrees) : statistic,
+      degreesOfFreedom: Number.isFinite(degrees) ? degrees : unbounded('above'),
+      withinVariance: within,
+      betweenVariance: between,
+      relativeIncrease: within > 0 ? increase : noError,
+      missingInformation: within > 0 ? (increase + 2 / (degrees + 3)) / (increase + 1) : noError,
+      ...shared,
+    })
+  },
+)
 
 /**
  * Pools the coefficients of one model fitted to every completed table, by name and by Rubin's rules.
@@ -124,28 +128,28 @@ export function poolEstimates(
  * @throws NumericalError `one-imputation`, `different-models`
  * @example poolCoefficients([linearRegression([1, 3, 4], { x: [0, 1, 2] }), linearRegression([1, 3, 6], { x: [0, 1, 2] })])[1].estimate // => 2
  */
-export function poolCoefficients(
-  fits: readonly PoolableFit[],
-  options: PoolingOptions = {},
-): readonly PooledCoefficient[] {
-  const names = fits[0]?.coefficients.map((one) => one.name) ?? []
-  if (fits.length < 2) throw oneImputation(fits.length)
-  for (const fit of fits) {
-    const same =
-      fit.coefficients.length === names.length && fit.coefficients.every((one, j) => one.name === names[j])
-    if (!same) throw differentModels()
-  }
-  return deepFreeze(
-    names.map((name, j) => ({
-      name,
-      ...poolEstimates(
-        fits.map((fit) => fit.coefficients[j]!.estimate),
-        fits.map((fit) => fit.coefficients[j]!.standardError),
-        options,
-      ),
-    })),
-  )
-}
+export const poolCoefficients = checked(
+  'poolCoefficients',
+  (fits: readonly PoolableFit[], options: PoolingOptions = {}): readonly PooledCoefficient[] => {
+    const names = fits[0]?.coefficients.map((one) => one.name) ?? []
+    if (fits.length < 2) throw oneImputation(fits.length)
+    for (const fit of fits) {
+      const same =
+        fit.coefficients.length === names.length && fit.coefficients.every((one, j) => one.name === names[j])
+      if (!same) throw differentModels()
+    }
+    return deepFreeze(
+      names.map((name, j) => ({
+        name,
+        ...poolEstimates(
+          fits.map((fit) => fit.coefficients[j]!.estimate),
+          fits.map((fit) => fit.coefficients[j]!.standardError),
+          options,
+        ),
+      })),
+    )
+  },
+)
 
 /** Degrees of freedom for a share of the variance that is due to missing values. */
 function barnardRubin(m: number, share: number, complete: number): number {

@@ -11,7 +11,8 @@ import {
 import { type HazardColumns, hazardColumns } from './hazardColumns.js'
 import { type ClusteredRows, clusteredRows, clustersOfStrata } from './influence.js'
 import { addInfluence, sumOfSquares, weightingBy } from './influenceTotals.js'
-import { singleCode } from './numeric/codes.js'
+import { checked } from './kernel/checked.js'
+import { singleCode } from './kernel/codes.js'
 import { type NumberColumn, requireSameLength } from './numeric/columns.js'
 import { eventsOfStratum, type RiskSet, riskSet } from './riskSet.js'
 
@@ -65,41 +66,40 @@ export interface SmoothedHazard {
  *
  * @example smoothedHazard([1, 2, 3, 4], [1, 1, 1, 0], { bandwidth: 2, times: [2], end: 4 }).points[0].hazard // => 0.3359
  */
-export function smoothedHazard(
-  time: NumberColumn,
-  event: NumberColumn,
-  options: SmoothedHazardOptions = {},
-): SmoothedHazard {
-  const { entry, weights, cluster, level, fewClusters } = options
-  requireSameLength({ time, event, entry, weights })
-  const resolved = resolveCurveOptions({ cluster, level, fewClusters }, time.length)
-  const risk = riskSet(time, event, { entry, weights, stratum: singleCode(time.length), causes: 1 })
-  const events = eventsOfStratum(risk, 0)
-  if (events === 0) throw noEvents()
-  const rows = resolved.cluster === undefined ? undefined : clusteredRows(risk, resolved.cluster)
-  const clusters = rows === undefined ? risk.rows : clustersOfStrata(risk, rows, [0])
-  const { first, last } = eventRange(risk)
-  const end = positive('end', options.end ?? last)
-  const usual = Math.max(last - first, last / 10) / (8 * events ** 0.2)
-  const bandwidth = Math.min(positive('bandwidth', options.bandwidth ?? usual), end / 2)
-  const times = options.times ?? Array.from({ length: 51 }, (_unused, step) => (step * end) / 50)
-  const columns = hazardColumns(risk, 0, false)
-  const smoother: Smoother = { risk, rows, columns, bandwidth, end, resolved, clusters }
-  return deepFreeze({
-    points: times.map((at) => pointAt(at, smoother)),
-    bandwidth,
-    end,
-    n: risk.rows,
-    events,
-    clusters,
-    level: resolved.level,
-    method: `kernel-smoothed hazard, Epanechnikov with boundary correction, ${
-      resolved.robust ? 'infinitesimal jackknife over patients' : 'Aalen variance'
-    }, log interval`,
-    warnings: curveWarnings(resolved, clusters, risk),
-    reference: 'smoothed-hazard',
-  })
-}
+export const smoothedHazard = checked(
+  'smoothedHazard',
+  (time: NumberColumn, event: NumberColumn, options: SmoothedHazardOptions = {}): SmoothedHazard => {
+    const { entry, weights, cluster, level, fewClusters } = options
+    requireSameLength({ time, event, entry, weights })
+    const resolved = resolveCurveOptions({ cluster, level, fewClusters }, time.length)
+    const risk = riskSet(time, event, { entry, weights, stratum: singleCode(time.length), causes: 1 })
+    const events = eventsOfStratum(risk, 0)
+    if (events === 0) throw noEvents()
+    const rows = resolved.cluster === undefined ? undefined : clusteredRows(risk, resolved.cluster)
+    const clusters = rows === undefined ? risk.rows : clustersOfStrata(risk, rows, [0])
+    const { first, last } = eventRange(risk)
+    const end = positive('end', options.end ?? last)
+    const usual = Math.max(last - first, last / 10) / (8 * events ** 0.2)
+    const bandwidth = Math.min(positive('bandwidth', options.bandwidth ?? usual), end / 2)
+    const times = options.times ?? Array.from({ length: 51 }, (_unused, step) => (step * end) / 50)
+    const columns = hazardColumns(risk, 0, false)
+    const smoother: Smoother = { risk, rows, columns, bandwidth, end, resolved, clusters }
+    return deepFreeze({
+      points: times.map((at) => pointAt(at, smoother)),
+      bandwidth,
+      end,
+      n: risk.rows,
+      events,
+      clusters,
+      level: resolved.level,
+      method: `kernel-smoothed hazard, Epanechnikov with boundary correction, ${
+        resolved.robust ? 'infinitesimal jackknife over patients' : 'Aalen variance'
+      }, log interval`,
+      warnings: curveWarnings(resolved, clusters, risk),
+      reference: 'smoothed-hazard',
+    })
+  },
+)
 
 interface Smoother {
   readonly risk: RiskSet

@@ -1,6 +1,7 @@
 import { maxSorted, medianSorted, minSorted } from 'simple-statistics'
 import type { Quantity } from '../core/estimate.js'
 import { notEstimable } from '../core/estimate.js'
+import { checked } from './kernel/checked.js'
 import { compensatedSum, type NumberColumn, requireFinite } from './numeric/columns.js'
 
 /**
@@ -39,7 +40,7 @@ const noValues = 'the column holds no value.'
  *   Fan (1996), definition 7, for the quartiles
  * @example summariseColumn([35, 30, 32, 35]).standardDeviation // => 2.4495
  */
-export function summariseColumn(values: NumberColumn): ColumnSummary {
+export const summariseColumn = checked('summariseColumn', (values: NumberColumn): ColumnSummary => {
   requireFinite('values', values)
   const sorted = Float64Array.from(values).sort()
   const n = sorted.length
@@ -59,7 +60,7 @@ export function summariseColumn(values: NumberColumn): ColumnSummary {
     method: 'corrected two-pass mean and standard deviation, continuous quantiles',
     reference: 'summary-statistics',
   })
-}
+})
 
 /** Arithmetic mean by a compensated sum, corrected by the mean of what is left; NaN for an empty column. */
 export function meanOf(values: NumberColumn): number {

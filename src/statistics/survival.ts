@@ -17,7 +17,8 @@ import {
 } from './curveOptions.js'
 import { atRiskJustBefore, type EntryStep, entrySteps } from './delayedEntry.js'
 import { type ClusteredRows, clusteredRows, clustersOfStrata, clusterVariances } from './influence.js'
-import { type CodeColumn, type Codes, codesOf, singleCode } from './numeric/codes.js'
+import { checked } from './kernel/checked.js'
+import { type CodeColumn, type Codes, codesOf, singleCode } from './kernel/codes.js'
 import { type NumberColumn, requireSameLength } from './numeric/columns.js'
 import { logSurvivalInfluence, type ProductLimitColumns, productLimitColumns } from './productLimit.js'
 import { eventsOfStratum, type RiskSet, riskSet, rowsOfStratum } from './riskSet.js'
@@ -72,13 +73,12 @@ export interface SurvivalCurve {
  *
  * @example kaplanMeier([1, 2, 3, 4], [1, 0, 1, 0]).rows[3].survival // => 0.375
  */
-export function kaplanMeier(
-  time: NumberColumn,
-  event: NumberColumn,
-  options: CurveOptions = {},
-): SurvivalCurve {
-  return curves(time, event, singleCode(time.length), options)[0]!
-}
+export const kaplanMeier = checked(
+  'kaplanMeier',
+  (time: NumberColumn, event: NumberColumn, options: CurveOptions = {}): SurvivalCurve => {
+    return curves(time, event, singleCode(time.length), options)[0]!
+  },
+)
 
 /**
  * Product-limit estimate in each group, groups in the order of their sorted labels; see `kaplanMeier`.
@@ -87,15 +87,18 @@ export function kaplanMeier(
  *
  * @example kaplanMeierByGroup([1, 2, 3, 4], [1, 0, 1, 0], ['a', 'a', 'b', 'b'])[1].rows[1].survival // => 0.5
  */
-export function kaplanMeierByGroup(
-  time: NumberColumn,
-  event: NumberColumn,
-  group: CodeColumn,
-  options: CurveOptions = {},
-): readonly SurvivalCurve[] {
-  requireSameLength({ time, group })
-  return curves(time, event, codesOf('group', group), options)
-}
+export const kaplanMeierByGroup = checked(
+  'kaplanMeierByGroup',
+  (
+    time: NumberColumn,
+    event: NumberColumn,
+    group: CodeColumn,
+    options: CurveOptions = {},
+  ): readonly SurvivalCurve[] => {
+    requireSameLength({ time, group })
+    return curves(time, event, codesOf('group', group), options)
+  },
+)
 
 function curves(
   time: NumberColumn,

@@ -1,6 +1,7 @@
 import { type Interval, noInterval, notEstimable, type Quantity } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
 import { atRiskJustBefore } from './delayedEntry.js'
+import { checked } from './kernel/checked.js'
 import type { SurvivalCurve, SurvivalRow } from './survival.js'
 
 /** A curve read at a chosen time. */
@@ -40,13 +41,16 @@ export interface SurvivalAtOptions {
  *
  * @example survivalAt(kaplanMeier([1, 2, 3], [1, 0, 1]), [2])[0].atRisk // => 2
  */
-export function survivalAt(
-  curve: SurvivalCurve,
-  times: readonly number[],
-  options: SurvivalAtOptions = {},
-): readonly SurvivalAtTime[] {
-  return deepFreeze(times.map((time) => readAt(curve, time, options)))
-}
+export const survivalAt = checked(
+  'survivalAt',
+  (
+    curve: SurvivalCurve,
+    times: readonly number[],
+    options: SurvivalAtOptions = {},
+  ): readonly SurvivalAtTime[] => {
+    return deepFreeze(times.map((time) => readAt(curve, time, options)))
+  },
+)
 
 /** Last step at or before a time; the first step where the time lies before all. */
 export function stepAt<T extends { readonly time: number }>(rows: readonly T[], time: number): T {
@@ -101,6 +105,6 @@ const noEventYet = 'no event by then'
  *
  * @example curveCutTime(kaplanMeier([1, 2, 3], [1, 0, 1]), 2) // => 2
  */
-export function curveCutTime(curve: SurvivalCurve, fewest = 10): number {
+export const curveCutTime = checked('curveCutTime', (curve: SurvivalCurve, fewest = 10): number => {
   return curve.rows.reduce((cut, row) => (row.atRisk >= fewest ? Math.max(cut, row.time) : cut), 0)
-}
+})

@@ -1,6 +1,7 @@
 import { UsageError } from '../core/errors.js'
 import { type Interval, type NotReached, notReached, type Quantity } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
+import { checked } from './kernel/checked.js'
 import type { SurvivalCurve, SurvivalRow } from './survival.js'
 
 /** Time by which a share of the units has had the event. */
@@ -43,28 +44,31 @@ const rounding = 1e-9
  *
  * @example survivalQuantiles(kaplanMeier([1, 2, 3, 4, 5], [1, 1, 1, 1, 1]), [0.5])[0].estimate // => 3
  */
-export function survivalQuantiles(
-  curve: SurvivalCurve,
-  probabilities: readonly number[] = [0.25, 0.5, 0.75],
-  options: SurvivalQuantileOptions = {},
-): readonly SurvivalQuantile[] {
-  const absent = notReached(curve.lastTime)
-  return deepFreeze(
-    probabilities.map((probability) => {
-      if (!(probability > 0 && probability < 1)) throw notAShare(probability)
-      const timeOf = (readValue: (row: SurvivalRow) => Quantity): number | NotReached =>
-        crossing(curve.rows, readValue, 1 - probability, options.risingLimits ?? 'first-crossing') ?? absent
-      return {
-        probability,
-        estimate: timeOf((row) => row.survival),
-        interval: { lower: timeOf((row) => row.lower), upper: timeOf((row) => row.upper) },
-        level: curve.level,
-        method: `quantile of the ${curve.method.split(',')[0]} curve, Brookmeyer–Crowley limits on the ${curve.intervalScale} scale`,
-        reference: 'quantiles',
-      }
-    }),
-  )
-}
+export const survivalQuantiles = checked(
+  'survivalQuantiles',
+  (
+    curve: SurvivalCurve,
+    probabilities: readonly number[] = [0.25, 0.5, 0.75],
+    options: SurvivalQuantileOptions = {},
+  ): readonly SurvivalQuantile[] => {
+    const absent = notReached(curve.lastTime)
+    return deepFreeze(
+      probabilities.map((probability) => {
+        if (!(probability > 0 && probability < 1)) throw notAShare(probability)
+        const timeOf = (readValue: (row: SurvivalRow) => Quantity): number | NotReached =>
+          crossing(curve.rows, readValue, 1 - probability, options.risingLimits ?? 'first-crossing') ?? absent
+        return {
+          probability,
+          estimate: timeOf((row) => row.survival),
+          interval: { lower: timeOf((row) => row.lower), upper: timeOf((row) => row.upper) },
+          level: curve.level,
+          method: `quantile of the ${curve.method.split(',')[0]} curve, Brookmeyer–Crowley limits on the ${curve.intervalScale} scale`,
+          reference: 'quantiles',
+        }
+      }),
+    )
+  },
+)
 
 /** Time at which the value comes down to the level; middle of the stretch on which it equals the level. */
 function crossing(

@@ -1,7 +1,8 @@
 import type { Estimate } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
 import type { CurveOptions } from './curveOptions.js'
-import { singleCode } from './numeric/codes.js'
+import { checked } from './kernel/checked.js'
+import { singleCode } from './kernel/codes.js'
 import type { NumberColumn } from './numeric/columns.js'
 import { counter, limitsOfNone, noEvents } from './riskAtTimes.js'
 import { kaplanMeier } from './survival.js'
@@ -28,45 +29,48 @@ export interface SurvivalsAtTime extends Estimate {
  *
  * @example survivalsAt([1, 2, 3, 4], [1, 0, 1, 0], [3])[0].estimate // => 0.375
  */
-export function survivalsAt(
-  time: NumberColumn,
-  event: NumberColumn,
-  times: readonly number[],
-  options: Omit<CurveOptions, 'weights'> = {},
-): readonly SurvivalsAtTime[] {
-  const curve = kaplanMeier(time, event, options)
-  const count = counter(time, event, singleCode(time.length), options)
-  return deepFreeze(
-    survivalAt(curve, times).map((at) => {
-      const { events, atRisk, clustersAtRisk } = count(0, at.time)
-      const common = {
-        time: at.time,
-        estimate: at.survival,
-        level: curve.level,
-        n: curve.n,
-        events,
-        clusters: curve.clusters,
-        atRisk,
-        reference: curve.reference,
-      }
-      if (events === 0 && typeof at.survival === 'number') {
-        const { lower, upper } = limitsOfNone(clustersAtRisk, curve.level)
-        const interval = {
-          lower: typeof upper === 'number' ? 1 - upper : upper,
-          upper: typeof lower === 'number' ? 1 : lower,
+export const survivalsAt = checked(
+  'survivalsAt',
+  (
+    time: NumberColumn,
+    event: NumberColumn,
+    times: readonly number[],
+    options: Omit<CurveOptions, 'weights'> = {},
+  ): readonly SurvivalsAtTime[] => {
+    const curve = kaplanMeier(time, event, options)
+    const count = counter(time, event, singleCode(time.length), options)
+    return deepFreeze(
+      survivalAt(curve, times).map((at) => {
+        const { events, atRisk, clustersAtRisk } = count(0, at.time)
+        const common = {
+          time: at.time,
+          estimate: at.survival,
+          level: curve.level,
+          n: curve.n,
+          events,
+          clusters: curve.clusters,
+          atRisk,
+          reference: curve.reference,
         }
-        const method = `${curve.method.split(',')[0]}, exact lower limit with clusters at risk as n`
-        return { ...common, interval, method, warnings: [...curve.warnings, noEvents] }
-      }
-      return {
-        ...common,
-        interval: at.interval,
-        method: curve.method,
-        warnings: curve.warnings,
-        ...(typeof at.standardError === 'number' && typeof at.survival === 'number'
-          ? { standardError: { value: at.standardError, scale: 'probability' } }
-          : {}),
-      }
-    }),
-  )
-}
+        if (events === 0 && typeof at.survival === 'number') {
+          const { lower, upper } = limitsOfNone(clustersAtRisk, curve.level)
+          const interval = {
+            lower: typeof upper === 'number' ? 1 - upper : upper,
+            upper: typeof lower === 'number' ? 1 : lower,
+          }
+          const method = `${curve.method.split(',')[0]}, exact lower limit with clusters at risk as n`
+          return { ...common, interval, method, warnings: [...curve.warnings, noEvents] }
+        }
+        return {
+          ...common,
+          interval: at.interval,
+          method: curve.method,
+          warnings: curve.warnings,
+          ...(typeof at.standardError === 'number' && typeof at.survival === 'number'
+            ? { standardError: { value: at.standardError, scale: 'probability' } }
+            : {}),
+        }
+      }),
+    )
+  },
+)

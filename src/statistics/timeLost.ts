@@ -6,7 +6,8 @@ import {
   incidenceComparison,
   incidenceSetting,
 } from './incidenceGroups.js'
-import type { CodeColumn } from './numeric/codes.js'
+import { checked } from './kernel/checked.js'
+import type { CodeColumn } from './kernel/codes.js'
 import type { NumberColumn } from './numeric/columns.js'
 
 /**
@@ -26,20 +27,23 @@ import type { NumberColumn } from './numeric/columns.js'
  *
  * @example compareTimeLost([1, 2, 3, 4], [1, 0, 1, 0], [0, 0, 1, 1], 2).groups[0].estimate // => 0.5
  */
-export function compareTimeLost(
-  time: NumberColumn,
-  cause: NumberColumn,
-  group: CodeColumn,
-  tau: number,
-  options: Omit<IncidenceContrastOptions, 'interval' | 'variance'> = {},
-): IncidenceComparison {
-  if (!(tau > 0 && Number.isFinite(tau))) {
-    throw new UsageError({
-      code: 'horizon-not-positive',
-      problem: `the horizon is ${tau}.`,
-      expected: 'a time above zero.',
-      mend: 'give the horizon in the unit of the times.',
-    })
-  }
-  return deepFreeze(incidenceComparison(tau, incidenceSetting(time, cause, group, 'time-lost', options)))
-}
+export const compareTimeLost = checked(
+  'compareTimeLost',
+  (
+    time: NumberColumn,
+    cause: NumberColumn,
+    group: CodeColumn,
+    tau: number,
+    options: Omit<IncidenceContrastOptions, 'interval' | 'variance'> = {},
+  ): IncidenceComparison => {
+    if (!(tau > 0 && Number.isFinite(tau))) {
+      throw new UsageError({
+        code: 'horizon-not-positive',
+        problem: `the horizon is ${tau}.`,
+        expected: 'a time above zero.',
+        mend: 'give the horizon in the unit of the times.',
+      })
+    }
+    return deepFreeze(incidenceComparison(tau, incidenceSetting(time, cause, group, 'time-lost', options)))
+  },
+)

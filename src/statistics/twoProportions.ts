@@ -7,6 +7,7 @@ import {
   quantityOf,
 } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
+import { checked } from './kernel/checked.js'
 import { requireLevel } from './numeric/columns.js'
 import { normalCritical, requireEventsAmong } from './numeric/counts.js'
 import { type Limits, proportionLimitsBy } from './proportionLimits.js'
@@ -71,30 +72,29 @@ export const unnamedGroups: ContrastNames = Object.freeze({ group: 'group', agai
  * Sources: Newcombe 1998 (Stat Med 17:873); Mee 1984; Miettinen and Nurminen 1985.
  * @example riskDifference({ events: 56, n: 70 }, { events: 48, n: 80 }).interval.lower // => 0.0524
  */
-export function riskDifference(
-  group: EventCount,
-  against: EventCount,
-  options: ContrastOptions<DifferenceMethod> = {},
-): Contrast {
-  const { level = 0.95, method = 'newcombe', comparator = unnamedGroups, clip = true } = options
-  requireGroups(group, against, level)
-  const [p1, p2] = [group.events / group.n, against.events / against.n]
-  const empty = group.n === 0 || against.n === 0
-  const limits = empty ? undefined : differenceLimits(group, against, method, level)
-  const variance = (p1 * (1 - p1)) / group.n + (p2 * (1 - p2)) / against.n
-  const [least, most] = clip ? [-1, 1] : [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY]
-  return deepFreeze({
-    ...commonPart(group, against, level, comparator),
-    estimate: empty ? notEstimable(emptyGroup) : p1 - p2,
-    interval:
-      limits === undefined
-        ? noInterval(emptyGroup)
-        : { lower: Math.max(least, limits[0]), upper: Math.min(most, limits[1]) },
-    method: differenceNames[method],
-    ...(empty ? {} : { standardError: { value: Math.sqrt(variance), scale: 'risk difference' } }),
-    reference: 'two-proportions',
-  })
-}
+export const riskDifference = checked(
+  'riskDifference',
+  (group: EventCount, against: EventCount, options: ContrastOptions<DifferenceMethod> = {}): Contrast => {
+    const { level = 0.95, method = 'newcombe', comparator = unnamedGroups, clip = true } = options
+    requireGroups(group, against, level)
+    const [p1, p2] = [group.events / group.n, against.events / against.n]
+    const empty = group.n === 0 || against.n === 0
+    const limits = empty ? undefined : differenceLimits(group, against, method, level)
+    const variance = (p1 * (1 - p1)) / group.n + (p2 * (1 - p2)) / against.n
+    const [least, most] = clip ? [-1, 1] : [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY]
+    return deepFreeze({
+      ...commonPart(group, against, level, comparator),
+      estimate: empty ? notEstimable(emptyGroup) : p1 - p2,
+      interval:
+        limits === undefined
+          ? noInterval(emptyGroup)
+          : { lower: Math.max(least, limits[0]), upper: Math.min(most, limits[1]) },
+      method: differenceNames[method],
+      ...(empty ? {} : { standardError: { value: Math.sqrt(variance), scale: 'risk difference' } }),
+      reference: 'two-proportions',
+    })
+  },
+)
 
 /**
  * Ratio of two independent proportions, the group's over the reference's. Where patients repeat, use
@@ -108,28 +108,27 @@ export function riskDifference(
  * Sources: Koopman 1984 (Biometrics 40:513); Miettinen and Nurminen 1985; Katz et al. 1978 (log-wald).
  * @example riskRatio({ events: 36, n: 40 }, { events: 16, n: 80 }).interval.lower // => 2.93957
  */
-export function riskRatio(
-  group: EventCount,
-  against: EventCount,
-  options: ContrastOptions<RatioMethod> = {},
-): Contrast {
-  const { level = 0.95, method = 'score', comparator = unnamedGroups } = options
-  requireGroups(group, against, level)
-  const [x1, x2] = [group.events, against.events]
-  const empty = group.n === 0 || against.n === 0
-  const variance = 1 / x1 - 1 / group.n + 1 / x2 - 1 / against.n
-  const ratio = x1 / group.n / (x2 / against.n)
-  return deepFreeze({
-    ...commonPart(group, against, level, comparator),
-    estimate: empty ? notEstimable(emptyGroup) : quantityOf(ratio, noEvents),
-    interval: empty ? noInterval(emptyGroup) : ratioInterval(group, against, method, level),
-    method: ratioNames[method],
-    ...(x1 > 0 && x2 > 0
-      ? { standardError: { value: Math.sqrt(Math.max(0, variance)), scale: 'log risk ratio' } }
-      : {}),
-    reference: 'two-proportions',
-  })
-}
+export const riskRatio = checked(
+  'riskRatio',
+  (group: EventCount, against: EventCount, options: ContrastOptions<RatioMethod> = {}): Contrast => {
+    const { level = 0.95, method = 'score', comparator = unnamedGroups } = options
+    requireGroups(group, against, level)
+    const [x1, x2] = [group.events, against.events]
+    const empty = group.n === 0 || against.n === 0
+    const variance = 1 / x1 - 1 / group.n + 1 / x2 - 1 / against.n
+    const ratio = x1 / group.n / (x2 / against.n)
+    return deepFreeze({
+      ...commonPart(group, against, level, comparator),
+      estimate: empty ? notEstimable(emptyGroup) : quantityOf(ratio, noEvents),
+      interval: empty ? noInterval(emptyGroup) : ratioInterval(group, against, method, level),
+      method: ratioNames[method],
+      ...(x1 > 0 && x2 > 0
+        ? { standardError: { value: Math.sqrt(Math.max(0, variance)), scale: 'log risk ratio' } }
+        : {}),
+      reference: 'two-proportions',
+    })
+  },
+)
 
 const emptyGroup = 'a group has no units'
 const noEvents = 'neither group had an event'

@@ -4,6 +4,7 @@ import { join } from 'node:path'
 import { promisify } from 'node:util'
 import { describe, expect, it } from 'vitest'
 import * as holdfast from '../../src/index.js'
+import * as studentisedRange from '../../src/statistics/numeric/studentisedRange.js'
 
 const root = join(import.meta.dirname, '../..')
 
@@ -16,6 +17,9 @@ const examples = (readdirSync(join(root, 'src'), { recursive: true }) as string[
     ),
   )
 
+/** Examples may await what is resampled. */
+const AsyncFunction = Object.getPrototypeOf(async () => {}).constructor as FunctionConstructor
+
 /** The value as the docstring prints it: a number rounded to the digits shown, anything else as JSON. */
 function printed(value: unknown, shown: string): string {
   if (typeof value === 'number' && /^-?\d/.test(shown)) {
@@ -27,10 +31,11 @@ function printed(value: unknown, shown: string): string {
 }
 
 describe('examples in docstrings', () => {
-  it.each(examples)('%s: %s', (_file, expression, shown) => {
-    const names = Object.keys(holdfast)
-    const evaluate = new Function(...names, `return (${expression})`)
-    const value: unknown = evaluate(...Object.values(holdfast))
+  it.each(examples)('%s: %s', async (_file, expression, shown) => {
+    const known = { ...studentisedRange, ...holdfast }
+    const names = Object.keys(known)
+    const evaluate = new AsyncFunction(...names, `return (${expression})`)
+    const value: unknown = await evaluate(...Object.values(known))
     expect(printed(value, shown)).toBe(shown)
   })
 })

@@ -118,7 +118,7 @@ describe.each([
       const fit = coxRegression(
         times,
         { group: kept(rows.group), ...columns },
-        { strata: kept(rows.stratum), clusters: kept(rows.patient) },
+        { strata: kept(rows.stratum), cluster: kept(rows.patient) },
       )
       fit.hazardRatios.forEach((expected, j) => {
         const found = result.model.state === 'settled' ? result.model.hazardRatios[j]! : undefined
@@ -178,7 +178,7 @@ describe('a model with covariates over generated clinics', () => {
         ceramic: kept(covariate!).map((code) => (code === 1 ? 1 : 0)),
         metal: kept(covariate!).map((code) => (code === 2 ? 1 : 0)),
       },
-      { strata: kept(rows.stratum), clusters: kept(rows.patient) },
+      { strata: kept(rows.stratum), cluster: kept(rows.patient) },
     )
     const { hazardRatios } = result.model
     expect(hazardRatios).toHaveLength(3)

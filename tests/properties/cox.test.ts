@@ -53,13 +53,13 @@ describe('Cox regression', () => {
   it('does not depend on the order of rows', () => {
     fc.assert(
       fc.property(sample, (rows) => {
-        const options = { strata: strataOf(rows), clusters: rows.map((one) => one.cluster) }
+        const options = { strata: strataOf(rows), cluster: rows.map((one) => one.cluster) }
         const fit = coxRegression(timesOf(rows), covariatesOf(rows), options)
         fc.pre(estimable(fit))
         const turned = [...rows].reverse()
         const again = coxRegression(timesOf(turned), covariatesOf(turned), {
           strata: strataOf(turned),
-          clusters: turned.map((one) => one.cluster),
+          cluster: turned.map((one) => one.cluster),
         })
         closeAll(logs(again), logs(fit))
         closeAll(errors(again), errors(fit))
@@ -173,7 +173,7 @@ describe('Cox regression', () => {
         const byRow = coxRegression(timesOf(rows), covariates, { variance: 'robust', fewClusters: 'normal' })
         fc.pre(estimable(byRow))
         const byCluster = coxRegression(timesOf(rows), covariates, {
-          clusters: rows.map((_, i) => `c${i}`),
+          cluster: rows.map((_, i) => `c${i}`),
           fewClusters: 'normal',
         })
         closeAll(errors(byCluster), errors(byRow), 10)
@@ -233,7 +233,7 @@ describe('Cox regression', () => {
         const clusters = rows.map((one) => one.cluster)
         fc.pre(new Set(clusters).size > 2)
         const at = { a: 1, b: 0.5 }
-        const options = { ties: 'breslow' as const, clusters }
+        const options = { ties: 'breslow' as const, cluster: clusters }
         fc.pre(estimable(coxRegression(timesOf(rows), covariatesOf(rows), options)))
         fc.pre(
           errors(coxRegression(timesOf(rows), covariatesOf(rows), { ties: 'breslow' })).every(

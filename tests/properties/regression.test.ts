@@ -61,7 +61,7 @@ describe('generalised linear regressions', () => {
         const turned = [...rows].reverse()
         for (const fitted of [
           (some: readonly Row[]) =>
-            logisticRegression(events(some), covariates(some), { clusters: some.map((one) => one.cluster) }),
+            logisticRegression(events(some), covariates(some), { cluster: some.map((one) => one.cluster) }),
           (some: readonly Row[]) =>
             poissonRegression(counts(some), covariates(some), { exposure: some.map((one) => one.exposure) }),
           (some: readonly Row[]) => negativeBinomialRegression(counts(some), covariates(some)),
@@ -151,7 +151,7 @@ describe('generalised linear regressions', () => {
       fc.property(sample, (rows) => {
         const alone = rows.map((_, i) => i)
         const clustered = logisticRegression(events(rows), covariates(rows), {
-          clusters: alone,
+          cluster: alone,
           smallSample: 'clusters-and-coefficients',
         })
         const byRow = logisticRegression(events(rows), covariates(rows), {
@@ -178,7 +178,7 @@ describe('generalised linear regressions', () => {
         expect(text(logisticRegression(sparse, covariates(rows)))).not.toContain('BAD')
         expect(text(poissonRegression(sparse, covariates(rows)))).not.toContain('BAD')
         expect(text(negativeBinomialRegression(sparse, covariates(rows)))).not.toContain('BAD')
-        expect(text(firthLogisticRegression(sparse, covariates(rows), { limits: 'wald' }))).not.toContain(
+        expect(text(firthLogisticRegression(sparse, covariates(rows), { interval: 'wald' }))).not.toContain(
           'BAD',
         )
         expect(text(linearRegression(counts(rows), covariates(rows)))).not.toContain('BAD')

@@ -52,7 +52,7 @@ it('the page on sharing shows what bands of age change in an adjusted estimate',
   }
   const clusters = Int32Array.from(rows, (row) => cohort.patient[row]!)
   const lines = Object.entries(ages).map(([name, column]) => {
-    const fit = coxRegression(times, { ...shared, ...column }, { clusters })
+    const fit = coxRegression(times, { ...shared, ...column }, { cluster: clusters })
     const ratio = fit.hazardRatios[0]!
     return `| ${name} | ${formatQuantity(ratio.estimate, four)} (${formatInterval(ratio.interval, four)}) |`
   })

@@ -57,7 +57,7 @@ describe('segmented Poisson regression', () => {
       delivery,
       rows.map((one) => one.time),
       rows.map((one) => one.event),
-      { changeDay: 0, patients: delivery.map((_, row) => row >> 1) },
+      { changeDay: 0, cluster: delivery.map((_, row) => row >> 1) },
     )
     expect(fit.clusters).toBe(3000)
     for (const [found, truth] of [

@@ -83,7 +83,7 @@ describe('clusteredProportion', () => {
   })
 
   it('refuses what is not 0 or 1, and unequal columns', () => {
-    expect(() => clusteredProportion([0, Number.NaN], [1, 2])).toThrow(
+    expect(() => clusteredProportion([0, 2], [1, 2])).toThrow(
       'column event holds something other than 0 and 1, first in row 2 of 2. Expected: 1 where the event was observed and 0 where it was not. Mend: code event as 0 and 1.',
     )
     expect(() => clusteredProportion([0, 1], [1])).toThrow(/unequal|rows where/)

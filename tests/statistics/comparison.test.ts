@@ -23,13 +23,13 @@ describe('log-rank family', () => {
 
   it('takes frequencies as repetition', () => {
     const once = logRank([1, 2, 2, 5, 6, 6], [1, 1, 0, 1, 0, 1], [0, 1, 0, 1, 0, 1], {
-      frequency: [2, 1, 3, 0, 1, 2],
+      weights: [2, 1, 3, 0, 1, 2],
     })
     const time = [1, 1, 2, 2, 2, 2, 6, 6, 6]
     const repeated = logRank(time, [1, 1, 1, 0, 0, 0, 0, 1, 1], [0, 0, 1, 0, 0, 0, 0, 1, 1])
     expect(once.statistic as number).toBeCloseTo(repeated.statistic as number, 12)
     expect(once.groups).toEqual(repeated.groups)
-    expect(() => logRank([1, 2], [1, 1], [0, 1], { frequency: [1, 1.5] })).toThrow(
+    expect(() => logRank([1, 2], [1, 1], [0, 1], { weights: [1, 1.5] })).toThrow(
       'column frequency holds something other than a whole number, first in row 2. Expected: how often each row stands: 0, 1, 2, … Mend: for weights of other kinds use the weighted regression with its robust variance.',
     )
   })

@@ -83,6 +83,6 @@ describe('deviceAgreement', () => {
     expect(() => deviceAgreement([1, 2], [1, 2], { tolerance: 0 })).toThrow(
       'the tolerance is 0. Expected: a difference above 0 in the unit of the readings. Mend: give the largest difference that is still acceptable.',
     )
-    expect(() => deviceAgreement([1, 2], [1, Number.NaN])).toThrow('column reference holds a missing')
+    expect(() => deviceAgreement([1, 2], [1, Number.NaN])).toThrow('column referenceReadings holds a missing')
   })
 })

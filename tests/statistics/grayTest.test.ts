@@ -36,7 +36,7 @@ describe("Gray's test", () => {
     const test = grayTest([1, 2, 3], [1, 2, 1], ['a', 'b', 'a'], { cluster: [1, 1, 2] })
     expect(test.warnings.map((one) => one.code)).toEqual(['patients-repeat'])
     expect(() => grayTest([1, 2], [1, 1], [0, 1], { rho: Number.NaN })).toThrow(
-      'rho is NaN. Expected: a finite power, such as 0 or 1. Mend: leave rho out for the unweighted test.',
+      'rho of grayTest is NaN. Expected: a finite number. Mend: compute rho first, or leave the call out where it is missing.',
     )
   })
 })

@@ -71,7 +71,7 @@ describe('bootstrap replicates of the interval-censored estimate', () => {
     const groups = [1, 0, 1, 0, 1, 0, 1, 0, 1, 0]
     const replicate = prepareIntervalCensoredBootstrap({
       times: { lower, upper },
-      clusters,
+      cluster: clusters,
       groups,
       horizons: [1.5, 3],
     })

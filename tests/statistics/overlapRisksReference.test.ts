@@ -13,7 +13,7 @@ interface Case {
 }
 
 const cases = JSON.parse(
-  readFileSync(new URL('../reference/overlap_risks.json', import.meta.url), 'utf8'),
+  readFileSync(new URL('../reference/data/overlap_risks.json', import.meta.url), 'utf8'),
 ) as readonly Case[]
 
 describe.each(cases)(

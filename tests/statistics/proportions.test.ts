@@ -78,7 +78,7 @@ describe('one proportion', () => {
       'events is 1.5. Expected: a whole number, zero or more. Mend: pass events as a count.',
     )
     expect(() => proportion(-1, 3)).toThrow(/events is -1/)
-    expect(() => proportion(Number.NaN, 3)).toThrow(/events is NaN/)
+    expect(() => proportion(Number.NaN, 3)).toThrow(/events of proportion is NaN/)
     expect(() => proportion(4, 3)).toThrow(
       'there are 4 events among 3. Expected: no more events than units. Mend: count at most one event per unit, or ask for a rate.',
     )

@@ -67,14 +67,21 @@ describe('mean cumulative count', () => {
         const counts = given.map((one) => new Set(one.events.filter((day) => day < 10)).size)
         const mean = counts.reduce((sum, count) => sum + count, 0) / counts.length
         const spread = counts.reduce((sum, count) => sum + (count - mean) ** 2, 0)
-        const curve = meanCumulativeCount(whole.time, whole.event, { ...whole, variance: 'nelson' })
+        const curve = meanCumulativeCount(whole.time, whole.event, {
+          entry: whole.entry,
+          unit: whole.unit,
+          variance: 'nelson',
+        })
         const last = curve.rows.at(-1)!
         expect(last.meanCount).toBeCloseTo(mean, 12)
         const expected = Math.sqrt(spread / (counts.length * (counts.length - 1)))
         // where units agree the variance is 0 or a rounding to either side of it
         if (expected > 0) expect(last.standardError).toBeCloseTo(expected, 7)
         else expect(typeof last.standardError === 'number' ? last.standardError : 0).toBeCloseTo(0, 7)
-        const robust = meanCumulativeCount(whole.time, whole.event, whole).rows.at(-1)!
+        const robust = meanCumulativeCount(whole.time, whole.event, {
+          entry: whole.entry,
+          unit: whole.unit,
+        }).rows.at(-1)!
         expect(robust.standardError).toBeCloseTo(Math.sqrt(spread) / counts.length, 7)
       }),
       { numRuns: 60, seed: 2 },
@@ -101,7 +108,11 @@ describe('mean cumulative count', () => {
             variance += ((j === k ? 1 : 2) * product) / ((units.length - 1) * left(j).length)
           }
         }
-        const curve = meanCumulativeCount(columns.time, columns.event, { ...columns, variance: 'nelson' })
+        const curve = meanCumulativeCount(columns.time, columns.event, {
+          entry: columns.entry,
+          unit: columns.unit,
+          variance: 'nelson',
+        })
         const found = curve.rows.filter((row) => row.events > 0).at(-1)?.standardError
         if (found === undefined) return
         if (Number.isFinite(variance) && variance > 1e-9) expect(found).toBeCloseTo(Math.sqrt(variance), 8)

@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest'
-import { coxBootstrapTask, percentileInterval, randomStream, replicateTask } from '../../dist/index.js'
+import { percentileInterval, randomStream } from '../../dist/index.js'
+import { coxBootstrapTask } from '../../dist/statistics/regression/coxReplicator.js'
+import { replicateTask } from '../../dist/statistics/resampling.js'
 import { drawClusterWeights } from '../../src/statistics/resampling.js'
 
 /** Rows of 60 patients with one to three restorations each. */
@@ -10,7 +12,7 @@ function rows() {
   const group = patient.map((p) => p % 2)
   const time = patient.map(() => 1 + stream.index(900))
   const event = patient.map(() => (stream.uniform() < 0.4 ? 1 : 0))
-  return { times: { time, event }, covariates: { group }, clusters: patient }
+  return { times: { time, event }, covariates: { group }, cluster: patient }
 }
 
 describe('replicateTask', () => {

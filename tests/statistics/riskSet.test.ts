@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { codesOf } from '../../src/statistics/numeric/codes.js'
+import { codesOf } from '../../src/statistics/kernel/codes.js'
 import { type RiskSetOptions, riskSet } from '../../src/statistics/riskSet.js'
 
 const plain = (column: Float64Array): number[] => Array.from(column)
@@ -161,7 +161,7 @@ describe('codes', () => {
 
   it('refuses a missing code', () => {
     expect(() => codesOf('group', [1, Number.NaN])).toThrow(
-      'column group has no usable entry in row 2. Expected: a text or a finite number in every row, all of one kind. Mend: leave out rows without group, or give them a group of their own.',
+      'column group has no usable entry, first in row 2 of 2. Expected: a text or a finite number in every row, all of one kind. Mend: leave out rows without group, or give them a label of their own.',
     )
   })
 })

@@ -129,7 +129,7 @@ describe('covariateBalance', () => {
       'one group is left without any weight.',
     )
     expect(() => covariateBalance([1, 0], { jaw: ['upper', ''] })).toThrow(
-      'covariate jaw is empty in 1 of 2 rows.',
+      'column jaw has no usable entry, first in row 2 of 2.',
     )
   })
 })

@@ -77,7 +77,7 @@ function fitted({ compared, covariates, strata }: Adjustment, level: number): Co
       timesAtRisk(compared.rows),
       { [groupColumn]: compared.inGroup, ...covariates },
       {
-        clusters: compared.rows.patient,
+        cluster: compared.rows.patient,
         level,
         baselines: baselinesOf(covariates),
         ...(strata === undefined ? {} : { strata }),

@@ -49,7 +49,7 @@ export function hazardRatio(
     timesAtRisk(compared.rows),
     { [groupColumn]: compared.inGroup, ...covariates },
     {
-      clusters: clusters as readonly string[],
+      cluster: clusters as readonly string[],
       level,
       ...(strata === undefined ? {} : { strata }),
       ...(weights === undefined ? {} : { weights }),
@@ -156,7 +156,7 @@ export function penalisedVariant(adjustment: Adjustment, level: number): Compari
       const fit = firthCoxRegression(
         timesAtRisk(compared.rows),
         { [groupColumn]: compared.inGroup, ...covariates },
-        { level, clusters: compared.rows.patient, ...(strata === undefined ? {} : { strata }) },
+        { level, cluster: compared.rows.patient, ...(strata === undefined ? {} : { strata }) },
       )
       return withWarnings(fit.hazardRatios[0]!, warnings)
     },

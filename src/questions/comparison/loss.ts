@@ -134,7 +134,7 @@ function hazardOfLoss(rows: LossRows): { readonly ratio: number; readonly pValue
     const fit = coxRegression(
       { time: rows.time, event: rows.lost },
       { favoured: rows.favoured },
-      { strata: rows.operator, clusters: rows.patient },
+      { strata: rows.operator, cluster: rows.patient },
     )
     const [ratio] = fit.hazardRatios
     if (ratio === undefined) return undefined

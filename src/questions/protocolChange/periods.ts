@@ -119,7 +119,7 @@ function rateContrasts(
 ): RateContrasts {
   try {
     const { levelChange, trendBefore, trendAfter, n, events, clusters, method, warnings, reference } =
-      segmentedChange(days, time, event, { ...options, patients, bandEdgesDays: [] })
+      segmentedChange(days, time, event, { ...options, cluster: patients, bandEdgesDays: [] })
     const contrast = ({ ratio, ratioInterval }: RegressionCoefficient): Contrast => ({
       estimate: ratio,
       interval: ratioInterval,

@@ -173,7 +173,7 @@ function againstInside(
       timesAtRisk(pair),
       { wait: Float64Array.from(kept, (i) => (place[i] === group ? 1 : 0)) },
       {
-        clusters: pair.patient,
+        cluster: pair.patient,
         level,
         ...(strata === undefined ? {} : { strata: kept.map((i) => strata[i]!) }),
       },

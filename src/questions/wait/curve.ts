@@ -66,7 +66,7 @@ export function waitCurve(
   if (knots === undefined) return { reason: 'too-few-different-waits' }
   try {
     const fit = coxRegression(timesAtRisk(rows), splineCovariates(column, waits, knots), {
-      clusters: rows.patient,
+      cluster: rows.patient,
       level: options.level,
       ...(options.strata === undefined ? {} : { strata: options.strata }),
     })

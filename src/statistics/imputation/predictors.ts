@@ -1,15 +1,15 @@
-import type { NumberColumn } from '../numeric/columns.js'
+import type { HoledColumn } from '../numeric/columns.js'
 import { orderedLevels } from '../regression/design.js'
 
 /** A column with holes: numbers with NaN, 0 and 1 with NaN, or texts with '' where the value is missing. */
 export type ImputationColumn =
   | {
       readonly kind: 'numeric'
-      readonly values: NumberColumn
+      readonly values: HoledColumn
       /** Default `predictive-mean-matching`, which draws values that were observed. */
       readonly method?: 'predictive-mean-matching' | 'normal'
     }
-  | { readonly kind: 'binary'; readonly values: NumberColumn }
+  | { readonly kind: 'binary'; readonly values: HoledColumn }
   | { readonly kind: 'categorical'; readonly values: readonly string[] }
 
 /** A column in the form in which the chain works on it. */

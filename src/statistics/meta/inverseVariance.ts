@@ -1,5 +1,6 @@
 import { type Interval, noInterval, type Warning, warning } from '../../core/estimate.js'
-import { requireLevel, requireNonNegative, requireSameLength } from '../numeric/columns.js'
+import { checked } from '../kernel/checked.js'
+import { type NumberColumn, requireLevel, requireNonNegative, requireSameLength } from '../numeric/columns.js'
 import { normalQuantile, studentTQuantile } from '../numeric/distributions.js'
 import { type HeterogeneityEstimator, tauSquaredEstimate, tauSquaredLimits } from './heterogeneity.js'
 import { type Heterogeneity, heterogeneityOf } from './heterogeneityAnswer.js'
@@ -39,11 +40,11 @@ export interface MetaAnalysisOptions {
   /** Scale of the effects in words, such as 'log hazard ratio'; default 'effect'. */
   readonly scale?: string
   /** Units of analysis per study; default one per study. */
-  readonly n?: ArrayLike<number>
+  readonly n?: NumberColumn
   /** Events per study; default none known, and `events` is 0. */
-  readonly events?: ArrayLike<number>
+  readonly events?: NumberColumn
   /** Clusters (patients) per study; default as n. */
-  readonly clusters?: ArrayLike<number>
+  readonly clusters?: NumberColumn
 }
 
 /** One study as the pooled answers see it; weights are shares that sum to 1. */
@@ -84,63 +85,62 @@ export interface MetaAnalysis {
  *   Viechtbauer (2005, 2007)
  * @example metaAnalysis([0.2, 0.4, 0.9], [0.04, 0.09, 0.01]).common.estimate // => 0.7306
  */
-export function metaAnalysis(
-  effects: ArrayLike<number>,
-  variances: ArrayLike<number>,
-  options: MetaAnalysisOptions = {},
-): MetaAnalysis {
-  const { level = 0.95, estimator = 'restricted-likelihood', interval = 'never-narrower' } = options
-  const { prediction = 'student-two-less', scale = 'effect' } = options
-  requireLevel(level)
-  const studies = interceptDesign(effects, variances)
-  const sizes = summedSizes(studies.k, options)
-  const tauSquared = studies.k > 1 ? tauSquaredEstimate(studies, estimator) : 0
-  const commonFit = weightedFit(studies, 0)
-  const randomFit = weightedFit(studies, tauSquared)
-  const limits = tauSquaredLimits(studies, level)
-  const warnings = warningsOf(studies.k, limits.empty)
-  const fields = { level, scale, studies: studies.k, sizes, warnings }
-  const commonMean = commonFit.coefficients[0]!
-  const randomMean = randomFit.coefficients[0]!
-  const commonSpread = normalSpread(commonMean, Math.sqrt(commonFit.covariance[0]!), level)
-  const wald = Math.sqrt(randomFit.covariance[0]!)
-  const hartungKnapp = wald * Math.sqrt(randomFit.q / Math.max(1, studies.k - 1))
-  const randomSpread = randomSpreadOf(
-    randomMean,
-    { wald, hartungKnapp, commonSpread, interval, level },
-    studies.k,
-  )
-  return Object.freeze({
-    common: pooledEffect(commonMean, commonSpread, {
-      ...fields,
-      method: 'common effect, inverse variance, normal interval',
-      reference: 'meta-analysis',
-    }),
-    random: pooledEffect(randomMean, randomSpread.spread, {
-      ...fields,
-      method: `random effects (${estimator}), ${randomSpread.method}`,
-      reference: interval === 'normal' ? 'meta-analysis' : 'hartung-knapp',
-    }),
-    predictionInterval: predictionOf(
+export const metaAnalysis = checked(
+  'metaAnalysis',
+  (effects: NumberColumn, variances: NumberColumn, options: MetaAnalysisOptions = {}): MetaAnalysis => {
+    const { level = 0.95, estimator = 'restricted-likelihood', interval = 'never-narrower' } = options
+    const { prediction = 'student-two-less', scale = 'effect' } = options
+    requireLevel(level)
+    const studies = interceptDesign(effects, variances)
+    const sizes = summedSizes(studies.k, options)
+    const tauSquared = studies.k > 1 ? tauSquaredEstimate(studies, estimator) : 0
+    const commonFit = weightedFit(studies, 0)
+    const randomFit = weightedFit(studies, tauSquared)
+    const limits = tauSquaredLimits(studies, level)
+    const warnings = warningsOf(studies.k, limits.empty)
+    const fields = { level, scale, studies: studies.k, sizes, warnings }
+    const commonMean = commonFit.coefficients[0]!
+    const randomMean = randomFit.coefficients[0]!
+    const commonSpread = normalSpread(commonMean, Math.sqrt(commonFit.covariance[0]!), level)
+    const wald = Math.sqrt(randomFit.covariance[0]!)
+    const hartungKnapp = wald * Math.sqrt(randomFit.q / Math.max(1, studies.k - 1))
+    const randomSpread = randomSpreadOf(
       randomMean,
-      tauSquared,
-      wald,
-      hartungKnapp,
+      { wald, hartungKnapp, commonSpread, interval, level },
       studies.k,
-      prediction,
-      level,
-    ),
-    heterogeneity: heterogeneityOf(studies, estimator, tauSquared, commonFit.q, limits.interval),
-    studies: studyWeights(studies, commonFit.weights, randomFit.weights, level),
-    warnings: Object.freeze(warnings),
-    reference: 'meta-analysis',
-  })
-}
+    )
+    return Object.freeze({
+      common: pooledEffect(commonMean, commonSpread, {
+        ...fields,
+        method: 'common effect, inverse variance, normal interval',
+        reference: 'meta-analysis',
+      }),
+      random: pooledEffect(randomMean, randomSpread.spread, {
+        ...fields,
+        method: `random effects (${estimator}), ${randomSpread.method}`,
+        reference: interval === 'normal' ? 'meta-analysis' : 'hartung-knapp',
+      }),
+      predictionInterval: predictionOf(
+        randomMean,
+        tauSquared,
+        wald,
+        hartungKnapp,
+        studies.k,
+        prediction,
+        level,
+      ),
+      heterogeneity: heterogeneityOf(studies, estimator, tauSquared, commonFit.q, limits.interval),
+      studies: studyWeights(studies, commonFit.weights, randomFit.weights, level),
+      warnings: Object.freeze(warnings),
+      reference: 'meta-analysis',
+    })
+  },
+)
 
 function summedSizes(k: number, options: MetaAnalysisOptions): StudySizes {
   const columns = { n: options.n, events: options.events, clusters: options.clusters }
   requireSameLength({ effects: { length: k }, ...columns })
-  const summed = (name: string, column: ArrayLike<number> | undefined): number | undefined => {
+  const summed = (name: string, column: NumberColumn | undefined): number | undefined => {
     if (column === undefined) return undefined
     requireNonNegative(name, column)
     return Array.from(column).reduce((sum, value) => sum + value, 0)

@@ -1,6 +1,7 @@
 import { NumericalError } from '../../core/errors.js'
 import { type Interval, notEstimable, type Quantity, type Warning, warning } from '../../core/estimate.js'
-import { requireFinite, requireLevel, requireSameLength } from '../numeric/columns.js'
+import { checked } from '../kernel/checked.js'
+import { type NumberColumn, requireFinite, requireLevel, requireSameLength } from '../numeric/columns.js'
 import { chiSquareUpperTail, fUpperTail } from '../numeric/distributions.js'
 import { choleskyFactor, solveFactored } from '../numeric/matrix.js'
 import { type HeterogeneityEstimator, tauSquaredEstimate, tauSquaredLimits } from './heterogeneity.js'
@@ -63,57 +64,66 @@ export interface MetaRegression {
  * @see Berkey and others (1995); Knapp and Hartung (2003)
  * @example metaRegression([0, 1, 2.1, 3], [1, 1, 1, 1], { dose: [0, 1, 2, 3] }).coefficients[1].estimate // => 1.01
  */
-export function metaRegression(
-  effects: ArrayLike<number>,
-  variances: ArrayLike<number>,
-  moderators: Readonly<Record<string, ArrayLike<number>>>,
-  options: MetaRegressionOptions = {},
-): MetaRegression {
-  const { level = 0.95, estimator = 'restricted-likelihood', interval = 'never-narrower' } = options
-  requireLevel(level)
-  requireStudies(effects, variances)
-  const names = requireModerators(effects, moderators)
-  const scaled = scaledDesign(effects, variances, names, moderators)
-  const { k, p } = scaled.studies
-  const tauSquared = tauSquaredEstimate(scaled.studies, estimator)
-  const fit = weightedFit(scaled.studies, tauSquared)
-  const { coefficients, covariance } = unscaled(scaled, fit.coefficients, fit.covariance)
-  const residualScale = fit.q / (k - p)
-  const inflation =
-    interval === 'normal' ? 1 : interval === 'hartung-knapp' ? residualScale : Math.max(1, residualScale)
-  const warnings = warningsOf(k, p)
-  const method = `random-effects meta-regression (${estimator}), ${interval} interval`
-  const fields = {
-    level,
-    method,
-    scale: 'effect',
-    studies: k,
-    sizes: { n: k, events: 0, clusters: k },
-    warnings,
-    reference: 'meta-regression',
-  }
-  const rows = ['intercept', ...names].map((name, a) => {
-    const effect = coefficients[a]!
-    const standardError = Math.sqrt(inflation * covariance[a * p + a]!)
-    const spread =
-      interval === 'normal'
-        ? normalSpread(effect, standardError, level)
-        : studentSpread(effect, standardError, k - p, level)
-    return Object.freeze({ name, ...pooledEffect(effect, spread, fields) })
-  })
-  const q = weightedFit(scaled.studies, 0).q
-  return Object.freeze({
-    coefficients: Object.freeze(rows),
-    tauSquared,
-    tauSquaredInterval: tauSquaredLimits(scaled.studies, level).interval,
-    moderators: moderatorTest(coefficients, covariance, p, k, interval === 'normal' ? undefined : inflation),
-    residual: Object.freeze({ q, degreesOfFreedom: k - p, pValue: chiSquareUpperTail(q, k - p) }),
-    explainedShare: explainedShare(effects, variances, estimator, tauSquared),
-    method,
-    warnings: Object.freeze(warnings),
-    reference: 'meta-regression',
-  })
-}
+export const metaRegression = checked(
+  'metaRegression',
+  (
+    effects: NumberColumn,
+    variances: NumberColumn,
+    moderators: Readonly<Record<string, NumberColumn>>,
+    options: MetaRegressionOptions = {},
+  ): MetaRegression => {
+    const { level = 0.95, estimator = 'restricted-likelihood', interval = 'never-narrower' } = options
+    requireLevel(level)
+    requireStudies(effects, variances)
+    const names = requireModerators(effects, moderators)
+    const scaled = scaledDesign(effects, variances, names, moderators)
+    const { k, p } = scaled.studies
+    const tauSquared = tauSquaredEstimate(scaled.studies, estimator)
+    const fit = weightedFit(scaled.studies, tauSquared)
+    const { coefficients, covariance } = unscaled(scaled, fit.coefficients, fit.covariance)
+    const residualScale = fit.q / (k - p)
+    const inflation =
+      interval === 'normal' ? 1 : interval === 'hartung-knapp' ? residualScale : Math.max(1, residualScale)
+    const warnings = warningsOf(k, p)
+    const method = `random-effects meta-regression (${estimator}), ${interval} interval`
+    const fields = {
+      level,
+      method,
+      scale: 'effect',
+      studies: k,
+      sizes: { n: k, events: 0, clusters: k },
+      warnings,
+      reference: 'meta-regression',
+    }
+    const rows = ['intercept', ...names].map((name, a) => {
+      const effect = coefficients[a]!
+      const standardError = Math.sqrt(inflation * covariance[a * p + a]!)
+      const spread =
+        interval === 'normal'
+          ? normalSpread(effect, standardError, level)
+          : studentSpread(effect, standardError, k - p, level)
+      return Object.freeze({ name, ...pooledEffect(effect, spread, fields) })
+    })
+    const q = weightedFit(scaled.studies, 0).q
+    return Object.freeze({
+      coefficients: Object.freeze(rows),
+      tauSquared,
+      tauSquaredInterval: tauSquaredLimits(scaled.studies, level).interval,
+      moderators: moderatorTest(
+        coefficients,
+        covariance,
+        p,
+        k,
+        interval === 'normal' ? undefined : inflation,
+      ),
+      residual: Object.freeze({ q, degreesOfFreedom: k - p, pValue: chiSquareUpperTail(q, k - p) }),
+      explainedShare: explainedShare(effects, variances, estimator, tauSquared),
+      method,
+      warnings: Object.freeze(warnings),
+      reference: 'meta-regression',
+    })
+  },
+)
 
 interface ScaledDesign {
   readonly studies: StudyDesign
@@ -123,10 +133,10 @@ interface ScaledDesign {
 
 /** Centres and scales the moderators, since a calendar year beside an intercept would cost half the digits. */
 function scaledDesign(
-  effects: ArrayLike<number>,
-  variances: ArrayLike<number>,
+  effects: NumberColumn,
+  variances: NumberColumn,
   names: readonly string[],
-  moderators: Readonly<Record<string, ArrayLike<number>>>,
+  moderators: Readonly<Record<string, NumberColumn>>,
 ): ScaledDesign {
   const base = interceptDesign(effects, variances)
   const p = names.length + 1
@@ -165,8 +175,8 @@ function requireIndependent(studies: StudyDesign, names: readonly string[]): voi
 }
 
 function requireModerators(
-  effects: ArrayLike<number>,
-  moderators: Readonly<Record<string, ArrayLike<number>>>,
+  effects: NumberColumn,
+  moderators: Readonly<Record<string, NumberColumn>>,
 ): readonly string[] {
   const names = Object.keys(moderators)
   if (names.length === 0) {
@@ -247,8 +257,8 @@ function moderatorTest(
 }
 
 function explainedShare(
-  effects: ArrayLike<number>,
-  variances: ArrayLike<number>,
+  effects: NumberColumn,
+  variances: NumberColumn,
   estimator: HeterogeneityEstimator,
   tauSquared: number,
 ): Quantity {

@@ -1,16 +1,17 @@
 import { NumericalError } from '../../core/errors.js'
 import { notEstimable, type Quantity, type Warning, warning } from '../../core/estimate.js'
-import { requireLevel, requireNonNegative, requireSameLength } from '../numeric/columns.js'
+import { checked } from '../kernel/checked.js'
+import { type NumberColumn, requireLevel, requireNonNegative, requireSameLength } from '../numeric/columns.js'
 import { chiSquareUpperTail } from '../numeric/distributions.js'
 import { noPooledEffect, normalSpread, type PooledEffect, pooledEffect } from './pooledEffect.js'
 import { requireAnyStudy } from './weightedFit.js'
 
 /** Counts of two groups in each study: events and units at risk. */
 export interface TwoGroupCounts {
-  readonly events1: ArrayLike<number>
-  readonly total1: ArrayLike<number>
-  readonly events2: ArrayLike<number>
-  readonly total2: ArrayLike<number>
+  readonly events1: NumberColumn
+  readonly total1: NumberColumn
+  readonly events2: NumberColumn
+  readonly total2: NumberColumn
 }
 
 /** Which contrast of group 1 against group 2 is pooled; ratios are pooled as logarithms. */
@@ -46,26 +47,29 @@ interface Study {
  * @throws NumericalError `no-studies`, `unequal-length`, `not-finite`, `negative`, `events-above-total`
  * @example mantelHaenszelMetaAnalysis({ events1: [2, 1], total1: [50, 40], events2: [6, 3], total2: [50, 45] }).estimate // => -1.1306
  */
-export function mantelHaenszelMetaAnalysis(
-  counts: TwoGroupCounts,
-  options: { readonly measure?: RareEventMeasure; readonly level?: number } = {},
-): PooledEffect {
-  const { measure = 'log-odds-ratio', level = 0.95 } = options
-  requireLevel(level)
-  const studies = readCounts(counts)
-  const fields = {
-    level,
-    method: `Mantel–Haenszel, ${measure}`,
-    scale: measure,
-    studies: studies.length,
-    sizes: sizesOf(studies),
-    warnings: measure === 'risk-difference' ? [] : silentStudies(studies),
-    reference: 'rare-events',
-  }
-  const pooled = measures[measure](studies)
-  if (typeof pooled === 'string') return noPooledEffect(pooled, fields)
-  return pooledEffect(pooled.effect, normalSpread(pooled.effect, pooled.standardError, level), fields)
-}
+export const mantelHaenszelMetaAnalysis = checked(
+  'mantelHaenszelMetaAnalysis',
+  (
+    counts: TwoGroupCounts,
+    options: { readonly measure?: RareEventMeasure; readonly level?: number } = {},
+  ): PooledEffect => {
+    const { measure = 'log-odds-ratio', level = 0.95 } = options
+    requireLevel(level)
+    const studies = readCounts(counts)
+    const fields = {
+      level,
+      method: `Mantel–Haenszel, ${measure}`,
+      scale: measure,
+      studies: studies.length,
+      sizes: sizesOf(studies),
+      warnings: measure === 'risk-difference' ? [] : silentStudies(studies),
+      reference: 'rare-events',
+    }
+    const pooled = measures[measure](studies)
+    if (typeof pooled === 'string') return noPooledEffect(pooled, fields)
+    return pooledEffect(pooled.effect, normalSpread(pooled.effect, pooled.standardError, level), fields)
+  },
+)
 
 /**
  * Pools two-group counts of rare events by Peto's one-step log odds ratio: Σ(O − E) / ΣV with the hypergeometric
@@ -77,65 +81,65 @@ export function mantelHaenszelMetaAnalysis(
  * @throws NumericalError as mantelHaenszelMetaAnalysis
  * @example petoMetaAnalysis({ events1: [2, 1], total1: [50, 40], events2: [6, 3], total2: [50, 45] }).pooled.estimate // => -1.022
  */
-export function petoMetaAnalysis(
-  counts: TwoGroupCounts,
-  options: { readonly level?: number } = {},
-): PetoResult {
-  const { level = 0.95 } = options
-  requireLevel(level)
-  const studies = readCounts(counts)
-  const telling = studies.filter(hasBothOutcomes)
-  let excess = 0
-  let variance = 0
-  let squares = 0
-  for (const study of telling) {
-    const part = hypergeometric(study)
-    excess += part.excess
-    variance += part.variance
-    squares += part.excess ** 2 / part.variance
-  }
-  const unequal = telling.some(({ n1, n2 }) => Math.max(n1, n2) > 3 * Math.min(n1, n2))
-  const warnings = [...silentStudies(studies)]
-  if (unequal) {
-    warnings.push(
-      warning(
-        'unequal-groups',
-        'In at least one study one group is more than three times the other: Peto’s odds ratio is then biased.',
-      ),
-    )
-  }
-  const fields = {
-    level,
-    method: 'Peto one-step log odds ratio',
-    scale: 'log-odds-ratio',
-    studies: studies.length,
-    sizes: sizesOf(studies),
-    warnings,
-    reference: 'rare-events',
-  }
-  if (telling.length === 0) {
-    const reason = 'no study has both an event and a unit without one'
-    const absent = notEstimable(reason)
+export const petoMetaAnalysis = checked(
+  'petoMetaAnalysis',
+  (counts: TwoGroupCounts, options: { readonly level?: number } = {}): PetoResult => {
+    const { level = 0.95 } = options
+    requireLevel(level)
+    const studies = readCounts(counts)
+    const telling = studies.filter(hasBothOutcomes)
+    let excess = 0
+    let variance = 0
+    let squares = 0
+    for (const study of telling) {
+      const part = hypergeometric(study)
+      excess += part.excess
+      variance += part.variance
+      squares += part.excess ** 2 / part.variance
+    }
+    const unequal = telling.some(({ n1, n2 }) => Math.max(n1, n2) > 3 * Math.min(n1, n2))
+    const warnings = [...silentStudies(studies)]
+    if (unequal) {
+      warnings.push(
+        warning(
+          'unequal-groups',
+          'In at least one study one group is more than three times the other: Peto’s odds ratio is then biased.',
+        ),
+      )
+    }
+    const fields = {
+      level,
+      method: 'Peto one-step log odds ratio',
+      scale: 'log-odds-ratio',
+      studies: studies.length,
+      sizes: sizesOf(studies),
+      warnings,
+      reference: 'rare-events',
+    }
+    if (telling.length === 0) {
+      const reason = 'no study has both an event and a unit without one'
+      const absent = notEstimable(reason)
+      return Object.freeze({
+        pooled: noPooledEffect(reason, fields),
+        q: absent,
+        degreesOfFreedom: 0,
+        pValue: absent,
+      })
+    }
+    const effect = excess / variance
+    const q = Math.max(0, squares - excess ** 2 / variance)
+    const degreesOfFreedom = telling.length - 1
     return Object.freeze({
-      pooled: noPooledEffect(reason, fields),
-      q: absent,
-      degreesOfFreedom: 0,
-      pValue: absent,
+      pooled: pooledEffect(effect, normalSpread(effect, 1 / Math.sqrt(variance), level), fields),
+      q,
+      degreesOfFreedom,
+      pValue:
+        degreesOfFreedom === 0
+          ? notEstimable('one study tells of a ratio')
+          : chiSquareUpperTail(q, degreesOfFreedom),
     })
-  }
-  const effect = excess / variance
-  const q = Math.max(0, squares - excess ** 2 / variance)
-  const degreesOfFreedom = telling.length - 1
-  return Object.freeze({
-    pooled: pooledEffect(effect, normalSpread(effect, 1 / Math.sqrt(variance), level), fields),
-    q,
-    degreesOfFreedom,
-    pValue:
-      degreesOfFreedom === 0
-        ? notEstimable('one study tells of a ratio')
-        : chiSquareUpperTail(q, degreesOfFreedom),
-  })
-}
+  },
+)
 
 interface Pooled {
   readonly effect: number
@@ -257,7 +261,7 @@ function readCounts(counts: TwoGroupCounts): readonly Study[] {
 }
 
 /** Refuses more events than units. */
-export function requireWithin(name: string, events: ArrayLike<number>, totals: ArrayLike<number>): void {
+export function requireWithin(name: string, events: NumberColumn, totals: NumberColumn): void {
   for (let i = 0; i < events.length; i++) {
     if (events[i]! > totals[i]!) {
       throw new NumericalError({

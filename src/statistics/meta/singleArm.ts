@@ -6,7 +6,8 @@ import {
   type Warning,
   warning,
 } from '../../core/estimate.js'
-import { requireLevel } from '../numeric/columns.js'
+import { checked } from '../kernel/checked.js'
+import { type NumberColumn, requireLevel } from '../numeric/columns.js'
 import { studentTQuantile } from '../numeric/distributions.js'
 import { type MetaAnalysisOptions, metaAnalysis, type RandomEffectsInterval } from './inverseVariance.js'
 import { fitLaplaceStoppedAt } from './laplaceApproximation.js'
@@ -63,44 +64,47 @@ export interface SingleArmOptions<Scale extends string> extends MetaAnalysisOpti
  * @see Stijnen, Hamza and Özdemir (2010); Freeman and Tukey (1950)
  * @example metaAnalysisOfProportions([3, 5, 1], [50, 60, 40]).pooled.estimate // => 0.06
  */
-export function metaAnalysisOfProportions(
-  events: ArrayLike<number>,
-  totals: ArrayLike<number>,
-  options: SingleArmOptions<ProportionScale> = {},
-): SingleArmMetaAnalysis {
-  const { method = 'random-intercept', level = 0.95 } = options
-  requireLevel(level)
-  requireProportions(events, totals)
-  const size = sumOf(totals)
-  const sums = { events: sumOf(events), size, n: size, studies: events.length, level }
-  if (sums.events === 0 || sums.events === sums.size) return oneSidedProportion(sums)
-  if (method === 'random-intercept') {
-    if (Array.from(totals).every((n, i) => events[i] === 0 || events[i] === n)) return allOrNothing(sums)
-    const studies = Array.from(totals, (n, i) => binomialStudy(events[i]!, n))
-    const start = Math.log(sums.events / (sums.size - sums.events))
-    return randomIntercept(studies, start, sums, options, {
-      method: 'logistic model with a random intercept',
-      scale: 'logit',
-      reference: 'meta-proportions',
-      back: (value) => 1 / (1 + Math.exp(-value)),
-    })
-  }
-  const { effects, variances } = proportionEffects(events, totals, method)
-  const harmonic = totals.length / sumOf(Array.from(totals, (n) => 1 / n))
-  const back = proportionBack[method]
-  return inverseVariance(
-    effects,
-    variances,
-    { ...options, n: totals, events },
-    {
-      method: `inverse variance on the ${method} scale`,
-      scale: method,
-      reference: 'meta-proportions',
-      back: (value) => back(value, harmonic),
-      warnings: method === 'double-arcsine' ? [harmonicWarning('sizes')] : [],
-    },
-  )
-}
+export const metaAnalysisOfProportions = checked(
+  'metaAnalysisOfProportions',
+  (
+    events: NumberColumn,
+    totals: NumberColumn,
+    options: SingleArmOptions<ProportionScale> = {},
+  ): SingleArmMetaAnalysis => {
+    const { method = 'random-intercept', level = 0.95 } = options
+    requireLevel(level)
+    requireProportions(events, totals)
+    const size = sumOf(totals)
+    const sums = { events: sumOf(events), size, n: size, studies: events.length, level }
+    if (sums.events === 0 || sums.events === sums.size) return oneSidedProportion(sums)
+    if (method === 'random-intercept') {
+      if (Array.from(totals).every((n, i) => events[i] === 0 || events[i] === n)) return allOrNothing(sums)
+      const studies = Array.from(totals, (n, i) => binomialStudy(events[i]!, n))
+      const start = Math.log(sums.events / (sums.size - sums.events))
+      return randomIntercept(studies, start, sums, options, {
+        method: 'logistic model with a random intercept',
+        scale: 'logit',
+        reference: 'meta-proportions',
+        back: (value) => 1 / (1 + Math.exp(-value)),
+      })
+    }
+    const { effects, variances } = proportionEffects(events, totals, method)
+    const harmonic = totals.length / sumOf(Array.from(totals, (n) => 1 / n))
+    const back = proportionBack[method]
+    return inverseVariance(
+      effects,
+      variances,
+      { ...options, n: totals, events },
+      {
+        method: `inverse variance on the ${method} scale`,
+        scale: method,
+        reference: 'meta-proportions',
+        back: (value) => back(value, harmonic),
+        warnings: method === 'double-arcsine' ? [harmonicWarning('sizes')] : [],
+      },
+    )
+  },
+)
 
 /**
  * Pools event rates of one group over studies: by default a Poisson model with a normal random intercept and the time
@@ -115,41 +119,44 @@ export function metaAnalysisOfProportions(
  * @see Stijnen, Hamza and Özdemir (2010)
  * @example metaAnalysisOfRates([9, 8, 3], [413, 263, 487]).pooled.estimate // => 0.0167
  */
-export function metaAnalysisOfRates(
-  events: ArrayLike<number>,
-  time: ArrayLike<number>,
-  options: SingleArmOptions<RateScale> = {},
-): SingleArmMetaAnalysis {
-  const { method = 'random-intercept', level = 0.95 } = options
-  requireLevel(level)
-  requireRates(events, time)
-  const sums = { events: sumOf(events), size: sumOf(time), n: events.length, studies: events.length, level }
-  if (sums.events === 0) return noEventsRate(sums)
-  if (method === 'random-intercept') {
-    const studies = Array.from(time, (t, i) => poissonStudy(events[i]!, t))
-    return randomIntercept(studies, Math.log(sums.events / sums.size), sums, options, {
-      method: 'Poisson model with a random intercept',
-      scale: 'log rate',
-      reference: 'meta-proportions',
-      back: Math.exp,
-    })
-  }
-  const { effects, variances } = rateEffects(events, time, method)
-  const harmonic = time.length / sumOf(Array.from(time, (t) => 1 / t))
-  const back = rateBack[method]
-  return inverseVariance(
-    effects,
-    variances,
-    { ...options, events },
-    {
-      method: `inverse variance on the ${method} scale`,
-      scale: method,
-      reference: 'meta-proportions',
-      back: (value) => back(value, harmonic),
-      warnings: method === 'double-square-root' ? [harmonicWarning('times at risk')] : [],
-    },
-  )
-}
+export const metaAnalysisOfRates = checked(
+  'metaAnalysisOfRates',
+  (
+    events: NumberColumn,
+    time: NumberColumn,
+    options: SingleArmOptions<RateScale> = {},
+  ): SingleArmMetaAnalysis => {
+    const { method = 'random-intercept', level = 0.95 } = options
+    requireLevel(level)
+    requireRates(events, time)
+    const sums = { events: sumOf(events), size: sumOf(time), n: events.length, studies: events.length, level }
+    if (sums.events === 0) return noEventsRate(sums)
+    if (method === 'random-intercept') {
+      const studies = Array.from(time, (t, i) => poissonStudy(events[i]!, t))
+      return randomIntercept(studies, Math.log(sums.events / sums.size), sums, options, {
+        method: 'Poisson model with a random intercept',
+        scale: 'log rate',
+        reference: 'meta-proportions',
+        back: Math.exp,
+      })
+    }
+    const { effects, variances } = rateEffects(events, time, method)
+    const harmonic = time.length / sumOf(Array.from(time, (t) => 1 / t))
+    const back = rateBack[method]
+    return inverseVariance(
+      effects,
+      variances,
+      { ...options, events },
+      {
+        method: `inverse variance on the ${method} scale`,
+        scale: method,
+        reference: 'meta-proportions',
+        back: (value) => back(value, harmonic),
+        warnings: method === 'double-square-root' ? [harmonicWarning('times at risk')] : [],
+      },
+    )
+  },
+)
 
 interface Reading {
   readonly method: string
@@ -224,10 +231,11 @@ function randomIntercept(
 function inverseVariance(
   effects: readonly number[],
   variances: readonly number[],
-  options: MetaAnalysisOptions,
+  options: SingleArmOptions<string>,
   reading: Reading,
 ): SingleArmMetaAnalysis {
-  const analysis = metaAnalysis(effects, variances, { ...options, scale: reading.scale })
+  const { method: _method, quadraturePoints: _points, laplaceStop: _stop, ...pooling } = options
+  const analysis = metaAnalysis(effects, variances, { ...pooling, scale: reading.scale })
   const warnings = [...analysis.warnings, ...(reading.warnings ?? [])]
   return Object.freeze({
     pooled: readBack(analysis.random, reading, warnings),
@@ -274,7 +282,7 @@ function harmonicWarning(what: string): Warning {
   )
 }
 
-function sumOf(column: ArrayLike<number>): number {
+function sumOf(column: NumberColumn): number {
   let sum = 0
   for (let i = 0; i < column.length; i++) sum += column[i]!
   return sum

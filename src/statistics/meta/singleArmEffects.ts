@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
-import { requireNonNegative, requireSameLength } from '../numeric/columns.js'
+import { checked } from '../kernel/checked.js'
+import { type NumberColumn, requireNonNegative, requireSameLength } from '../numeric/columns.js'
 import { requireWithin } from './rareEvents.js'
 import { requireAnyStudy } from './weightedFit.js'
 
@@ -26,22 +27,21 @@ export interface StudyEffects {
  * @throws NumericalError `no-studies`, `unequal-length`, `negative`, `events-above-total`, `empty-study`
  * @example proportionEffects([5], [10], 'arcsine').effects[0] // => 0.785
  */
-export function proportionEffects(
-  events: ArrayLike<number>,
-  totals: ArrayLike<number>,
-  scale: ProportionScale = 'logit',
-): StudyEffects {
-  requireProportions(events, totals)
-  return mapped(events, totals, (x, n) => {
-    if (scale === 'arcsine') return [Math.asin(Math.sqrt(x / n)), 1 / (4 * n)]
-    if (scale === 'double-arcsine') return [doubleArcsine(x / n, n), 1 / (4 * n + 2)]
-    const bare = x === 0 || x === n
-    const count = bare ? x + 0.5 : x
-    const total = bare ? n + 1 : n
-    if (scale === 'logit') return [Math.log(count / (total - count)), 1 / count + 1 / (total - count)]
-    return [count / total, (count * (total - count)) / total ** 3]
-  })
-}
+export const proportionEffects = checked(
+  'proportionEffects',
+  (events: NumberColumn, totals: NumberColumn, scale: ProportionScale = 'logit'): StudyEffects => {
+    requireProportions(events, totals)
+    return mapped(events, totals, (x, n) => {
+      if (scale === 'arcsine') return [Math.asin(Math.sqrt(x / n)), 1 / (4 * n)]
+      if (scale === 'double-arcsine') return [doubleArcsine(x / n, n), 1 / (4 * n + 2)]
+      const bare = x === 0 || x === n
+      const count = bare ? x + 0.5 : x
+      const total = bare ? n + 1 : n
+      if (scale === 'logit') return [Math.log(count / (total - count)), 1 / count + 1 / (total - count)]
+      return [count / total, (count * (total - count)) / total ** 3]
+    })
+  },
+)
 
 /**
  * Rates on the scale on which they are pooled, with their sampling variances. Log: 0.5 is added to the events of
@@ -53,21 +53,20 @@ export function proportionEffects(
  * @throws NumericalError `no-studies`, `unequal-length`, `negative`, `empty-study`
  * @example rateEffects([4], [100], 'square-root').effects[0] // => 0.2
  */
-export function rateEffects(
-  events: ArrayLike<number>,
-  time: ArrayLike<number>,
-  scale: RateScale = 'log',
-): StudyEffects {
-  requireRates(events, time)
-  return mapped(events, time, (x, t) => {
-    if (scale === 'square-root') return [Math.sqrt(x / t), 1 / (4 * t)]
-    if (scale === 'double-square-root') {
-      return [(Math.sqrt(x / t) + Math.sqrt((x + 1) / t)) / 2, 1 / (4 * t)]
-    }
-    const count = x === 0 ? 0.5 : x
-    return [Math.log(count / t), 1 / count]
-  })
-}
+export const rateEffects = checked(
+  'rateEffects',
+  (events: NumberColumn, time: NumberColumn, scale: RateScale = 'log'): StudyEffects => {
+    requireRates(events, time)
+    return mapped(events, time, (x, t) => {
+      if (scale === 'square-root') return [Math.sqrt(x / t), 1 / (4 * t)]
+      if (scale === 'double-square-root') {
+        return [(Math.sqrt(x / t) + Math.sqrt((x + 1) / t)) / 2, 1 / (4 * t)]
+      }
+      const count = x === 0 ? 0.5 : x
+      return [Math.log(count / t), 1 / count]
+    })
+  },
+)
 
 /** Freeman and Tukey's double arcsine of a share of n. */
 export function doubleArcsine(share: number, n: number): number {
@@ -96,7 +95,7 @@ export function fromDoubleSquareRoot(value: number, time: number): number {
 }
 
 /** Refuses counts that are no proportions. */
-export function requireProportions(events: ArrayLike<number>, totals: ArrayLike<number>): void {
+export function requireProportions(events: NumberColumn, totals: NumberColumn): void {
   requireAnyStudy(requireSameLength({ events, totals }))
   requireNonNegative('events', events)
   requirePositive('totals', totals)
@@ -104,13 +103,13 @@ export function requireProportions(events: ArrayLike<number>, totals: ArrayLike<
 }
 
 /** Refuses counts and times that are no rates. */
-export function requireRates(events: ArrayLike<number>, time: ArrayLike<number>): void {
+export function requireRates(events: NumberColumn, time: NumberColumn): void {
   requireAnyStudy(requireSameLength({ events, time }))
   requireNonNegative('events', events)
   requirePositive('time', time)
 }
 
-function requirePositive(name: string, column: ArrayLike<number>): void {
+function requirePositive(name: string, column: NumberColumn): void {
   requireNonNegative(name, column)
   for (let i = 0; i < column.length; i++) {
     if (column[i] === 0) {
@@ -125,8 +124,8 @@ function requirePositive(name: string, column: ArrayLike<number>): void {
 }
 
 function mapped(
-  events: ArrayLike<number>,
-  sizes: ArrayLike<number>,
+  events: NumberColumn,
+  sizes: NumberColumn,
   effectOf: (x: number, size: number) => readonly [number, number],
 ): StudyEffects {
   const pairs = Array.from({ length: events.length }, (_, i) => effectOf(events[i]!, sizes[i]!))

@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { notEstimable, type Quantity, type Warning, warning } from '../../core/estimate.js'
+import { checked } from '../kernel/checked.js'
 import { requireNonNegative } from '../numeric/columns.js'
 
 /** Options of a chart of what lies between events. */
@@ -64,35 +65,35 @@ const reference = 'between-events-chart'
  * @throws NumericalError `no-gaps`, `not-finite`, `negative`, `share-out-of-range`, `baseline-not-usable`
  * @example casesBetweenChart([12, 35, 7]).mean // => 18
  */
-export function casesBetweenChart(
-  gaps: ArrayLike<number>,
-  options: BetweenEventsOptions = {},
-): CasesBetweenChart {
-  const { tail, used } = checked(gaps, options)
-  const mean = meanOf(gaps, used)
-  const risk = 1 / (mean + 1)
-  const standardDeviation = Math.sqrt(mean * (mean + 1))
-  const lowerLimit = Math.max(0, mean - 3 * standardDeviation)
-  const upperLimit = mean + 3 * standardDeviation
-  const lower = geometricQuantile(tail, risk)
-  const upper = geometricQuantile(1 - tail, risk)
-  return Object.freeze({
-    mean,
-    risk,
-    standardDeviation,
-    lowerLimit,
-    upperLimit,
-    lowerProbabilityLimit: lower,
-    upperProbabilityLimit: upper,
-    above: positions(gaps, (gap) => gap > upperLimit),
-    aboveProbabilityLimit: positions(gaps, (gap) => typeof upper === 'number' && gap > upper),
-    belowProbabilityLimit: positions(gaps, (gap) => typeof lower === 'number' && gap < lower),
-    n: totalOf(gaps) + gaps.length,
-    events: gaps.length,
-    warnings: Object.freeze(warningsOf(used)),
-    reference,
-  })
-}
+export const casesBetweenChart = checked(
+  'casesBetweenChart',
+  (gaps: ArrayLike<number>, options: BetweenEventsOptions = {}): CasesBetweenChart => {
+    const { tail, used } = settledOf(gaps, options)
+    const mean = meanOf(gaps, used)
+    const risk = 1 / (mean + 1)
+    const standardDeviation = Math.sqrt(mean * (mean + 1))
+    const lowerLimit = Math.max(0, mean - 3 * standardDeviation)
+    const upperLimit = mean + 3 * standardDeviation
+    const lower = geometricQuantile(tail, risk)
+    const upper = geometricQuantile(1 - tail, risk)
+    return Object.freeze({
+      mean,
+      risk,
+      standardDeviation,
+      lowerLimit,
+      upperLimit,
+      lowerProbabilityLimit: lower,
+      upperProbabilityLimit: upper,
+      above: positions(gaps, (gap) => gap > upperLimit),
+      aboveProbabilityLimit: positions(gaps, (gap) => typeof upper === 'number' && gap > upper),
+      belowProbabilityLimit: positions(gaps, (gap) => typeof lower === 'number' && gap < lower),
+      n: totalOf(gaps) + gaps.length,
+      events: gaps.length,
+      warnings: Object.freeze(warningsOf(used)),
+      reference,
+    })
+  },
+)
 
 /**
  * Chart of the days between events, exponential where events come at a constant rate, with probability limits.
@@ -102,29 +103,32 @@ export function casesBetweenChart(
  * @throws NumericalError `no-gaps`, `not-finite`, `negative`, `share-out-of-range`, `baseline-not-usable`
  * @example daysBetweenChart([10, 30, 20]).medianDays // => 13.863
  */
-export function daysBetweenChart(
-  days: ArrayLike<number>,
-  options: BetweenEventsOptions & { readonly latestDays?: number } = {},
-): DaysBetweenChart {
-  const { tail, used } = checked(days, options)
-  const meanDays = meanOf(days, used)
-  const lowerLimitDays = -meanDays * Math.log1p(-tail)
-  const upperLimitDays = -meanDays * Math.log(tail)
-  const { latestDays } = options
-  if (latestDays !== undefined) requireNonNegative('latestDays', [latestDays])
-  return Object.freeze({
-    meanDays,
-    lowerLimitDays,
-    upperLimitDays,
-    medianDays: meanDays * Math.LN2,
-    above: positions(days, (gap) => gap > upperLimitDays),
-    below: positions(days, (gap) => gap < lowerLimitDays),
-    chanceOfLatest: chanceOf(latestDays, meanDays),
-    events: days.length,
-    warnings: Object.freeze(warningsOf(used)),
-    reference,
-  })
-}
+export const daysBetweenChart = checked(
+  'daysBetweenChart',
+  (
+    days: ArrayLike<number>,
+    options: BetweenEventsOptions & { readonly latestDays?: number } = {},
+  ): DaysBetweenChart => {
+    const { tail, used } = settledOf(days, options)
+    const meanDays = meanOf(days, used)
+    const lowerLimitDays = -meanDays * Math.log1p(-tail)
+    const upperLimitDays = -meanDays * Math.log(tail)
+    const { latestDays } = options
+    if (latestDays !== undefined) requireNonNegative('latestDays', [latestDays])
+    return Object.freeze({
+      meanDays,
+      lowerLimitDays,
+      upperLimitDays,
+      medianDays: meanDays * Math.LN2,
+      above: positions(days, (gap) => gap > upperLimitDays),
+      below: positions(days, (gap) => gap < lowerLimitDays),
+      chanceOfLatest: chanceOf(latestDays, meanDays),
+      events: days.length,
+      warnings: Object.freeze(warningsOf(used)),
+      reference,
+    })
+  },
+)
 
 function chanceOf(latestDays: number | undefined, meanDays: number): Quantity {
   if (latestDays === undefined) return notEstimable('the days since the last event were not given')
@@ -139,7 +143,7 @@ function geometricQuantile(probability: number, risk: number): Quantity {
   return Math.max(0, Math.ceil(cases - 1e-12 * Math.max(1, Math.abs(cases))))
 }
 
-function checked(
+function settledOf(
   gaps: ArrayLike<number>,
   { tail = 0.00135, baseline }: BetweenEventsOptions,
 ): { tail: number; used: number } {

@@ -1,6 +1,7 @@
 import { NumericalError } from '../../core/errors.js'
 import { notReached, type Quantity } from '../../core/estimate.js'
-import { requireFinite, requireSameLength, requireZeroOne } from '../numeric/columns.js'
+import { checked } from '../kernel/checked.js'
+import { type NumberColumn, requireFinite, requireSameLength, requireZeroOne } from '../numeric/columns.js'
 
 /** Options of a risk-adjusted cumulative chart. */
 export interface CumulativeChartOptions {
@@ -53,55 +54,58 @@ export interface CumulativeChart {
  *   `ratio-not-usable`
  * @example riskAdjustedChart([0, 1, 1], [0.1, 0.1, 0.1], 1).firstSignal // => 3
  */
-export function riskAdjustedChart(
-  events: ArrayLike<number>,
-  risks: ArrayLike<number>,
-  limit: number,
-  options: CumulativeChartOptions = {},
-): CumulativeChart {
-  const { acceptable = 1, toDetect = 2, restart = false } = options
-  const n = requireSameLength({ events, risks })
-  requireZeroOne('events', events)
-  requireRisks(risks)
-  requireRatios(acceptable, toDetect)
-  requireLimit(limit)
-  const rows: CumulativeChartRow[] = []
-  const signals: number[] = []
-  const signalsDown: number[] = []
-  let up = 0
-  let down = 0
-  let excess = 0
-  let expectedEvents = 0
-  let observed = 0
-  for (let i = 0; i < n; i++) {
-    const event = events[i]! === 1
-    const risk = risks[i]!
-    const weight = caseWeight(event, risk, acceptable, toDetect)
-    up = Math.max(0, up + weight)
-    down = Math.max(0, down + caseWeight(event, risk, acceptable, 1 / toDetect))
-    excess += events[i]! - risk
-    expectedEvents += risk
-    observed += events[i]!
-    rows.push(Object.freeze({ weight, up, down, observedLessExpected: excess }))
-    if (up >= limit) signals.push(i + 1)
-    if (down >= limit) signalsDown.push(i + 1)
-    if (restart && up >= limit) up = 0
-    if (restart && down >= limit) down = 0
-  }
-  return Object.freeze({
-    rows: Object.freeze(rows),
-    limit,
-    signals: Object.freeze(signals),
-    signalsDown: Object.freeze(signalsDown),
-    firstSignal: signals[0] ?? notReached(n),
-    firstSignalDown: signalsDown[0] ?? notReached(n),
-    n,
-    events: observed,
-    expectedEvents,
-    method: `risk-adjusted cumulative log-likelihood ratio, odds ratio ${toDetect} against ${acceptable}`,
-    reference: 'cumulative-chart',
-  })
-}
+export const riskAdjustedChart = checked(
+  'riskAdjustedChart',
+  (
+    events: NumberColumn,
+    risks: NumberColumn,
+    limit: number,
+    options: CumulativeChartOptions = {},
+  ): CumulativeChart => {
+    const { acceptable = 1, toDetect = 2, restart = false } = options
+    const n = requireSameLength({ events, risks })
+    requireZeroOne('events', events)
+    requireRisks(risks)
+    requireRatios(acceptable, toDetect)
+    requireLimit(limit)
+    const rows: CumulativeChartRow[] = []
+    const signals: number[] = []
+    const signalsDown: number[] = []
+    let up = 0
+    let down = 0
+    let excess = 0
+    let expectedEvents = 0
+    let observed = 0
+    for (let i = 0; i < n; i++) {
+      const event = events[i]! === 1
+      const risk = risks[i]!
+      const weight = caseWeight(event, risk, acceptable, toDetect)
+      up = Math.max(0, up + weight)
+      down = Math.max(0, down + caseWeight(event, risk, acceptable, 1 / toDetect))
+      excess += events[i]! - risk
+      expectedEvents += risk
+      observed += events[i]!
+      rows.push(Object.freeze({ weight, up, down, observedLessExpected: excess }))
+      if (up >= limit) signals.push(i + 1)
+      if (down >= limit) signalsDown.push(i + 1)
+      if (restart && up >= limit) up = 0
+      if (restart && down >= limit) down = 0
+    }
+    return Object.freeze({
+      rows: Object.freeze(rows),
+      limit,
+      signals: Object.freeze(signals),
+      signalsDown: Object.freeze(signalsDown),
+      firstSignal: signals[0] ?? notReached(n),
+      firstSignalDown: signalsDown[0] ?? notReached(n),
+      n,
+      events: observed,
+      expectedEvents,
+      method: `risk-adjusted cumulative log-likelihood ratio, odds ratio ${toDetect} against ${acceptable}`,
+      reference: 'cumulative-chart',
+    })
+  },
+)
 
 /** Log-likelihood ratio of one case. */
 export function caseWeight(event: boolean, risk: number, acceptable: number, toDetect: number): number {
@@ -110,7 +114,7 @@ export function caseWeight(event: boolean, risk: number, acceptable: number, toD
 }
 
 /** Refuses risks that are missing or outside [0, 1]. */
-export function requireRisks(risks: ArrayLike<number>): void {
+export function requireRisks(risks: NumberColumn): void {
   requireFinite('risks', risks)
   for (let i = 0; i < risks.length; i++) {
     if (risks[i]! < 0 || risks[i]! > 1) {

@@ -1,6 +1,8 @@
 import { NumericalError } from '../../core/errors.js'
 import { type Estimate, type Interval, type Quantity, type Warning, warning } from '../../core/estimate.js'
-import { requireFinite, requireLevel, requireSameLength } from '../numeric/columns.js'
+import { checked } from '../kernel/checked.js'
+import type { CodeColumn } from '../kernel/codes.js'
+import { type NumberColumn, requireFinite, requireLevel, requireSameLength } from '../numeric/columns.js'
 import {
   chiSquareQuantile,
   chiSquareUpperQuantile,
@@ -15,7 +17,7 @@ export interface DeviceAgreementOptions {
   /** Largest difference that is still acceptable, in the unit of the readings; default none. */
   readonly tolerance?: number
   /** Device, operator or specimen of each pair, where several pairs share one; default each pair stands alone. */
-  readonly cluster?: ArrayLike<number | string>
+  readonly cluster?: CodeColumn
   /** Share of differences between the limits of agreement; default 0.95. */
   readonly coverage?: number
   /** Confidence level; default 0.95. */
@@ -54,68 +56,71 @@ export interface DeviceAgreement {
  *   `tolerance-not-positive`
  * @example deviceAgreement([35, 36, 33], [35, 35, 35]).bias.estimate // => -0.333
  */
-export function deviceAgreement(
-  device: ArrayLike<number>,
-  referenceReadings: ArrayLike<number>,
-  options: DeviceAgreementOptions = {},
-): DeviceAgreement {
-  const { tolerance, cluster, coverage = 0.95, level = 0.95 } = options
-  requireLevel(level)
-  requireLevel(coverage)
-  const n = requirePairs(device, referenceReadings, cluster)
-  const differences = Float64Array.from(device, (value, i) => value - referenceReadings[i]!)
-  const means = Float64Array.from(device, (value, i) => (value + referenceReadings[i]!) / 2)
-  const parts = componentsOf(differences, cluster)
-  const warnings = warningsOf(parts)
-  const shape = {
-    level,
-    n,
-    events: 0,
-    clusters: parts.clusters,
-    warnings: Object.freeze(warnings),
-    reference: 'device-agreement',
-  }
-  const t = studentTQuantile((1 + level) / 2, parts.clusters - 1)
-  const halfWidth = t * parts.standardError
-  const reach = normalQuantile((1 + coverage) / 2)
-  const deviation = deviationLimits(parts, level)
-  // Zou's combination: the squares of both distances add up.
-  const outward = Math.hypot(halfWidth, reach * (deviation.upper - parts.deviation))
-  const inward = Math.hypot(halfWidth, reach * (parts.deviation - deviation.lower))
-  const lower = parts.bias - reach * parts.deviation
-  const upper = parts.bias + reach * parts.deviation
-  const estimate = (value: Quantity, interval: Interval, method: string): Estimate =>
-    Object.freeze({ estimate: value, interval: Object.freeze(interval), method, ...shape })
-  const share =
-    tolerance === undefined ? undefined : shareWithin(differences, tolerance, parts.effectiveSize, level)
-  return Object.freeze({
-    bias: Object.freeze({
-      ...estimate(
-        parts.bias,
-        { lower: parts.bias - halfWidth, upper: parts.bias + halfWidth },
-        'mean difference, t',
+export const deviceAgreement = checked(
+  'deviceAgreement',
+  (
+    device: NumberColumn,
+    referenceReadings: NumberColumn,
+    options: DeviceAgreementOptions = {},
+  ): DeviceAgreement => {
+    const { tolerance, cluster, coverage = 0.95, level = 0.95 } = options
+    requireLevel(level)
+    requireLevel(coverage)
+    const n = requirePairs(device, referenceReadings, cluster)
+    const differences = Float64Array.from(device, (value, i) => value - referenceReadings[i]!)
+    const means = Float64Array.from(device, (value, i) => (value + referenceReadings[i]!) / 2)
+    const parts = componentsOf(differences, cluster)
+    const warnings = warningsOf(parts)
+    const shape = {
+      level,
+      n,
+      events: 0,
+      clusters: parts.clusters,
+      warnings: Object.freeze(warnings),
+      reference: 'device-agreement',
+    }
+    const t = studentTQuantile((1 + level) / 2, parts.clusters - 1)
+    const halfWidth = t * parts.standardError
+    const reach = normalQuantile((1 + coverage) / 2)
+    const deviation = deviationLimits(parts, level)
+    // Zou's combination: the squares of both distances add up.
+    const outward = Math.hypot(halfWidth, reach * (deviation.upper - parts.deviation))
+    const inward = Math.hypot(halfWidth, reach * (parts.deviation - deviation.lower))
+    const lower = parts.bias - reach * parts.deviation
+    const upper = parts.bias + reach * parts.deviation
+    const estimate = (value: Quantity, interval: Interval, method: string): Estimate =>
+      Object.freeze({ estimate: value, interval: Object.freeze(interval), method, ...shape })
+    const share =
+      tolerance === undefined ? undefined : shareWithin(differences, tolerance, parts.effectiveSize, level)
+    return Object.freeze({
+      bias: Object.freeze({
+        ...estimate(
+          parts.bias,
+          { lower: parts.bias - halfWidth, upper: parts.bias + halfWidth },
+          'mean difference, t',
+        ),
+        standardError: Object.freeze({ value: parts.standardError, scale: 'difference' }),
+      }),
+      standardDeviation: parts.deviation,
+      lowerLimit: estimate(
+        lower,
+        { lower: lower - outward, upper: lower + inward },
+        'limit of agreement (Zou)',
       ),
-      standardError: Object.freeze({ value: parts.standardError, scale: 'difference' }),
-    }),
-    standardDeviation: parts.deviation,
-    lowerLimit: estimate(
-      lower,
-      { lower: lower - outward, upper: lower + inward },
-      'limit of agreement (Zou)',
-    ),
-    upperLimit: estimate(
-      upper,
-      { lower: upper - inward, upper: upper + outward },
-      'limit of agreement (Zou)',
-    ),
-    ...(share === undefined
-      ? {}
-      : { withinTolerance: estimate(share.value, share.interval, 'share within tolerance, Wilson') }),
-    proportionalBias: proportionalBias(differences, means, cluster, t, estimate),
-    warnings: Object.freeze(warnings),
-    reference: 'device-agreement',
-  })
-}
+      upperLimit: estimate(
+        upper,
+        { lower: upper - inward, upper: upper + outward },
+        'limit of agreement (Zou)',
+      ),
+      ...(share === undefined
+        ? {}
+        : { withinTolerance: estimate(share.value, share.interval, 'share within tolerance, Wilson') }),
+      proportionalBias: proportionalBias(differences, means, cluster, t, estimate),
+      warnings: Object.freeze(warnings),
+      reference: 'device-agreement',
+    })
+  },
+)
 
 function deviationLimits(parts: Components, level: number): { lower: number; upper: number } {
   const tail = (1 - level) / 2
@@ -158,7 +163,7 @@ function shareWithin(
 function proportionalBias(
   differences: Float64Array,
   means: Float64Array,
-  cluster: ArrayLike<number | string> | undefined,
+  cluster: CodeColumn | undefined,
   t: number,
   estimate: (value: Quantity, interval: Interval, method: string) => Estimate,
 ): Estimate {
@@ -185,9 +190,9 @@ function proportionalBias(
 }
 
 function requirePairs(
-  device: ArrayLike<number>,
-  referenceReadings: ArrayLike<number>,
-  cluster: ArrayLike<number | string> | undefined,
+  device: NumberColumn,
+  referenceReadings: NumberColumn,
+  cluster: CodeColumn | undefined,
 ): number {
   const n = requireSameLength({ device, reference: referenceReadings, cluster })
   requireFinite('device', device)

@@ -1,3 +1,4 @@
+import type { CodeColumn } from '../kernel/codes.js'
 /** Bias and spread of differences that may share clusters. */
 export interface Components {
   readonly bias: number
@@ -21,10 +22,7 @@ export interface Components {
  * Components of variance of differences by the one-way analysis of variance (Bland and Altman 2007); differences
  * without clusters have one component, their variance.
  */
-export function componentsOf(
-  differences: Float64Array,
-  cluster: ArrayLike<number | string> | undefined,
-): Components {
+export function componentsOf(differences: Float64Array, cluster: CodeColumn | undefined): Components {
   const n = differences.length
   const bias = differences.reduce((a, b) => a + b, 0) / n
   const groups = new Map<number | string, { sum: number; count: number }>()

@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { notReached, type Quantity, type Warning, warning } from '../../core/estimate.js'
+import { checked } from '../kernel/checked.js'
 import { requireFinite } from '../numeric/columns.js'
 
 /** Options of an exponentially weighted moving average. */
@@ -47,38 +48,41 @@ export interface EwmaChart {
  * @throws NumericalError `no-readings`, `not-finite`, `weight-out-of-range`, `spread-not-usable`, `baseline-not-usable`
  * @example ewmaChart([35, 36, 34], { centre: 35, standardDeviation: 1 }).rows[1].average // => 35.2
  */
-export function ewmaChart(readings: ArrayLike<number>, options: EwmaOptions = {}): EwmaChart {
-  const { weight = 0.2, width = 3 } = options
-  requireReadings(readings, weight, width)
-  const used = options.baseline ?? readings.length
-  requireBaseline(used, readings.length, options)
-  const centre = options.centre ?? meanOf(readings, used)
-  const standardDeviation = options.standardDeviation ?? rangeDeviation(readings, used)
-  requireSpread(standardDeviation)
-  const rows: EwmaRow[] = []
-  const signals: number[] = []
-  let average = centre
-  let kept = 1
-  for (let i = 0; i < readings.length; i++) {
-    average = weight * readings[i]! + (1 - weight) * average
-    kept *= (1 - weight) ** 2
-    const reach = width * standardDeviation * Math.sqrt((weight / (2 - weight)) * (1 - kept))
-    rows.push(Object.freeze({ average, lower: centre - reach, upper: centre + reach }))
-    if (Math.abs(average - centre) > reach) signals.push(i + 1)
-  }
-  return Object.freeze({
-    rows: Object.freeze(rows),
-    centre,
-    standardDeviation,
-    weight,
-    width,
-    signals: Object.freeze(signals),
-    firstSignal: signals[0] ?? notReached(readings.length),
-    n: readings.length,
-    warnings: Object.freeze(warningsOf(used, options)),
-    reference: 'ewma',
-  })
-}
+export const ewmaChart = checked(
+  'ewmaChart',
+  (readings: ArrayLike<number>, options: EwmaOptions = {}): EwmaChart => {
+    const { weight = 0.2, width = 3 } = options
+    requireReadings(readings, weight, width)
+    const used = options.baseline ?? readings.length
+    requireBaseline(used, readings.length, options)
+    const centre = options.centre ?? meanOf(readings, used)
+    const standardDeviation = options.standardDeviation ?? rangeDeviation(readings, used)
+    requireSpread(standardDeviation)
+    const rows: EwmaRow[] = []
+    const signals: number[] = []
+    let average = centre
+    let kept = 1
+    for (let i = 0; i < readings.length; i++) {
+      average = weight * readings[i]! + (1 - weight) * average
+      kept *= (1 - weight) ** 2
+      const reach = width * standardDeviation * Math.sqrt((weight / (2 - weight)) * (1 - kept))
+      rows.push(Object.freeze({ average, lower: centre - reach, upper: centre + reach }))
+      if (Math.abs(average - centre) > reach) signals.push(i + 1)
+    }
+    return Object.freeze({
+      rows: Object.freeze(rows),
+      centre,
+      standardDeviation,
+      weight,
+      width,
+      signals: Object.freeze(signals),
+      firstSignal: signals[0] ?? notReached(readings.length),
+      n: readings.length,
+      warnings: Object.freeze(warningsOf(used, options)),
+      reference: 'ewma',
+    })
+  },
+)
 
 function warningsOf(used: number, options: EwmaOptions): readonly Warning[] {
   if (used >= 20 || options.standardDeviation !== undefined) return []

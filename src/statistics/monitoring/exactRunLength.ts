@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { type Quantity, unbounded } from '../../core/estimate.js'
+import { checked } from '../kernel/checked.js'
 import { requireLimit } from './cumulativeChart.js'
 
 /** One value that a case can add to a cumulative sum, with its probability. */
@@ -33,23 +34,22 @@ export interface ExactRunLengthOptions {
  * @throws NumericalError `limit-not-positive`, `not-a-distribution`, `scores-not-commensurate`, `too-many-states`
  * @example exactRunLength([{ score: 1, probability: 0.5 }, { score: -1, probability: 0.5 }], 2) // => 6
  */
-export function exactRunLength(
-  steps: readonly ScoreStep[],
-  limit: number,
-  options: ExactRunLengthOptions = {},
-): Quantity {
-  const { start = 0 } = options
-  requireLimit(limit)
-  requireDistribution(steps)
-  const unit = options.unit ?? commonUnit(steps)
-  const moves = steps
-    .filter(({ probability }) => probability > 0)
-    .map(({ score, probability }) => ({ by: Math.round(score / unit), probability }))
-  const states = Math.ceil(limit / unit - 1e-9)
-  const from = Math.min(Math.max(0, Math.round(start / unit)), states - 1)
-  if (!moves.some(({ by }) => by > 0)) return unbounded('above')
-  return meanTime(chainOf(moves, states), from)
-}
+export const exactRunLength = checked(
+  'exactRunLength',
+  (steps: readonly ScoreStep[], limit: number, options: ExactRunLengthOptions = {}): Quantity => {
+    const { start = 0 } = options
+    requireLimit(limit)
+    requireDistribution(steps)
+    const unit = options.unit ?? commonUnit(steps)
+    const moves = steps
+      .filter(({ probability }) => probability > 0)
+      .map(({ score, probability }) => ({ by: Math.round(score / unit), probability }))
+    const states = Math.ceil(limit / unit - 1e-9)
+    const from = Math.min(Math.max(0, Math.round(start / unit)), states - 1)
+    if (!moves.some(({ by }) => by > 0)) return unbounded('above')
+    return meanTime(chainOf(moves, states), from)
+  },
+)
 
 /** Transition probabilities in a band around the diagonal, with the probability of leaving at the top. */
 interface Chain {

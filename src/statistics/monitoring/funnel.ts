@@ -1,6 +1,7 @@
 import { NumericalError } from '../../core/errors.js'
 import { type Warning, warning } from '../../core/estimate.js'
-import { requireNonNegative, requireSameLength } from '../numeric/columns.js'
+import { checked } from '../kernel/checked.js'
+import { type NumberColumn, requireNonNegative, requireSameLength } from '../numeric/columns.js'
 import { type FunnelLimitOptions, type FunnelLimits, funnelLimits, targetSpread } from './funnelLimits.js'
 
 /** How limits allow for more spread between units than chance gives. */
@@ -66,42 +67,44 @@ export interface FunnelPlot {
  *   `events-above-total`, `tails-not-paired`, `share-out-of-range`
  * @example funnelPlot([5, 2, 30], [100, 80, 90], { target: 0.05 }).units[2].position // => "above-outer"
  */
-export function funnelPlot(
-  events: ArrayLike<number>,
-  sizes: ArrayLike<number>,
-  options: FunnelOptions = {},
-): FunnelPlot {
-  const { family = 'binomial', overDispersion = 'where-needed', winsorised = 0.1 } = options
-  requireUnits(events, sizes, family === 'binomial')
-  requireWinsorised(winsorised)
-  const totalEvents = total(events)
-  const target = options.target ?? (family === 'binomial' ? totalEvents / total(sizes) : 1)
-  const limits = funnelLimits(sizes, target, options)
-  const tails = limits[0]!.tails
-  requirePairs(tails)
-  const spreads = limits.map(({ size }) => targetSpread(size, target, family))
-  const z = limits.map(({ size }, i) => (events[i]! / size - target) / spreads[i]!)
-  const factor = meanSquare(pulledIn(z, winsorised))
-  const count = z.length
-  const beyondChance = count > 1 && factor > 1 + 2 * Math.sqrt(2 / count)
-  const betweenVariance = variancesBetween(factor, spreads)
-  const applied = appliedRule(overDispersion, beyondChance && count >= 10)
-  const inflation = (spread: number): number => {
-    if (applied === 'multiplicative') return Math.sqrt(Math.max(1, factor))
-    return applied === 'additive' ? Math.sqrt(1 + betweenVariance / spread ** 2) : 1
-  }
-  const units = limits.map((limit, i) => unitOf(events[i]!, limit, z[i]!, inflation(spreads[i]!)))
-  return Object.freeze({
-    target,
-    units: Object.freeze(units),
-    tails,
-    overDispersion: Object.freeze({ factor, betweenVariance, beyondChance, applied }),
-    n: family === 'binomial' ? total(sizes) : count,
-    events: totalEvents,
-    warnings: Object.freeze(warningsOf(count, beyondChance, applied)),
-    reference: 'funnel',
-  })
-}
+export const funnelPlot = checked(
+  'funnelPlot',
+  (events: NumberColumn, sizes: NumberColumn, options: FunnelOptions = {}): FunnelPlot => {
+    const { family = 'binomial', overDispersion = 'where-needed', winsorised = 0.1 } = options
+    requireUnits(events, sizes, family === 'binomial')
+    requireWinsorised(winsorised)
+    const totalEvents = total(events)
+    const target = options.target ?? (family === 'binomial' ? totalEvents / total(sizes) : 1)
+    const limits = funnelLimits(sizes, target, {
+      family,
+      ...(options.tails !== undefined && { tails: options.tails }),
+    })
+    const tails = limits[0]!.tails
+    requirePairs(tails)
+    const spreads = limits.map(({ size }) => targetSpread(size, target, family))
+    const z = limits.map(({ size }, i) => (events[i]! / size - target) / spreads[i]!)
+    const factor = meanSquare(pulledIn(z, winsorised))
+    const count = z.length
+    const beyondChance = count > 1 && factor > 1 + 2 * Math.sqrt(2 / count)
+    const betweenVariance = variancesBetween(factor, spreads)
+    const applied = appliedRule(overDispersion, beyondChance && count >= 10)
+    const inflation = (spread: number): number => {
+      if (applied === 'multiplicative') return Math.sqrt(Math.max(1, factor))
+      return applied === 'additive' ? Math.sqrt(1 + betweenVariance / spread ** 2) : 1
+    }
+    const units = limits.map((limit, i) => unitOf(events[i]!, limit, z[i]!, inflation(spreads[i]!)))
+    return Object.freeze({
+      target,
+      units: Object.freeze(units),
+      tails,
+      overDispersion: Object.freeze({ factor, betweenVariance, beyondChance, applied }),
+      n: family === 'binomial' ? total(sizes) : count,
+      events: totalEvents,
+      warnings: Object.freeze(warningsOf(count, beyondChance, applied)),
+      reference: 'funnel',
+    })
+  },
+)
 
 function unitOf(events: number, limit: FunnelLimits, z: number, inflation: number): FunnelUnit {
   const value = events / limit.size
@@ -182,7 +185,7 @@ function warningsOf(count: number, beyondChance: boolean, applied: string): read
   return warnings
 }
 
-function requireUnits(events: ArrayLike<number>, sizes: ArrayLike<number>, within: boolean): void {
+function requireUnits(events: NumberColumn, sizes: NumberColumn, within: boolean): void {
   requireSameLength({ events, sizes })
   if (sizes.length === 0) {
     throw new NumericalError({
@@ -227,7 +230,7 @@ function requireWinsorised(share: number): void {
   })
 }
 
-function total(column: ArrayLike<number>): number {
+function total(column: NumberColumn): number {
   let sum = 0
   for (let i = 0; i < column.length; i++) sum += column[i]!
   return sum

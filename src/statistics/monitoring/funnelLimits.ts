@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
-import { requireFinite } from '../numeric/columns.js'
+import { checked } from '../kernel/checked.js'
+import { type NumberColumn, requireFinite } from '../numeric/columns.js'
 import {
   binomialCdf,
   binomialLogPmf,
@@ -45,30 +46,29 @@ const defaultTails: readonly number[] = Object.freeze([0.001, 0.025, 0.975, 0.99
  * @throws NumericalError `not-finite`, `size-not-usable`, `target-out-of-range`, `share-out-of-range`
  * @example funnelLimits([100], 0.05)[0].exact[2] // => 0.0919
  */
-export function funnelLimits(
-  sizes: ArrayLike<number>,
-  target: number,
-  options: FunnelLimitOptions = {},
-): readonly FunnelLimits[] {
-  const { family = 'binomial', tails = defaultTails } = options
-  requireFinite('sizes', sizes)
-  requireTarget(target, family)
-  requireTails(tails)
-  return Object.freeze(
-    Array.from({ length: sizes.length }, (_, i) => {
-      const size = sizes[i]!
-      requireSize(size, family, i)
-      const spread = targetSpread(size, target, family)
-      return Object.freeze({
-        size,
-        target,
-        tails: Object.freeze([...tails]),
-        exact: Object.freeze(tails.map((tail) => interpolated(size, target, tail, family))),
-        normal: Object.freeze(tails.map((tail) => target + normalQuantile(tail) * spread)),
-      })
-    }),
-  )
-}
+export const funnelLimits = checked(
+  'funnelLimits',
+  (sizes: NumberColumn, target: number, options: FunnelLimitOptions = {}): readonly FunnelLimits[] => {
+    const { family = 'binomial', tails = defaultTails } = options
+    requireFinite('sizes', sizes)
+    requireTarget(target, family)
+    requireTails(tails)
+    return Object.freeze(
+      Array.from({ length: sizes.length }, (_, i) => {
+        const size = sizes[i]!
+        requireSize(size, family, i)
+        const spread = targetSpread(size, target, family)
+        return Object.freeze({
+          size,
+          target,
+          tails: Object.freeze([...tails]),
+          exact: Object.freeze(tails.map((tail) => interpolated(size, target, tail, family))),
+          normal: Object.freeze(tails.map((tail) => target + normalQuantile(tail) * spread)),
+        })
+      }),
+    )
+  },
+)
 
 /** Standard deviation of a unit's proportion, or ratio, at the target. */
 export function targetSpread(size: number, target: number, family: FunnelFamily): number {

@@ -1,6 +1,8 @@
 import { NumericalError } from '../../core/errors.js'
 import { type Warning, warning } from '../../core/estimate.js'
 import { randomStream } from '../../core/random.js'
+import { checked } from '../kernel/checked.js'
+import type { NumberColumn } from '../numeric/columns.js'
 import { caseWeight, requireLimit, requireRatios, requireRisks } from './cumulativeChart.js'
 
 /** Options of simulated run lengths. */
@@ -43,15 +45,14 @@ export interface SimulatedRunLength {
  * @throws NumericalError `no-risks`, `not-finite`, `risk-out-of-range`, `limit-not-positive`, `ratio-not-usable`
  * @example simulatedRunLength([0.5], 0.1, { truth: 1e9 }).mean // => 1
  */
-export function simulatedRunLength(
-  risks: ArrayLike<number>,
-  limit: number,
-  options: RunLengthOptions = {},
-): SimulatedRunLength {
-  requireLimit(limit)
-  const records = simulatedRecords(risks, { longest: 100_000, ...options }, limit)
-  return summary(records, limit, options)
-}
+export const simulatedRunLength = checked(
+  'simulatedRunLength',
+  (risks: NumberColumn, limit: number, options: RunLengthOptions = {}): SimulatedRunLength => {
+    requireLimit(limit)
+    const records = simulatedRecords(risks, { longest: 100_000, ...options }, limit)
+    return summary(records, limit, options)
+  },
+)
 
 /**
  * Limit at which a risk-adjusted cumulative chart runs for the wanted mean number of cases without a change, by
@@ -64,33 +65,32 @@ export function simulatedRunLength(
  * @throws NumericalError as simulatedRunLength, and `run-length-not-usable`
  * @example limitForRunLength([0.1], 200, { seed: 3, replicates: 200 }).limit > 1 // => true
  */
-export function limitForRunLength(
-  risks: ArrayLike<number>,
-  wanted: number,
-  options: RunLengthOptions = {},
-): SimulatedRunLength {
-  if (!(Number.isFinite(wanted) && wanted > 1)) {
-    throw new NumericalError({
-      code: 'run-length-not-usable',
-      problem: `the wanted run length is ${wanted}.`,
-      expected: 'a number of cases above 1.',
-      mend: 'say after how many cases a false alarm is bearable.',
-    })
-  }
-  const records = simulatedRecords(
-    risks,
-    { longest: Math.ceil(20 * wanted), ...options },
-    Number.POSITIVE_INFINITY,
-  )
-  let lower = 0
-  let upper = records.highest
-  for (let step = 0; step < 60; step++) {
-    const middle = (lower + upper) / 2
-    if (meanOf(runLengths(records, middle)) < wanted) lower = middle
-    else upper = middle
-  }
-  return summary(records, upper, options)
-}
+export const limitForRunLength = checked(
+  'limitForRunLength',
+  (risks: NumberColumn, wanted: number, options: RunLengthOptions = {}): SimulatedRunLength => {
+    if (!(Number.isFinite(wanted) && wanted > 1)) {
+      throw new NumericalError({
+        code: 'run-length-not-usable',
+        problem: `the wanted run length is ${wanted}.`,
+        expected: 'a number of cases above 1.',
+        mend: 'say after how many cases a false alarm is bearable.',
+      })
+    }
+    const records = simulatedRecords(
+      risks,
+      { longest: Math.ceil(20 * wanted), ...options },
+      Number.POSITIVE_INFINITY,
+    )
+    let lower = 0
+    let upper = records.highest
+    for (let step = 0; step < 60; step++) {
+      const middle = (lower + upper) / 2
+      if (meanOf(runLengths(records, middle)) < wanted) lower = middle
+      else upper = middle
+    }
+    return summary(records, upper, options)
+  },
+)
 
 /** New heights of each simulated chart with the cases at which they were reached. */
 interface Records {
@@ -100,7 +100,7 @@ interface Records {
 }
 
 function simulatedRecords(
-  risks: ArrayLike<number>,
+  risks: NumberColumn,
   options: RunLengthOptions & { readonly longest: number },
   enough: number,
 ): Records {

@@ -3,6 +3,21 @@ import { NumericalError } from '../../core/errors.js'
 /** A column of numbers as callers may hand it in; estimators read it once into a typed array. */
 export type NumberColumn = ArrayLike<number>
 
+/** A column of times, weights or other amounts: zero or more. */
+export type AmountColumn = ArrayLike<number>
+
+/** A column of events: 1 where the event was observed, 0 where it was not. */
+export type EventColumn = ArrayLike<number>
+
+/** A column of causes: 0 where there was no event, otherwise the number of the cause. */
+export type CauseColumn = ArrayLike<number>
+
+/** A column of numbers in which NaN says that there is none. */
+export type HoledColumn = ArrayLike<number>
+
+/** A column of numbers in which Infinity says that there is no end. */
+export type EndlessColumn = ArrayLike<number>
+
 /** The column as doubles, copied only where it is not a Float64Array already. Callers never write to it. */
 export function asDoubles(column: NumberColumn): Float64Array {
   return column instanceof Float64Array ? column : Float64Array.from(column)

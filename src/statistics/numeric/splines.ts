@@ -1,4 +1,5 @@
 import { NumericalError } from '../../core/errors.js'
+import { checked } from '../kernel/checked.js'
 import { asDoubles, type NumberColumn, requireFinite } from './columns.js'
 
 /** Quantiles at which knots stand by default, by their number (Harrell 2015, table 2.3). */
@@ -17,7 +18,7 @@ const knotQuantiles: Readonly<Record<number, readonly number[]>> = {
  * @throws NumericalError `too-few-values` where the quantiles coincide; `bad-knots` for another number
  * @example splineKnots([1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11], 3).join() // => "2,6,10"
  */
-export function splineKnots(values: NumberColumn, count = 4): readonly number[] {
+export const splineKnots = checked('splineKnots', (values: NumberColumn, count = 4): readonly number[] => {
   const quantiles = knotQuantiles[count]
   if (quantiles === undefined) throw badKnots('3 to 7 knots.')
   requireFinite('values', values)
@@ -30,7 +31,7 @@ export function splineKnots(values: NumberColumn, count = 4): readonly number[] 
   })
   if (!ascending(knots)) throw tooFewValues(count)
   return Object.freeze(knots)
-}
+})
 
 /**
  * Basis of a restricted (natural) cubic spline: the value itself and one column less than the inner knots ask for, each
@@ -43,43 +44,42 @@ export function splineKnots(values: NumberColumn, count = 4): readonly number[] 
  * @throws NumericalError `bad-knots`, `not-finite`
  * @example restrictedCubicSpline([0, 1, 2, 3], [0, 1, 2])[1].join() // => "0,0.25,1.5,3"
  */
-export function restrictedCubicSpline(
-  values: NumberColumn,
-  knots: readonly number[],
-): readonly Float64Array[] {
-  if (knots.length < 3 || !ascending(knots)) throw badKnots('at least 3 knots in ascending order.')
-  requireFinite('values', values)
-  const column = asDoubles(values)
-  const last = knots[knots.length - 1]!
-  const inner = knots[knots.length - 2]!
-  const unit = (last - knots[0]!) ** 2
-  const cubed = (value: number, knot: number): number => (value > knot ? (value - knot) ** 3 : 0)
-  const curved = knots.slice(0, -2).map((knot) =>
-    column.map((value) => {
-      const atInner = (cubed(value, inner) * (last - knot)) / (last - inner)
-      const atLast = (cubed(value, last) * (inner - knot)) / (last - inner)
-      return (cubed(value, knot) - atInner + atLast) / unit
-    }),
-  )
-  return [column.slice(), ...curved]
-}
+export const restrictedCubicSpline = checked(
+  'restrictedCubicSpline',
+  (values: NumberColumn, knots: readonly number[]): readonly Float64Array[] => {
+    if (knots.length < 3 || !ascending(knots)) throw badKnots('at least 3 knots in ascending order.')
+    requireFinite('values', values)
+    const column = asDoubles(values)
+    const last = knots[knots.length - 1]!
+    const inner = knots[knots.length - 2]!
+    const unit = (last - knots[0]!) ** 2
+    const cubed = (value: number, knot: number): number => (value > knot ? (value - knot) ** 3 : 0)
+    const curved = knots.slice(0, -2).map((knot) =>
+      column.map((value) => {
+        const atInner = (cubed(value, inner) * (last - knot)) / (last - inner)
+        const atLast = (cubed(value, last) * (inner - knot)) / (last - inner)
+        return (cubed(value, knot) - atInner + atLast) / unit
+      }),
+    )
+    return [column.slice(), ...curved]
+  },
+)
 
 /**
  * The same basis as covariates of a regression: `name` itself, then `name curve 1` and so on.
  *
  * @example Object.keys(splineCovariates('wait', [0, 1, 2, 3], [0, 1, 2])).join() // => "wait,wait curve 1"
  */
-export function splineCovariates(
-  name: string,
-  values: NumberColumn,
-  knots: readonly number[],
-): Readonly<Record<string, Float64Array>> {
-  return Object.freeze(
-    Object.fromEntries(
-      restrictedCubicSpline(values, knots).map((column, i) => [splineColumnName(name, i), column]),
-    ),
-  )
-}
+export const splineCovariates = checked(
+  'splineCovariates',
+  (name: string, values: NumberColumn, knots: readonly number[]): Readonly<Record<string, Float64Array>> => {
+    return Object.freeze(
+      Object.fromEntries(
+        restrictedCubicSpline(values, knots).map((column, i) => [splineColumnName(name, i), column]),
+      ),
+    )
+  },
+)
 
 /** Name of a column of a spline: the value itself first. */
 export function splineColumnName(name: string, index: number): string {

@@ -34,7 +34,7 @@ export function normalRangeUpperTail(w: number, groups: number): number {
  * @param degreesOfFreedom of the error, positive, not necessarily whole; Infinity for a known standard deviation
  * @example studentisedRangeUpperTail(3.5, 3, 20) // => 0.05589
  */
-export function studentisedRangeUpperTail(q: number, groups: number, degreesOfFreedom: number): number {
+export const studentisedRangeUpperTail = (q: number, groups: number, degreesOfFreedom: number): number => {
   if (q <= 0) return 1
   if (!Number.isFinite(degreesOfFreedom)) return normalRangeUpperTail(q, groups)
   const start = -0.5 * Math.log1p((q * q) / (2 * degreesOfFreedom))
@@ -43,11 +43,11 @@ export function studentisedRangeUpperTail(q: number, groups: number, degreesOfFr
 }
 
 /** Point beyond which the studentised range leaves the given upper-tail probability. */
-export function studentisedRangeUpperQuantile(
+export const studentisedRangeUpperQuantile = (
   upperTail: number,
   groups: number,
   degreesOfFreedom: number,
-): number {
+): number => {
   const excess = (q: number): number =>
     Math.log(upperTail) - Math.log(studentisedRangeUpperTail(q, groups, degreesOfFreedom))
   let most = 4

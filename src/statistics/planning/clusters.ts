@@ -1,4 +1,5 @@
 import { NumericalError } from '../../core/errors.js'
+import { checked } from '../kernel/checked.js'
 import { type Planned, requireAbove, roundedUp } from './planningOptions.js'
 
 /** Options of a planned design effect. */
@@ -33,24 +34,27 @@ const reference = 'design-effect-planning'
  * @throws NumericalError `not-above`, `correlation-out-of-range`
  * @example plannedDesignEffect(1.7, 0.1).equal // => 1.07
  */
-export function plannedDesignEffect(
-  meanClusterSize: number,
-  intraclassCorrelation: number,
-  options: DesignEffectOptions = {},
-): PlannedDesignEffect {
-  const { coefficientOfVariation = 0 } = options
-  requireAbove('meanClusterSize', meanClusterSize, 1 - 1e-12)
-  requireAbove('coefficientOfVariation', coefficientOfVariation, -Number.MIN_VALUE)
-  requireFromZeroToOne('intraclassCorrelation', intraclassCorrelation, true)
-  const spread = 1 + coefficientOfVariation ** 2
-  return Object.freeze({
-    equal: 1 + (meanClusterSize - 1) * intraclassCorrelation,
-    unequal: 1 + (spread * meanClusterSize - 1) * intraclassCorrelation,
-    method: 'design effect of cluster size and intraclass correlation',
-    warnings: Object.freeze([]),
-    reference,
-  })
-}
+export const plannedDesignEffect = checked(
+  'plannedDesignEffect',
+  (
+    meanClusterSize: number,
+    intraclassCorrelation: number,
+    options: DesignEffectOptions = {},
+  ): PlannedDesignEffect => {
+    const { coefficientOfVariation = 0 } = options
+    requireAbove('meanClusterSize', meanClusterSize, 1 - 1e-12)
+    requireAbove('coefficientOfVariation', coefficientOfVariation, -Number.MIN_VALUE)
+    requireFromZeroToOne('intraclassCorrelation', intraclassCorrelation, true)
+    const spread = 1 + coefficientOfVariation ** 2
+    return Object.freeze({
+      equal: 1 + (meanClusterSize - 1) * intraclassCorrelation,
+      unequal: 1 + (spread * meanClusterSize - 1) * intraclassCorrelation,
+      method: 'design effect of cluster size and intraclass correlation',
+      warnings: Object.freeze([]),
+      reference,
+    })
+  },
+)
 
 /**
  * Inflates a size that was planned for independent units by the design effect and by the share that will be
@@ -61,23 +65,26 @@ export function plannedDesignEffect(
  * @throws NumericalError `not-above`, `correlation-out-of-range`
  * @example inflatedSize(200, { designEffect: 1.07, lostShare: 0.1 }).sizeRoundedUp // => 238
  */
-export function inflatedSize(
-  size: number,
-  options: { readonly designEffect?: number; readonly lostShare?: number } = {},
-): InflatedSize {
-  const { designEffect = 1, lostShare = 0 } = options
-  requireAbove('size', size)
-  requireAbove('designEffect', designEffect)
-  requireFromZeroToOne('lostShare', lostShare, false)
-  const inflated = (size * designEffect) / (1 - lostShare)
-  return Object.freeze({
-    size: inflated,
-    sizeRoundedUp: roundedUp(inflated),
-    method: 'inflated by design effect and losses',
-    warnings: Object.freeze([]),
-    reference,
-  })
-}
+export const inflatedSize = checked(
+  'inflatedSize',
+  (
+    size: number,
+    options: { readonly designEffect?: number; readonly lostShare?: number } = {},
+  ): InflatedSize => {
+    const { designEffect = 1, lostShare = 0 } = options
+    requireAbove('size', size)
+    requireAbove('designEffect', designEffect)
+    requireFromZeroToOne('lostShare', lostShare, false)
+    const inflated = (size * designEffect) / (1 - lostShare)
+    return Object.freeze({
+      size: inflated,
+      sizeRoundedUp: roundedUp(inflated),
+      method: 'inflated by design effect and losses',
+      warnings: Object.freeze([]),
+      reference,
+    })
+  },
+)
 
 /**
  * Independent units that a clustered number is worth: n / design effect.
@@ -87,11 +94,11 @@ export function inflatedSize(
  * @throws NumericalError `not-above`
  * @example effectiveSize(200, 1.07) // => 186.92
  */
-export function effectiveSize(size: number, designEffect: number): number {
+export const effectiveSize = checked('effectiveSize', (size: number, designEffect: number): number => {
   requireAbove('size', size)
   requireAbove('designEffect', designEffect)
   return size / designEffect
-}
+})
 
 function requireFromZeroToOne(name: string, value: number, withOne: boolean): void {
   if (value >= 0 && (withOne ? value <= 1 : value < 1)) return

@@ -1,3 +1,4 @@
+import { checked } from '../kernel/checked.js'
 import {
   type ComparisonOptions,
   type Planned,
@@ -47,21 +48,24 @@ const reference = 'planning-events'
  * @throws NumericalError `share-out-of-range`, `not-above`, `no-difference`, `power-below-error`
  * @example eventsForLogRank(0.5).eventsRoundedUp // => 66
  */
-export function eventsForLogRank(hazardRatio: number, options: LogRankOptions = {}): PlannedEvents {
-  const { allocation = 0.5 } = options
-  requireAbove('hazardRatio', hazardRatio)
-  requireDifference('hazards', 1, hazardRatio)
-  requireShare('allocation', allocation)
-  const { sum } = quantileSum(options)
-  const events = sum ** 2 / (allocation * (1 - allocation) * Math.log(hazardRatio) ** 2)
-  return Object.freeze({
-    events,
-    eventsRoundedUp: roundedUp(events),
-    method: 'Schoenfeld, log-rank test',
-    warnings: Object.freeze([]),
-    reference,
-  })
-}
+export const eventsForLogRank = checked(
+  'eventsForLogRank',
+  (hazardRatio: number, options: LogRankOptions = {}): PlannedEvents => {
+    const { allocation = 0.5 } = options
+    requireAbove('hazardRatio', hazardRatio)
+    requireDifference('hazards', 1, hazardRatio)
+    requireShare('allocation', allocation)
+    const { sum } = quantileSum(options)
+    const events = sum ** 2 / (allocation * (1 - allocation) * Math.log(hazardRatio) ** 2)
+    return Object.freeze({
+      events,
+      eventsRoundedUp: roundedUp(events),
+      method: 'Schoenfeld, log-rank test',
+      warnings: Object.freeze([]),
+      reference,
+    })
+  },
+)
 
 /**
  * Hazard ratios, one above and one below 1, that a log-rank test detects with the events at hand.
@@ -71,20 +75,23 @@ export function eventsForLogRank(hazardRatio: number, options: LogRankOptions = 
  * @throws NumericalError `share-out-of-range`, `not-above`, `power-below-error`
  * @example detectableHazardRatio(100).above // => 1.75
  */
-export function detectableHazardRatio(events: number, options: LogRankOptions = {}): DetectableHazardRatio {
-  const { allocation = 0.5 } = options
-  requireAbove('events', events)
-  requireShare('allocation', allocation)
-  const { sum } = quantileSum(options)
-  const distance = sum / Math.sqrt(events * allocation * (1 - allocation))
-  return Object.freeze({
-    above: Math.exp(distance),
-    below: Math.exp(-distance),
-    method: 'Schoenfeld, log-rank test',
-    warnings: Object.freeze([]),
-    reference,
-  })
-}
+export const detectableHazardRatio = checked(
+  'detectableHazardRatio',
+  (events: number, options: LogRankOptions = {}): DetectableHazardRatio => {
+    const { allocation = 0.5 } = options
+    requireAbove('events', events)
+    requireShare('allocation', allocation)
+    const { sum } = quantileSum(options)
+    const distance = sum / Math.sqrt(events * allocation * (1 - allocation))
+    return Object.freeze({
+      above: Math.exp(distance),
+      below: Math.exp(-distance),
+      method: 'Schoenfeld, log-rank test',
+      warnings: Object.freeze([]),
+      reference,
+    })
+  },
+)
 
 /**
  * Units that a log-rank test needs: its events over the share of units expected to have one by the end
@@ -96,21 +103,20 @@ export function detectableHazardRatio(events: number, options: LogRankOptions = 
  * @throws NumericalError `share-out-of-range`, `not-above`, `no-difference`, `power-below-error`
  * @example sizeForLogRank(0.5, 0.1).sizeRoundedUp // => 864
  */
-export function sizeForLogRank(
-  hazardRatio: number,
-  riskInComparison: number,
-  options: LogRankOptions = {},
-): PlannedLogRankSize {
-  const { allocation = 0.5 } = options
-  requireShare('riskInComparison', riskInComparison)
-  const planned = eventsForLogRank(hazardRatio, options)
-  const riskOfInterest = -Math.expm1(hazardRatio * Math.log1p(-riskInComparison))
-  const eventShare = allocation * riskOfInterest + (1 - allocation) * riskInComparison
-  const size = planned.events / eventShare
-  return Object.freeze({
-    ...planned,
-    eventShare,
-    size,
-    sizeRoundedUp: roundedUp(size),
-  })
-}
+export const sizeForLogRank = checked(
+  'sizeForLogRank',
+  (hazardRatio: number, riskInComparison: number, options: LogRankOptions = {}): PlannedLogRankSize => {
+    const { allocation = 0.5 } = options
+    requireShare('riskInComparison', riskInComparison)
+    const planned = eventsForLogRank(hazardRatio, options)
+    const riskOfInterest = -Math.expm1(hazardRatio * Math.log1p(-riskInComparison))
+    const eventShare = allocation * riskOfInterest + (1 - allocation) * riskInComparison
+    const size = planned.events / eventShare
+    return Object.freeze({
+      ...planned,
+      eventShare,
+      size,
+      sizeRoundedUp: roundedUp(size),
+    })
+  },
+)

@@ -1,3 +1,4 @@
+import { checked } from '../kernel/checked.js'
 import { brentRoot } from '../numeric/roots.js'
 import {
   type ComparisonOptions,
@@ -47,34 +48,33 @@ const reference = 'planning-proportions'
  * @throws NumericalError `share-out-of-range`, `not-above`, `no-difference`, `power-below-error`
  * @example sizesForTwoProportions(0.1, 0.2).firstRoundedUp // => 199
  */
-export function sizesForTwoProportions(
-  first: number,
-  second: number,
-  options: TwoProportionOptions = {},
-): PlannedTwoProportions {
-  const { ratio = 1 } = options
-  requireShare('first', first)
-  requireShare('second', second)
-  requireDifference('proportions', first, second)
-  requireAbove('ratio', ratio)
-  const { zAlpha, zPower, sum } = quantileSum(options)
-  const difference = Math.abs(first - second)
-  const size = pooledSize(first, second, ratio, zAlpha, zPower)
-  const corrected = (size / 4) * (1 + Math.sqrt(1 + (2 * (1 + ratio)) / (size * ratio * difference))) ** 2
-  const spread = first * (1 - first) + (second * (1 - second)) / ratio
-  return Object.freeze({
-    first: size,
-    firstRoundedUp: roundedUp(size),
-    secondRoundedUp: roundedUp(size * ratio),
-    firstWithContinuity: corrected,
-    firstWithContinuityRoundedUp: roundedUp(corrected),
-    secondWithContinuityRoundedUp: roundedUp(corrected * ratio),
-    firstUnpooled: (sum ** 2 * spread) / difference ** 2,
-    method: 'two proportions, pooled variance (Fleiss)',
-    warnings: Object.freeze([]),
-    reference,
-  })
-}
+export const sizesForTwoProportions = checked(
+  'sizesForTwoProportions',
+  (first: number, second: number, options: TwoProportionOptions = {}): PlannedTwoProportions => {
+    const { ratio = 1 } = options
+    requireShare('first', first)
+    requireShare('second', second)
+    requireDifference('proportions', first, second)
+    requireAbove('ratio', ratio)
+    const { zAlpha, zPower, sum } = quantileSum(options)
+    const difference = Math.abs(first - second)
+    const size = pooledSize(first, second, ratio, zAlpha, zPower)
+    const corrected = (size / 4) * (1 + Math.sqrt(1 + (2 * (1 + ratio)) / (size * ratio * difference))) ** 2
+    const spread = first * (1 - first) + (second * (1 - second)) / ratio
+    return Object.freeze({
+      first: size,
+      firstRoundedUp: roundedUp(size),
+      secondRoundedUp: roundedUp(size * ratio),
+      firstWithContinuity: corrected,
+      firstWithContinuityRoundedUp: roundedUp(corrected),
+      secondWithContinuityRoundedUp: roundedUp(corrected * ratio),
+      firstUnpooled: (sum ** 2 * spread) / difference ** 2,
+      method: 'two proportions, pooled variance (Fleiss)',
+      warnings: Object.freeze([]),
+      reference,
+    })
+  },
+)
 
 /**
  * Proportions in the second group, one above and one below the first, that groups of a given size can tell from it,
@@ -86,30 +86,29 @@ export function sizesForTwoProportions(
  * @throws NumericalError `share-out-of-range`, `not-above`, `power-below-error`
  * @example detectableProportion(0.1, 199).above // => 0.2
  */
-export function detectableProportion(
-  first: number,
-  size: number,
-  options: TwoProportionOptions = {},
-): DetectableProportion {
-  const { ratio = 1 } = options
-  requireShare('first', first)
-  requireAbove('size', size)
-  requireAbove('ratio', ratio)
-  const { zAlpha, zPower } = quantileSum(options)
-  const missing = (second: number): number => pooledSize(first, second, ratio, zAlpha, zPower) - size
-  const towards = (end: number): number | undefined => {
-    const near = first + (end - first) * 1e-9
-    if (missing(end) > 0) return undefined
-    return missing(near) <= 0 ? near : brentRoot(missing, near, end)
-  }
-  return Object.freeze({
-    above: towards(1),
-    below: towards(0),
-    method: 'two proportions, pooled variance (Fleiss)',
-    warnings: Object.freeze([]),
-    reference,
-  })
-}
+export const detectableProportion = checked(
+  'detectableProportion',
+  (first: number, size: number, options: TwoProportionOptions = {}): DetectableProportion => {
+    const { ratio = 1 } = options
+    requireShare('first', first)
+    requireAbove('size', size)
+    requireAbove('ratio', ratio)
+    const { zAlpha, zPower } = quantileSum(options)
+    const missing = (second: number): number => pooledSize(first, second, ratio, zAlpha, zPower) - size
+    const towards = (end: number): number | undefined => {
+      const near = first + (end - first) * 1e-9
+      if (missing(end) > 0) return undefined
+      return missing(near) <= 0 ? near : brentRoot(missing, near, end)
+    }
+    return Object.freeze({
+      above: towards(1),
+      below: towards(0),
+      method: 'two proportions, pooled variance (Fleiss)',
+      warnings: Object.freeze([]),
+      reference,
+    })
+  },
+)
 
 function pooledSize(first: number, second: number, ratio: number, zAlpha: number, zPower: number): number {
   const mean = (first + ratio * second) / (1 + ratio)

@@ -1,3 +1,4 @@
+import { checked } from '../kernel/checked.js'
 import {
   type ComparisonOptions,
   type Planned,
@@ -32,24 +33,23 @@ export interface PlannedTwoRates extends Planned {
  * @see Breslow and Day (1987), chapter 7
  * @example timeForTwoRates(0.02, 0.01).timeForLogRatio // => 2450.5
  */
-export function timeForTwoRates(
-  first: number,
-  second: number,
-  options: TwoRateOptions = {},
-): PlannedTwoRates {
-  const { ratio = 1 } = options
-  requireAbove('first', first)
-  requireAbove('second', second)
-  requireDifference('rates', first, second)
-  requireAbove('ratio', ratio)
-  const { sum } = quantileSum(options)
-  const timeForLogRatio = (sum ** 2 * (1 / first + 1 / (ratio * second))) / Math.log(first / second) ** 2
-  return Object.freeze({
-    timeForDifference: (sum ** 2 * (first + second / ratio)) / (first - second) ** 2,
-    timeForLogRatio,
-    eventsForLogRatio: timeForLogRatio * (first + ratio * second),
-    method: 'two Poisson rates, Wald test',
-    warnings: Object.freeze([]),
-    reference: 'planning-rates',
-  })
-}
+export const timeForTwoRates = checked(
+  'timeForTwoRates',
+  (first: number, second: number, options: TwoRateOptions = {}): PlannedTwoRates => {
+    const { ratio = 1 } = options
+    requireAbove('first', first)
+    requireAbove('second', second)
+    requireDifference('rates', first, second)
+    requireAbove('ratio', ratio)
+    const { sum } = quantileSum(options)
+    const timeForLogRatio = (sum ** 2 * (1 / first + 1 / (ratio * second))) / Math.log(first / second) ** 2
+    return Object.freeze({
+      timeForDifference: (sum ** 2 * (first + second / ratio)) / (first - second) ** 2,
+      timeForLogRatio,
+      eventsForLogRatio: timeForLogRatio * (first + ratio * second),
+      method: 'two Poisson rates, Wald test',
+      warnings: Object.freeze([]),
+      reference: 'planning-rates',
+    })
+  },
+)

@@ -2,6 +2,7 @@ import { daysPerYear } from '../../core/calendar.js'
 import { NumericalError } from '../../core/errors.js'
 import { type Interval, type Warning, warning } from '../../core/estimate.js'
 import { type RandomStream, randomStream } from '../../core/random.js'
+import { checked } from '../kernel/checked.js'
 import { normalUpperQuantile, studentTQuantile } from '../numeric/distributions.js'
 import { wilsonLimits } from '../proportionLimits.js'
 import { requireAbove, requireShare } from './planningOptions.js'
@@ -79,44 +80,47 @@ export interface SimulatedPower {
  * @throws NumericalError `not-above`, `share-out-of-range`, `not-a-distribution`, `follow-up-order`
  * @example simulatedPower({ patients: 50, hazardRatio: 1, risk: 0.1 }, { replicates: 1 }).power // => 0
  */
-export function simulatedPower(design: SimulatedDesign, options: SimulationOptions = {}): SimulatedPower {
-  const { alpha = 0.05, replicates = 1000, seed = 1 } = options
-  requireShare('alpha', alpha)
-  requireAbove('replicates', replicates)
-  const whole = completed(design)
-  let significant = 0
-  let untestable = 0
-  let units = 0
-  let events = 0
-  for (let replicate = 0; replicate < replicates; replicate++) {
-    const study = simulatedStudy(whole, randomStream(seed, replicate))
-    const test = robustLogRank(study.days, study.event, study.group, study.patient, whole.patients)
-    units += study.days.length
-    events += test.events
-    if (!(test.variance > 0) || test.clusters < 2) {
-      untestable++
-      continue
+export const simulatedPower = checked(
+  'simulatedPower',
+  (design: SimulatedDesign, options: SimulationOptions = {}): SimulatedPower => {
+    const { alpha = 0.05, replicates = 1000, seed = 1 } = options
+    requireShare('alpha', alpha)
+    requireAbove('replicates', replicates)
+    const whole = completed(design)
+    let significant = 0
+    let untestable = 0
+    let units = 0
+    let events = 0
+    for (let replicate = 0; replicate < replicates; replicate++) {
+      const study = simulatedStudy(whole, randomStream(seed, replicate))
+      const test = robustLogRank(study.days, study.event, study.group, study.patient, whole.patients)
+      units += study.days.length
+      events += test.events
+      if (!(test.variance > 0) || test.clusters < 2) {
+        untestable++
+        continue
+      }
+      const critical =
+        test.clusters < 30 ? -studentTQuantile(alpha / 2, test.clusters - 1) : normalUpperQuantile(alpha / 2)
+      if (Math.abs(test.score) > critical * Math.sqrt(test.variance)) significant++
     }
-    const critical =
-      test.clusters < 30 ? -studentTQuantile(alpha / 2, test.clusters - 1) : normalUpperQuantile(alpha / 2)
-    if (Math.abs(test.score) > critical * Math.sqrt(test.variance)) significant++
-  }
-  const power = significant / replicates
-  const [lower, upper] = wilsonLimits(power, replicates, normalUpperQuantile(0.025))
-  return Object.freeze({
-    power,
-    interval: Object.freeze({ lower, upper }),
-    monteCarloStandardError: Math.sqrt((power * (1 - power)) / replicates),
-    replicates,
-    untestable,
-    meanUnits: units / replicates,
-    meanEvents: events / replicates,
-    seed,
-    method: 'simulation, log-rank test with patient-robust variance',
-    warnings: Object.freeze(untestableWarning(untestable, replicates)),
-    reference: 'power-by-simulation',
-  })
-}
+    const power = significant / replicates
+    const [lower, upper] = wilsonLimits(power, replicates, normalUpperQuantile(0.025))
+    return Object.freeze({
+      power,
+      interval: Object.freeze({ lower, upper }),
+      monteCarloStandardError: Math.sqrt((power * (1 - power)) / replicates),
+      replicates,
+      untestable,
+      meanUnits: units / replicates,
+      meanEvents: events / replicates,
+      seed,
+      method: 'simulation, log-rank test with patient-robust variance',
+      warnings: Object.freeze(untestableWarning(untestable, replicates)),
+      reference: 'power-by-simulation',
+    })
+  },
+)
 
 type CompleteDesign = Required<SimulatedDesign> & { readonly cumulativeHazard: number }
 

@@ -1,3 +1,4 @@
+import { checked } from '../kernel/checked.js'
 import { requireLevel } from '../numeric/columns.js'
 import { type Planned, requireShare, roundedUp } from './planningOptions.js'
 
@@ -20,21 +21,21 @@ export interface PlannedZeroEvents extends Planned {
  * @throws NumericalError `share-out-of-range`, `level-out-of-range`
  * @example sizeForZeroEvents(0.05).exactRoundedUp // => 59
  */
-export function sizeForZeroEvents(
-  risk: number,
-  options: { readonly level?: number } = {},
-): PlannedZeroEvents {
-  const { level = 0.95 } = options
-  requireLevel(level)
-  requireShare('risk', risk)
-  const exact = Math.log1p(-level) / Math.log1p(-risk)
-  return Object.freeze({
-    exact,
-    exactRoundedUp: roundedUp(exact),
-    ruleOfThree: 3 / risk,
-    level,
-    method: 'exact one-sided binomial limit with no events',
-    warnings: Object.freeze([]),
-    reference: 'planning-precision',
-  })
-}
+export const sizeForZeroEvents = checked(
+  'sizeForZeroEvents',
+  (risk: number, options: { readonly level?: number } = {}): PlannedZeroEvents => {
+    const { level = 0.95 } = options
+    requireLevel(level)
+    requireShare('risk', risk)
+    const exact = Math.log1p(-level) / Math.log1p(-risk)
+    return Object.freeze({
+      exact,
+      exactRoundedUp: roundedUp(exact),
+      ruleOfThree: 3 / risk,
+      level,
+      method: 'exact one-sided binomial limit with no events',
+      warnings: Object.freeze([]),
+      reference: 'planning-precision',
+    })
+  },
+)

@@ -1,48 +1,16 @@
-import { NumericalError } from '../../core/errors.js'
 import { type Warning, warning } from '../../core/estimate.js'
-
-/** Patient, clinic or whatever rows share, by row. */
-export type ClusterColumn = ArrayLike<string | number>
-
-/** Clusters numbered from 0 in the order in which they first appear. */
-export interface ClusterIndex {
-  readonly index: Int32Array
-  readonly count: number
-}
+import type { Codes } from '../kernel/codes.js'
 
 /** Clusters below which the reference distribution is Student's t with clusters − 1 degrees of freedom. */
 export const fewClusters = 30
 
-/**
- * Numbers the clusters of a column; rows of one cluster need not lie together.
- *
- * @throws NumericalError `missing-cluster`
- */
-export function indexClusters(name: string, column: ClusterColumn): ClusterIndex {
-  const numbers = new Map<string | number, number>()
-  const index = new Int32Array(column.length)
-  for (let row = 0; row < column.length; row++) {
-    const key = column[row]!
-    if (key === '' || Number.isNaN(key) || key === undefined || key === null) {
-      throw missingCluster(name, row, column.length)
-    }
-    let number = numbers.get(key)
-    if (number === undefined) {
-      number = numbers.size
-      numbers.set(key, number)
-    }
-    index[row] = number
-  }
-  return { index, count: numbers.size }
-}
-
 /** Rows of each cluster, so that they can be walked cluster by cluster. */
-export function rowsByCluster(clusters: ClusterIndex): readonly Int32Array[] {
+export function rowsByCluster(clusters: Codes): readonly Int32Array[] {
   const sizes = new Int32Array(clusters.count)
-  for (const cluster of clusters.index) sizes[cluster]!++
+  for (const cluster of clusters.codes) sizes[cluster]!++
   const rows = Array.from(sizes, (size) => new Int32Array(size))
   sizes.fill(0)
-  clusters.index.forEach((cluster, row) => {
+  clusters.codes.forEach((cluster, row) => {
     rows[cluster]![sizes[cluster]!++] = row
   })
   return rows
@@ -71,13 +39,4 @@ export function clusterWarnings(count: number, coefficients: number): readonly W
     )
   }
   return warnings
-}
-
-function missingCluster(name: string, row: number, rows: number): NumericalError {
-  return new NumericalError({
-    code: 'missing-cluster',
-    problem: `column ${name} is empty, first in row ${row + 1} of ${rows}.`,
-    expected: 'the cluster of every row.',
-    mend: `leave out rows without ${name}, or give each of them a cluster of its own.`,
-  })
 }

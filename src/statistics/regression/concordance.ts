@@ -1,5 +1,7 @@
 import { type Interval, noInterval, notEstimable, type Quantity } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
+import { checked } from '../kernel/checked.js'
+import type { CodeColumn } from '../kernel/codes.js'
 import {
   asDoubles,
   type NumberColumn,
@@ -8,7 +10,6 @@ import {
   requireSameLength,
 } from '../numeric/columns.js'
 import { normalUpperQuantile } from '../numeric/distributions.js'
-import type { Labels } from '../numeric/labels.js'
 import { countPairs, type PairCounts } from './concordancePairs.js'
 import type { CoxOptions } from './coxOptions.js'
 import { fittedHazards } from './coxResiduals.js'
@@ -35,7 +36,7 @@ export interface Concordance {
 /** Options of the concordance. */
 export interface ConcordanceOptions extends Omit<RowOptions, 'offset'> {
   /** Label of the cluster of every row; default each row its own. */
-  readonly clusters?: Labels
+  readonly cluster?: CodeColumn
   /** Default 0.95. */
   readonly level?: number
 }
@@ -51,64 +52,63 @@ export interface ConcordanceOptions extends Omit<RowOptions, 'offset'> {
  * @throws NumericalError as `coxRegression` on its columns
  * @example concordance({ time: [1, 2, 3, 4], event: [1, 1, 1, 0] }, [3, 1, 2, 0]).estimate // => 0.8333
  */
-export function concordance(
-  times: TimesAtRisk,
-  score: NumberColumn,
-  options: ConcordanceOptions = {},
-): Concordance {
-  const { clusters, level = 0.95 } = options
-  requireLevel(level)
-  requireSameLength({ ...times, score, clusters })
-  requireFinite('score', score)
-  const rows = checkRows(times, options)
-  const order = orderAtRisk(rows)
-  const scores = asDoubles(score)
-  const pairs = countPairs(
-    order,
-    Float64Array.from(order.row, (row) => scores[row]!),
-    rows.weight === undefined ? undefined : Float64Array.from(order.row, (row) => rows.weight![row]!),
-  )
-  const coded = clusters === undefined ? undefined : clusterCodes(clusters, rows.weight)
-  const { concordant, discordant, tiedScore } = pairs.counts
-  const comparable = concordant + discordant + tiedScore
-  const sizes = { n: rows.n, events: rows.events, clusters: coded?.present ?? rows.n }
-  if (!(comparable > 0)) {
-    const reason = 'no pair can be compared'
-    const none = notEstimable(reason)
-    const interval = noInterval(reason)
+export const concordance = checked(
+  'concordance',
+  (times: TimesAtRisk, score: NumberColumn, options: ConcordanceOptions = {}): Concordance => {
+    const { cluster: clusters, level = 0.95 } = options
+    requireLevel(level)
+    requireSameLength({ ...times, score, clusters })
+    requireFinite('score', score)
+    const rows = checkRows(times, options)
+    const order = orderAtRisk(rows)
+    const scores = asDoubles(score)
+    const pairs = countPairs(
+      order,
+      Float64Array.from(order.row, (row) => scores[row]!),
+      rows.weight === undefined ? undefined : Float64Array.from(order.row, (row) => rows.weight![row]!),
+    )
+    const coded = clusters === undefined ? undefined : clusterCodes(clusters, rows.weight)
+    const { concordant, discordant, tiedScore } = pairs.counts
+    const comparable = concordant + discordant + tiedScore
+    const sizes = { n: rows.n, events: rows.events, clusters: coded?.present ?? rows.n }
+    if (!(comparable > 0)) {
+      const reason = 'no pair can be compared'
+      const none = notEstimable(reason)
+      const interval = noInterval(reason)
+      return deepFreeze({
+        estimate: none,
+        interval,
+        standardError: none,
+        counts: pairs.counts,
+        level,
+        ...sizes,
+        reference: 'concordance',
+      })
+    }
+    const estimate = (concordant + tiedScore / 2) / comparable
+    const sums = new Float64Array(coded?.count ?? rows.rows)
+    for (let place = 0; place < order.row.length; place++) {
+      const row = order.row[place]!
+      sums[coded === undefined ? row : coded.codes[row]!]! +=
+        (pairs.inFavour[place]! - estimate * pairs.compared[place]!) / comparable
+    }
+    const single = sizes.clusters < 2 ? notEstimable('one cluster') : undefined
+    const standardError = Math.sqrt(sums.reduce((sum, one) => sum + one * one, 0))
+    const width = normalUpperQuantile((1 - level) / 2) * standardError
     return deepFreeze({
-      estimate: none,
-      interval,
-      standardError: none,
+      estimate,
+      interval:
+        single === undefined
+          ? { lower: Math.max(0, estimate - width), upper: Math.min(1, estimate + width) }
+          : noInterval(single.reason),
+      standardError: single ?? standardError,
       counts: pairs.counts,
       level,
       ...sizes,
       reference: 'concordance',
     })
-  }
-  const estimate = (concordant + tiedScore / 2) / comparable
-  const sums = new Float64Array(coded?.count ?? rows.rows)
-  for (let place = 0; place < order.row.length; place++) {
-    const row = order.row[place]!
-    sums[coded === undefined ? row : coded.codes[row]!]! +=
-      (pairs.inFavour[place]! - estimate * pairs.compared[place]!) / comparable
-  }
-  const single = sizes.clusters < 2 ? notEstimable('one cluster') : undefined
-  const standardError = Math.sqrt(sums.reduce((sum, one) => sum + one * one, 0))
-  const width = normalUpperQuantile((1 - level) / 2) * standardError
-  return deepFreeze({
-    estimate,
-    interval:
-      single === undefined
-        ? { lower: Math.max(0, estimate - width), upper: Math.min(1, estimate + width) }
-        : noInterval(single.reason),
-    standardError: single ?? standardError,
-    counts: pairs.counts,
-    level,
-    ...sizes,
-    reference: 'concordance',
-  })
-}
+  },
+)
 
 /**
  * Concordance of the linear predictor of a Cox regression, of the same arguments.
@@ -116,21 +116,20 @@ export function concordance(
  * @throws NumericalError `no-estimate` where a covariate has no log hazard ratio; else as `coxRegression`
  * @example coxConcordance({ time: [1, 2, 3, 4, 5], event: [1, 1, 0, 1, 1] }, { x: [1, 0, 1, 1, 0] }).estimate // => 0.5625
  */
-export function coxConcordance(
-  times: TimesAtRisk,
-  covariates: Covariates,
-  options: CoxOptions = {},
-): Concordance {
-  const { core, hazards } = fittedHazards(times, covariates, options)
-  const { strata, weights, clusters, level } = options
-  const score = new Float64Array(core.design.rows.rows)
-  core.design.order.row.forEach((row, place) => {
-    score[row] = hazards.relativeRisk[place]!
-  })
-  return concordance(times, score, {
-    ...(strata === undefined ? {} : { strata }),
-    ...(weights === undefined ? {} : { weights }),
-    ...(clusters === undefined ? {} : { clusters }),
-    ...(level === undefined ? {} : { level }),
-  })
-}
+export const coxConcordance = checked(
+  'coxConcordance',
+  (times: TimesAtRisk, covariates: Covariates, options: CoxOptions = {}): Concordance => {
+    const { core, hazards } = fittedHazards(times, covariates, options)
+    const { strata, weights, cluster: clusters, level } = options
+    const score = new Float64Array(core.design.rows.rows)
+    core.design.order.row.forEach((row, place) => {
+      score[row] = hazards.relativeRisk[place]!
+    })
+    return concordance(times, score, {
+      ...(strata === undefined ? {} : { strata }),
+      ...(weights === undefined ? {} : { weights }),
+      ...(clusters === undefined ? {} : { cluster: clusters }),
+      ...(level === undefined ? {} : { level }),
+    })
+  },
+)

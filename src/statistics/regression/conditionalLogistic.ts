@@ -1,7 +1,8 @@
 import { isNumber, type Quantity, type Warning, warning } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
+import { checked } from '../kernel/checked.js'
+import { type CodeColumn, codesAsSeen } from '../kernel/codes.js'
 import { type NumberColumn, requireSameLength, requireZeroOne } from '../numeric/columns.js'
-import { type ClusterColumn, indexClusters } from './clusters.js'
 import { type RegressionCoefficient, withRatio } from './coefficients.js'
 import { coxRegression } from './cox.js'
 import type { CoxFit, HazardRatio } from './coxResult.js'
@@ -15,7 +16,7 @@ export interface ConditionalLogisticOptions extends DesignOptions {
    */
   readonly likelihood?: 'exact' | 'efron' | 'breslow'
   /** Default `wald`; `profile` inverts the likelihood-ratio test. */
-  readonly limits?: 'wald' | 'profile'
+  readonly interval?: 'wald' | 'profile'
   /** Confidence level; default 0.95. */
   readonly level?: number
 }
@@ -55,46 +56,49 @@ export interface ConditionalLogisticFit {
  * @see Breslow and Day (1980), chapter 7; recursion of Gail, Lubin and Rubinstein (1981) for the exact likelihood
  * @example conditionalLogisticRegression([1, 0, 1, 0, 0, 1], { late: [1, 0, 1, 0, 1, 0] }, ['a', 'a', 'b', 'b', 'c', 'c']).coefficients[0].ratio // => 2
  */
-export function conditionalLogisticRegression(
-  caseObserved: NumberColumn,
-  covariates: Covariates,
-  sets: ClusterColumn,
-  options: ConditionalLogisticOptions = {},
-): ConditionalLogisticFit {
-  const { likelihood = 'exact', limits = 'wald', level = 0.95, interactions, baselines } = options
-  requireSameLength({ caseObserved, sets })
-  requireZeroOne('caseObserved', caseObserved)
-  const index = indexClusters('sets', sets)
-  const fit = coxRegression(
-    { time: new Float64Array(caseObserved.length).fill(1), event: caseObserved },
-    covariates,
-    {
-      ties: likelihood,
-      strata: Array.from(index.index, String),
-      interval: limits,
+export const conditionalLogisticRegression = checked(
+  'conditionalLogisticRegression',
+  (
+    caseObserved: NumberColumn,
+    covariates: Covariates,
+    sets: CodeColumn,
+    options: ConditionalLogisticOptions = {},
+  ): ConditionalLogisticFit => {
+    const { likelihood = 'exact', interval: limits = 'wald', level = 0.95, interactions, baselines } = options
+    requireSameLength({ caseObserved, sets })
+    requireZeroOne('caseObserved', caseObserved)
+    const index = codesAsSeen('sets', sets)
+    const fit = coxRegression(
+      { time: new Float64Array(caseObserved.length).fill(1), event: caseObserved },
+      covariates,
+      {
+        ties: likelihood,
+        strata: Array.from(index.codes, String),
+        interval: limits,
+        level,
+        ...(interactions !== undefined && { interactions }),
+        ...(baselines !== undefined && { baselines }),
+      },
+    )
+    const informative = informativeSets(caseObserved, index.codes, index.count)
+    return deepFreeze({
+      coefficients: fit.hazardRatios.map(coefficientOf),
+      covariance: fit.covariance,
+      logLikelihood: fit.logLikelihood,
+      logLikelihoodAtZero: fit.logLikelihoodAtZero,
       level,
-      ...(interactions !== undefined && { interactions }),
-      ...(baselines !== undefined && { baselines }),
-    },
-  )
-  const informative = informativeSets(caseObserved, index.index, index.count)
-  return deepFreeze({
-    coefficients: fit.hazardRatios.map(coefficientOf),
-    covariance: fit.covariance,
-    logLikelihood: fit.logLikelihood,
-    logLikelihoodAtZero: fit.logLikelihoodAtZero,
-    level,
-    method: `conditional logistic regression, ${likelihood} likelihood, ${limits} limits`,
-    n: fit.n,
-    events: fit.events,
-    clusters: index.count,
-    informativeSets: informative,
-    converged: fit.converged,
-    iterations: fit.iterations,
-    warnings: warningsOf(fit, index.count - informative),
-    reference: 'conditional-logistic',
-  })
-}
+      method: `conditional logistic regression, ${likelihood} likelihood, ${limits} limits`,
+      n: fit.n,
+      events: fit.events,
+      clusters: index.count,
+      informativeSets: informative,
+      converged: fit.converged,
+      iterations: fit.iterations,
+      warnings: warningsOf(fit, index.count - informative),
+      reference: 'conditional-logistic',
+    })
+  },
+)
 
 /** The likelihood of matched sets is that of a Cox model with every row at risk at one time, sets as strata. */
 function coefficientOf(one: HazardRatio): RegressionCoefficient {

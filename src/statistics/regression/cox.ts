@@ -1,5 +1,6 @@
 import { notEstimable, type Quantity, type TestResult, type Warning, warning } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
+import { checked } from '../kernel/checked.js'
 import { choleskyFactor, sandwich, solveFactored } from '../numeric/matrix.js'
 import { type CoxDesign, prepareCox } from './coxDesign.js'
 import { type CoxCore, fitCore } from './coxFit.js'
@@ -32,7 +33,7 @@ export type { CoxFit, HazardRatio } from './coxResult.js'
  * @param options.ties default `efron`, with case weights the mean weight of the tied events; `breslow`; `exact`
  *   (discrete time, without weights)
  * @param options.strata, options.weights, options.offset, options.interactions, options.baselines default none
- * @param options.clusters default none; options.variance default `robust` with clusters or weights, else `model`
+ * @param options.cluster default none; options.variance default `robust` with clusters or weights, else `model`
  * @param options.interval default `wald`; options.level default 0.95; options.fewClusters default `student-t`
  * @returns hazard ratios with intervals, tests and warnings. A covariate that separates the events from the rest has
  *   a `not-estimable` ratio; so has one that varies within no risk set
@@ -45,55 +46,58 @@ export type { CoxFit, HazardRatio } from './coxResult.js'
  *
  * @example coxRegression({ time: [1, 2, 3, 4, 5], event: [1, 1, 0, 1, 1] }, { x: [1, 0, 1, 1, 0] }).hazardRatios[0].estimate // => 1.7583
  */
-export function coxRegression(times: TimesAtRisk, covariates: Covariates, options: CoxOptions = {}): CoxFit {
-  const settings = settledCoxOptions(options)
-  const design = prepareCox(times, covariates, options, { clusters: options.clusters })
-  const core = fitCore(design, settings.ties)
-  const robust = settings.variance === 'robust' ? robustPart(core, design, settings) : undefined
-  const clusters = robust?.clusters ?? design.rows.n
-  const denominator =
-    robust === undefined ? undefined : clusterDegreesOfFreedom(clusters, settings.fewClusters)
-  const warnings = fitWarnings(core, design, denominator === undefined ? undefined : clusters)
-  const reference = robust === undefined ? 'cox' : 'patient-robust-cox'
-  const frame: TestFrame = { n: design.rows.n, events: design.rows.events, clusters, warnings, reference }
-  const method = methodName(settings.ties, robust !== undefined, options.clusters !== undefined)
-  const variance: VarianceInForce = { robust: robust?.covariance, reason: robust?.reason, denominator }
-  const ratios = hazardRatiosOf(core, design, covariates, { ...options, ...settings }, variance, {
-    ...frame,
-    method,
-  })
-  return deepFreeze({
-    hazardRatios: ratios,
-    covariance: inInputScale(
-      core,
-      design,
-      robust === undefined ? core.covariance : robust.covariance,
-      robust?.reason,
-    ),
-    modelCovariance: inInputScale(core, design, core.covariance),
-    logLikelihood: core.point.value,
-    logLikelihoodAtZero: core.atZero.value,
-    ...testsOf(core, frame, variance),
-    ...(robust === undefined
-      ? {}
-      : {
-          robustScoreTest: chiSquareTest(
-            clusters < 2 ? notEstimable(oneCluster) : robust.score,
-            core.fitted.length,
-            'robust score test',
-            frame,
-            denominator,
-          ),
-        }),
-    ties: settings.ties,
-    ...(denominator === undefined ? {} : { degreesOfFreedom: denominator }),
-    level: settings.level,
-    method,
-    ...frame,
-    iterations: core.iterations,
-    converged: core.converged,
-  })
-}
+export const coxRegression = checked(
+  'coxRegression',
+  (times: TimesAtRisk, covariates: Covariates, options: CoxOptions = {}): CoxFit => {
+    const settings = settledCoxOptions(options)
+    const design = prepareCox(times, covariates, options, { clusters: options.cluster })
+    const core = fitCore(design, settings.ties)
+    const robust = settings.variance === 'robust' ? robustPart(core, design, settings) : undefined
+    const clusters = robust?.clusters ?? design.rows.n
+    const denominator =
+      robust === undefined ? undefined : clusterDegreesOfFreedom(clusters, settings.fewClusters)
+    const warnings = fitWarnings(core, design, denominator === undefined ? undefined : clusters)
+    const reference = robust === undefined ? 'cox' : 'patient-robust-cox'
+    const frame: TestFrame = { n: design.rows.n, events: design.rows.events, clusters, warnings, reference }
+    const method = methodName(settings.ties, robust !== undefined, options.cluster !== undefined)
+    const variance: VarianceInForce = { robust: robust?.covariance, reason: robust?.reason, denominator }
+    const ratios = hazardRatiosOf(core, design, covariates, { ...options, ...settings }, variance, {
+      ...frame,
+      method,
+    })
+    return deepFreeze({
+      hazardRatios: ratios,
+      covariance: inInputScale(
+        core,
+        design,
+        robust === undefined ? core.covariance : robust.covariance,
+        robust?.reason,
+      ),
+      modelCovariance: inInputScale(core, design, core.covariance),
+      logLikelihood: core.point.value,
+      logLikelihoodAtZero: core.atZero.value,
+      ...testsOf(core, frame, variance),
+      ...(robust === undefined
+        ? {}
+        : {
+            robustScoreTest: chiSquareTest(
+              clusters < 2 ? notEstimable(oneCluster) : robust.score,
+              core.fitted.length,
+              'robust score test',
+              frame,
+              denominator,
+            ),
+          }),
+      ties: settings.ties,
+      ...(denominator === undefined ? {} : { degreesOfFreedom: denominator }),
+      level: settings.level,
+      method,
+      ...frame,
+      iterations: core.iterations,
+      converged: core.converged,
+    })
+  },
+)
 
 const oneCluster = 'one cluster gives no robust variance'
 
@@ -109,7 +113,7 @@ function robustPart(core: CoxCore, design: CoxDesign, settings: SettledCoxOption
   const ties = settings.ties === 'breslow' ? 'breslow' : 'efron'
   const size = core.fitted.length
   const coded =
-    settings.clusters === undefined ? undefined : clusterCodes(settings.clusters, design.rows.weight)
+    settings.cluster === undefined ? undefined : clusterCodes(settings.cluster, design.rows.weight)
   const scores = clusterScores(core.design, { ties }, core.coefficients, coded)
   const clusters = coded?.present ?? design.rows.n
   return {

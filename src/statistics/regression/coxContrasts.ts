@@ -9,6 +9,7 @@ import {
   type TestResult,
 } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
+import { checked } from '../kernel/checked.js'
 import { normalUpperQuantile, studentTQuantile } from '../numeric/distributions.js'
 import { restrictedCubicSpline, splineColumnName } from '../numeric/splines.js'
 import type { CoxFit } from './coxResult.js'
@@ -21,7 +22,7 @@ import { chiSquareTest, inverseQuadraticForm } from './coxTests.js'
  * @throws UsageError `unknown-covariate`
  * @example waldTest(coxRegression({ time: [1, 2, 3, 4, 5], event: [1, 1, 0, 1, 1] }, { x: [1, 0, 1, 1, 0] }), ['x']).degreesOfFreedom // => 1
  */
-export function waldTest(fit: CoxFit, names: readonly string[]): TestResult {
+export const waldTest = checked('waldTest', (fit: CoxFit, names: readonly string[]): TestResult => {
   const columns = names.map((name) => columnOf(fit, name))
   const { n, events, clusters, warnings, reference } = fit
   const values = columns.map((column) => fit.hazardRatios[column]!.logHazardRatio)
@@ -41,7 +42,7 @@ export function waldTest(fit: CoxFit, names: readonly string[]): TestResult {
     { n, events, clusters, warnings, reference },
     fit.degreesOfFreedom,
   )
-}
+})
 
 /** Hazard ratio at one value of a spline against its value of reference. */
 export interface CurvePoint {
@@ -58,48 +59,51 @@ export interface CurvePoint {
  * @throws UsageError `unknown-covariate`
  * @example hazardRatioCurve(coxRegression({ time: [1, 2, 3, 4, 5, 6], event: [1, 1, 1, 0, 1, 1] }, splineCovariates('wait', [0, 1, 2, 3, 4, 2], [0, 2, 4])), 'wait', [0, 2, 4], [2], 2)[0].estimate // => 1
  */
-export function hazardRatioCurve(
-  fit: CoxFit,
-  name: string,
-  knots: readonly number[],
-  values: readonly number[],
-  reference: number,
-): readonly CurvePoint[] {
-  const basis = restrictedCubicSpline([reference, ...values], knots)
-  const columns = basis.map((_, i) => columnOf(fit, splineColumnName(name, i)))
-  const tail = (1 - fit.level) / 2
-  const { degreesOfFreedom } = fit
-  const quantile =
-    degreesOfFreedom === undefined ? normalUpperQuantile(tail) : -studentTQuantile(tail, degreesOfFreedom)
-  return deepFreeze(
-    values.map((value, i) => {
-      const weights = basis.map((column) => column[i + 1]! - column[0]!)
-      const log = combined(
-        weights,
-        columns.map((column) => fit.hazardRatios[column]!.logHazardRatio),
-      )
-      const variance = columns.reduce<number>(
-        (sum, a, row) =>
-          sum +
-          weights[row]! *
-            combined(
-              weights,
-              columns.map((b) => fit.covariance[a]![b]!),
-            ),
-        0,
-      )
-      const half = quantile * Math.sqrt(Math.max(0, variance))
-      const none = 'the fit has no estimate along the curve'
-      if (Number.isNaN(log)) return { value, estimate: notEstimable(none), interval: noInterval(none) }
-      const ratio = (change: number): Quantity => quantityOf(Math.exp(log + change), none)
-      return {
-        value,
-        estimate: ratio(0),
-        interval: Number.isNaN(half) ? noInterval(none) : { lower: ratio(-half), upper: ratio(half) },
-      }
-    }),
-  )
-}
+export const hazardRatioCurve = checked(
+  'hazardRatioCurve',
+  (
+    fit: CoxFit,
+    name: string,
+    knots: readonly number[],
+    values: readonly number[],
+    reference: number,
+  ): readonly CurvePoint[] => {
+    const basis = restrictedCubicSpline([reference, ...values], knots)
+    const columns = basis.map((_, i) => columnOf(fit, splineColumnName(name, i)))
+    const tail = (1 - fit.level) / 2
+    const { degreesOfFreedom } = fit
+    const quantile =
+      degreesOfFreedom === undefined ? normalUpperQuantile(tail) : -studentTQuantile(tail, degreesOfFreedom)
+    return deepFreeze(
+      values.map((value, i) => {
+        const weights = basis.map((column) => column[i + 1]! - column[0]!)
+        const log = combined(
+          weights,
+          columns.map((column) => fit.hazardRatios[column]!.logHazardRatio),
+        )
+        const variance = columns.reduce<number>(
+          (sum, a, row) =>
+            sum +
+            weights[row]! *
+              combined(
+                weights,
+                columns.map((b) => fit.covariance[a]![b]!),
+              ),
+          0,
+        )
+        const half = quantile * Math.sqrt(Math.max(0, variance))
+        const none = 'the fit has no estimate along the curve'
+        if (Number.isNaN(log)) return { value, estimate: notEstimable(none), interval: noInterval(none) }
+        const ratio = (change: number): Quantity => quantityOf(Math.exp(log + change), none)
+        return {
+          value,
+          estimate: ratio(0),
+          interval: Number.isNaN(half) ? noInterval(none) : { lower: ratio(-half), upper: ratio(half) },
+        }
+      }),
+    )
+  },
+)
 
 /** Weighted sum; NaN where a quantity is not a number. */
 function combined(weights: readonly number[], quantities: readonly Quantity[]): number {

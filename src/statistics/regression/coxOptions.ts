@@ -1,6 +1,6 @@
 import { UsageError } from '../../core/errors.js'
+import type { CodeColumn } from '../kernel/codes.js'
 import { requireLevel } from '../numeric/columns.js'
-import type { Labels } from '../numeric/labels.js'
 import type { Ties } from './coxLikelihood.js'
 import type { FewClusters } from './coxTests.js'
 import type { DesignOptions } from './design.js'
@@ -11,7 +11,7 @@ export interface CoxOptions extends RowOptions, DesignOptions {
   /** How tied event times enter the likelihood; default `efron`. */
   readonly ties?: Ties
   /** Label of the cluster of every row; with it the variance is robust. */
-  readonly clusters?: Labels
+  readonly cluster?: CodeColumn
   /** Default `robust` where clusters or weights are given (without clusters each row is its own), else `model`. */
   readonly variance?: 'model' | 'robust'
   /** Default `wald`; `profile` inverts the likelihood-ratio test and needs the model variance. */
@@ -26,14 +26,14 @@ export interface CoxOptions extends RowOptions, DesignOptions {
 export type SettledCoxOptions = Required<
   Pick<CoxOptions, 'ties' | 'variance' | 'interval' | 'level' | 'fewClusters'>
 > & {
-  readonly clusters: Labels | undefined
+  readonly cluster: CodeColumn | undefined
 }
 
 /** Fills in the defaults and refuses options that contradict each other. */
 export function settledCoxOptions(options: CoxOptions): SettledCoxOptions {
   const {
     ties = 'efron',
-    clusters,
+    cluster: clusters,
     weights,
     interval = 'wald',
     level = 0.95,
@@ -60,7 +60,7 @@ export function settledCoxOptions(options: CoxOptions): SettledCoxOptions {
       "use interval: 'wald', or say variance: 'model'",
     )
   }
-  return { ties, variance, interval, level, fewClusters, clusters }
+  return { ties, variance, interval, level, fewClusters, cluster: clusters }
 }
 
 function contradiction(problem: string, mend: string): UsageError {

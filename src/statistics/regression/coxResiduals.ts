@@ -1,4 +1,5 @@
 import { NumericalError } from '../../core/errors.js'
+import { checked } from '../kernel/checked.js'
 import { prepareCox } from './coxDesign.js'
 import { type CoxCore, fitCore } from './coxFit.js'
 import { type CoxHazard, expectedEvents, hazardAt, scoreResiduals } from './coxHazard.js'
@@ -43,29 +44,28 @@ export interface CoxResiduals {
  *
  * @example coxResiduals({ time: [1, 2, 3], event: [1, 1, 0] }, { x: [1, 0, 1] }).martingale.length // => 3
  */
-export function coxResiduals(
-  times: TimesAtRisk,
-  covariates: Covariates,
-  options: CoxOptions = {},
-): CoxResiduals {
-  const { core, hazards } = fittedHazards(times, covariates, options)
-  const { design } = core
-  const { row } = design.order
-  const martingale = new Float64Array(design.rows.rows)
-  const expected = expectedEvents(design, hazards)
-  for (let place = 0; place < row.length; place++) {
-    martingale[row[place]!] = design.rows.event[row[place]!]! - expected[place]!
-  }
-  const scores = scoreResiduals(design, hazards)
-  return Object.freeze({
-    names: design.names,
-    martingale,
-    deviance: martingale.map((residual, i) => devianceResidual(residual, design.rows.event[i]!)),
-    score: byRow(core, scores, (j) => design.scale[j]!),
-    ...dfbetas(core, scores),
-    events: eventResiduals(core, hazards),
-  })
-}
+export const coxResiduals = checked(
+  'coxResiduals',
+  (times: TimesAtRisk, covariates: Covariates, options: CoxOptions = {}): CoxResiduals => {
+    const { core, hazards } = fittedHazards(times, covariates, options)
+    const { design } = core
+    const { row } = design.order
+    const martingale = new Float64Array(design.rows.rows)
+    const expected = expectedEvents(design, hazards)
+    for (let place = 0; place < row.length; place++) {
+      martingale[row[place]!] = design.rows.event[row[place]!]! - expected[place]!
+    }
+    const scores = scoreResiduals(design, hazards)
+    return Object.freeze({
+      names: design.names,
+      martingale,
+      deviance: martingale.map((residual, i) => devianceResidual(residual, design.rows.event[i]!)),
+      score: byRow(core, scores, (j) => design.scale[j]!),
+      ...dfbetas(core, scores),
+      events: eventResiduals(core, hazards),
+    })
+  },
+)
 
 /** The fit behind everything that is read off hazards; refuses covariates without an estimate. */
 export function fittedHazards(
@@ -75,7 +75,7 @@ export function fittedHazards(
 ): { readonly core: CoxCore; readonly hazards: CoxHazard; readonly ties: 'efron' | 'breslow' } {
   const { ties = 'efron' } = options
   if (ties === 'exact') throw noHazards()
-  const design = prepareCox(times, covariates, options, { clusters: options.clusters })
+  const design = prepareCox(times, covariates, options, { clusters: options.cluster })
   const core = fitCore(design, ties)
   const without = design.names.filter(
     (_, j) => !core.fitted.includes(j) || core.monotone[core.fitted.indexOf(j)],

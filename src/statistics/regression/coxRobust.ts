@@ -12,7 +12,7 @@ export interface ClusterCodes {
  * Weighted score residuals summed over clusters, row-major clusters × covariates, at scaled coefficients. Rows that
  * are at risk at no event time contribute nothing.
  *
- * @param clusters cluster of each row of the input; undefined makes each row its own
+ * @param cluster cluster of each row of the input; undefined makes each row its own
  */
 export function clusterScores(
   design: CoxDesign,

@@ -7,8 +7,9 @@ import {
   warning,
 } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
+import { checked } from '../kernel/checked.js'
+import { type CodeColumn, codesOf } from '../kernel/codes.js'
 import { chiSquareUpperTail, fUpperTail } from '../numeric/distributions.js'
-import { encodeLabels, type Labels } from '../numeric/labels.js'
 import { choleskyFactor, solveFactored } from '../numeric/matrix.js'
 import { type CoxDesign, prepareCox } from './coxDesign.js'
 import { estimableDesign } from './coxFit.js'
@@ -34,10 +35,10 @@ export interface TestFrame {
 
 /** Clusters of rows with positive weight. */
 export function clusterCodes(
-  clusters: Labels,
+  cluster: CodeColumn,
   weight: Float64Array | undefined,
 ): ClusterCodes & { readonly present: number } {
-  const { codes, levels } = encodeLabels(clusters, 'clusters')
+  const { codes, levels } = codesOf('cluster', cluster)
   if (weight === undefined) return { codes, count: levels.length, present: levels.length }
   const seen = new Uint8Array(levels.length)
   for (let row = 0; row < codes.length; row++) if (weight[row]! > 0) seen[codes[row]!] = 1
@@ -118,7 +119,7 @@ export interface RobustScoreOptions extends RowOptions, DesignOptions {
  *
  * @param times time at risk and event (0 or 1) of every row
  * @param covariates columns by name; texts are categories
- * @param clusters label of the cluster of every row
+ * @param cluster label of the cluster of every row
  * @param options strata, weights, offset, interactions and baselines; ties default `efron`; fewClusters default
  *   `student-t`
  * @returns chi-square statistic with one degree of freedom per covariate; `not-estimable` with fewer than 2 clusters
@@ -126,30 +127,33 @@ export interface RobustScoreOptions extends RowOptions, DesignOptions {
  * @throws NumericalError as `coxRegression`
  * @example robustScoreTest({ time: [1, 2, 3, 4], event: [1, 1, 1, 0] }, { x: [1, 0, 1, 0] }, [1, 2, 3, 4]).statistic // => 1.1228
  */
-export function robustScoreTest(
-  times: TimesAtRisk,
-  covariates: Covariates,
-  clusters: Labels,
-  options: RobustScoreOptions = {},
-): TestResult {
-  const { ties = 'efron', fewClusters = 'student-t' } = options
-  const design = prepareCox(times, covariates, options, { clusters })
-  const coded = clusterCodes(clusters, design.rows.weight)
-  const atZero = estimableDesign(design, ties)
-  const statistic =
-    coded.present < 2 ? notEstimable('one cluster') : robustScoreStatistic(atZero, ties, coded)
-  const denominator = clusterDegreesOfFreedom(coded.present, fewClusters)
-  return chiSquareTest(
-    statistic,
-    atZero.size,
-    'score test of the Cox model with variance summed over clusters',
-    {
-      n: design.rows.n,
-      events: design.rows.events,
-      clusters: coded.present,
-      warnings: denominator === undefined ? [] : [fewClustersWarning(coded.present)],
-      reference: 'patient-robust-cox',
-    },
-    denominator,
-  )
-}
+export const robustScoreTest = checked(
+  'robustScoreTest',
+  (
+    times: TimesAtRisk,
+    covariates: Covariates,
+    cluster: CodeColumn,
+    options: RobustScoreOptions = {},
+  ): TestResult => {
+    const { ties = 'efron', fewClusters = 'student-t' } = options
+    const design = prepareCox(times, covariates, options, { clusters: cluster })
+    const coded = clusterCodes(cluster, design.rows.weight)
+    const atZero = estimableDesign(design, ties)
+    const statistic =
+      coded.present < 2 ? notEstimable('one cluster') : robustScoreStatistic(atZero, ties, coded)
+    const denominator = clusterDegreesOfFreedom(coded.present, fewClusters)
+    return chiSquareTest(
+      statistic,
+      atZero.size,
+      'score test of the Cox model with variance summed over clusters',
+      {
+        n: design.rows.n,
+        events: design.rows.events,
+        clusters: coded.present,
+        warnings: denominator === undefined ? [] : [fewClustersWarning(coded.present)],
+        reference: 'patient-robust-cox',
+      },
+      denominator,
+    )
+  },
+)

@@ -1,4 +1,5 @@
 import { NumericalError } from '../../core/errors.js'
+import { checked } from '../kernel/checked.js'
 import { asDoubles, type NumberColumn, requireFinite, requireSameLength } from '../numeric/columns.js'
 
 /** One covariate: numbers as they are, or the level of a category in every row. */
@@ -45,26 +46,25 @@ export function orderedLevels(values: readonly string[]): readonly string[] {
  * @throws NumericalError `missing-level`, `single-level`, `unknown-baseline`
  * @example treatmentContrasts('jaw', ['lower', 'upper', 'lower'])[0].name // => "jaw=upper"
  */
-export function treatmentContrasts(
-  name: string,
-  values: readonly string[],
-  baseline?: string,
-): readonly DesignColumn[] {
-  const levels = orderedLevels(values)
-  if (levels.includes('')) throw missingLevel(name, values)
-  if (levels.length < 2) throw singleLevel(name)
-  const against = baseline ?? levels[0]!
-  if (!levels.includes(against)) throw unknownBaseline(name)
-  const contrasts = levels
-    .filter((level) => level !== against)
-    .map((level) => ({ level, name: `${name}=${level}`, values: new Float64Array(values.length) }))
-  const columns = new Map(contrasts.map((contrast) => [contrast.level, contrast.values]))
-  for (let row = 0; row < values.length; row++) {
-    const column = columns.get(values[row]!)
-    if (column !== undefined) column[row] = 1
-  }
-  return contrasts.map((contrast) => ({ name: contrast.name, values: contrast.values }))
-}
+export const treatmentContrasts = checked(
+  'treatmentContrasts',
+  (name: string, values: readonly string[], baseline?: string): readonly DesignColumn[] => {
+    const levels = orderedLevels(values)
+    if (levels.includes('')) throw missingLevel(name, values)
+    if (levels.length < 2) throw singleLevel(name)
+    const against = baseline ?? levels[0]!
+    if (!levels.includes(against)) throw unknownBaseline(name)
+    const contrasts = levels
+      .filter((level) => level !== against)
+      .map((level) => ({ level, name: `${name}=${level}`, values: new Float64Array(values.length) }))
+    const columns = new Map(contrasts.map((contrast) => [contrast.level, contrast.values]))
+    for (let row = 0; row < values.length; row++) {
+      const column = columns.get(values[row]!)
+      if (column !== undefined) column[row] = 1
+    }
+    return contrasts.map((contrast) => ({ name: contrast.name, values: contrast.values }))
+  },
+)
 
 /**
  * Expands covariates into the columns of a design matrix: numbers as they are, categories as treatment contrasts,

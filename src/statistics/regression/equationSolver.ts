@@ -1,5 +1,6 @@
+import type { Codes } from '../kernel/codes.js'
 import { choleskyFactor, invertFactored, sandwich, solveFactored } from '../numeric/matrix.js'
-import { type ClusterIndex, rowsByCluster } from './clusters.js'
+import { rowsByCluster } from './clusters.js'
 import type { RowTerms } from './family.js'
 import { clusterProducts, predictorOf } from './fitVariance.js'
 import type { WorkingFit } from './reweighting.js'
@@ -67,7 +68,7 @@ const lowestShare = 0.95
 export function solveEquations(
   problem: WorkingProblem,
   start: WorkingFit,
-  clusters: ClusterIndex,
+  clusters: Codes,
   settings: Settings,
 ): EquationFit {
   const groups = rowsByCluster(clusters)

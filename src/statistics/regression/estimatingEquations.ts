@@ -1,8 +1,10 @@
 import type { Quantity, Warning } from '../../core/estimate.js'
 import { isNumber, notEstimable, warning } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
+import { checked } from '../kernel/checked.js'
+import type { CodeColumn, Codes } from '../kernel/codes.js'
 import { compensatedSum, type NumberColumn, requireZeroOne } from '../numeric/columns.js'
-import { type ClusterColumn, type ClusterIndex, clusterWarnings, fewClusters } from './clusters.js'
+import { clusterWarnings, fewClusters } from './clusters.js'
 import { type RegressionCoefficient, waldCoefficient } from './coefficients.js'
 import { type CountOptions, exposureOffset, requireCounts } from './counts.js'
 import type { Covariates } from './design.js'
@@ -57,74 +59,83 @@ export interface EstimatingEquationFit {
  *
  * @param response events coded 0 and 1, or counts
  * @param covariates columns of one length with the response; texts are categories, compared with their first level
- * @param clusters patient, clinic or operator of every row; rows of one cluster need not lie together
+ * @param cluster patient, clinic or operator of every row; rows of one cluster need not lie together
  * @param options model, correlation, divisor, exposure, offset, smallSample, interactions, baselines, level; see
  *   {@link EstimatingEquationOptions} for their defaults
  * @throws NumericalError as logisticRegression and poissonRegression do, and `missing-cluster`
  * @see Liang and Zeger (1986) Biometrika 73:13–22; scale and correlation by moments over all pairs
  * @example estimatingEquations([1, 0, 1, 0, 0, 0], {}, ['a', 'a', 'b', 'b', 'c', 'c']).coefficients[0].ratio // => 0.5
  */
-export function estimatingEquations(
-  response: NumberColumn,
-  covariates: Covariates,
-  clusters: ClusterColumn,
-  options: EstimatingEquationOptions = {},
-): EstimatingEquationFit {
-  const { model = 'logistic', correlation = 'independence', level = 0.95, divisor = 'rows' } = options
-  if (model === 'logistic') requireZeroOne('response', response)
-  else requireCounts('response', response)
-  const full = { ...options, ...exposureOffset(response, options), clusters }
-  const prepared = prepareModel(
-    response,
-    covariates,
-    model === 'logistic' ? binomialFamily : poissonFamily,
-    full,
-  )
-  const { problem } = prepared
-  const groups = prepared.clusters!
-  const { width, names, rows } = problem.design
-  const start = fitReweighted(problem)
-  const solved = solveEquations(problem, start, groups, {
-    correlation,
-    freed: divisor === 'rows' ? 0 : width,
-  })
-  const fit = { ...start, coefficients: solved.coefficients, converged: start.converged && solved.converged }
-  const { estimates, separated } = fittedCoefficients(problem, fit)
-  const factor = smallSampleFactor(options.smallSample ?? 'none', groups.count, rows, width)
-  const robust = covarianceInInputUnits(problem.design.map, solved.robust, width).map(
-    (value) => value * factor,
-  )
-  const naive = covarianceInInputUnits(problem.design.map, solved.naive, width)
-  const reason = reasonWithout(groups, fit.converged, start.recessions.length > 0)
-  const degreesOfFreedom = groups.count < fewClusters ? groups.count - 1 : Number.POSITIVE_INFINITY
-  const errorOf = (covariance: Float64Array, j: number): number =>
-    groups.count < 2 ? Number.NaN : Math.sqrt(covariance[j * width + j]!)
-  return deepFreeze({
-    coefficients: names.map((name, j) =>
-      waldCoefficient(name, estimates[j]!, errorOf(robust, j), { level, degreesOfFreedom }, reason),
-    ),
-    covariance: estimates.map((row, i) =>
-      estimates.map((column, j) => known(row, column, robust[i * width + j]!, reason)),
-    ),
-    modelStandardErrors: estimates.map((one, j) => known(one, one, Math.sqrt(naive[j * width + j]!), reason)),
-    correlation,
-    withinClusterCorrelation: correlationOf(solved, correlation, fit.converged),
-    scale: fit.converged ? solved.scale : notEstimable(reason),
-    level,
-    method: `generalised estimating equations, ${model}, ${correlation} working correlation, robust variance`,
-    n: rows,
-    events: compensatedSum(problem.response),
-    clusters: groups.count,
-    converged: fit.converged,
-    iterations: start.iterations + solved.iterations,
-    warnings: [
-      ...warningsOf(solved, correlation),
-      ...fitWarnings(problem, fit, separated),
-      ...clusterWarnings(groups.count, width),
-    ],
-    reference: 'estimating-equations',
-  })
-}
+export const estimatingEquations = checked(
+  'estimatingEquations',
+  (
+    response: NumberColumn,
+    covariates: Covariates,
+    cluster: CodeColumn,
+    options: EstimatingEquationOptions = {},
+  ): EstimatingEquationFit => {
+    const { model = 'logistic', correlation = 'independence', level = 0.95, divisor = 'rows' } = options
+    if (model === 'logistic') requireZeroOne('response', response)
+    else requireCounts('response', response)
+    const full = { ...options, ...exposureOffset(response, options), cluster }
+    const prepared = prepareModel(
+      response,
+      covariates,
+      model === 'logistic' ? binomialFamily : poissonFamily,
+      full,
+    )
+    const { problem } = prepared
+    const groups = prepared.clusters!
+    const { width, names, rows } = problem.design
+    const start = fitReweighted(problem)
+    const solved = solveEquations(problem, start, groups, {
+      correlation,
+      freed: divisor === 'rows' ? 0 : width,
+    })
+    const fit = {
+      ...start,
+      coefficients: solved.coefficients,
+      converged: start.converged && solved.converged,
+    }
+    const { estimates, separated } = fittedCoefficients(problem, fit)
+    const factor = smallSampleFactor(options.smallSample ?? 'none', groups.count, rows, width)
+    const robust = covarianceInInputUnits(problem.design.map, solved.robust, width).map(
+      (value) => value * factor,
+    )
+    const naive = covarianceInInputUnits(problem.design.map, solved.naive, width)
+    const reason = reasonWithout(groups, fit.converged, start.recessions.length > 0)
+    const degreesOfFreedom = groups.count < fewClusters ? groups.count - 1 : Number.POSITIVE_INFINITY
+    const errorOf = (covariance: Float64Array, j: number): number =>
+      groups.count < 2 ? Number.NaN : Math.sqrt(covariance[j * width + j]!)
+    return deepFreeze({
+      coefficients: names.map((name, j) =>
+        waldCoefficient(name, estimates[j]!, errorOf(robust, j), { level, degreesOfFreedom }, reason),
+      ),
+      covariance: estimates.map((row, i) =>
+        estimates.map((column, j) => known(row, column, robust[i * width + j]!, reason)),
+      ),
+      modelStandardErrors: estimates.map((one, j) =>
+        known(one, one, Math.sqrt(naive[j * width + j]!), reason),
+      ),
+      correlation,
+      withinClusterCorrelation: correlationOf(solved, correlation, fit.converged),
+      scale: fit.converged ? solved.scale : notEstimable(reason),
+      level,
+      method: `generalised estimating equations, ${model}, ${correlation} working correlation, robust variance`,
+      n: rows,
+      events: compensatedSum(problem.response),
+      clusters: groups.count,
+      converged: fit.converged,
+      iterations: start.iterations + solved.iterations,
+      warnings: [
+        ...warningsOf(solved, correlation),
+        ...fitWarnings(problem, fit, separated),
+        ...clusterWarnings(groups.count, width),
+      ],
+      reference: 'estimating-equations',
+    })
+  },
+)
 
 function known(row: Quantity, column: Quantity, value: number, reason: string): Quantity {
   return isNumber(row) && isNumber(column) && Number.isFinite(value) ? value : notEstimable(reason)
@@ -154,7 +165,7 @@ function warningsOf(solved: EquationFit, correlation: WorkingCorrelation): reado
   return warnings
 }
 
-function reasonWithout(groups: ClusterIndex, converged: boolean, separated: boolean): string {
+function reasonWithout(groups: Codes, converged: boolean, separated: boolean): string {
   if (!converged) return 'the iteration did not converge.'
   if (separated) return separationReason
   return groups.count < 2 ? 'all rows belong to one cluster.' : 'there are no more rows than coefficients.'

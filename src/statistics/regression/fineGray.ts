@@ -1,7 +1,8 @@
 import { UsageError } from '../../core/errors.js'
 import { notEstimable, type Warning, warning } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
-import type { CodeColumn } from '../numeric/codes.js'
+import { checked } from '../kernel/checked.js'
+import type { CodeColumn } from '../kernel/codes.js'
 import { type NumberColumn, requireLevel } from '../numeric/columns.js'
 import { choleskyFactor, invertFactored, matrixRows, sandwich } from '../numeric/matrix.js'
 import { type LikelihoodPoint, type Maximum, newtonMaximum } from '../numeric/optimise.js'
@@ -78,55 +79,58 @@ const runawayStep = 0.1
  *
  * @example fineGrayRegression([1, 2, 3, 4, 5, 6], [1, 2, 1, 0, 1, 1], { x: [1, 0, 0, 1, 1, 0] }).coefficients[0].ratio // => 2.7374
  */
-export function fineGrayRegression(
-  time: NumberColumn,
-  cause: NumberColumn,
-  covariates: Covariates,
-  options: FineGrayOptions = {},
-): FineGrayFit {
-  const { ties = 'breslow', censoringTies = 'together', level = 0.95, fewClusters = 'student-t' } = options
-  const variance = options.variance ?? (ties === 'efron' ? 'weights-known' : 'robust')
-  requireLevel(level)
-  if (ties === 'efron' && variance === 'robust') throw noRobustEfron()
-  const design = prepareFineGray(time, cause, options.cause ?? 1, covariates, censoringTies, options)
-  const maximum = newtonMaximum(fineGrayLikelihood(design, ties), new Float64Array(design.size))
-  const separated = Array.from(maximum.step, (step, j) => Math.abs(step) * design.spread[j]! > runawayStep)
-  const clusters = orderedClusters(design, options.cluster)
-  const scaled =
-    variance === 'model'
-      ? invertFactored(maximum.factor)
-      : robustCovariance(design, maximum, ties, clusters, variance === 'robust')
-  const covariance = scaled.map(
-    (value, at) => value / (design.scale[Math.floor(at / design.size)]! * design.scale[at % design.size]!),
-  )
-  const repeats = options.cluster !== undefined && variance !== 'model'
-  const few = repeats && clusters.count < 30 && fewClusters === 'student-t'
-  const coefficients = design.names.map((name, j) => {
-    const error = repeats && clusters.count < 2 ? Number.NaN : Math.sqrt(covariance[j * design.size + j]!)
-    const reason = separated[j]
-      ? 'the covariate separates the events from the rest'
-      : 'all rows are of one patient'
-    const estimate = separated[j] ? notEstimable(reason) : maximum.at[j]! / design.scale[j]!
-    const degreesOfFreedom = few ? clusters.count - 1 : Number.POSITIVE_INFINITY
-    return waldCoefficient(name, estimate, error, { level, degreesOfFreedom }, reason)
-  })
-  return deepFreeze({
-    coefficients,
-    covariance: matrixRows(covariance, design.size),
-    logLikelihood: maximum.point.value,
-    logLikelihoodAtZero: fineGraySums(design, ties, new Float64Array(design.size)).logLikelihood,
-    level,
-    method: methodName(ties, variance, options.cluster !== undefined),
-    n: design.rows,
-    events: design.events.reduce((sum, count) => sum + count, 0),
-    competingEvents: design.outcome.reduce((sum, outcome) => sum + (outcome === 2 ? 1 : 0), 0),
-    clusters: clusters.count,
-    iterations: maximum.iterations,
-    converged: maximum.converged && !separated.includes(true),
-    warnings: fitWarnings(design, maximum, separated, repeats ? clusters.count : undefined),
-    reference: 'fine-gray',
-  })
-}
+export const fineGrayRegression = checked(
+  'fineGrayRegression',
+  (
+    time: NumberColumn,
+    cause: NumberColumn,
+    covariates: Covariates,
+    options: FineGrayOptions = {},
+  ): FineGrayFit => {
+    const { ties = 'breslow', censoringTies = 'together', level = 0.95, fewClusters = 'student-t' } = options
+    const variance = options.variance ?? (ties === 'efron' ? 'weights-known' : 'robust')
+    requireLevel(level)
+    if (ties === 'efron' && variance === 'robust') throw noRobustEfron()
+    const design = prepareFineGray(time, cause, options.cause ?? 1, covariates, censoringTies, options)
+    const maximum = newtonMaximum(fineGrayLikelihood(design, ties), new Float64Array(design.size))
+    const separated = Array.from(maximum.step, (step, j) => Math.abs(step) * design.spread[j]! > runawayStep)
+    const clusters = orderedClusters(design, options.cluster)
+    const scaled =
+      variance === 'model'
+        ? invertFactored(maximum.factor)
+        : robustCovariance(design, maximum, ties, clusters, variance === 'robust')
+    const covariance = scaled.map(
+      (value, at) => value / (design.scale[Math.floor(at / design.size)]! * design.scale[at % design.size]!),
+    )
+    const repeats = options.cluster !== undefined && variance !== 'model'
+    const few = repeats && clusters.count < 30 && fewClusters === 'student-t'
+    const coefficients = design.names.map((name, j) => {
+      const error = repeats && clusters.count < 2 ? Number.NaN : Math.sqrt(covariance[j * design.size + j]!)
+      const reason = separated[j]
+        ? 'the covariate separates the events from the rest'
+        : 'all rows are of one patient'
+      const estimate = separated[j] ? notEstimable(reason) : maximum.at[j]! / design.scale[j]!
+      const degreesOfFreedom = few ? clusters.count - 1 : Number.POSITIVE_INFINITY
+      return waldCoefficient(name, estimate, error, { level, degreesOfFreedom }, reason)
+    })
+    return deepFreeze({
+      coefficients,
+      covariance: matrixRows(covariance, design.size),
+      logLikelihood: maximum.point.value,
+      logLikelihoodAtZero: fineGraySums(design, ties, new Float64Array(design.size)).logLikelihood,
+      level,
+      method: methodName(ties, variance, options.cluster !== undefined),
+      n: design.rows,
+      events: design.events.reduce((sum, count) => sum + count, 0),
+      competingEvents: design.outcome.reduce((sum, outcome) => sum + (outcome === 2 ? 1 : 0), 0),
+      clusters: clusters.count,
+      iterations: maximum.iterations,
+      converged: maximum.converged && !separated.includes(true),
+      warnings: fitWarnings(design, maximum, separated, repeats ? clusters.count : undefined),
+      reference: 'fine-gray',
+    })
+  },
+)
 
 function robustCovariance(
   design: FineGrayDesign,

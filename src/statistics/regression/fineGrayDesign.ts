@@ -1,5 +1,5 @@
 import { NumericalError } from '../../core/errors.js'
-import { type CodeColumn, codesOf } from '../numeric/codes.js'
+import { type CodeColumn, codesOf } from '../kernel/codes.js'
 import { type NumberColumn, requireSameLength } from '../numeric/columns.js'
 import { productLimitColumns } from '../productLimit.js'
 import { type RiskSet, riskSet } from '../riskSet.js'

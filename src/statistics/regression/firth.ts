@@ -10,9 +10,10 @@ import {
   warning,
 } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
+import { checked } from '../kernel/checked.js'
+import type { CodeColumn } from '../kernel/codes.js'
 import { requireLevel } from '../numeric/columns.js'
 import { chiSquareUpperTail, normalUpperQuantile } from '../numeric/distributions.js'
-import type { Labels } from '../numeric/labels.js'
 import { invertFactored } from '../numeric/matrix.js'
 import { type Maximum, quasiNewtonMaximum } from '../numeric/optimise.js'
 import { profileLimit } from '../numeric/profileLimit.js'
@@ -32,7 +33,7 @@ export interface FirthOptions extends Omit<RowOptions, 'weights'>, DesignOptions
   /** Confidence level; default 0.95. */
   readonly level?: number
   /** Cluster of every row: counted, and warned of, since the interval takes rows for independent. */
-  readonly clusters?: Labels
+  readonly cluster?: CodeColumn
 }
 
 /** Penalised hazard ratio of one covariate; P comes from the penalised likelihood ratio. */
@@ -77,56 +78,55 @@ const farthestPredictor = 200
  *
  * @example firthCoxRegression({ time: [1, 2, 3, 4], event: [1, 1, 0, 0] }, { x: [1, 1, 0, 0] }).hazardRatios[0].logHazardRatio // => 2.0223
  */
-export function firthCoxRegression(
-  times: TimesAtRisk,
-  covariates: Covariates,
-  options: FirthOptions = {},
-): FirthFit {
-  const { ties = 'efron', level = 0.95, clusters } = options
-  requireLevel(level)
-  refuseWeights(options, 'the Firth-penalised regression')
-  const whole = prepareCox(times, covariates, options, { clusters })
-  const design = estimableDesign(whole, ties)
-  const evaluate = firthLikelihood(design, { ties })
-  const zero = new Float64Array(design.size)
-  const atZero = evaluate(zero)
-  const maximum = quasiNewtonMaximum(evaluate, zero, { startPoint: atZero })
-  const sizes = {
-    n: whole.rows.n,
-    events: whole.rows.events,
-    clusters: clusters === undefined ? whole.rows.n : clusterCodes(clusters, undefined).present,
-    warnings: firthWarnings(whole, design, maximum.converged, clusters !== undefined),
-    reference: 'firth-cox',
-  }
-  const comparators = comparatorsOf(covariates, options)
-  const method = 'Cox regression with Firth penalty, profile penalised likelihood'
-  const ratios = whole.names.map((name) => ({
-    name,
-    comparator: comparators.get(name) ?? { group: `${name} + 1`, against: name },
-    level,
-    method,
-    ...sizes,
-    ...penalisedAnswers(design, evaluate, maximum, design.names.indexOf(name), level),
-  }))
-  const inInput = design.scale.reduce((sum, scale) => sum + Math.log(scale), 0)
-  const statistic =
-    design.size === 0 ? notEstimable(noVariation) : Math.max(0, 2 * (maximum.point.value - atZero.value))
-  return deepFreeze({
-    hazardRatios: ratios,
-    penalisedLogLikelihood: design.size === 0 ? maximum.point.unpenalised : maximum.point.value + inInput,
-    penalisedLogLikelihoodAtZero: design.size === 0 ? atZero.unpenalised : atZero.value + inInput,
-    likelihoodRatioTest: chiSquareTest(statistic, design.size, 'penalised likelihood-ratio test', sizes),
-    largestScore: maximum.point.gradient.reduce(
-      (most, one, j) => Math.max(most, Math.abs(one) * design.scale[j]!),
-      0,
-    ),
-    level,
-    method,
-    ...sizes,
-    iterations: maximum.iterations,
-    converged: maximum.converged,
-  })
-}
+export const firthCoxRegression = checked(
+  'firthCoxRegression',
+  (times: TimesAtRisk, covariates: Covariates, options: FirthOptions = {}): FirthFit => {
+    const { ties = 'efron', level = 0.95, cluster: clusters } = options
+    requireLevel(level)
+    refuseWeights(options, 'the Firth-penalised regression')
+    const whole = prepareCox(times, covariates, options, { clusters })
+    const design = estimableDesign(whole, ties)
+    const evaluate = firthLikelihood(design, { ties })
+    const zero = new Float64Array(design.size)
+    const atZero = evaluate(zero)
+    const maximum = quasiNewtonMaximum(evaluate, zero, { startPoint: atZero })
+    const sizes = {
+      n: whole.rows.n,
+      events: whole.rows.events,
+      clusters: clusters === undefined ? whole.rows.n : clusterCodes(clusters, undefined).present,
+      warnings: firthWarnings(whole, design, maximum.converged, clusters !== undefined),
+      reference: 'firth-cox',
+    }
+    const comparators = comparatorsOf(covariates, options)
+    const method = 'Cox regression with Firth penalty, profile penalised likelihood'
+    const ratios = whole.names.map((name) => ({
+      name,
+      comparator: comparators.get(name) ?? { group: `${name} + 1`, against: name },
+      level,
+      method,
+      ...sizes,
+      ...penalisedAnswers(design, evaluate, maximum, design.names.indexOf(name), level),
+    }))
+    const inInput = design.scale.reduce((sum, scale) => sum + Math.log(scale), 0)
+    const statistic =
+      design.size === 0 ? notEstimable(noVariation) : Math.max(0, 2 * (maximum.point.value - atZero.value))
+    return deepFreeze({
+      hazardRatios: ratios,
+      penalisedLogLikelihood: design.size === 0 ? maximum.point.unpenalised : maximum.point.value + inInput,
+      penalisedLogLikelihoodAtZero: design.size === 0 ? atZero.unpenalised : atZero.value + inInput,
+      likelihoodRatioTest: chiSquareTest(statistic, design.size, 'penalised likelihood-ratio test', sizes),
+      largestScore: maximum.point.gradient.reduce(
+        (most, one, j) => Math.max(most, Math.abs(one) * design.scale[j]!),
+        0,
+      ),
+      level,
+      method,
+      ...sizes,
+      iterations: maximum.iterations,
+      converged: maximum.converged,
+    })
+  },
+)
 
 const noVariation = 'the covariate does not vary among those at risk when an event happens'
 

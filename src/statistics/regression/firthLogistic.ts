@@ -1,6 +1,7 @@
 import type { Interval, Quantity, Warning } from '../../core/estimate.js'
 import { notEstimable, unbounded, warning } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
+import { checked } from '../kernel/checked.js'
 import { compensatedSum, type NumberColumn, requireZeroOne } from '../numeric/columns.js'
 import { chiSquareQuantile, chiSquareUpperTail } from '../numeric/distributions.js'
 import { invertFactored, matrixRows } from '../numeric/matrix.js'
@@ -17,10 +18,10 @@ import type { WorkingProblem } from './workingProblem.js'
 export interface FirthLogisticOptions
   extends Pick<
     GeneralisedLinearOptions,
-    'clusters' | 'weights' | 'offset' | 'interactions' | 'baselines' | 'level'
+    'cluster' | 'weights' | 'offset' | 'interactions' | 'baselines' | 'level'
   > {
   /** `profile`: limits and P values of the penalised likelihood ratio. `wald`: from the standard error, for speed. */
-  readonly limits?: 'profile' | 'wald'
+  readonly interval?: 'profile' | 'wald'
 }
 
 /** What a penalised logistic regression answers. */
@@ -56,41 +57,46 @@ export interface FirthLogisticFit {
  * @see Firth (1993) Biometrika 80:27–38; Heinze and Schemper (2002) Statistics in Medicine 21:2409–2419
  * @example firthLogisticRegression([0, 0, 0, 1, 1, 1], { late: [0, 0, 0, 1, 1, 1] }).coefficients[1].ratio // => 49
  */
-export function firthLogisticRegression(
-  eventObserved: NumberColumn,
-  covariates: Covariates,
-  options: FirthLogisticOptions = {},
-): FirthLogisticFit {
-  const { level = 0.95, limits = 'profile' } = options
-  requireZeroOne('eventObserved', eventObserved)
-  const prepared = prepareModel(eventObserved, covariates, binomialFamily, options)
-  const { problem } = prepared
-  const { width, names, map, rows } = problem.design
-  const fit = maximisePenalised(problem, evenOdds(problem))
-  const estimates = inInputUnits(problem.design, fit.coefficients)
-  const covariance = covarianceInInputUnits(map, invertFactored(fit.point.factor), width)
-  const scales = names.reduce((sum, _, j) => sum + Math.log(map[j * width + j]!), 0)
-  const wald = names.map((name, j) => {
-    const estimate: Quantity = fit.converged ? estimates[j]! : notEstimable('the iteration did not converge.')
-    const reference = { level, degreesOfFreedom: Number.POSITIVE_INFINITY }
-    return waldCoefficient(name, estimate, Math.sqrt(covariance[j * width + j]!), reference, notConverged)
-  })
-  const profiled = limits === 'profile' && fit.converged
-  return deepFreeze({
-    coefficients: profiled ? wald.map((one, j) => profiledCoefficient(prepared, one, j, fit, level)) : wald,
-    covariance: matrixRows(covariance, width),
-    penalisedLogLikelihood: fit.point.value - scales,
-    level,
-    method: `logistic regression, Firth's penalised likelihood, ${limits} limits`,
-    n: rows,
-    events: compensatedSum(problem.response),
-    clusters: prepared.clusters?.count ?? rows,
-    converged: fit.converged,
-    iterations: fit.iterations,
-    warnings: warningsOf(prepared, fit),
-    reference: 'firth-logistic',
-  })
-}
+export const firthLogisticRegression = checked(
+  'firthLogisticRegression',
+  (
+    eventObserved: NumberColumn,
+    covariates: Covariates,
+    options: FirthLogisticOptions = {},
+  ): FirthLogisticFit => {
+    const { level = 0.95, interval: limits = 'profile' } = options
+    requireZeroOne('eventObserved', eventObserved)
+    const prepared = prepareModel(eventObserved, covariates, binomialFamily, options)
+    const { problem } = prepared
+    const { width, names, map, rows } = problem.design
+    const fit = maximisePenalised(problem, evenOdds(problem))
+    const estimates = inInputUnits(problem.design, fit.coefficients)
+    const covariance = covarianceInInputUnits(map, invertFactored(fit.point.factor), width)
+    const scales = names.reduce((sum, _, j) => sum + Math.log(map[j * width + j]!), 0)
+    const wald = names.map((name, j) => {
+      const estimate: Quantity = fit.converged
+        ? estimates[j]!
+        : notEstimable('the iteration did not converge.')
+      const reference = { level, degreesOfFreedom: Number.POSITIVE_INFINITY }
+      return waldCoefficient(name, estimate, Math.sqrt(covariance[j * width + j]!), reference, notConverged)
+    })
+    const profiled = limits === 'profile' && fit.converged
+    return deepFreeze({
+      coefficients: profiled ? wald.map((one, j) => profiledCoefficient(prepared, one, j, fit, level)) : wald,
+      covariance: matrixRows(covariance, width),
+      penalisedLogLikelihood: fit.point.value - scales,
+      level,
+      method: `logistic regression, Firth's penalised likelihood, ${limits} limits`,
+      n: rows,
+      events: compensatedSum(problem.response),
+      clusters: prepared.clusters?.count ?? rows,
+      converged: fit.converged,
+      iterations: fit.iterations,
+      warnings: warningsOf(prepared, fit),
+      reference: 'firth-logistic',
+    })
+  },
+)
 
 /** Start: the constant term makes up for the mean offset, so that the fitted probabilities lie inside their range. */
 function evenOdds(problem: WorkingProblem): Float64Array {

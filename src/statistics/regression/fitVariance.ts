@@ -1,5 +1,5 @@
+import type { Codes } from '../kernel/codes.js'
 import { choleskyFactor, invertFactored, sandwich } from '../numeric/matrix.js'
-import type { ClusterIndex } from './clusters.js'
 import type { RowTerms } from './family.js'
 import type { WorkingFit } from './reweighting.js'
 import { addOuterProduct, covarianceInInputUnits, mirrorUpper } from './standardise.js'
@@ -35,7 +35,7 @@ export function modelCovariance(problem: WorkingProblem, fit: WorkingFit): Float
 export function robustCovariance(
   problem: WorkingProblem,
   fit: WorkingFit,
-  clusters: ClusterIndex,
+  clusters: Codes,
   factor: number,
 ): Float64Array {
   const { width } = problem.design
@@ -54,7 +54,7 @@ export function clusterProducts(scores: Float64Array, width: number): Float64Arr
 }
 
 /** Score of every cluster at the fit, row-major clusters × coefficients; separated rows have none in the limit. */
-function clusterScores(problem: WorkingProblem, fit: WorkingFit, clusters: ClusterIndex): Float64Array {
+function clusterScores(problem: WorkingProblem, fit: WorkingFit, clusters: Codes): Float64Array {
   const { design, family, response } = problem
   const { width, values } = design
   const scores = new Float64Array(clusters.count * width)
@@ -63,7 +63,7 @@ function clusterScores(problem: WorkingProblem, fit: WorkingFit, clusters: Clust
     if (fit.separatedRows[row] === 1 || problem.weights[row] === 0) continue
     family.evaluate(response[row]!, predictorOf(problem, fit, row), terms)
     const score = problem.weights[row]! * terms.score
-    const into = clusters.index[row]! * width
+    const into = clusters.codes[row]! * width
     for (let j = 0; j < width; j++) scores[into + j]! += score * values[row * width + j]!
   }
   return scores

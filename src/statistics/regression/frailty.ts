@@ -10,9 +10,10 @@ import {
   warning,
 } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
+import { checked } from '../kernel/checked.js'
+import type { CodeColumn } from '../kernel/codes.js'
 import { requireLevel } from '../numeric/columns.js'
 import { normalUpperQuantile, normalUpperTail } from '../numeric/distributions.js'
-import type { Labels } from '../numeric/labels.js'
 import { type CoxDesign, comparatorsOf, prepareCox } from './coxDesign.js'
 import { type CoxCore, fitCore } from './coxFit.js'
 import { exponential } from './coxHazardRatios.js'
@@ -68,7 +69,7 @@ export interface FrailtyFit {
  * The variance maximises the marginal likelihood, baseline hazard profiled; standard errors come from the information
  * about coefficients and log variance together.
  *
- * @param clusters label of the cluster of every row
+ * @param cluster label of the cluster of every row
  * @param options ties default `efron`; level default 0.95; strata, offset, interactions, baselines default none
  * @returns hazard ratios within clusters; a variance of 0 gives those of the Cox regression
  * @throws NumericalError `no-estimate` where a covariate has no log hazard ratio; else as `coxRegression`
@@ -77,38 +78,41 @@ export interface FrailtyFit {
  *
  * @example frailtyRegression({ time: [1, 2, 3, 4, 5, 6], event: [1, 1, 1, 1, 0, 1] }, { x: [1, 0, 1, 0, 0, 1] }, [1, 2, 3, 1, 2, 3]).frailtyVariance.estimate // => 0
  */
-export function frailtyRegression(
-  times: TimesAtRisk,
-  covariates: Covariates,
-  clusters: Labels,
-  options: FrailtyOptions = {},
-): FrailtyFit {
-  const { ties = 'efron', level = 0.95 } = options
-  requireLevel(level)
-  refuseWeights(options, 'the frailty regression')
-  const whole = prepareCox(times, covariates, options, { clusters })
-  const core = fitCore(whole, ties)
-  requireEstimates(whole, core)
-  const coded = clusterCodes(clusters, undefined)
-  const solver = frailtySolver(core.design, ties, coded.codes, coded.count)
-  const best = bestVariance(solver, core)
-  const sizes = { n: whole.rows.n, events: whole.rows.events, clusters: coded.present }
-  const warnings = frailtyWarnings(best, sizes.clusters, sizes.n, core.design.rows.start !== undefined)
-  const frame = { ...sizes, warnings, reference: 'frailty' }
-  const method = 'Cox regression with shared gamma frailty'
-  return deepFreeze({
-    hazardRatios: ratiosOf(core, solver, best, covariates, options, { level, method, ...frame }),
-    frailtyVariance: varianceAnswers(core, solver, best, level, frame),
-    withinClusterTau: best.point === undefined ? 0 : best.point.variance / (best.point.variance + 2),
-    logLikelihood: best.point?.value ?? core.point.value,
-    logLikelihoodWithoutFrailty: core.point.value,
-    ties,
-    level,
-    method,
-    ...frame,
-    converged: core.converged && (best.point?.converged ?? true) && !best.unbounded,
-  })
-}
+export const frailtyRegression = checked(
+  'frailtyRegression',
+  (
+    times: TimesAtRisk,
+    covariates: Covariates,
+    cluster: CodeColumn,
+    options: FrailtyOptions = {},
+  ): FrailtyFit => {
+    const { ties = 'efron', level = 0.95 } = options
+    requireLevel(level)
+    refuseWeights(options, 'the frailty regression')
+    const whole = prepareCox(times, covariates, options, { clusters: cluster })
+    const core = fitCore(whole, ties)
+    requireEstimates(whole, core)
+    const coded = clusterCodes(cluster, undefined)
+    const solver = frailtySolver(core.design, ties, coded.codes, coded.count)
+    const best = bestVariance(solver, core)
+    const sizes = { n: whole.rows.n, events: whole.rows.events, clusters: coded.present }
+    const warnings = frailtyWarnings(best, sizes.clusters, sizes.n, core.design.rows.start !== undefined)
+    const frame = { ...sizes, warnings, reference: 'frailty' }
+    const method = 'Cox regression with shared gamma frailty'
+    return deepFreeze({
+      hazardRatios: ratiosOf(core, solver, best, covariates, options, { level, method, ...frame }),
+      frailtyVariance: varianceAnswers(core, solver, best, level, frame),
+      withinClusterTau: best.point === undefined ? 0 : best.point.variance / (best.point.variance + 2),
+      logLikelihood: best.point?.value ?? core.point.value,
+      logLikelihoodWithoutFrailty: core.point.value,
+      ties,
+      level,
+      method,
+      ...frame,
+      converged: core.converged && (best.point?.converged ?? true) && !best.unbounded,
+    })
+  },
+)
 
 function ratiosOf(
   core: CoxCore,

@@ -2,6 +2,7 @@ import { NumericalError } from '../../core/errors.js'
 import type { Quantity, Warning } from '../../core/estimate.js'
 import { isNumber, notEstimable } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
+import { type CodeColumn, type Codes, codesAsSeen, eachItsOwn } from '../kernel/codes.js'
 import {
   asDoubles,
   compensatedSum,
@@ -11,13 +12,7 @@ import {
   requireNonNegative,
   requireSameLength,
 } from '../numeric/columns.js'
-import {
-  type ClusterColumn,
-  type ClusterIndex,
-  clusterWarnings,
-  fewClusters,
-  indexClusters,
-} from './clusters.js'
+import { clusterWarnings, fewClusters } from './clusters.js'
 import { type RegressionCoefficient, type WaldReference, waldCoefficient } from './coefficients.js'
 import { type Covariates, type DesignMatrix, type DesignOptions, expandCovariates } from './design.js'
 import { fittedCoefficients, fitWarnings, separationReason } from './estimability.js'
@@ -36,7 +31,7 @@ import type { WorkingProblem } from './workingProblem.js'
 /** Options that all generalised linear regressions share. */
 export interface GeneralisedLinearOptions extends DesignOptions {
   /** Patient of every row; intervals then allow for rows of one patient being alike. Default: rows independent. */
-  readonly clusters?: ClusterColumn
+  readonly cluster?: CodeColumn
   /**
    * `model`: inverse information. `robust`: sandwich over clusters, or over rows where there are none.
    * `over-dispersed`: inverse information times the Pearson dispersion. Default: `robust` where clusters are given,
@@ -88,7 +83,7 @@ export interface GeneralisedLinearFit {
 export interface PreparedModel {
   readonly problem: WorkingProblem
   readonly design: DesignMatrix
-  readonly clusters: ClusterIndex | undefined
+  readonly clusters: Codes | undefined
 }
 
 /** What tells one regression from another. */
@@ -107,7 +102,7 @@ export function prepareModel(
   family: Family,
   options: GeneralisedLinearOptions,
 ): PreparedModel {
-  const { offset, weights, clusters, intercept = true, level = 0.95 } = options
+  const { offset, weights, cluster: clusters, intercept = true, level = 0.95 } = options
   requireLevel(level)
   const rows = requireSameLength({ response, offset, weights, clusters })
   if (rows === 0) throw noRows()
@@ -126,7 +121,7 @@ export function prepareModel(
   return {
     problem,
     design,
-    clusters: clusters === undefined ? undefined : indexClusters('clusters', clusters),
+    clusters: clusters === undefined ? undefined : codesAsSeen('cluster', clusters),
   }
 }
 
@@ -191,7 +186,7 @@ function covarianceOf(
   const { width, rows } = problem.design
   if (variance === 'model') return modelCovariance(problem, fit)
   if (variance === 'over-dispersed') return modelCovariance(problem, fit).map((value) => value * dispersion)
-  const clusters = prepared.clusters ?? { index: Int32Array.from({ length: rows }, (_, i) => i), count: rows }
+  const clusters = prepared.clusters ?? eachItsOwn(rows)
   if (clusters.count < 2) return new Float64Array(width * width).fill(Number.NaN)
   const factor = smallSampleFactor(options.smallSample ?? 'none', clusters.count, rows, width)
   return robustCovariance(problem, fit, clusters, factor)
@@ -199,7 +194,7 @@ function covarianceOf(
 
 function degreesOf(
   variance: GeneralisedLinearFit['variance'],
-  clusters: ClusterIndex | undefined,
+  clusters: Codes | undefined,
   spare: number,
 ): number {
   if (variance === 'over-dispersed') return spare
@@ -210,7 +205,7 @@ function degreesOf(
 
 function reasonWithout(
   variance: GeneralisedLinearFit['variance'],
-  clusters: ClusterIndex | undefined,
+  clusters: Codes | undefined,
   fit: WorkingFit,
 ): string {
   if (!fit.converged) return 'the iteration did not converge.'

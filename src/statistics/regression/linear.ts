@@ -2,6 +2,8 @@ import { NumericalError } from '../../core/errors.js'
 import type { Interval, Quantity, Warning } from '../../core/estimate.js'
 import { isNumber, notEstimable, quantityOf, warning } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
+import { checked } from '../kernel/checked.js'
+import { type CodeColumn, type Codes, codesAsSeen } from '../kernel/codes.js'
 import {
   asDoubles,
   compensatedSum,
@@ -13,13 +15,7 @@ import {
 } from '../numeric/columns.js'
 import { fUpperTail } from '../numeric/distributions.js'
 import { sandwich } from '../numeric/matrix.js'
-import {
-  type ClusterColumn,
-  type ClusterIndex,
-  clusterWarnings,
-  fewClusters,
-  indexClusters,
-} from './clusters.js'
+import { clusterWarnings, fewClusters } from './clusters.js'
 import { type RegressionCoefficient, waldCoefficient } from './coefficients.js'
 import { type Covariates, type DesignOptions, expandCovariates } from './design.js'
 import { clusterProducts, type SmallSampleFactor, smallSampleFactor } from './fitVariance.js'
@@ -32,7 +28,7 @@ export type LinearCoefficient = Omit<RegressionCoefficient, 'ratio' | 'ratioInte
 /** Options of {@link linearRegression}. */
 export interface LinearOptions extends DesignOptions {
   /** Patient of every row; the variance is then robust over patients. Default: rows independent. */
-  readonly clusters?: ClusterColumn
+  readonly cluster?: CodeColumn
   /** `model`: one residual variance for all rows. `robust`: sandwich. Default: `robust` where clusters are given. */
   readonly variance?: 'model' | 'robust'
   /** Factor on the robust variance; default `none`. */
@@ -82,59 +78,58 @@ export interface LinearFit {
  * @see Golub (1965) for the triangularisation; checked against the NIST Statistical Reference Datasets
  * @example linearRegression([1, 3, 5, 7], { x: [0, 1, 2, 3] }).coefficients[1].estimate // => 2
  */
-export function linearRegression(
-  response: NumberColumn,
-  covariates: Covariates,
-  options: LinearOptions = {},
-): LinearFit {
-  const { level = 0.95, intercept = true, clusters, weights } = options
-  requireLevel(level)
-  const rows = requireSameLength({ response, clusters, weights })
-  if (rows === 0) throw noRows()
-  requireFinite('response', response)
-  if (weights !== undefined) requireNonNegative('weights', weights)
-  const y = asDoubles(response)
-  const roots = weights === undefined ? undefined : asDoubles(weights).map(Math.sqrt)
-  const solution = solveLeastSquares(expandCovariates(covariates, rows, options), y, intercept, roots)
-  const groups = clusters === undefined ? undefined : indexClusters('clusters', clusters)
-  const squares = sumsOfSquares(y, solution.residuals, intercept, weights)
-  const { width, names } = solution.standardised
-  const spare = rows - width
-  const residualVariance = spare > 0 ? squares.residual / spare : Number.NaN
-  const variance = options.variance ?? (groups === undefined ? 'model' : 'robust')
-  const covariance =
-    variance === 'model'
-      ? covarianceInInputUnits(solution.standardised.map, solution.inverse, width).map(
-          (v) => v * residualVariance,
-        )
-      : robustCovariance(solution, groups, weights, options.smallSample ?? 'none')
-  const reason = groups?.count === 1 && variance === 'robust' ? 'all rows belong to one cluster.' : noSpare
-  const reference = { level, degreesOfFreedom: degreesOf(variance, groups, spare) }
-  return deepFreeze({
-    coefficients: names.map((name, j) => {
-      const error = Math.sqrt(covariance[j * width + j]!)
-      return plainCoefficient(waldCoefficient(name, solution.coefficients[j]!, error, reference, reason))
-    }),
-    covariance: names.map((_, i) => names.map((_, j) => quantityOf(covariance[i * width + j]!, reason))),
-    residualStandardDeviation: quantityOf(Math.sqrt(residualVariance), noSpare),
-    rSquared: quantityOf(1 - squares.residual / squares.total, 'the response never changes.'),
-    regressionSumOfSquares: squares.total - squares.residual,
-    residualSumOfSquares: squares.residual,
-    residualDegreesOfFreedom: spare,
-    ...overallTest(squares, width - (intercept ? 1 : 0), spare),
-    fittedMeans: Array.from(y, (value, row) => value - solution.residuals[row]!),
-    residuals: Array.from(solution.residuals),
-    level,
-    method: `linear regression, least squares, ${variance} variance`,
-    n: rows,
-    clusters: groups?.count ?? rows,
-    warnings: [
-      ...perfectWarnings(squares, rows),
-      ...(groups !== undefined && variance === 'robust' ? clusterWarnings(groups.count, width) : []),
-    ],
-    reference: 'least-squares',
-  })
-}
+export const linearRegression = checked(
+  'linearRegression',
+  (response: NumberColumn, covariates: Covariates, options: LinearOptions = {}): LinearFit => {
+    const { level = 0.95, intercept = true, cluster: clusters, weights } = options
+    requireLevel(level)
+    const rows = requireSameLength({ response, clusters, weights })
+    if (rows === 0) throw noRows()
+    requireFinite('response', response)
+    if (weights !== undefined) requireNonNegative('weights', weights)
+    const y = asDoubles(response)
+    const roots = weights === undefined ? undefined : asDoubles(weights).map(Math.sqrt)
+    const solution = solveLeastSquares(expandCovariates(covariates, rows, options), y, intercept, roots)
+    const groups = clusters === undefined ? undefined : codesAsSeen('cluster', clusters)
+    const squares = sumsOfSquares(y, solution.residuals, intercept, weights)
+    const { width, names } = solution.standardised
+    const spare = rows - width
+    const residualVariance = spare > 0 ? squares.residual / spare : Number.NaN
+    const variance = options.variance ?? (groups === undefined ? 'model' : 'robust')
+    const covariance =
+      variance === 'model'
+        ? covarianceInInputUnits(solution.standardised.map, solution.inverse, width).map(
+            (v) => v * residualVariance,
+          )
+        : robustCovariance(solution, groups, weights, options.smallSample ?? 'none')
+    const reason = groups?.count === 1 && variance === 'robust' ? 'all rows belong to one cluster.' : noSpare
+    const reference = { level, degreesOfFreedom: degreesOf(variance, groups, spare) }
+    return deepFreeze({
+      coefficients: names.map((name, j) => {
+        const error = Math.sqrt(covariance[j * width + j]!)
+        return plainCoefficient(waldCoefficient(name, solution.coefficients[j]!, error, reference, reason))
+      }),
+      covariance: names.map((_, i) => names.map((_, j) => quantityOf(covariance[i * width + j]!, reason))),
+      residualStandardDeviation: quantityOf(Math.sqrt(residualVariance), noSpare),
+      rSquared: quantityOf(1 - squares.residual / squares.total, 'the response never changes.'),
+      regressionSumOfSquares: squares.total - squares.residual,
+      residualSumOfSquares: squares.residual,
+      residualDegreesOfFreedom: spare,
+      ...overallTest(squares, width - (intercept ? 1 : 0), spare),
+      fittedMeans: Array.from(y, (value, row) => value - solution.residuals[row]!),
+      residuals: Array.from(solution.residuals),
+      level,
+      method: `linear regression, least squares, ${variance} variance`,
+      n: rows,
+      clusters: groups?.count ?? rows,
+      warnings: [
+        ...perfectWarnings(squares, rows),
+        ...(groups !== undefined && variance === 'robust' ? clusterWarnings(groups.count, width) : []),
+      ],
+      reference: 'least-squares',
+    })
+  },
+)
 
 const noSpare = 'there are no more rows than coefficients.'
 
@@ -178,7 +173,7 @@ function overallTest(
 
 function robustCovariance(
   solution: LeastSquaresSolution,
-  groups: ClusterIndex | undefined,
+  groups: Codes | undefined,
   weights: NumberColumn | undefined,
   form: SmallSampleFactor,
 ): Float64Array {
@@ -187,7 +182,7 @@ function robustCovariance(
   if (count < 2) return new Float64Array(width * width).fill(Number.NaN)
   const scores = new Float64Array(count * width)
   for (let row = 0; row < rows; row++) {
-    const into = (groups?.index[row] ?? row) * width
+    const into = (groups?.codes[row] ?? row) * width
     const score = (weights?.[row] ?? 1) * solution.residuals[row]!
     for (let j = 0; j < width; j++) scores[into + j]! += score * values[row * width + j]!
   }
@@ -196,7 +191,7 @@ function robustCovariance(
   return covarianceInInputUnits(map, sandwich(solution.inverse, meat, width), width).map((v) => v * factor)
 }
 
-function degreesOf(variance: string, groups: ClusterIndex | undefined, spare: number): number {
+function degreesOf(variance: string, groups: Codes | undefined, spare: number): number {
   if (variance === 'model') return spare
   return groups !== undefined && groups.count < fewClusters ? groups.count - 1 : Number.POSITIVE_INFINITY
 }

@@ -1,4 +1,5 @@
 import { type Warning, warning } from '../../core/estimate.js'
+import { checked } from '../kernel/checked.js'
 import { type NumberColumn, requireZeroOne } from '../numeric/columns.js'
 import type { Covariates } from './design.js'
 import { binomialFamily } from './family.js'
@@ -24,22 +25,25 @@ import { fitReweighted } from './reweighting.js'
  * @see McCullagh and Nelder (1989), chapter 4; Huber (1967) and Liang and Zeger (1986) for the robust variance
  * @example logisticRegression([1, 0, 0, 1, 1, 0], { late: [0, 0, 0, 1, 1, 1] }).coefficients[1].ratio // => 4
  */
-export function logisticRegression(
-  eventObserved: NumberColumn,
-  covariates: Covariates,
-  options: GeneralisedLinearOptions = {},
-): GeneralisedLinearFit {
-  requireZeroOne('eventObserved', eventObserved)
-  const prepared = prepareModel(eventObserved, covariates, binomialFamily, options)
-  const fit = fitReweighted(prepared.problem)
-  const kind = {
-    method: 'logistic regression, maximum likelihood',
-    reference: 'logistic',
-    extraParameters: 0,
-    warnings: sparseWarnings(eventObserved, prepared.design.names.length),
-  }
-  return describeFit(prepared, fit, kind, options)
-}
+export const logisticRegression = checked(
+  'logisticRegression',
+  (
+    eventObserved: NumberColumn,
+    covariates: Covariates,
+    options: GeneralisedLinearOptions = {},
+  ): GeneralisedLinearFit => {
+    requireZeroOne('eventObserved', eventObserved)
+    const prepared = prepareModel(eventObserved, covariates, binomialFamily, options)
+    const fit = fitReweighted(prepared.problem)
+    const kind = {
+      method: 'logistic regression, maximum likelihood',
+      reference: 'logistic',
+      extraParameters: 0,
+      warnings: sparseWarnings(eventObserved, prepared.design.names.length),
+    }
+    return describeFit(prepared, fit, kind, options)
+  },
+)
 
 /** Fewer than five of the rarer outcome for each covariate (Vittinghoff and McCulloch 2007). */
 function sparseWarnings(eventObserved: NumberColumn, covariates: number): readonly Warning[] {

@@ -2,9 +2,11 @@ import { NumericalError } from '../../core/errors.js'
 import type { Interval, Quantity, Warning } from '../../core/estimate.js'
 import { notEstimable, warning } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
+import { checked } from '../kernel/checked.js'
+import type { CodeColumn, Codes } from '../kernel/codes.js'
 import { compensatedSum, type NumberColumn, requireZeroOne } from '../numeric/columns.js'
 import { chiSquareUpperTail, normalQuantile } from '../numeric/distributions.js'
-import { type ClusterColumn, type ClusterIndex, rowsByCluster } from './clusters.js'
+import { rowsByCluster } from './clusters.js'
 import { type RegressionCoefficient, waldCoefficient } from './coefficients.js'
 import { type CountOptions, exposureOffset, noEventWarnings, requireCounts } from './counts.js'
 import type { Covariates } from './design.js'
@@ -72,7 +74,7 @@ export interface RandomInterceptFit {
  *
  * @param response events coded 0 and 1, or counts
  * @param covariates columns of one length with the response; texts are categories, compared with their first level
- * @param clusters clinic, operator or patient of every row; rows of one cluster need not lie together
+ * @param cluster clinic, operator or patient of every row; rows of one cluster need not lie together
  * @param options model, points, exposure, offset, interactions, baselines, level; see
  *   {@link RandomInterceptOptions} for their defaults
  * @throws NumericalError as logisticRegression and poissonRegression do, and `missing-cluster`, `one-cluster`,
@@ -80,62 +82,65 @@ export interface RandomInterceptFit {
  * @see Pinheiro and Bates (1995) Journal of Computational and Graphical Statistics 4:12–35 for the quadrature
  * @example randomInterceptRegression([1, 1, 1, 0, 0, 0, 0, 1, 1, 1], {}, ['a', 'a', 'a', 'b', 'b', 'b', 'b', 'c', 'c', 'c']).clusters // => 3
  */
-export function randomInterceptRegression(
-  response: NumberColumn,
-  covariates: Covariates,
-  clusters: ClusterColumn,
-  options: RandomInterceptOptions = {},
-): RandomInterceptFit {
-  const { model = 'logistic', points = 50, level = 0.95 } = options
-  if (model === 'logistic') requireZeroOne('response', response)
-  else requireCounts('response', response)
-  requirePoints(points)
-  const full = { ...options, ...exposureOffset(response, options), clusters }
-  const family = model === 'logistic' ? binomialFamily : poissonFamily
-  const prepared = prepareModel(response, covariates, family, full)
-  const groups = rowsByCluster(prepared.clusters!)
-  requireRepeats(groups, model)
-  const plain = fitReweighted(prepared.problem)
-  const problem: WorkingProblem = {
-    ...prepared.problem,
-    weights: prepared.problem.weights.map((weight, row) => (plain.separatedRows[row] === 1 ? 0 : weight)),
-  }
-  const maximum = maximiseMarginal(problem, plain, groups, points)
-  const fit = { ...plain, coefficients: maximum.parameters.subarray(0, -1), converged: maximum.converged }
-  const { estimates, separated } = fittedCoefficients(prepared.problem, fit)
-  const { width, names, rows, map } = problem.design
-  const covariance = covarianceInInputUnits(map, leading(maximum.covariance, width), width)
-  const reason = !fit.converged ? 'the iteration did not converge.' : separationReason
-  const normal = { level, degreesOfFreedom: Number.POSITIVE_INFINITY }
-  return deepFreeze({
-    coefficients: names.map((name, j) =>
-      waldCoefficient(name, estimates[j]!, Math.sqrt(covariance[j * width + j]!), normal, reason),
-    ),
-    covariance: estimates.map((row, i) =>
-      estimates.map((column, j) =>
-        typeof row === 'number' && typeof column === 'number'
-          ? covariance[i * width + j]!
-          : notEstimable(reason),
+export const randomInterceptRegression = checked(
+  'randomInterceptRegression',
+  (
+    response: NumberColumn,
+    covariates: Covariates,
+    cluster: CodeColumn,
+    options: RandomInterceptOptions = {},
+  ): RandomInterceptFit => {
+    const { model = 'logistic', points = 50, level = 0.95 } = options
+    if (model === 'logistic') requireZeroOne('response', response)
+    else requireCounts('response', response)
+    requirePoints(points)
+    const full = { ...options, ...exposureOffset(response, options), cluster }
+    const family = model === 'logistic' ? binomialFamily : poissonFamily
+    const prepared = prepareModel(response, covariates, family, full)
+    const groups = rowsByCluster(prepared.clusters!)
+    requireRepeats(groups, model)
+    const plain = fitReweighted(prepared.problem)
+    const problem: WorkingProblem = {
+      ...prepared.problem,
+      weights: prepared.problem.weights.map((weight, row) => (plain.separatedRows[row] === 1 ? 0 : weight)),
+    }
+    const maximum = maximiseMarginal(problem, plain, groups, points)
+    const fit = { ...plain, coefficients: maximum.parameters.subarray(0, -1), converged: maximum.converged }
+    const { estimates, separated } = fittedCoefficients(prepared.problem, fit)
+    const { width, names, rows, map } = problem.design
+    const covariance = covarianceInInputUnits(map, leading(maximum.covariance, width), width)
+    const reason = !fit.converged ? 'the iteration did not converge.' : separationReason
+    const normal = { level, degreesOfFreedom: Number.POSITIVE_INFINITY }
+    return deepFreeze({
+      coefficients: names.map((name, j) =>
+        waldCoefficient(name, estimates[j]!, Math.sqrt(covariance[j * width + j]!), normal, reason),
       ),
-    ),
-    ...spreadOf(maximum, width, level),
-    effects: fit.converged ? effectsOf(problem, prepared.clusters!, clusters, groups, maximum, level) : [],
-    logLikelihood: fit.converged ? maximum.logLikelihood : notEstimable(reason),
-    level,
-    method: `${model} regression with random intercepts, adaptive Gauss–Hermite quadrature, ${points} points`,
-    n: rows,
-    events: compensatedSum(problem.response),
-    clusters: groups.length,
-    converged: fit.converged,
-    iterations: plain.iterations + maximum.iterations,
-    warnings: [
-      ...(model === 'poisson' ? noEventWarnings(response) : []),
-      ...fitWarnings(prepared.problem, fit, separated),
-      ...spreadWarnings(maximum, groups.length, plain),
-    ],
-    reference: 'random-intercepts',
-  })
-}
+      covariance: estimates.map((row, i) =>
+        estimates.map((column, j) =>
+          typeof row === 'number' && typeof column === 'number'
+            ? covariance[i * width + j]!
+            : notEstimable(reason),
+        ),
+      ),
+      ...spreadOf(maximum, width, level),
+      effects: fit.converged ? effectsOf(problem, prepared.clusters!, cluster, groups, maximum, level) : [],
+      logLikelihood: fit.converged ? maximum.logLikelihood : notEstimable(reason),
+      level,
+      method: `${model} regression with random intercepts, adaptive Gauss–Hermite quadrature, ${points} points`,
+      n: rows,
+      events: compensatedSum(problem.response),
+      clusters: groups.length,
+      converged: fit.converged,
+      iterations: plain.iterations + maximum.iterations,
+      warnings: [
+        ...(model === 'poisson' ? noEventWarnings(response) : []),
+        ...fitWarnings(prepared.problem, fit, separated),
+        ...spreadWarnings(maximum, groups.length, plain),
+      ],
+      reference: 'random-intercepts',
+    })
+  },
+)
 
 /** Leading block of the covariance: the coefficients without the spread. */
 function leading(covariance: Float64Array, width: number): Float64Array {
@@ -177,8 +182,8 @@ function spreadOf(maximum: MixedMaximum, width: number, level: number): SpreadPa
 
 function effectsOf(
   problem: WorkingProblem,
-  index: ClusterIndex,
-  labels: ClusterColumn,
+  index: Codes,
+  labels: CodeColumn,
   groups: readonly Int32Array[],
   maximum: MixedMaximum,
   level: number,

@@ -1,5 +1,6 @@
 import type { Quantity } from '../../core/estimate.js'
 import { notEstimable, unbounded, warning } from '../../core/estimate.js'
+import { checked } from '../kernel/checked.js'
 import type { NumberColumn } from '../numeric/columns.js'
 import { type CountOptions, exposureOffset, noEventWarnings, requireCounts } from './counts.js'
 import type { Covariates } from './design.js'
@@ -41,35 +42,34 @@ export interface NegativeBinomialFit extends GeneralisedLinearFit {
  * @see Lawless (1987) Canadian Journal of Statistics 15:209–225
  * @example negativeBinomialRegression([0, 0, 1, 9, 0, 2], { late: [0, 0, 0, 1, 1, 1] }).coefficients[1].ratio // => 11
  */
-export function negativeBinomialRegression(
-  counts: NumberColumn,
-  covariates: Covariates,
-  options: CountOptions = {},
-): NegativeBinomialFit {
-  requireCounts('counts', counts)
-  const full = { ...options, ...exposureOffset(counts, options) }
-  const prepared = prepareModel(counts, covariates, poissonFamily, full)
-  const kind: RegressionKind = {
-    method: 'negative binomial regression, maximum likelihood',
-    reference: 'negative-binomial',
-    extraParameters: 1,
-    warnings: noEventWarnings(counts),
-  }
-  const plain = fitReweighted(prepared.problem)
-  const joint = plain.converged ? jointMaximum(prepared, plain) : undefined
-  if (joint === undefined) return withoutSpread(prepared, plain, kind, full)
-  const described = describeFit(joint.prepared, joint.fit, kind, full)
-  const information = thetaInformation(fittedCounts(joint.prepared.problem, joint.fit), joint.theta)
-  return Object.freeze({
-    ...described,
-    theta: joint.theta,
-    thetaStandardError:
-      information > 0
-        ? 1 / Math.sqrt(information)
-        : notEstimable('the likelihood is not curved about the estimate.'),
-    alpha: 1 / joint.theta,
-  })
-}
+export const negativeBinomialRegression = checked(
+  'negativeBinomialRegression',
+  (counts: NumberColumn, covariates: Covariates, options: CountOptions = {}): NegativeBinomialFit => {
+    requireCounts('counts', counts)
+    const full = { ...options, ...exposureOffset(counts, options) }
+    const prepared = prepareModel(counts, covariates, poissonFamily, full)
+    const kind: RegressionKind = {
+      method: 'negative binomial regression, maximum likelihood',
+      reference: 'negative-binomial',
+      extraParameters: 1,
+      warnings: noEventWarnings(counts),
+    }
+    const plain = fitReweighted(prepared.problem)
+    const joint = plain.converged ? jointMaximum(prepared, plain) : undefined
+    if (joint === undefined) return withoutSpread(prepared, plain, kind, full)
+    const described = describeFit(joint.prepared, joint.fit, kind, full)
+    const information = thetaInformation(fittedCounts(joint.prepared.problem, joint.fit), joint.theta)
+    return Object.freeze({
+      ...described,
+      theta: joint.theta,
+      thetaStandardError:
+        information > 0
+          ? 1 / Math.sqrt(information)
+          : notEstimable('the likelihood is not curved about the estimate.'),
+      alpha: 1 / joint.theta,
+    })
+  },
+)
 
 interface JointFit {
   readonly prepared: PreparedModel

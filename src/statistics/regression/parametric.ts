@@ -2,8 +2,9 @@ import { NumericalError, UsageError } from '../../core/errors.js'
 import { notEstimable, type Quantity, type Warning, warning } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
 import { type CheckedIntervals, checkIntervals, type IntervalTimes } from '../intervalTimes.js'
+import { checked } from '../kernel/checked.js'
+import type { CodeColumn } from '../kernel/codes.js'
 import { type NumberColumn, requireLevel, requireSameLength } from '../numeric/columns.js'
-import type { Labels } from '../numeric/labels.js'
 import { invertFactored, sandwich } from '../numeric/matrix.js'
 import { type LikelihoodPoint, type Maximum, newtonMaximum } from '../numeric/optimise.js'
 import { type RegressionCoefficient, waldCoefficient } from './coefficients.js'
@@ -27,7 +28,7 @@ export interface ParametricOptions extends DesignOptions {
   /** Case weight of every row; default 1. A patient bootstrap passes the number of draws of each row's cluster. */
   readonly weights?: NumberColumn
   /** Label of the cluster of every row; with it the variance is summed over clusters. */
-  readonly clusters?: Labels
+  readonly cluster?: CodeColumn
   /** Confidence level; default 0.95. */
   readonly level?: number
   /** Reference below 30 clusters; default `student-t` with clusters − 1 degrees of freedom. */
@@ -85,60 +86,63 @@ export const lifetimeFamilies: Readonly<Record<LifetimeDistribution, LifetimeFam
  *
  * @example parametricRegression({ lower: [1, 2, 4], upper: [1, 2, 4] }, {}, 'exponential').coefficients[0].estimate // => 0.8473
  */
-export function parametricRegression(
-  times: IntervalTimes,
-  covariates: Covariates,
-  distribution: LifetimeDistribution,
-  options: ParametricOptions = {},
-): ParametricFit {
-  const { level = 0.95, clusters, weights } = options
-  requireLevel(level)
-  const family = lifetimeFamilies[distribution]
-  if (family === undefined) throw unknownDistribution()
-  requireSameLength({ lower: times.lower, ...covariates, clusters, weights })
-  const rows = checkIntervals(times, weights)
-  requirePositiveTimes(rows)
-  const matrix = expandCovariates(covariates, rows.rows, options)
-  const design = standardiseDesign(matrix, true, rows.weight)
-  const fixed = distribution === 'exponential'
-  const likelihood = parametricLikelihood(rows, design, family, fixed)
-  const fit = maximised(rows, design, likelihood.evaluate, fixed)
-  const width = design.width + (fixed ? 0 : 1)
-  const robust = clusters === undefined ? undefined : clusterCodes(clusters, rows.weight)
-  const bread = invertFactored(fit.factor)
-  const scores =
-    robust === undefined ? undefined : summed(likelihood.scores(fit.at), robust.codes, robust.count, width)
-  const covariance = scores === undefined ? bread : sandwich(bread, outerProducts(scores, width), width)
-  const sizes = { n: rows.n, events: rows.events, clusters: robust?.present ?? rows.n }
-  const few =
-    robust === undefined
-      ? undefined
-      : clusterDegreesOfFreedom(sizes.clusters, options.fewClusters ?? 'student-t')
-  const whole = covarianceInInputUnits(mapWithScale(design, fixed), covariance, width)
-  const state = fitState(rows, fit, sizes.clusters === 1 && robust !== undefined)
-  return deepFreeze({
-    distribution,
-    ...estimates(design, fit, whole, width, fixed, state, {
+export const parametricRegression = checked(
+  'parametricRegression',
+  (
+    times: IntervalTimes,
+    covariates: Covariates,
+    distribution: LifetimeDistribution,
+    options: ParametricOptions = {},
+  ): ParametricFit => {
+    const { level = 0.95, cluster: clusters, weights } = options
+    requireLevel(level)
+    const family = lifetimeFamilies[distribution]
+    if (family === undefined) throw unknownDistribution()
+    requireSameLength({ lower: times.lower, ...covariates, clusters, weights })
+    const rows = checkIntervals(times, weights)
+    requirePositiveTimes(rows)
+    const matrix = expandCovariates(covariates, rows.rows, options)
+    const design = standardiseDesign(matrix, true, rows.weight)
+    const fixed = distribution === 'exponential'
+    const likelihood = parametricLikelihood(rows, design, family, fixed)
+    const fit = maximised(rows, design, likelihood.evaluate, fixed)
+    const width = design.width + (fixed ? 0 : 1)
+    const robust = clusters === undefined ? undefined : clusterCodes(clusters, rows.weight)
+    const bread = invertFactored(fit.factor)
+    const scores =
+      robust === undefined ? undefined : summed(likelihood.scores(fit.at), robust.codes, robust.count, width)
+    const covariance = scores === undefined ? bread : sandwich(bread, outerProducts(scores, width), width)
+    const sizes = { n: rows.n, events: rows.events, clusters: robust?.present ?? rows.n }
+    const few =
+      robust === undefined
+        ? undefined
+        : clusterDegreesOfFreedom(sizes.clusters, options.fewClusters ?? 'student-t')
+    const whole = covarianceInInputUnits(mapWithScale(design, fixed), covariance, width)
+    const state = fitState(rows, fit, sizes.clusters === 1 && robust !== undefined)
+    return deepFreeze({
+      distribution,
+      ...estimates(design, fit, whole, width, fixed, state, {
+        level,
+        degreesOfFreedom: few ?? Number.POSITIVE_INFINITY,
+      }),
+      covariance: Array.from({ length: width }, (_, i) =>
+        Array.from(whole.subarray(i * width, (i + 1) * width)),
+      ),
+      logLikelihood: fit.point.value,
+      logLikelihoodAtNull: nullLikelihood(rows, family, fixed, fit),
       level,
-      degreesOfFreedom: few ?? Number.POSITIVE_INFINITY,
-    }),
-    covariance: Array.from({ length: width }, (_, i) =>
-      Array.from(whole.subarray(i * width, (i + 1) * width)),
-    ),
-    logLikelihood: fit.point.value,
-    logLikelihoodAtNull: nullLikelihood(rows, family, fixed, fit),
-    level,
-    method: `${distribution} accelerated failure time regression${robust === undefined ? '' : ', variance robust by cluster'}`,
-    ...sizes,
-    iterations: fit.iterations,
-    converged: state.reason === undefined,
-    warnings: [
-      ...(state.warning === undefined ? [] : [state.warning]),
-      ...(few === undefined || few < 1 ? [] : [fewClustersWarning(sizes.clusters)]),
-    ],
-    reference: 'parametric-interval-censored',
-  })
-}
+      method: `${distribution} accelerated failure time regression${robust === undefined ? '' : ', variance robust by cluster'}`,
+      ...sizes,
+      iterations: fit.iterations,
+      converged: state.reason === undefined,
+      warnings: [
+        ...(state.warning === undefined ? [] : [state.warning]),
+        ...(few === undefined || few < 1 ? [] : [fewClustersWarning(sizes.clusters)]),
+      ],
+      reference: 'parametric-interval-censored',
+    })
+  },
+)
 
 /** Why a fit cannot be read, where it cannot. */
 interface FitState {

@@ -1,3 +1,4 @@
+import { checked } from '../kernel/checked.js'
 import type { NumberColumn } from '../numeric/columns.js'
 import { type CountOptions, exposureOffset, noEventWarnings, requireCounts } from './counts.js'
 import type { Covariates } from './design.js'
@@ -20,19 +21,18 @@ import { fitReweighted } from './reweighting.js'
  * @see McCullagh and Nelder (1989), chapter 6; Wedderburn (1974) for over-dispersion
  * @example poissonRegression([2, 4], { late: [0, 1] }, { exposure: [100, 50] }).coefficients[1].ratio // => 4
  */
-export function poissonRegression(
-  counts: NumberColumn,
-  covariates: Covariates,
-  options: CountOptions = {},
-): GeneralisedLinearFit {
-  requireCounts('counts', counts)
-  const full = { ...options, ...exposureOffset(counts, options) }
-  const prepared = prepareModel(counts, covariates, poissonFamily, full)
-  const kind = {
-    method: 'Poisson regression, maximum likelihood',
-    reference: 'poisson',
-    extraParameters: 0,
-    warnings: noEventWarnings(counts),
-  }
-  return describeFit(prepared, fitReweighted(prepared.problem), kind, full)
-}
+export const poissonRegression = checked(
+  'poissonRegression',
+  (counts: NumberColumn, covariates: Covariates, options: CountOptions = {}): GeneralisedLinearFit => {
+    requireCounts('counts', counts)
+    const full = { ...options, ...exposureOffset(counts, options) }
+    const prepared = prepareModel(counts, covariates, poissonFamily, full)
+    const kind = {
+      method: 'Poisson regression, maximum likelihood',
+      reference: 'poisson',
+      extraParameters: 0,
+      warnings: noEventWarnings(counts),
+    }
+    return describeFit(prepared, fitReweighted(prepared.problem), kind, full)
+  },
+)

@@ -2,6 +2,7 @@ import { UsageError } from '../../core/errors.js'
 import type { Interval, Quantity } from '../../core/estimate.js'
 import { noInterval, notEstimable, quantityOf } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
+import { checked } from '../kernel/checked.js'
 import { normalUpperQuantile } from '../numeric/distributions.js'
 import { quadraticForm } from '../numeric/matrix.js'
 import type { CoxCore } from './coxFit.js'
@@ -44,31 +45,34 @@ export interface HazardStep {
  * @throws UsageError `unknown-covariate`; NumericalError `no-estimate`, `no-baseline-hazard`, else as `coxRegression`
  * @example predictedHazard({ time: [1, 2, 3], event: [1, 1, 0] }, {}, {})[0].steps[1].cumulativeHazard // => 0.8333
  */
-export function predictedHazard(
-  times: TimesAtRisk,
-  covariates: Covariates,
-  at: PredictionProfile,
-  options: CoxOptions = {},
-): readonly StratumHazard[] {
-  const { level = 0.95 } = options
-  const { core, hazards } = fittedHazards(times, covariates, options)
-  const profile = scaledProfile(core, at)
-  const { stratumOfEventTime } = core.design.order
-  const strata: { stratum: string | number | undefined; steps: HazardStep[] }[] = []
-  let walk = freshWalk(core)
-  for (let k = 0; k < stratumOfEventTime.length; k++) {
-    if (k === 0 || stratumOfEventTime[k] !== stratumOfEventTime[k - 1]) {
-      const labels = core.design.rows.strata
-      strata.push({
-        stratum: labels[core.design.rows.stratum === undefined ? 0 : stratumOfEventTime[k]!],
-        steps: [],
-      })
-      walk = freshWalk(core)
+export const predictedHazard = checked(
+  'predictedHazard',
+  (
+    times: TimesAtRisk,
+    covariates: Covariates,
+    at: PredictionProfile,
+    options: CoxOptions = {},
+  ): readonly StratumHazard[] => {
+    const { level = 0.95 } = options
+    const { core, hazards } = fittedHazards(times, covariates, options)
+    const profile = scaledProfile(core, at)
+    const { stratumOfEventTime } = core.design.order
+    const strata: { stratum: string | number | undefined; steps: HazardStep[] }[] = []
+    let walk = freshWalk(core)
+    for (let k = 0; k < stratumOfEventTime.length; k++) {
+      if (k === 0 || stratumOfEventTime[k] !== stratumOfEventTime[k - 1]) {
+        const labels = core.design.rows.strata
+        strata.push({
+          stratum: labels[core.design.rows.stratum === undefined ? 0 : stratumOfEventTime[k]!],
+          steps: [],
+        })
+        walk = freshWalk(core)
+      }
+      strata[strata.length - 1]!.steps.push(stepAt(core, hazards, profile, walk, k, level))
     }
-    strata[strata.length - 1]!.steps.push(stepAt(core, hazards, profile, walk, k, level))
-  }
-  return deepFreeze(strata)
-}
+    return deepFreeze(strata)
+  },
+)
 
 /** Profile in scaled covariates and its relative risk against a row at the centre. */
 export interface ScaledProfile {

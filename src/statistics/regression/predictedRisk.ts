@@ -1,5 +1,6 @@
 import { type Interval, noInterval, notEstimable, type Quantity } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
+import { checked } from '../kernel/checked.js'
 import { requireLevel } from '../numeric/columns.js'
 import { normalUpperQuantile, studentTQuantile } from '../numeric/distributions.js'
 import { quadraticForm } from '../numeric/matrix.js'
@@ -39,41 +40,44 @@ export interface StratumRisk {
  * @throws UsageError `unknown-covariate`; NumericalError as `coxRegression`, and `no-estimate`
  * @example predictedRisk({ time: [1, 2, 3], event: [1, 1, 0] }, {}, {}, [2])[0].risks[0].risk // => 0.5654
  */
-export function predictedRisk(
-  times: TimesAtRisk,
-  covariates: Covariates,
-  at: PredictionProfile,
-  horizons: readonly number[],
-  options: CoxOptions = {},
-): readonly StratumRisk[] {
-  const { level = 0.95, clusters, fewClusters = 'student-t' } = options
-  requireLevel(level)
-  const { core, hazards } = fittedHazards(times, covariates, options)
-  const profile = scaledProfile(core, at)
-  const risk = Math.exp(profile.predictor - hazards.shift)
-  const coded = clusters === undefined ? undefined : clusterCodes(clusters, core.design.rows.weight)
-  const few = coded === undefined ? undefined : clusterDegreesOfFreedom(coded.present, fewClusters)
-  const tail = (1 - level) / 2
-  const quantile = few === undefined ? normalUpperQuantile(tail) : -studentTQuantile(tail, few)
-  const changes = coded === undefined ? undefined : coefficientChanges(core, hazards)
-  return deepFreeze(
-    stratumRanges(core).map(({ stratum, from, to, lastTime }) => ({
-      stratum,
-      risks: horizons.map((time) => {
-        if (!(time >= 0 && time <= lastTime)) return beyond(time)
-        let end = from
-        while (end < to && core.design.order.eventTime[end]! <= time) end++
-        const parts = hazardParts(core, hazards, profile.x, risk, from, end)
-        const variance =
-          coded === undefined || changes === undefined
-            ? parts.variance + quadraticForm(core.covariance, parts.slope)
-            : jackknifeVariance(core, hazards, risk, from, end, parts.slope, changes, coded)
-        const none = coded?.present === 1 ? 'one cluster gives no robust variance' : undefined
-        return risksOf(time, parts.cumulative, Math.sqrt(variance), quantile, none)
-      }),
-    })),
-  )
-}
+export const predictedRisk = checked(
+  'predictedRisk',
+  (
+    times: TimesAtRisk,
+    covariates: Covariates,
+    at: PredictionProfile,
+    horizons: readonly number[],
+    options: CoxOptions = {},
+  ): readonly StratumRisk[] => {
+    const { level = 0.95, cluster: clusters, fewClusters = 'student-t' } = options
+    requireLevel(level)
+    const { core, hazards } = fittedHazards(times, covariates, options)
+    const profile = scaledProfile(core, at)
+    const risk = Math.exp(profile.predictor - hazards.shift)
+    const coded = clusters === undefined ? undefined : clusterCodes(clusters, core.design.rows.weight)
+    const few = coded === undefined ? undefined : clusterDegreesOfFreedom(coded.present, fewClusters)
+    const tail = (1 - level) / 2
+    const quantile = few === undefined ? normalUpperQuantile(tail) : -studentTQuantile(tail, few)
+    const changes = coded === undefined ? undefined : coefficientChanges(core, hazards)
+    return deepFreeze(
+      stratumRanges(core).map(({ stratum, from, to, lastTime }) => ({
+        stratum,
+        risks: horizons.map((time) => {
+          if (!(time >= 0 && time <= lastTime)) return beyond(time)
+          let end = from
+          while (end < to && core.design.order.eventTime[end]! <= time) end++
+          const parts = hazardParts(core, hazards, profile.x, risk, from, end)
+          const variance =
+            coded === undefined || changes === undefined
+              ? parts.variance + quadraticForm(core.covariance, parts.slope)
+              : jackknifeVariance(core, hazards, risk, from, end, parts.slope, changes, coded)
+          const none = coded?.present === 1 ? 'one cluster gives no robust variance' : undefined
+          return risksOf(time, parts.cumulative, Math.sqrt(variance), quantile, none)
+        }),
+      })),
+    )
+  },
+)
 
 function beyond(time: number): PredictedRisk {
   const reason = 'the time lies past the last time at risk'

@@ -1,5 +1,6 @@
 import { notEstimable, type Quantity, type TestResult, warning } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
+import { checked } from '../kernel/checked.js'
 import { choleskyFactor, solveFactored } from '../numeric/matrix.js'
 import type { CoxDesign } from './coxDesign.js'
 import { prepareCox } from './coxDesign.js'
@@ -44,49 +45,52 @@ export interface ProportionalHazardsOptions extends CoxOptions {
  * @throws NumericalError as `coxRegression`, and `log-of-zero` where an event at time 0 meets `log`
  * @example proportionalHazardsTest({ time: [1, 2, 3, 4, 5, 6], event: [1, 1, 1, 1, 1, 0] }, { x: [1, 0, 1, 0, 0, 1] }).global.degreesOfFreedom // => 1
  */
-export function proportionalHazardsTest(
-  times: TimesAtRisk,
-  covariates: Covariates,
-  options: ProportionalHazardsOptions = {},
-): ProportionalHazardsTest {
-  const { transform = 'product-limit' } = options
-  const ties = options.ties === 'breslow' ? 'breslow' : 'efron'
-  const design = prepareCox(times, covariates, options, { clusters: options.clusters })
-  const core = fitCore(design, ties)
-  const parts = interactionParts(core, ties, transformedTimes(design, transform))
-  const repeated = options.clusters !== undefined
-  const frame: TestFrame = {
-    n: design.rows.n,
-    events: design.rows.events,
-    clusters: design.rows.n,
-    warnings: repeated
-      ? [
-          warning(
-            'independence-assumed',
-            'The test of proportional hazards takes rows of one cluster for independent.',
-          ),
-        ]
-      : [],
-    reference: 'proportional-hazards',
-  }
-  const tested = (columns: readonly number[]): TestResult =>
-    chiSquareTest(
-      statisticOf(core, parts, columns),
-      columns.length,
-      `score test, time by ${transform}`,
-      frame,
-    )
-  return deepFreeze({
-    transform,
-    covariates: design.names.map((name, j) => ({ name, ...tested([j]) })),
-    categories: Object.entries(covariates)
-      .filter(([, column]) => isCategory(column))
-      .map(([name]) => ({ name, columns: columnsOfCategory(design, name) }))
-      .filter(({ columns }) => columns.length > 1)
-      .map(({ name, columns }) => ({ name, ...tested(columns) })),
-    global: tested(design.names.map((_, j) => j)),
-  })
-}
+export const proportionalHazardsTest = checked(
+  'proportionalHazardsTest',
+  (
+    times: TimesAtRisk,
+    covariates: Covariates,
+    options: ProportionalHazardsOptions = {},
+  ): ProportionalHazardsTest => {
+    const { transform = 'product-limit' } = options
+    const ties = options.ties === 'breslow' ? 'breslow' : 'efron'
+    const design = prepareCox(times, covariates, options, { clusters: options.cluster })
+    const core = fitCore(design, ties)
+    const parts = interactionParts(core, ties, transformedTimes(design, transform))
+    const repeated = options.cluster !== undefined
+    const frame: TestFrame = {
+      n: design.rows.n,
+      events: design.rows.events,
+      clusters: design.rows.n,
+      warnings: repeated
+        ? [
+            warning(
+              'independence-assumed',
+              'The test of proportional hazards takes rows of one cluster for independent.',
+            ),
+          ]
+        : [],
+      reference: 'proportional-hazards',
+    }
+    const tested = (columns: readonly number[]): TestResult =>
+      chiSquareTest(
+        statisticOf(core, parts, columns),
+        columns.length,
+        `score test, time by ${transform}`,
+        frame,
+      )
+    return deepFreeze({
+      transform,
+      covariates: design.names.map((name, j) => ({ name, ...tested([j]) })),
+      categories: Object.entries(covariates)
+        .filter(([, column]) => isCategory(column))
+        .map(([name]) => ({ name, columns: columnsOfCategory(design, name) }))
+        .filter(({ columns }) => columns.length > 1)
+        .map(({ name, columns }) => ({ name, ...tested(columns) })),
+      global: tested(design.names.map((_, j) => j)),
+    })
+  },
+)
 
 /** Score of the interactions with time, and information of main effects, of both, and of the interactions. */
 interface InteractionParts {

@@ -1,4 +1,5 @@
-import { asDoubles, type NumberColumn, requireSameLength } from '../numeric/columns.js'
+import { checked } from '../kernel/checked.js'
+import { asDoubles, type HoledColumn, requireSameLength } from '../numeric/columns.js'
 import type { TimesAtRisk } from './timesAtRisk.js'
 
 /** Rows cut at the time at which a covariate changes. */
@@ -24,23 +25,26 @@ export interface ChangedRows {
  * @throws NumericalError `unequal-length`
  * @example splitAtChange({ time: [5, 8], event: [1, 0] }, [3, NaN]).changed.join() // => "0,1,0"
  */
-export function splitAtChange(times: TimesAtRisk, changeTime: NumberColumn): ChangedRows {
-  const rows = requireSameLength({ ...times, changeTime })
-  const stop = asDoubles('time' in times ? times.time : times.stop)
-  const start = 'start' in times ? asDoubles(times.start) : new Float64Array(rows).fill(-1)
-  const stretches: { start: number; stop: number; event: number; row: number; changed: number }[] = []
-  for (let row = 0; row < rows; row++) {
-    const [from, to, event, change] = [start[row]!, stop[row]!, times.event[row]!, changeTime[row]!]
-    if (change > from && change < to) {
-      stretches.push({ start: from, stop: change, event: 0, row, changed: 0 })
-      stretches.push({ start: change, stop: to, event, row, changed: 1 })
-    } else stretches.push({ start: from, stop: to, event, row, changed: change <= from ? 1 : 0 })
-  }
-  return Object.freeze({
-    start: Float64Array.from(stretches, (one) => one.start),
-    stop: Float64Array.from(stretches, (one) => one.stop),
-    event: Uint8Array.from(stretches, (one) => one.event),
-    row: Int32Array.from(stretches, (one) => one.row),
-    changed: Uint8Array.from(stretches, (one) => one.changed),
-  })
-}
+export const splitAtChange = checked(
+  'splitAtChange',
+  (times: TimesAtRisk, changeTime: HoledColumn): ChangedRows => {
+    const rows = requireSameLength({ ...times, changeTime })
+    const stop = asDoubles('time' in times ? times.time : times.stop)
+    const start = 'start' in times ? asDoubles(times.start) : new Float64Array(rows).fill(-1)
+    const stretches: { start: number; stop: number; event: number; row: number; changed: number }[] = []
+    for (let row = 0; row < rows; row++) {
+      const [from, to, event, change] = [start[row]!, stop[row]!, times.event[row]!, changeTime[row]!]
+      if (change > from && change < to) {
+        stretches.push({ start: from, stop: change, event: 0, row, changed: 0 })
+        stretches.push({ start: change, stop: to, event, row, changed: 1 })
+      } else stretches.push({ start: from, stop: to, event, row, changed: change <= from ? 1 : 0 })
+    }
+    return Object.freeze({
+      start: Float64Array.from(stretches, (one) => one.start),
+      stop: Float64Array.from(stretches, (one) => one.stop),
+      event: Uint8Array.from(stretches, (one) => one.event),
+      row: Int32Array.from(stretches, (one) => one.row),
+      changed: Uint8Array.from(stretches, (one) => one.changed),
+    })
+  },
+)

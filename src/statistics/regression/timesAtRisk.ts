@@ -1,28 +1,30 @@
 import { NumericalError, UsageError } from '../../core/errors.js'
+import { type CodeColumn, codesOf } from '../kernel/codes.js'
 import {
+  type AmountColumn,
   asDoubles,
+  type EventColumn,
   type NumberColumn,
   requireFinite,
   requireNonNegative,
   requireSameLength,
   requireZeroOne,
 } from '../numeric/columns.js'
-import { encodeLabels, type Labels } from '../numeric/labels.js'
 
 /**
  * Time at risk of every row: from the origin to `time`, or over (start, stop] where rows enter late or covariates
  * change with time. `event` is 1 where the event was observed at the end of the row.
  */
 export type TimesAtRisk =
-  | { readonly time: NumberColumn; readonly event: ArrayLike<number> }
-  | { readonly start: NumberColumn; readonly stop: NumberColumn; readonly event: ArrayLike<number> }
+  | { readonly time: AmountColumn; readonly event: EventColumn }
+  | { readonly start: NumberColumn; readonly stop: AmountColumn; readonly event: EventColumn }
 
 /** Columns beside times and covariates that a regression over risk sets may use. */
 export interface RowOptions {
   /** Stratum of every row, each with a baseline hazard of its own; default one stratum. */
-  readonly strata?: Labels
+  readonly strata?: CodeColumn
   /** Case weight of every row, zero or more; rows of weight zero count as absent. Default 1. */
-  readonly weights?: NumberColumn
+  readonly weights?: AmountColumn
   /** Known addition to the linear predictor of every row; default 0. */
   readonly offset?: NumberColumn
 }
@@ -32,7 +34,7 @@ export interface CheckedRows {
   readonly rows: number
   readonly start: Float64Array | undefined
   readonly stop: Float64Array
-  readonly event: ArrayLike<number>
+  readonly event: NumberColumn
   readonly stratum: Int32Array | undefined
   readonly strata: readonly (string | number)[]
   readonly weight: Float64Array | undefined
@@ -61,7 +63,7 @@ export function checkRows(times: TimesAtRisk, options: RowOptions): CheckedRows 
   if (weights !== undefined) requireNonNegative('weights', weights)
   if (offset !== undefined) requireFinite('offset', offset)
   const weight = weights === undefined ? undefined : asDoubles(weights)
-  const coded = strata === undefined ? undefined : encodeLabels(strata, 'strata')
+  const coded = strata === undefined ? undefined : codesOf('strata', strata)
   const { n, events } = counted(times.event, weight)
   if (n === 0) throw noRows()
   return {
@@ -89,7 +91,7 @@ export function refuseWeights(options: RowOptions, where: string): void {
   })
 }
 
-function counted(event: ArrayLike<number>, weight: Float64Array | undefined): { n: number; events: number } {
+function counted(event: NumberColumn, weight: Float64Array | undefined): { n: number; events: number } {
   let n = 0
   let events = 0
   for (let row = 0; row < event.length; row++) {

@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { notEstimable, type Quantity } from '../../core/estimate.js'
+import { checked } from '../kernel/checked.js'
 import { requireLevel } from '../numeric/columns.js'
 import { normalQuantile } from '../numeric/distributions.js'
 import { brentRoot } from '../numeric/roots.js'
@@ -56,7 +57,7 @@ export interface RiskCounts {
  * @throws NumericalError `ratio-not-positive`, `limits-disordered`
  * @example eValue(3.9, { lower: 1.8, upper: 8.7 }).eValue // => 7.26
  */
-export function eValue(estimate: number, options: EValueOptions = {}): EValue {
+export const eValue = checked('eValue', (estimate: number, options: EValueOptions = {}): EValue => {
   const { scale = 'risk-ratio', lower, upper, towards = 1 } = options
   for (const ratio of [estimate, lower, upper, towards]) if (ratio !== undefined) requireRatio(ratio)
   requireOrder(lower, estimate, upper)
@@ -70,7 +71,7 @@ export function eValue(estimate: number, options: EValueOptions = {}): EValue {
     method: `E-value, ${scale}`,
     reference: 'e-value',
   })
-}
+})
 
 /**
  * E-value of a standardised mean difference, by the risk ratio exp(0.91 d) that goes with it (VanderWeele and Ding
@@ -81,15 +82,18 @@ export function eValue(estimate: number, options: EValueOptions = {}): EValue {
  * @throws NumericalError `ratio-not-positive`
  * @example eValueOfMeanDifference(-0.42, 0.14).eValue // => 2.29
  */
-export function eValueOfMeanDifference(difference: number, standardError: number): EValue {
-  requireRatio(standardError)
-  const ratio = Math.exp(0.91 * difference)
-  const reach = Math.exp(1.78 * standardError)
-  return Object.freeze({
-    ...eValue(ratio, { lower: ratio / reach, upper: ratio * reach }),
-    method: 'E-value, standardised mean difference',
-  })
-}
+export const eValueOfMeanDifference = checked(
+  'eValueOfMeanDifference',
+  (difference: number, standardError: number): EValue => {
+    requireRatio(standardError)
+    const ratio = Math.exp(0.91 * difference)
+    const reach = Math.exp(1.78 * standardError)
+    return Object.freeze({
+      ...eValue(ratio, { lower: ratio / reach, upper: ratio * reach }),
+      method: 'E-value, standardised mean difference',
+    })
+  },
+)
 
 /**
  * E-value of a risk difference between exposed (1) and unexposed (0): the confounding that would bring the difference,
@@ -100,26 +104,26 @@ export function eValueOfMeanDifference(difference: number, standardError: number
  * @throws NumericalError `counts-not-usable`, `level-out-of-range`
  * @example eValueOfRiskDifference({ events1: 30, total1: 100, events0: 10, total0: 100 }).eValue // => 5.45
  */
-export function eValueOfRiskDifference(
-  counts: RiskCounts,
-  options: { readonly level?: number } = {},
-): EValue {
-  const { level = 0.95 } = options
-  requireLevel(level)
-  requireCounts(counts)
-  const flipped = counts.events1 / counts.total1 < counts.events0 / counts.total0
-  const high = flipped ? { x: counts.events0, n: counts.total0 } : { x: counts.events1, n: counts.total1 }
-  const low = flipped ? { x: counts.events1, n: counts.total1 } : { x: counts.events0, n: counts.total0 }
-  const ratio = high.x / high.n / (low.x / low.n)
-  const limit = limitFactor(high, low, normalQuantile((1 + level) / 2), ratio)
-  return Object.freeze({
-    riskRatio: flipped ? 1 / ratio : ratio,
-    eValue: strength(ratio),
-    eValueOfLimit: strength(limit),
-    method: 'E-value, risk difference',
-    reference: 'e-value',
-  })
-}
+export const eValueOfRiskDifference = checked(
+  'eValueOfRiskDifference',
+  (counts: RiskCounts, options: { readonly level?: number } = {}): EValue => {
+    const { level = 0.95 } = options
+    requireLevel(level)
+    requireCounts(counts)
+    const flipped = counts.events1 / counts.total1 < counts.events0 / counts.total0
+    const high = flipped ? { x: counts.events0, n: counts.total0 } : { x: counts.events1, n: counts.total1 }
+    const low = flipped ? { x: counts.events1, n: counts.total1 } : { x: counts.events0, n: counts.total0 }
+    const ratio = high.x / high.n / (low.x / low.n)
+    const limit = limitFactor(high, low, normalQuantile((1 + level) / 2), ratio)
+    return Object.freeze({
+      riskRatio: flipped ? 1 / ratio : ratio,
+      eValue: strength(ratio),
+      eValueOfLimit: strength(limit),
+      method: 'E-value, risk difference',
+      reference: 'e-value',
+    })
+  },
+)
 
 const asRiskRatio: Readonly<Record<RatioScale, (ratio: number) => number>> = {
   'risk-ratio': (ratio) => ratio,

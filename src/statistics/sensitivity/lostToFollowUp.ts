@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { type Interval, notEstimable, notReached, type Quantity } from '../../core/estimate.js'
+import { checked } from '../kernel/checked.js'
 import { requireLevel } from '../numeric/columns.js'
 import { normalQuantile } from '../numeric/distributions.js'
 import { wilsonLimits } from '../proportionLimits.js'
@@ -89,36 +90,35 @@ const reference = 'lost-to-follow-up'
  * @see Hollis and Campbell (1999); Newcombe (1998) for the interval
  * @example lostScenarios({ events: 5, observed: 90, lost: 10 }, { events: 9, observed: 95, lost: 5 }).bounds.upper // => 0.06
  */
-export function lostScenarios(
-  group: GroupWithLost,
-  against: GroupWithLost,
-  options: LostOptions = {},
-): LostScenarios {
-  const settings = checked(group, against, options)
-  const scenario = (name: LostScenario['name'], own: number, other: number): LostScenario =>
-    scenarioOf(name, group, against, own, other, settings)
-  const complete = completeCases(group, against, settings)
-  const best = scenario('best-case', 0, against.lost)
-  const worst = scenario('worst-case', group.lost, 0)
-  return Object.freeze({
-    scenarios: Object.freeze([
-      complete,
-      best,
-      worst,
-      scenario('none-had-the-event', 0, 0),
-      scenario('all-had-the-event', group.lost, against.lost),
-      scenario(
-        'as-observed',
-        (group.lost * group.events) / group.observed,
-        (against.lost * against.events) / against.observed,
-      ),
-    ]),
-    bounds: Object.freeze({ lower: best.difference, upper: worst.difference }),
-    level: settings.level,
-    method: 'scenarios for the lost, Newcombe interval',
-    reference,
-  })
-}
+export const lostScenarios = checked(
+  'lostScenarios',
+  (group: GroupWithLost, against: GroupWithLost, options: LostOptions = {}): LostScenarios => {
+    const settings = settledOf(group, against, options)
+    const scenario = (name: LostScenario['name'], own: number, other: number): LostScenario =>
+      scenarioOf(name, group, against, own, other, settings)
+    const complete = completeCases(group, against, settings)
+    const best = scenario('best-case', 0, against.lost)
+    const worst = scenario('worst-case', group.lost, 0)
+    return Object.freeze({
+      scenarios: Object.freeze([
+        complete,
+        best,
+        worst,
+        scenario('none-had-the-event', 0, 0),
+        scenario('all-had-the-event', group.lost, against.lost),
+        scenario(
+          'as-observed',
+          (group.lost * group.events) / group.observed,
+          (against.lost * against.events) / against.observed,
+        ),
+      ]),
+      bounds: Object.freeze({ lower: best.difference, upper: worst.difference }),
+      level: settings.level,
+      method: 'scenarios for the lost, Newcombe interval',
+      reference,
+    })
+  },
+)
 
 /**
  * Where the conclusion of complete cases tips: for events among the lost of the comparison group from none to all, how
@@ -134,30 +134,35 @@ export function lostScenarios(
  * @see Yan, Lee and Li (2009)
  * @example tippingPoints({ events: 5, observed: 100, lost: 50 }, { events: 20, observed: 100, lost: 0 }).frontier[0].eventsOfLost // => 12
  */
-export function tippingPoints(
-  group: GroupWithLost,
-  against: GroupWithLost,
-  options: LostOptions & { readonly points?: number } = {},
-): TippingPoints {
-  const { points = 51 } = options
-  const settings = checked(group, against, options)
-  const conclusion = conclusionOf(completeCases(group, against, settings).interval)
-  const stands = (own: number, other: number): boolean => {
-    const { interval } = scenarioOf('as-observed', group, against, own, other, settings)
-    return conclusionOf(interval) === conclusion
-  }
-  const others = spaced(against.lost, points)
-  const frontier =
-    conclusion === 'undecided' ? [] : others.map((other) => tippingAt(other, group.lost, conclusion, stands))
-  return Object.freeze({
-    conclusion,
-    frontier: Object.freeze(frontier),
-    tippingRatio: tippingRatio(group, against, conclusion, stands),
-    level: settings.level,
-    method: 'tipping point for the lost, Newcombe interval',
-    reference,
-  })
-}
+export const tippingPoints = checked(
+  'tippingPoints',
+  (
+    group: GroupWithLost,
+    against: GroupWithLost,
+    options: LostOptions & { readonly points?: number } = {},
+  ): TippingPoints => {
+    const { points = 51 } = options
+    const settings = settledOf(group, against, options)
+    const conclusion = conclusionOf(completeCases(group, against, settings).interval)
+    const stands = (own: number, other: number): boolean => {
+      const { interval } = scenarioOf('as-observed', group, against, own, other, settings)
+      return conclusionOf(interval) === conclusion
+    }
+    const others = spaced(against.lost, points)
+    const frontier =
+      conclusion === 'undecided'
+        ? []
+        : others.map((other) => tippingAt(other, group.lost, conclusion, stands))
+    return Object.freeze({
+      conclusion,
+      frontier: Object.freeze(frontier),
+      tippingRatio: tippingRatio(group, against, conclusion, stands),
+      level: settings.level,
+      method: 'tipping point for the lost, Newcombe interval',
+      reference,
+    })
+  },
+)
 
 interface Settings {
   readonly level: number
@@ -259,7 +264,7 @@ function spaced(most: number, points: number): readonly number[] {
   return Array.from({ length: steps + 1 }, (_, i) => Math.round((i * most) / steps))
 }
 
-function checked(group: GroupWithLost, against: GroupWithLost, options: LostOptions): Settings {
+function settledOf(group: GroupWithLost, against: GroupWithLost, options: LostOptions): Settings {
   const { level = 0.95, designEffect = 1 } = options
   requireLevel(level)
   for (const { events, observed, lost } of [group, against]) {

@@ -1,4 +1,5 @@
 import { type Interval, noInterval, notEstimable, type Quantity } from '../../core/estimate.js'
+import { checked } from '../kernel/checked.js'
 import { requireLevel } from '../numeric/columns.js'
 import { normalQuantile } from '../numeric/distributions.js'
 import { type Accuracy, type OutcomeTable, requireTable } from './misclassificationTable.js'
@@ -48,36 +49,39 @@ export interface MisclassificationOptions {
  * @throws NumericalError `counts-not-usable`, `share-out-of-range`, `level-out-of-range`
  * @example correctedForMisclassification({ events1: 20, total1: 100, events0: 10, total0: 100 }, { sensitivity: 0.8, specificity: 1 }, { sensitivity: 0.8, specificity: 1 }).riskDifference.estimate // => 0.125
  */
-export function correctedForMisclassification(
-  table: OutcomeTable,
-  first: Accuracy,
-  second: Accuracy,
-  options: MisclassificationOptions = {},
-): CorrectedAssociation {
-  const { item = 'endpoint', level = 0.95 } = options
-  requireLevel(level)
-  requireTable(table, [first, second])
-  const corrected = correctedTable(table, first, second, item)
-  const shape = {
-    corrected: corrected === undefined ? undefined : Object.freeze(corrected),
-    level,
-    method: `misclassified ${item}, fixed accuracies`,
-    reference: 'misclassification',
-  }
-  if (corrected === undefined) {
-    const reason = 'no true counts could have been recorded so with these accuracies'
-    const none = Object.freeze({ estimate: notEstimable(reason), interval: noInterval(reason) })
-    return Object.freeze({ ...shape, riskRatio: none, riskDifference: none, oddsRatio: none })
-  }
-  const measured = (measure: Measure): CorrectedMeasure =>
-    measuredWithSpread(table, first, second, item, measure, normalQuantile((1 + level) / 2))
-  return Object.freeze({
-    ...shape,
-    riskRatio: measured('log-risk-ratio'),
-    riskDifference: measured('risk-difference'),
-    oddsRatio: measured('log-odds-ratio'),
-  })
-}
+export const correctedForMisclassification = checked(
+  'correctedForMisclassification',
+  (
+    table: OutcomeTable,
+    first: Accuracy,
+    second: Accuracy,
+    options: MisclassificationOptions = {},
+  ): CorrectedAssociation => {
+    const { item = 'endpoint', level = 0.95 } = options
+    requireLevel(level)
+    requireTable(table, [first, second])
+    const corrected = correctedTable(table, first, second, item)
+    const shape = {
+      corrected: corrected === undefined ? undefined : Object.freeze(corrected),
+      level,
+      method: `misclassified ${item}, fixed accuracies`,
+      reference: 'misclassification',
+    }
+    if (corrected === undefined) {
+      const reason = 'no true counts could have been recorded so with these accuracies'
+      const none = Object.freeze({ estimate: notEstimable(reason), interval: noInterval(reason) })
+      return Object.freeze({ ...shape, riskRatio: none, riskDifference: none, oddsRatio: none })
+    }
+    const measured = (measure: Measure): CorrectedMeasure =>
+      measuredWithSpread(table, first, second, item, measure, normalQuantile((1 + level) / 2))
+    return Object.freeze({
+      ...shape,
+      riskRatio: measured('log-risk-ratio'),
+      riskDifference: measured('risk-difference'),
+      oddsRatio: measured('log-odds-ratio'),
+    })
+  },
+)
 
 /** Measures as they are averaged: ratios as logarithms. */
 export type Measure = 'log-risk-ratio' | 'risk-difference' | 'log-odds-ratio'

@@ -1,6 +1,7 @@
 import { NumericalError } from '../../core/errors.js'
 import { type Warning, warning } from '../../core/estimate.js'
 import { type RandomStream, randomStream } from '../../core/random.js'
+import { checked } from '../kernel/checked.js'
 import { requireLevel } from '../numeric/columns.js'
 import {
   correctedError,
@@ -83,48 +84,51 @@ export interface ProbabilisticCorrection {
  * @throws NumericalError `counts-not-usable`, `belief-not-usable`, `level-out-of-range`, `all-draws-impossible`
  * @example probabilisticMisclassification({ events1: 20, total1: 100, events0: 10, total0: 100 }, { sensitivity: { kind: 'uniform', lower: 1, upper: 1 }, specificity: { kind: 'uniform', lower: 1, upper: 1 } }, { draws: 10 }).systematic.median // => 2
  */
-export function probabilisticMisclassification(
-  table: OutcomeTable,
-  belief: AccuracyBelief,
-  options: ProbabilisticOptions = {},
-): ProbabilisticCorrection {
-  const { item = 'endpoint', measure = 'risk-ratio', draws = 10_000, seed = 1, level = 0.95 } = options
-  requireLevel(level)
-  requireTable(table, [])
-  for (const one of [belief, options.second ?? belief]) {
-    requireBelief(one.sensitivity)
-    requireBelief(one.specificity)
-  }
-  const scale: Measure = measure === 'risk-difference' ? measure : `log-${measure}`
-  const random = randomStream(seed)
-  const systematic: number[] = []
-  const total: number[] = []
-  for (let draw = 0; draw < draws; draw++) {
-    const first = drawnAccuracy(belief, random)
-    const second = options.second === undefined ? first : drawnAccuracy(options.second, random)
-    const noise = random.normal()
-    const corrected = correctedTable(table, first, second, item)
-    const value = corrected === undefined ? Number.NaN : measureOf(corrected, scale)
-    if (!Number.isFinite(value)) continue
-    const error = correctedError(table, first, second, item, scale)
-    systematic.push(value)
-    total.push(value + (Number.isFinite(error) ? noise * error : 0))
-  }
-  requirePossible(systematic.length)
-  const back = scale === 'risk-difference' ? (x: number) => x : Math.exp
-  const impossibleShare = 1 - systematic.length / draws
-  return Object.freeze({
-    systematic: summarised(systematic, level, back),
-    total: summarised(total, level, back),
-    draws,
-    impossibleShare,
-    seed,
-    level,
-    method: `misclassified ${item}, ${measure}, accuracies drawn`,
-    warnings: Object.freeze(impossibleWarning(impossibleShare)),
-    reference: 'misclassification',
-  })
-}
+export const probabilisticMisclassification = checked(
+  'probabilisticMisclassification',
+  (
+    table: OutcomeTable,
+    belief: AccuracyBelief,
+    options: ProbabilisticOptions = {},
+  ): ProbabilisticCorrection => {
+    const { item = 'endpoint', measure = 'risk-ratio', draws = 10_000, seed = 1, level = 0.95 } = options
+    requireLevel(level)
+    requireTable(table, [])
+    for (const one of [belief, options.second ?? belief]) {
+      requireBelief(one.sensitivity)
+      requireBelief(one.specificity)
+    }
+    const scale: Measure = measure === 'risk-difference' ? measure : `log-${measure}`
+    const random = randomStream(seed)
+    const systematic: number[] = []
+    const total: number[] = []
+    for (let draw = 0; draw < draws; draw++) {
+      const first = drawnAccuracy(belief, random)
+      const second = options.second === undefined ? first : drawnAccuracy(options.second, random)
+      const noise = random.normal()
+      const corrected = correctedTable(table, first, second, item)
+      const value = corrected === undefined ? Number.NaN : measureOf(corrected, scale)
+      if (!Number.isFinite(value)) continue
+      const error = correctedError(table, first, second, item, scale)
+      systematic.push(value)
+      total.push(value + (Number.isFinite(error) ? noise * error : 0))
+    }
+    requirePossible(systematic.length)
+    const back = scale === 'risk-difference' ? (x: number) => x : Math.exp
+    const impossibleShare = 1 - systematic.length / draws
+    return Object.freeze({
+      systematic: summarised(systematic, level, back),
+      total: summarised(total, level, back),
+      draws,
+      impossibleShare,
+      seed,
+      level,
+      method: `misclassified ${item}, ${measure}, accuracies drawn`,
+      warnings: Object.freeze(impossibleWarning(impossibleShare)),
+      reference: 'misclassification',
+    })
+  },
+)
 
 function drawnAccuracy(belief: AccuracyBelief, random: RandomStream): Accuracy {
   return { sensitivity: drawn(belief.sensitivity, random), specificity: drawn(belief.specificity, random) }

@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { notEstimable, type Quantity } from '../../core/estimate.js'
+import { checked } from '../kernel/checked.js'
 import {
   type NumberColumn,
   requireFinite,
@@ -60,33 +61,32 @@ export const balanceThreshold = 0.1
  *   `weights-all-zero`
  * @example covariateBalance([1, 1, 0, 0], { age: [50, 60, 40, 50] }).rows[0].before.standardisedDifference // => 1.414
  */
-export function covariateBalance(
-  treated: NumberColumn,
-  covariates: Covariates,
-  weights?: NumberColumn,
-): CovariateBalance {
-  requireSameLength({ treated, weights, ...covariates })
-  requireZeroOne('treated', treated)
-  requireBothGroups(treated)
-  if (weights !== undefined) requireWeights(treated, weights)
-  const rows = Object.entries(covariates).flatMap(([name, column]) => {
-    if (!isCategory(column)) {
-      requireFinite(name, column)
-      return [balanceRow(name, column, treated, weights)]
-    }
-    return categoryRows(name, column, treated, weights)
-  })
-  return Object.freeze({
-    rows: Object.freeze(rows),
-    largestBefore: largest(rows.map((row) => row.before)),
-    largestAfter: largest(rows.map((row) => row.after)),
-    unbalanced: Object.freeze(
-      rows.filter(({ after }) => !(sizeOf(after) < balanceThreshold)).map(({ name }) => name),
-    ),
-    n: treated.length,
-    reference: 'balance',
-  })
-}
+export const covariateBalance = checked(
+  'covariateBalance',
+  (treated: NumberColumn, covariates: Covariates, weights?: NumberColumn): CovariateBalance => {
+    requireSameLength({ treated, weights, ...covariates })
+    requireZeroOne('treated', treated)
+    requireBothGroups(treated)
+    if (weights !== undefined) requireWeights(treated, weights)
+    const rows = Object.entries(covariates).flatMap(([name, column]) => {
+      if (!isCategory(column)) {
+        requireFinite(name, column)
+        return [balanceRow(name, column, treated, weights)]
+      }
+      return categoryRows(name, column, treated, weights)
+    })
+    return Object.freeze({
+      rows: Object.freeze(rows),
+      largestBefore: largest(rows.map((row) => row.before)),
+      largestAfter: largest(rows.map((row) => row.after)),
+      unbalanced: Object.freeze(
+        rows.filter(({ after }) => !(sizeOf(after) < balanceThreshold)).map(({ name }) => name),
+      ),
+      n: treated.length,
+      reference: 'balance',
+    })
+  },
+)
 
 function categoryRows(
   name: string,

@@ -1,7 +1,13 @@
 import { NumericalError } from '../../core/errors.js'
 import { notEstimable, type Quantity } from '../../core/estimate.js'
-import { type CodeColumn, codesOf, singleCode } from '../numeric/codes.js'
-import { type NumberColumn, requireNonNegative, requireSameLength } from '../numeric/columns.js'
+import { checked } from '../kernel/checked.js'
+import { type CodeColumn, codesOf, singleCode } from '../kernel/codes.js'
+import {
+  type AmountColumn,
+  type EventColumn,
+  requireNonNegative,
+  requireSameLength,
+} from '../numeric/columns.js'
 import { coxRegression } from '../regression/cox.js'
 import { type Covariates, expandCovariates } from '../regression/design.js'
 import { type CensoringTimes, censoringSteps, uncensoredProbability } from './censoringTimes.js'
@@ -42,48 +48,51 @@ export interface CensoringWeights {
  * @throws NumericalError `unequal-length`, `not-finite`, `negative`, `horizon-beyond-follow-up`
  * @example censoringWeights([1, 2, 3, 4], [0, 1, 0, 0], 2.5).weights // => [0,1.3333333333333333,1.3333333333333333,1.3333333333333333]
  */
-export function censoringWeights(
-  time: NumberColumn,
-  event: NumberColumn,
-  horizon: number,
-  options: CensoringWeightOptions = {},
-): CensoringWeights {
-  const { group, covariates } = options
-  const n = requireSameLength({ time, event, group, ...covariates })
-  requireNonNegative('time', time)
-  requireNonNegative('event', event)
-  const codes = group === undefined ? singleCode(n) : codesOf('group', group)
-  requireReached(time, codes.codes, codes.labels, horizon)
-  const times = censoringSteps(time, event, horizon)
-  const relative = covariates === undefined ? undefined : relativeHazards(times, codes.codes, covariates)
-  const probability = uncensoredProbability(times, codes.codes, codes.count, undefined, relative)
-  let sum = 0
-  let squares = 0
-  let largest = 0
-  let known = 0
-  const weights = Array.from({ length: n }, (_, row) => {
-    if (times.known[row] === 0) return 0
-    const weight = 1 / probability[row]!
-    known++
-    sum += weight
-    squares += weight * weight
-    largest = Math.max(largest, weight)
-    return weight
-  })
-  return Object.freeze({
-    weights: Object.freeze(weights),
-    known,
-    n,
-    largest,
-    effectiveSize: known > 0 ? (sum * sum) / squares : notEstimable('no status at the horizon is known'),
-    horizon,
-    method:
-      covariates === undefined
-        ? 'inverse probability of censoring, product-limit'
-        : 'inverse probability of censoring, Cox regression',
-    reference: 'censoring-weights',
-  })
-}
+export const censoringWeights = checked(
+  'censoringWeights',
+  (
+    time: AmountColumn,
+    event: EventColumn,
+    horizon: number,
+    options: CensoringWeightOptions = {},
+  ): CensoringWeights => {
+    const { group, covariates } = options
+    const n = requireSameLength({ time, event, group, ...covariates })
+    requireNonNegative('time', time)
+    requireNonNegative('event', event)
+    const codes = group === undefined ? singleCode(n) : codesOf('group', group)
+    requireReached(time, codes.codes, codes.labels, horizon)
+    const times = censoringSteps(time, event, horizon)
+    const relative = covariates === undefined ? undefined : relativeHazards(times, codes.codes, covariates)
+    const probability = uncensoredProbability(times, codes.codes, codes.count, undefined, relative)
+    let sum = 0
+    let squares = 0
+    let largest = 0
+    let known = 0
+    const weights = Array.from({ length: n }, (_, row) => {
+      if (times.known[row] === 0) return 0
+      const weight = 1 / probability[row]!
+      known++
+      sum += weight
+      squares += weight * weight
+      largest = Math.max(largest, weight)
+      return weight
+    })
+    return Object.freeze({
+      weights: Object.freeze(weights),
+      known,
+      n,
+      largest,
+      effectiveSize: known > 0 ? (sum * sum) / squares : notEstimable('no status at the horizon is known'),
+      horizon,
+      method:
+        covariates === undefined
+          ? 'inverse probability of censoring, product-limit'
+          : 'inverse probability of censoring, Cox regression',
+      reference: 'censoring-weights',
+    })
+  },
+)
 
 /** exp(linear predictor) of each row in a Cox model of censoring, stratified by group. */
 function relativeHazards(times: CensoringTimes, codes: Int32Array, covariates: Covariates): Float64Array {

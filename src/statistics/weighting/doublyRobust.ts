@@ -6,6 +6,7 @@ import {
   type Quantity,
 } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
+import { checked } from '../kernel/checked.js'
 import { asDoubles } from '../numeric/columns.js'
 import {
   drawClusterWeights,
@@ -38,61 +39,64 @@ export interface DoublyRobustComparison {
  * @param horizon as doublyRobustEstimate
  * @param options as doublyRobustEstimate; resampling replicates 2,000, seed 1, threads those of the machine
  * @throws NumericalError as doublyRobustEstimate, and `bad-replicates`
- * @example typeof doublyRobustComparison // => "function"
+ * @example (await doublyRobustComparison({ time: [1, 2, 2, 2], event: [1, 0, 1, 0], treated: [1, 1, 0, 0], covariates: {} }, 2, { resampling: { replicates: 9, threads: 0 } })).point.difference // => 0
  */
-export async function doublyRobustComparison(
-  columns: DoublyRobustColumns,
-  horizon: number,
-  options: DoublyRobustOptions & { readonly resampling?: ResamplingOptions } = {},
-): Promise<DoublyRobustComparison> {
-  const { resampling = {}, ...rest } = options
-  const problem = problemOf(columns, horizon, rest)
-  const point = estimateOf(problem, horizon)
-  const input: BootstrapInput = {
-    columns: plainColumns(columns),
-    horizon,
-    options: { ...rest, outcomeModel: point.outcomeModel },
-  }
-  const table = await replicateTask(
-    { module: import.meta.url, prepare: 'prepareDoublyRobustBootstrap', input },
-    2,
-    resampling,
-  )
-  const replicates = table.length / 2
-  const column = (read: (treated: number, untreated: number) => number): Float64Array =>
-    Float64Array.from({ length: replicates }, (_, i) => read(table[2 * i]!, table[2 * i + 1]!))
-  const summaries = {
-    difference: percentileInterval(
-      column((treated, untreated) => treated - untreated),
-      rest.level,
-    ),
-    ratio: percentileInterval(
-      column((treated, untreated) => treated / untreated),
-      rest.level,
-    ),
-    treated: percentileInterval(
-      column((treated) => treated),
-      rest.level,
-    ),
-    untreated: percentileInterval(
-      column((_, untreated) => untreated),
-      rest.level,
-    ),
-  }
-  const shaped = (estimate: Quantity, summary: (typeof summaries)['ratio'], scale: string): Estimate =>
-    shapedEstimate(point, estimate, summary, scale, rest.level ?? 0.95)
-  const comparator = { group: 'treated', against: 'untreated' }
-  return deepFreeze({
-    difference: { ...shaped(point.difference, summaries.difference, 'risk difference'), comparator },
-    ratio: { ...shaped(point.ratio, summaries.ratio, 'risk ratio'), comparator },
-    riskTreated: shaped(point.riskTreated, summaries.treated, 'risk'),
-    riskUntreated: shaped(point.riskUntreated, summaries.untreated, 'risk'),
-    point,
-    replicates,
-    failed: summaries.difference.failed,
-    seed: resampling.seed ?? 1,
-  })
-}
+export const doublyRobustComparison = checked(
+  'doublyRobustComparison',
+  async (
+    columns: DoublyRobustColumns,
+    horizon: number,
+    options: DoublyRobustOptions & { readonly resampling?: ResamplingOptions } = {},
+  ): Promise<DoublyRobustComparison> => {
+    const { resampling = {}, ...rest } = options
+    const problem = problemOf(columns, horizon, rest)
+    const point = estimateOf(problem, horizon)
+    const input: BootstrapInput = {
+      columns: plainColumns(columns),
+      horizon,
+      options: { ...rest, outcomeModel: point.outcomeModel },
+    }
+    const table = await replicateTask(
+      { module: import.meta.url, prepare: 'prepareDoublyRobustBootstrap', input },
+      2,
+      resampling,
+    )
+    const replicates = table.length / 2
+    const column = (read: (treated: number, untreated: number) => number): Float64Array =>
+      Float64Array.from({ length: replicates }, (_, i) => read(table[2 * i]!, table[2 * i + 1]!))
+    const summaries = {
+      difference: percentileInterval(
+        column((treated, untreated) => treated - untreated),
+        rest.level,
+      ),
+      ratio: percentileInterval(
+        column((treated, untreated) => treated / untreated),
+        rest.level,
+      ),
+      treated: percentileInterval(
+        column((treated) => treated),
+        rest.level,
+      ),
+      untreated: percentileInterval(
+        column((_, untreated) => untreated),
+        rest.level,
+      ),
+    }
+    const shaped = (estimate: Quantity, summary: (typeof summaries)['ratio'], scale: string): Estimate =>
+      shapedEstimate(point, estimate, summary, scale, rest.level ?? 0.95)
+    const comparator = { group: 'treated', against: 'untreated' }
+    return deepFreeze({
+      difference: { ...shaped(point.difference, summaries.difference, 'risk difference'), comparator },
+      ratio: { ...shaped(point.ratio, summaries.ratio, 'risk ratio'), comparator },
+      riskTreated: shaped(point.riskTreated, summaries.treated, 'risk'),
+      riskUntreated: shaped(point.riskUntreated, summaries.untreated, 'risk'),
+      point,
+      replicates,
+      failed: summaries.difference.failed,
+      seed: resampling.seed ?? 1,
+    })
+  },
+)
 
 /** What a thread is given. */
 export interface BootstrapInput {

@@ -1,5 +1,6 @@
 import { notEstimable, type Quantity, type Warning, warning } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
+import { checked } from '../kernel/checked.js'
 import { expandCovariates } from '../regression/design.js'
 import {
   type DoublyRobustProblem,
@@ -46,13 +47,16 @@ export interface DoublyRobustEstimate {
  *   `horizon-beyond-follow-up`, and those of the regressions, naming the covariate
  * @example doublyRobustEstimate({ time: [1, 2, 2, 2], event: [1, 0, 1, 0], treated: [1, 1, 0, 0], covariates: {} }, 2).difference // => 0
  */
-export function doublyRobustEstimate(
-  columns: DoublyRobustColumns,
-  horizon: number,
-  options: DoublyRobustOptions = {},
-): DoublyRobustEstimate {
-  return estimateOf(problemOf(columns, horizon, options), horizon)
-}
+export const doublyRobustEstimate = checked(
+  'doublyRobustEstimate',
+  (
+    columns: DoublyRobustColumns,
+    horizon: number,
+    options: DoublyRobustOptions = {},
+  ): DoublyRobustEstimate => {
+    return estimateOf(problemOf(columns, horizon, options), horizon)
+  },
+)
 
 /** The estimate of a problem that was set up before. */
 export function estimateOf(problem: DoublyRobustProblem, horizon: number): DoublyRobustEstimate {
@@ -100,7 +104,7 @@ function influenceError(risks: RobustRisks, { clusters }: DoublyRobustProblem): 
   if (clusters.count < 2) return notEstimable('one cluster gives no variance')
   const sums = new Float64Array(clusters.count)
   risks.influence.forEach((one, row) => {
-    sums[clusters.index[row]!]! += one
+    sums[clusters.codes[row]!]! += one
   })
   return Math.sqrt(sums.reduce((sum, one) => sum + one * one, 0))
 }

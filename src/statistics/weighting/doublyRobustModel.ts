@@ -1,4 +1,4 @@
-import type { ClusterIndex } from '../regression/clusters.js'
+import type { Codes } from '../kernel/codes.js'
 import type { Covariates } from '../regression/design.js'
 import { binomialFamily } from '../regression/family.js'
 import { prepareModel } from '../regression/generalisedLinear.js'
@@ -17,7 +17,7 @@ export interface DoublyRobustProblem {
   readonly outcome: Float64Array
   readonly times: CensoringTimes
   readonly covariates: Covariates
-  readonly clusters: ClusterIndex
+  readonly clusters: Codes
   readonly target: TargetPopulation
   readonly outcomeModel: OutcomeModel
   readonly trimScores: readonly [number, number]
@@ -59,7 +59,7 @@ export function robustRisksOf(
       ? prepareModel(outcome, withTreatment, binomialFamily, {}).problem
       : { ...propensity, response: outcome }
   return (clusterCounts) => {
-    const counts = Float64Array.from(problem.clusters.index, (cluster) => clusterCounts[cluster]!)
+    const counts = Float64Array.from(problem.clusters.codes, (cluster) => clusterCounts[cluster]!)
     if (!bothGroups(treated, counts)) return undefined
     const fit = fitReweighted({ ...propensity, weights: counts }, start)
     if (!fit.converged) return undefined

@@ -1,13 +1,14 @@
 import { NumericalError } from '../../core/errors.js'
+import { type CodeColumn, codesAsSeen, eachItsOwn } from '../kernel/codes.js'
 import {
+  type AmountColumn,
   asDoubles,
-  type NumberColumn,
+  type EventColumn,
   requireLevel,
   requireNonNegative,
   requireSameLength,
   requireZeroOne,
 } from '../numeric/columns.js'
-import { type ClusterColumn, indexClusters } from '../regression/clusters.js'
 import { coxReplicator } from '../regression/coxReplicator.js'
 import { type Covariates, expandCovariates } from '../regression/design.js'
 import { censoringSteps } from './censoringTimes.js'
@@ -19,11 +20,11 @@ import type { TargetPopulation } from './propensityWeights.js'
 /** Columns of a doubly robust comparison, one entry per row. */
 export interface DoublyRobustColumns {
   /** Follow-up, zero or more. */
-  readonly time: NumberColumn
+  readonly time: AmountColumn
   /** 0 censored, 1 the event of interest, 2 or more a competing event. */
-  readonly event: NumberColumn
+  readonly event: EventColumn
   /** 1 in the group of interest, 0 in the other. */
-  readonly treated: NumberColumn
+  readonly treated: EventColumn
   /** What came before the choice, complete; texts are categories. */
   readonly covariates: Covariates
 }
@@ -33,7 +34,7 @@ export interface DoublyRobustOptions {
   /** In whom the effect is; default 'average'. */
   readonly target?: TargetPopulation
   /** Patient of each row; default every row its own. */
-  readonly cluster?: ClusterColumn
+  readonly cluster?: CodeColumn
   /**
    * Default 'per-group' where each group has at least five events for each column of covariates, else 'common': one
    * model with a coefficient for the treatment.
@@ -73,10 +74,7 @@ export function problemOf(
   requireTrim(trimScores)
   const times = censoringSteps(time, event, horizon)
   const outcome = Float64Array.from(time, (one, row) => (event[row] === 1 && one <= horizon ? 1 : 0))
-  const clusters =
-    cluster === undefined
-      ? { index: Int32Array.from({ length: n }, (_, row) => row), count: n }
-      : indexClusters('cluster', cluster)
+  const clusters = cluster === undefined ? eachItsOwn(n) : codesAsSeen('cluster', cluster)
   return {
     treated,
     outcome,
@@ -89,7 +87,7 @@ export function problemOf(
     censoring:
       censoringCovariates === undefined
         ? undefined
-        : censoringModel(times, treated, clusters.index, clusters.count, censoringCovariates),
+        : censoringModel(times, treated, clusters.codes, clusters.count, censoringCovariates),
   }
 }
 

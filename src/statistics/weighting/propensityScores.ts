@@ -1,6 +1,7 @@
 import { NumericalError } from '../../core/errors.js'
 import type { Quantity, Warning } from '../../core/estimate.js'
 import { notEstimable, warning } from '../../core/estimate.js'
+import { checked } from '../kernel/checked.js'
 import { type NumberColumn, requireSameLength, requireZeroOne } from '../numeric/columns.js'
 import type { Covariates, DesignOptions } from '../regression/design.js'
 import { logisticRegression } from '../regression/logistic.js'
@@ -8,7 +9,7 @@ import { logisticRegression } from '../regression/logistic.js'
 /** Options of propensity scores. */
 export interface PropensityScoreOptions extends DesignOptions {
   /** How much each row counts; default 1. */
-  readonly rowWeights?: NumberColumn
+  readonly weights?: NumberColumn
 }
 
 /** Probabilities of the treatment given what came before it. */
@@ -37,37 +38,36 @@ export interface PropensityScores {
  *   `constant-covariate`, `collinear-covariate`, `single-level`; each names its column
  * @example propensityScores([0, 1, 1, 0], { late: [0, 0, 1, 1] }).scores[0] // => 0.5
  */
-export function propensityScores(
-  treated: NumberColumn,
-  covariates: Covariates,
-  options: PropensityScoreOptions = {},
-): PropensityScores {
-  requireSameLength({ treated, ...covariates })
-  requireZeroOne('treated', treated)
-  requireBothGroups(treated)
-  const { rowWeights, ...design } = options
-  const fit = logisticRegression(treated, covariates, {
-    ...design,
-    ...(rowWeights === undefined ? {} : { weights: rowWeights }),
-  })
-  const warnings = [...fit.warnings]
-  if (!fit.converged) {
-    warnings.push(warning('not-converged', 'The propensity model did not converge; do not use its scores.'))
-  }
-  return Object.freeze({
-    scores: fit.fittedMeans,
-    coefficients: Object.freeze(
-      fit.coefficients.map(({ name, estimate }) => Object.freeze({ name, estimate })),
-    ),
-    concordance: concordanceOf(treated, fit.fittedMeans),
-    n: treated.length,
-    treated: fit.events,
-    converged: fit.converged,
-    method: 'logistic regression, maximum likelihood',
-    warnings: Object.freeze(warnings),
-    reference: 'propensity-weights',
-  })
-}
+export const propensityScores = checked(
+  'propensityScores',
+  (treated: NumberColumn, covariates: Covariates, options: PropensityScoreOptions = {}): PropensityScores => {
+    requireSameLength({ treated, ...covariates })
+    requireZeroOne('treated', treated)
+    requireBothGroups(treated)
+    const { weights: rowWeights, ...design } = options
+    const fit = logisticRegression(treated, covariates, {
+      ...design,
+      ...(rowWeights === undefined ? {} : { weights: rowWeights }),
+    })
+    const warnings = [...fit.warnings]
+    if (!fit.converged) {
+      warnings.push(warning('not-converged', 'The propensity model did not converge; do not use its scores.'))
+    }
+    return Object.freeze({
+      scores: fit.fittedMeans,
+      coefficients: Object.freeze(
+        fit.coefficients.map(({ name, estimate }) => Object.freeze({ name, estimate })),
+      ),
+      concordance: concordanceOf(treated, fit.fittedMeans),
+      n: treated.length,
+      treated: fit.events,
+      converged: fit.converged,
+      method: 'logistic regression, maximum likelihood',
+      warnings: Object.freeze(warnings),
+      reference: 'propensity-weights',
+    })
+  },
+)
 
 /** Refuses columns in which one of the two groups does not occur. */
 export function requireBothGroups(treated: ArrayLike<number>): void {

@@ -1,3 +1,4 @@
+import { checked } from '../kernel/checked.js'
 import type { NumberColumn } from '../numeric/columns.js'
 import type { Covariates } from '../regression/design.js'
 import { balanceThreshold, type CovariateBalance, covariateBalance } from './balance.js'
@@ -47,33 +48,36 @@ export interface PropensityWeighting {
  * @throws NumericalError as propensityScores and propensityWeights
  * @example propensityWeighting([0, 1, 1, 0], { late: [0, 0, 1, 1] }).leading // => "average"
  */
-export function propensityWeighting(
-  treated: NumberColumn,
-  covariates: Covariates,
-  options: PropensityWeightingOptions = {},
-): PropensityWeighting {
-  const { trimScores, truncateAt, ...scoring } = options
-  const scores = propensityScores(treated, covariates, scoring)
-  const cut = {
-    ...(trimScores === undefined ? {} : { trimScores }),
-    ...(truncateAt === undefined ? {} : { truncateAt }),
-  }
-  const weighted = (target: TargetPopulation): WeightedBalance => {
-    const weights = propensityWeights(treated, scores.scores, { ...cut, target, stabilised: true })
-    const balance = covariateBalance(treated, covariates, weights.weights)
-    return Object.freeze({ weights, balance })
-  }
-  const average = whereBounded(treated, scores.scores, trimScores, () => weighted('average'))
-  const treatedOnly = whereBounded(treated, scores.scores, trimScores, () => weighted('treated'))
-  return Object.freeze({
-    scores,
-    positivity: positivityOf(treated, scores.scores),
-    ...(average === undefined ? {} : { average }),
-    ...(treatedOnly === undefined ? {} : { treated: treatedOnly }),
-    overlap: weighted('overlap'),
-    ...leadingOf(average),
-  })
-}
+export const propensityWeighting = checked(
+  'propensityWeighting',
+  (
+    treated: NumberColumn,
+    covariates: Covariates,
+    options: PropensityWeightingOptions = {},
+  ): PropensityWeighting => {
+    const { trimScores, truncateAt, ...scoring } = options
+    const scores = propensityScores(treated, covariates, scoring)
+    const cut = {
+      ...(trimScores === undefined ? {} : { trimScores }),
+      ...(truncateAt === undefined ? {} : { truncateAt }),
+    }
+    const weighted = (target: TargetPopulation): WeightedBalance => {
+      const weights = propensityWeights(treated, scores.scores, { ...cut, target, stabilised: true })
+      const balance = covariateBalance(treated, covariates, weights.weights)
+      return Object.freeze({ weights, balance })
+    }
+    const average = whereBounded(treated, scores.scores, trimScores, () => weighted('average'))
+    const treatedOnly = whereBounded(treated, scores.scores, trimScores, () => weighted('treated'))
+    return Object.freeze({
+      scores,
+      positivity: positivityOf(treated, scores.scores),
+      ...(average === undefined ? {} : { average }),
+      ...(treatedOnly === undefined ? {} : { treated: treatedOnly }),
+      overlap: weighted('overlap'),
+      ...leadingOf(average),
+    })
+  },
+)
 
 /** Leaves weights of the average effect and of the treated out where a score of 0 or 1 gives them no bound. */
 function whereBounded(

@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { notEstimable, type Quantity, type Warning, warning } from '../../core/estimate.js'
+import { checked } from '../kernel/checked.js'
 import { type NumberColumn, requireFinite, requireSameLength, requireZeroOne } from '../numeric/columns.js'
 import { requireBothGroups } from './propensityScores.js'
 
@@ -62,39 +63,38 @@ export const extremeWeight = 10
  *   `no-overlap`, `weights-all-zero`, `share-out-of-range`
  * @example propensityWeights([1, 0, 1, 0], [0.5, 0.5, 0.8, 0.2]).weights[2] // => 1.25
  */
-export function propensityWeights(
-  treated: NumberColumn,
-  scores: NumberColumn,
-  options: PropensityWeightOptions = {},
-): PropensityWeights {
-  const { target = 'average', stabilised = false, trimScores, truncateAt } = options
-  requireScores(treated, scores)
-  if (trimScores !== undefined) requireBounds(trimScores)
-  const [lowest, highest] = trimScores ?? [0, 1]
-  const weights = new Float64Array(treated.length)
-  let trimmed = 0
-  for (let row = 0; row < weights.length; row++) {
-    const score = scores[row]!
-    if (score < lowest || score > highest) trimmed++
-    else weights[row] = weightOf(target, treated[row] === 1, score)
-  }
-  requireBounded(weights, target)
-  if (stabilised && target === 'average') stabilise(weights, treated)
-  const truncated = truncateAt === undefined ? 0 : truncate(weights, treated, truncateAt)
-  const groups = [1, 0].map((group) => groupWeights(weights, treated, group))
-  requireAnyWeight(groups)
-  return Object.freeze({
-    weights: Object.freeze(Array.from(weights)),
-    target,
-    treated: groups[0]!,
-    untreated: groups[1]!,
-    trimmed,
-    truncated,
-    method: methodName(target, stabilised, trimScores, truncateAt),
-    warnings: Object.freeze(warningsOf(weights, treated, target, stabilised)),
-    reference: 'propensity-weights',
-  })
-}
+export const propensityWeights = checked(
+  'propensityWeights',
+  (treated: NumberColumn, scores: NumberColumn, options: PropensityWeightOptions = {}): PropensityWeights => {
+    const { target = 'average', stabilised = false, trimScores, truncateAt } = options
+    requireScores(treated, scores)
+    if (trimScores !== undefined) requireBounds(trimScores)
+    const [lowest, highest] = trimScores ?? [0, 1]
+    const weights = new Float64Array(treated.length)
+    let trimmed = 0
+    for (let row = 0; row < weights.length; row++) {
+      const score = scores[row]!
+      if (score < lowest || score > highest) trimmed++
+      else weights[row] = weightOf(target, treated[row] === 1, score)
+    }
+    requireBounded(weights, target)
+    if (stabilised && target === 'average') stabilise(weights, treated)
+    const truncated = truncateAt === undefined ? 0 : truncate(weights, treated, truncateAt)
+    const groups = [1, 0].map((group) => groupWeights(weights, treated, group))
+    requireAnyWeight(groups)
+    return Object.freeze({
+      weights: Object.freeze(Array.from(weights)),
+      target,
+      treated: groups[0]!,
+      untreated: groups[1]!,
+      trimmed,
+      truncated,
+      method: methodName(target, stabilised, trimScores, truncateAt),
+      warnings: Object.freeze(warningsOf(weights, treated, target, stabilised)),
+      reference: 'propensity-weights',
+    })
+  },
+)
 
 function weightOf(target: TargetPopulation, isTreated: boolean, score: number): number {
   switch (target) {

@@ -1,4 +1,5 @@
-import type { CodeColumn } from '../numeric/codes.js'
+import { checked } from '../kernel/checked.js'
+import type { CodeColumn } from '../kernel/codes.js'
 import { type NumberColumn, requireSameLength, requireZeroOne } from '../numeric/columns.js'
 import { coxRegression, type HazardRatio } from '../regression/cox.js'
 import { kaplanMeierByGroup, type SurvivalCurve } from '../survival.js'
@@ -26,18 +27,21 @@ export interface WeightedOutcomeOptions {
  * @see Xie and Liu (2005)
  * @example weightedCurves([1, 2, 3, 4], [1, 1, 1, 1], [0, 0, 1, 1], [1, 3, 1, 1])[0].rows[1].survival // => 0.75
  */
-export function weightedCurves(
-  time: NumberColumn,
-  event: NumberColumn,
-  treated: NumberColumn,
-  weights: NumberColumn,
-  options: WeightedOutcomeOptions = {},
-): readonly SurvivalCurve[] {
-  requireSameLength({ time, event, treated, weights })
-  requireZeroOne('treated', treated)
-  requireBothGroups(treated)
-  return kaplanMeierByGroup(time, event, treated, { ...options, weights, variance: 'robust' })
-}
+export const weightedCurves = checked(
+  'weightedCurves',
+  (
+    time: NumberColumn,
+    event: NumberColumn,
+    treated: NumberColumn,
+    weights: NumberColumn,
+    options: WeightedOutcomeOptions = {},
+  ): readonly SurvivalCurve[] => {
+    requireSameLength({ time, event, treated, weights })
+    requireZeroOne('treated', treated)
+    requireBothGroups(treated)
+    return kaplanMeierByGroup(time, event, treated, { ...options, weights, variance: 'robust' })
+  },
+)
 
 /**
  * Hazard ratio of the treated against the untreated in a Cox model with the treatment alone, under propensity weights,
@@ -53,26 +57,29 @@ export function weightedCurves(
  * @see Binder (1992); Joffe and others (2004)
  * @example weightedHazardRatio([1, 2, 3, 4, 5], [1, 1, 0, 1, 1], [1, 0, 1, 1, 0], [1, 1, 1, 1, 1]).estimate // => 1.7583
  */
-export function weightedHazardRatio(
-  time: NumberColumn,
-  event: NumberColumn,
-  treated: NumberColumn,
-  weights: NumberColumn,
-  options: WeightedOutcomeOptions = {},
-): HazardRatio {
-  requireSameLength({ time, event, treated, weights })
-  requireZeroOne('treated', treated)
-  requireBothGroups(treated)
-  const { cluster, level } = options
-  const fit = coxRegression(
-    { time, event },
-    { treated },
-    {
-      weights,
-      variance: 'robust',
-      ...(cluster === undefined ? {} : { clusters: cluster }),
-      ...(level === undefined ? {} : { level }),
-    },
-  )
-  return fit.hazardRatios[0]!
-}
+export const weightedHazardRatio = checked(
+  'weightedHazardRatio',
+  (
+    time: NumberColumn,
+    event: NumberColumn,
+    treated: NumberColumn,
+    weights: NumberColumn,
+    options: WeightedOutcomeOptions = {},
+  ): HazardRatio => {
+    requireSameLength({ time, event, treated, weights })
+    requireZeroOne('treated', treated)
+    requireBothGroups(treated)
+    const { cluster, level } = options
+    const fit = coxRegression(
+      { time, event },
+      { treated },
+      {
+        weights,
+        variance: 'robust',
+        ...(cluster === undefined ? {} : { cluster: cluster }),
+        ...(level === undefined ? {} : { level }),
+      },
+    )
+    return fit.hazardRatios[0]!
+  },
+)

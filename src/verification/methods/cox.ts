@@ -69,7 +69,7 @@ export function coxOptionsOf(
     ...(model.strata === undefined ? {} : { strata: model.strata }),
     ...(model.weights === undefined ? {} : { weights: model.weights }),
     ...(model.offset === undefined ? {} : { offset: model.offset }),
-    ...(model.clusters === undefined ? {} : { clusters: model.clusters }),
+    ...(model.clusters === undefined ? {} : { cluster: model.clusters }),
   }
 }
 

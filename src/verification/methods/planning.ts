@@ -20,12 +20,15 @@ export const planningMethods: Readonly<Record<string, ReferenceMethod>> = {
   'planning.zero_events': zeroEvents,
 }
 
-function comparison(reference: ReferenceCase): { alpha: number; power: number; allocation: number } {
+function errors(reference: ReferenceCase): { alpha: number; power: number } {
   return {
     alpha: numberOf(reference, 'alpha_two_sided', 0.05),
     power: numberOf(reference, 'power', 0.8),
-    allocation: numberOf(reference, 'allocation', 0.5),
   }
+}
+
+function comparison(reference: ReferenceCase): { alpha: number; power: number; allocation: number } {
+  return { ...errors(reference), allocation: numberOf(reference, 'allocation', 0.5) }
 }
 
 function events(reference: ReferenceCase): unknown {
@@ -40,7 +43,7 @@ function detectable(reference: ReferenceCase): unknown {
 
 function proportions(reference: ReferenceCase): unknown {
   const planned = sizesForTwoProportions(numberOf(reference, 'p1'), numberOf(reference, 'p2'), {
-    ...comparison(reference),
+    ...errors(reference),
     ratio: numberOf(reference, 'ratio_n2_over_n1', 1),
   })
   return {
@@ -67,7 +70,7 @@ function designEffect(reference: ReferenceCase): unknown {
 
 function rates(reference: ReferenceCase): unknown {
   const planned = timeForTwoRates(numberOf(reference, 'rate1'), numberOf(reference, 'rate2'), {
-    ...comparison(reference),
+    ...errors(reference),
     ratio: numberOf(reference, 'ratio', 1),
   })
   return {

@@ -1,6 +1,9 @@
 import { conditionalLogisticRegression } from '../../statistics/regression/conditionalLogistic.js'
 import { estimatingEquations } from '../../statistics/regression/estimatingEquations.js'
-import { firthLogisticRegression } from '../../statistics/regression/firthLogistic.js'
+import {
+  type FirthLogisticOptions,
+  firthLogisticRegression,
+} from '../../statistics/regression/firthLogistic.js'
 import type {
   GeneralisedLinearFit,
   GeneralisedLinearOptions,
@@ -50,10 +53,10 @@ function generalisedLinear(reference: ReferenceCase, fitter: Fitter): object {
     se_HC0: errors({ variance: 'robust' }),
     se_HC1: errors({ variance: 'robust', smallSample: 'clusters-and-coefficients' }),
     ...(clusters !== undefined && {
-      se_CR0: errors({ clusters }),
-      se_CR0_G_over_G_minus_1: errors({ clusters, smallSample: 'clusters' }),
-      se_CR1: errors({ clusters, smallSample: 'clusters-and-coefficients' }),
-      n_clusters: fitted({ clusters }).clusters,
+      se_CR0: errors({ cluster: clusters }),
+      se_CR0_G_over_G_minus_1: errors({ cluster: clusters, smallSample: 'clusters' }),
+      se_CR1: errors({ cluster: clusters, smallSample: 'clusters-and-coefficients' }),
+      n_clusters: fitted({ cluster: clusters }).clusters,
     }),
     warnings: plain.warnings,
     converged: plain.converged,
@@ -98,7 +101,7 @@ function firthLogistic(reference: ReferenceCase): unknown {
   const { coefficients, ...fit } = firthLogisticRegression(
     model.response,
     model.covariates,
-    optionsOf(model, reference),
+    firthOptionsOf(model, reference),
   )
   return {
     names: coefficients.map((one) => referenceName(one.name)),
@@ -166,6 +169,16 @@ function optionsOf(model: RegressionModel, reference: ReferenceCase): Generalise
     ...(model.weights !== undefined && { weights: model.weights }),
     ...(typeof level === 'number' && { level }),
   }
+}
+
+function firthOptionsOf(model: RegressionModel, reference: ReferenceCase): FirthLogisticOptions {
+  const {
+    variance: _variance,
+    smallSample: _factor,
+    intercept: _constant,
+    ...options
+  } = optionsOf(model, reference)
+  return options
 }
 
 function standardErrors(fit: GeneralisedLinearFit): unknown {

@@ -161,7 +161,7 @@ function verdictsOf(sample: Sample, scenario: Scenario): readonly (readonly [Ver
 function hazardRatioVerdicts({ time, event, group, patient }: Sample): readonly [Verdict, Verdict] {
   if (new Set(group).size < 2) return ['none', 'none']
   const fitted = (clusters?: Int32Array): Verdict => {
-    const options = clusters === undefined ? {} : { clusters }
+    const options = clusters === undefined ? {} : { cluster: clusters }
     return covered(coxRegression({ time, event }, { group }, options).hazardRatios[0]!.interval, 1)
   }
   return [fitted(patient), fitted()]

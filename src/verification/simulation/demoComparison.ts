@@ -115,7 +115,7 @@ export interface ComparisonFit {
 export function fitComparison(rows: ComparisonRows): ComparisonFit | undefined {
   const { start, stop, event, operator, patient, ...covariates } = rows
   const times = { start, stop, event }
-  const robust = ratioOf(coxRegression(times, covariates, { strata: operator, clusters: patient }))
+  const robust = ratioOf(coxRegression(times, covariates, { strata: operator, cluster: patient }))
   const naive = ratioOf(coxRegression(times, covariates, { strata: operator }))
   if (robust === undefined || naive === undefined) return undefined
   const events = event.reduce((sum, one) => sum + one, 0)

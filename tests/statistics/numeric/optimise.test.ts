@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { encodeLabels } from '../../../src/statistics/numeric/labels.js'
+import { codesOf } from '../../../src/statistics/kernel/codes.js'
 import {
   type LikelihoodPoint,
   newtonMaximum,
@@ -84,15 +84,20 @@ describe('profile limits', () => {
 
 describe('labels', () => {
   it('are numbered in ascending order, numbers by size and texts by code', () => {
-    expect([...encodeLabels([10, 2, 10, -3]).codes]).toEqual([2, 1, 2, 0])
-    expect(encodeLabels([1e9, 2.5, 1e9]).levels).toEqual([2.5, 1e9])
-    expect(encodeLabels(['b', 'a', 'b'])).toEqual({ codes: Int32Array.of(1, 0, 1), levels: ['a', 'b'] })
+    expect([...codesOf('labels', [10, 2, 10, -3]).codes]).toEqual([2, 1, 2, 0])
+    expect(codesOf('labels', [1e9, 2.5, 1e9]).levels).toEqual([2.5, 1e9])
+    expect(codesOf('labels', ['b', 'a', 'b'])).toEqual({
+      codes: Int32Array.of(1, 0, 1),
+      count: 2,
+      levels: ['a', 'b'],
+      labels: ['a', 'b'],
+    })
   })
 
   it('are refused where one is missing', () => {
-    expect(() => encodeLabels(['a', ''], 'operator')).toThrow(
-      'column operator is empty, first in row 2 of 2. Expected: a label in every row. Mend: leave out rows without operator, or give them a label of their own.',
+    expect(() => codesOf('operator', ['a', ''])).toThrow(
+      'column operator has no usable entry, first in row 2 of 2. Expected: a text or a finite number in every row, all of one kind. Mend: leave out rows without operator, or give them a label of their own.',
     )
-    expect(() => encodeLabels([1, Number.NaN])).toThrow('column labels is empty')
+    expect(() => codesOf('labels', [1, Number.NaN])).toThrow('column labels has no usable entry')
   })
 })

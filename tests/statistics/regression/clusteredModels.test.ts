@@ -22,7 +22,7 @@ describe('estimating equations', () => {
     const data = { age: ohio.numbers('age'), smoke: ohio.numbers('smoke') }
     const clusters = ohio.texts('id')
     const equations = estimatingEquations(ohio.numbers('resp'), data, clusters)
-    const regression = logisticRegression(ohio.numbers('resp'), data, { clusters })
+    const regression = logisticRegression(ohio.numbers('resp'), data, { cluster: clusters })
     expectClose(
       equations.coefficients.flatMap((one) => [one.estimate, one.standardError]),
       regression.coefficients.flatMap((one) => [one.estimate as number, one.standardError as number]),

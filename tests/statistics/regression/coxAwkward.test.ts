@@ -94,7 +94,7 @@ describe('Cox regression of awkward data', () => {
   })
 
   it('gives no robust interval for one cluster, and says so', () => {
-    const fit = coxRegression(times, { x }, { clusters: [7, 7, 7, 7, 7, 7] })
+    const fit = coxRegression(times, { x }, { cluster: [7, 7, 7, 7, 7, 7] })
     expect(fit.hazardRatios[0]!.estimate).toBeTypeOf('number')
     expect(fit.hazardRatios[0]!.interval.lower).toEqual({
       state: 'not-estimable',
@@ -135,7 +135,7 @@ describe('Cox regression of awkward data', () => {
     )
     expect(messageOf(() => coxRegression(times, { x: [1, 0] }))).toContain('columns of one length')
     expect(messageOf(() => robustScoreTest(times, { x }, ['a', 'b', '', 'a', 'b', 'a']))).toBe(
-      'column clusters is empty, first in row 3 of 6. Expected: a label in every row. Mend: leave out rows without clusters, or give them a label of their own.',
+      'column cluster has no usable entry, first in row 3 of 6. Expected: a text or a finite number in every row, all of one kind. Mend: leave out rows without cluster, or give them a label of their own.',
     )
   })
 
@@ -144,7 +144,7 @@ describe('Cox regression of awkward data', () => {
       "ties: 'exact' goes with neither weights nor robust variance. Expected: options that go together. Mend: use ties: 'efron', or leave weights and clusters out.",
     )
     expect(
-      messageOf(() => coxRegression(times, { x }, { interval: 'profile', clusters: [1, 1, 2, 2, 3, 3] })),
+      messageOf(() => coxRegression(times, { x }, { interval: 'profile', cluster: [1, 1, 2, 2, 3, 3] })),
     ).toBe(
       "profile-likelihood limits take rows of one cluster for independent. Expected: options that go together. Mend: use interval: 'wald', or say variance: 'model'.",
     )

@@ -82,7 +82,7 @@ describe('weights, strata, late entry and clusters together', () => {
   const event = numbers(rows, 'event')
   const weights = rows.map((_, i) => Math.round(100 * ((((i + 1) % 7) + 1) / 3)) / 100)
   const covariates = { age: numbers(rows, 'age'), transplant: numbers(rows, 'transplant') }
-  const options = { weights, strata: numbers(rows, 'surgery'), clusters: numbers(rows, 'id') }
+  const options = { weights, strata: numbers(rows, 'surgery'), cluster: numbers(rows, 'id') }
   const fit = coxRegression({ start, stop, event }, covariates, options)
 
   it('agree in coefficients, both variances and the robust score test', () => {

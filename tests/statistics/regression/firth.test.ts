@@ -66,7 +66,7 @@ describe('Firth-penalised Cox regression', () => {
   })
 
   it('says that rows of one cluster count as independent', () => {
-    const fit = firthCoxRegression(times, covariates, { clusters: [1, 1, 2, 2, 3, 3, 4, 4, 5, 5] })
+    const fit = firthCoxRegression(times, covariates, { cluster: [1, 1, 2, 2, 3, 3, 4, 4, 5, 5] })
     expect(fit.clusters).toBe(5)
     expect(fit.warnings.map((one) => one.text)).toEqual([
       'The penalised interval takes rows of one cluster for independent.',

@@ -52,7 +52,7 @@ describe('linear regression', () => {
   it('agrees with a reference library on cluster-robust errors', () => {
     // R 4.2.2, sandwich 3.0-2 vcovCL type HC1 by age (24 clusters), unweighted.
     const fit = linearRegression(birthwt.numbers('lwt'), covariates, {
-      clusters: birthwt.texts('age'),
+      cluster: birthwt.texts('age'),
       smallSample: 'clusters-and-coefficients',
     })
     expectClose(

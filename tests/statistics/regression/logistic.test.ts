@@ -99,7 +99,7 @@ describe('logistic regression', () => {
   it('leaves its input as it was', () => {
     const response = [1, 0, 1, 0, 1, 0]
     const column = [3, 1, 2, 2, 5, 4]
-    logisticRegression(response, { column }, { clusters: [1, 1, 2, 2, 3, 3] })
+    logisticRegression(response, { column }, { cluster: [1, 1, 2, 2, 3, 3] })
     expect([response, column]).toEqual([
       [1, 0, 1, 0, 1, 0],
       [3, 1, 2, 2, 5, 4],
@@ -191,7 +191,7 @@ describe('awkward data in logistic regression', () => {
       'covariate clinic has the same level in every row. Expected: at least two levels to compare. Mend: leave clinic out of the model.',
     )
     expect(refusal(() => logisticRegression(event, { clinic: ['x', '', 'y', 'x'] })).message).toBe(
-      'covariate clinic is empty in 1 of 4 rows. Expected: a level in every row. Mend: leave out rows without clinic, give them a level of their own, or impute them, before the call.',
+      'column clinic has no usable entry, first in row 2 of 4. Expected: a text or a finite number in every row, all of one kind. Mend: leave out rows without clinic, or give them a label of their own.',
     )
     expect(refusal(() => logisticRegression(event, { a: [1, 2, Number.NaN, 3] })).message).toBe(
       'column a holds a missing or infinite value, first in row 3 of 4. Expected: a finite number in every row. Mend: leave out rows without a, or impute them, before the call.',
@@ -217,21 +217,21 @@ describe('awkward data in logistic regression', () => {
   it('gives no interval from one cluster, and Student t from few', () => {
     const event = [1, 0, 1, 0, 1, 1, 0, 0]
     const x = [1, 2, 3, 4, 5, 2, 3, 1]
-    const one = logisticRegression(event, { x }, { clusters: event.map(() => 'p') })
+    const one = logisticRegression(event, { x }, { cluster: event.map(() => 'p') })
     expect(one.coefficients[1]!.interval.lower).toEqual({
       state: 'not-estimable',
       reason: 'all rows belong to one cluster.',
     })
     expect(one.warnings.map((warned) => warned.code)).toContain('one-cluster')
-    const few = logisticRegression(event, { x }, { clusters: [1, 1, 2, 2, 3, 3, 4, 4] })
+    const few = logisticRegression(event, { x }, { cluster: [1, 1, 2, 2, 3, 3, 4, 4] })
     const { estimate, standardError, interval } = few.coefficients[1]!
     // Student's t with 3 degrees of freedom: 3.182446305284263 (standard table).
     expect(interval.upper).toBeCloseTo(
       (estimate as number) + 3.182446305284263 * (standardError as number),
       9,
     )
-    expect(refusal(() => logisticRegression([1, 0], {}, { clusters: ['a', ''] })).message).toBe(
-      'column clusters is empty, first in row 2 of 2. Expected: the cluster of every row. Mend: leave out rows without clusters, or give each of them a cluster of its own.',
+    expect(refusal(() => logisticRegression([1, 0], {}, { cluster: ['a', ''] })).message).toBe(
+      'column cluster has no usable entry, first in row 2 of 2. Expected: a text or a finite number in every row, all of one kind. Mend: leave out rows without cluster, or give them a label of their own.',
     )
   })
 })

@@ -66,7 +66,7 @@ describe('parametric regression of known and right-censored times', () => {
   it('sums the variance over clusters as R does', () => {
     const rows = lung.filter((row) => row.inst !== '')
     const fit = parametricRegression(intervals(rows), { sex: column('sex', rows) }, 'weibull', {
-      clusters: column('inst', rows),
+      cluster: column('inst', rows),
     })
     close(fit.coefficients[0]!.standardError, 0.17656972286386374, 1e-7)
     close(fit.coefficients[1]!.standardError, 0.12803076598032387, 1e-7)
@@ -159,7 +159,7 @@ describe('parametric regression of awkward data', () => {
 
   it('gives no interval for one cluster', () => {
     const fit = parametricRegression({ lower: [1, 2, 3], upper: [1, 2, 3] }, {}, 'weibull', {
-      clusters: [5, 5, 5],
+      cluster: [5, 5, 5],
     })
     expect(fit.coefficients[0]!.estimate).toBeTypeOf('number')
     expect(fit.coefficients[0]!.interval.lower).toMatchObject({ state: 'not-estimable' })

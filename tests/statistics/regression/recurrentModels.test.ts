@@ -27,7 +27,7 @@ describe('recurrent events', () => {
 
   it('on one clock are a Cox regression with robust variance', () => {
     const fit = andersenGill(episodes, { x }, unit)
-    const cox = coxRegression(episodes, { x }, { clusters: unit })
+    const cox = coxRegression(episodes, { x }, { cluster: unit })
     expect(fit).toEqual(cox)
     // Risk sets by hand: at 3 {u, v, w}, at 4 {u, v, w}, at 7 {u}: U(β) = (1 − p) − p with p = r/(r + 2), so r = 2.
     expect(fit.hazardRatios[0]!.estimate).toBeCloseTo(2, 8)
@@ -38,7 +38,7 @@ describe('recurrent events', () => {
     const byHand = coxRegression(
       { time: [4, 3, 2, 5, 4], event: episodes.event },
       { x },
-      { strata: [2, 1, 3, 1, 1], clusters: unit },
+      { strata: [2, 1, 3, 1, 1], cluster: unit },
     )
     expect(gap).toEqual(byHand)
     // Risk sets by hand: first events at 3 {u, v, w} and 4 {v, w}, second at 4 {u}; at β = 0 their logarithms.
@@ -56,7 +56,7 @@ describe('recurrent events', () => {
     expect([...rows.event]).toEqual([1, 1, 0, 0, 1, 0])
     expect([...rows.eventNumber]).toEqual([1, 2, 1, 2, 1, 2])
     const fit = marginalModel(
-      rows,
+      { time: rows.time, event: rows.event },
       { x: Array.from(rows.episode, (episode) => x[episode]!) },
       rows.eventNumber,
       Array.from(rows.episode, (episode) => unit[episode]!),
@@ -79,7 +79,8 @@ describe('rows cut at a change', () => {
     const times = { time: [5, 8, 4, 6, 9, 2], event: [1, 0, 1, 1, 1, 1] }
     const group = [1, 0, 1, 0, 0, 1]
     const rows = splitAtChange(times, [3, 2, Number.NaN, 5, 1, 1])
-    const cut = coxRegression(rows, { group: Array.from(rows.row, (row) => group[row]!) })
+    const { start, stop, event } = rows
+    const cut = coxRegression({ start, stop, event }, { group: Array.from(rows.row, (row) => group[row]!) })
     expect(cut.logLikelihood).toBeCloseTo(coxRegression(times, { group }).logLikelihood, 12)
   })
 })

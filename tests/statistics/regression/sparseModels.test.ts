@@ -64,7 +64,7 @@ describe("Firth's penalised logistic regression", () => {
     const fit = firthLogisticRegression(
       [0, 1, 1, 0],
       { x: [1, 2, 3, 5] },
-      { clusters: [1, 1, 2, 2], limits: 'wald' },
+      { cluster: [1, 1, 2, 2], interval: 'wald' },
     )
     expect(fit.clusters).toBe(2)
     expect(fit.warnings.map((one) => one.text)).toEqual([
@@ -146,7 +146,7 @@ describe('conditional logistic regression', () => {
 
   it('refuses rows without a set', () => {
     expect(refusal(() => conditionalLogisticRegression([1, 0], { x: [1, 2] }, ['a', ''])).code).toBe(
-      'missing-cluster',
+      'missing-label',
     )
   })
 })
