@@ -1,0 +1,52 @@
+import { missingDay } from '../records/columns.js'
+import type { LinkedTable, RecordSet } from '../records/dataset.js'
+
+/**
+ * The records as they stood at the end of a day: later visits and tightenings are left out, so that nothing found
+ * afterwards says anything about the time before. Restorations delivered later keep their row, without a visit.
+ *
+ * @param lastDay calendar day number
+ */
+export function recordsUntil<State extends 'local' | 'shareable'>(
+  records: RecordSet<State>,
+  lastDay: number,
+): RecordSet<State> {
+  const delivery = records.restorations.day('delivery_date')
+  return Object.freeze({
+    ...records,
+    visits: until(records.visits, delivery, lastDay),
+    tightenings: until(records.tightenings, delivery, lastDay),
+  })
+}
+
+function until(table: LinkedTable, delivery: Int32Array, lastDay: number): LinkedTable {
+  const days = table.day('days_since_delivery')
+  const kept: number[] = []
+  const firstRow = new Int32Array(table.firstRow.length)
+  for (let restoration = 0; restoration + 1 < table.firstRow.length; restoration++) {
+    firstRow[restoration] = kept.length
+    for (let row = table.firstRow[restoration]!; row < table.firstRow[restoration + 1]!; row++) {
+      const known = days[row] !== missingDay && delivery[restoration] !== missingDay
+      if (!known || delivery[restoration]! + days[row]! <= lastDay) kept.push(row)
+    }
+  }
+  firstRow[firstRow.length - 1] = kept.length
+  const ints = (column: Int32Array): Int32Array => Int32Array.from(kept, (row) => column[row]!)
+  return {
+    ...table,
+    rowCount: kept.length,
+    sourceRow: ints(table.sourceRow),
+    restoration: ints(table.restoration),
+    firstRow,
+    has: (field) => table.has(field),
+    category: (field) => {
+      const { labels, codes } = table.category(field)
+      return { labels, codes: ints(codes) }
+    },
+    number: (field) => {
+      const column = table.number(field)
+      return Float64Array.from(kept, (row) => column[row]!)
+    },
+    day: (field) => ints(table.day(field)),
+  }
+}

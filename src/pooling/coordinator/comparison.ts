@@ -1,0 +1,209 @@
+import { type Contrast, type Interval, isNumber, noInterval, notEstimable, type TestResult } from '../../core/estimate.js'
+import { betweenGroups } from '../../statistics/meta/summedScores.js'
+import { chiSquareUpperTail, normalUpperQuantile, studentTQuantile } from '../../statistics/numeric/distributions.js'
+import { nodeParts, type Sums } from '../protocol/layout.js'
+import { fewestSites, type Protocol } from '../protocol/protocol.js'
+import { crossing, through, throughWithSlopes } from './interpolation.js'
+
+/** Fewest practices from which an interval allows for differences between them. */
+export const fewestForBetween = 6
+
+/** Fewer patients with an event than this make the interval rest on the t distribution. */
+const fewPatients = 50
+
+/** The two groups set against each other. */
+export interface Comparison {
+  /** Practices in which both groups were at risk when something happened. */
+  readonly practices: number
+  readonly hazardRatio: Contrast
+  readonly rateRatio: Contrast
+  readonly logRank: TestResult
+  /** The same, with the variance summed over patients. */
+  readonly logRankByPatient: TestResult
+}
+
+/** The hazard ratio where practices may differ. */
+export type BetweenPractices =
+  | { readonly state: 'not-estimable'; readonly reason: string }
+  | {
+      readonly state: 'estimated'
+      readonly interval: Interval
+      /** Standard deviation of the practices' own log hazard ratios. */
+      readonly tau: number
+      readonly degreesOfFreedom: number
+      readonly standardError: number
+    }
+
+/** What of the log hazard ratio follows from the sums at the nodes. */
+interface Solved {
+  readonly log: number
+  readonly error: number
+  readonly information: number
+  readonly squaredScores: number
+  readonly squaredInformations: number
+}
+
+/** Compares the two groups from sums; where too few practices compare them, nothing of it may be shown. */
+export function comparisonOf(
+  sums: Sums,
+  protocol: Protocol,
+  endpoint: string,
+  shown: boolean,
+  { route, sites }: { readonly route: 'sums' | 'rows'; readonly sites: readonly unknown[] },
+): { readonly comparison: Comparison; readonly between: BetweenPractices } {
+  const read = (name: string): Float64Array => sums[`${endpoint}/${name}`]!
+  const practices = read('comparing')[0]!
+  const withEvent = read('patientsWithEventAll')[0]!
+  const fewest = route === 'rows' ? 1 : fewestSites
+  const enough = (shown || route === 'rows') && practices >= fewest && (route === 'rows' || withEvent >= protocol.threshold)
+  const about = {
+    n: read('restorations')[0]! + read('restorations')[1]!,
+    events: read('events')[0]! + read('events')[1]!,
+    clusters: read('patientsAll')[0]!,
+  }
+  const reason = enough
+    ? 'one group has no event, or the ratio lies beyond the range of the protocol'
+    : 'too few practices or patients compare the groups'
+  const solved = enough ? solvedAt(read('nodes'), protocol) : undefined
+  const digits = route === 'rows' ? (value: number): number => value : (value: number): number => Number(value.toPrecision(3))
+  const comparator = { group: protocol.groups.group, against: protocol.groups.against }
+  const common = { ...about, level: protocol.level, warnings: [], reference: 'pooled-sums', comparator }
+  const comparison: Comparison = {
+    practices: enough ? practices : 0,
+    hazardRatio: { ...common, ...hazardRatio(solved, protocol, withEvent, reason, digits) },
+    rateRatio: { ...common, ...rateRatio(read('mantelHaenszel'), protocol, enough, reason) },
+    logRank: test(enough, read('logRank')[0]!, read('logRank')[1]!, 'log-rank test stratified by clinic', about),
+    logRankByPatient: test(
+      enough,
+      read('logRank')[0]!,
+      read('logRank')[2]!,
+      'log-rank test stratified by clinic, variance robust by patient',
+      about,
+    ),
+  }
+  return { comparison, between: betweenPractices(solved, protocol, sites.length, practices, enough, digits) }
+}
+
+function solvedAt(nodes: Float64Array, protocol: Protocol): Solved | undefined {
+  const part = (name: (typeof nodeParts)[number]): readonly number[] =>
+    Array.from({ length: protocol.nodes.count }, (_one, j) => nodes[j * nodeParts.length + nodeParts.indexOf(name)]!)
+  const information = part('information')
+  const score = throughWithSlopes(part('score'), information.map((one) => -one), protocol)
+  const log = crossing(score, protocol)
+  if (log === undefined) return undefined
+  const at = (name: (typeof nodeParts)[number]): number => through(part(name), protocol)(log)
+  const total = at('information')
+  const squares = at('patientSquares')
+  if (!(total > 0.05) || !(squares > 0)) return undefined
+  return {
+    log,
+    error: Math.sqrt(squares) / total,
+    information: total,
+    squaredScores: at('siteScoreSquare'),
+    squaredInformations: at('siteInformationSquare'),
+  }
+}
+
+function hazardRatio(
+  solved: Solved | undefined,
+  protocol: Protocol,
+  patientsWithEvent: number,
+  reason: string,
+  digits: (value: number) => number,
+): Pick<Contrast, 'estimate' | 'interval' | 'method' | 'standardError'> {
+  const method = "Cox regression stratified by clinic, Efron's ties, variance robust by patient"
+  if (solved === undefined) return { estimate: notEstimable(reason), interval: noInterval(reason), method }
+  const { log } = solved
+  const error = digits(solved.error)
+  const few = patientsWithEvent < fewPatients
+  const critical =
+    few && patientsWithEvent > 2
+      ? studentTQuantile((1 + protocol.level) / 2, patientsWithEvent - 2)
+      : normalUpperQuantile((1 - protocol.level) / 2)
+  return {
+    estimate: digits(Math.exp(log)),
+    interval: {
+      lower: digits(Math.exp(log - critical * error)),
+      upper: digits(Math.exp(log + critical * error)),
+    },
+    standardError: { value: error, scale: 'log hazard ratio' },
+    method: few ? `${method}, t distribution` : method,
+  }
+}
+
+function rateRatio(
+  [above, below, spread]: Float64Array,
+  protocol: Protocol,
+  enough: boolean,
+  reason: string,
+): Pick<Contrast, 'estimate' | 'interval' | 'method' | 'standardError'> {
+  const method = 'rate ratio by Mantel and Haenszel, stratified by clinic; restorations as independent'
+  // Rounded sums below a part of 128 are none.
+  if (!enough || !(above! > 1 / 64) || !(below! > 1 / 64))
+    return { estimate: notEstimable(reason), interval: noInterval(reason), method }
+  const ratio = above! / below!
+  const error = Math.sqrt(spread! / (above! * below!))
+  const factor = Math.exp(normalUpperQuantile((1 - protocol.level) / 2) * error)
+  return {
+    estimate: ratio,
+    interval: { lower: ratio / factor, upper: ratio * factor },
+    standardError: { value: error, scale: 'log rate ratio' },
+    method,
+  }
+}
+
+function test(
+  enough: boolean,
+  score: number,
+  variance: number,
+  method: string,
+  about: Pick<TestResult, 'n' | 'events' | 'clusters'>,
+): TestResult {
+  const none = notEstimable(enough ? 'no event while both groups were at risk' : 'too few practices or patients compare the groups')
+  const statistic = enough && variance > 0 ? (score * score) / variance : none
+  return {
+    statistic,
+    degreesOfFreedom: 1,
+    pValue: isNumber(statistic) ? chiSquareUpperTail(statistic, 1) : none,
+    method,
+    ...about,
+    warnings: [],
+    reference: 'pooled-sums',
+  }
+}
+
+function betweenPractices(
+  solved: Solved | undefined,
+  { level }: Protocol,
+  sites: number,
+  practices: number,
+  enough: boolean,
+  digits: (value: number) => number,
+): BetweenPractices {
+  if (sites < fewestForBetween)
+    return { state: 'not-estimable', reason: `fewer than ${fewestForBetween} practices` }
+  if (!enough || solved === undefined) return { state: 'not-estimable', reason: 'there is no hazard ratio' }
+  const { information, squaredInformations } = solved
+  if (practices < fewestSites || squaredInformations >= 0.9 * information * information)
+    return { state: 'not-estimable', reason: 'one practice carries nearly all of the comparison' }
+  const found = betweenGroups(
+    {
+      estimate: solved.log,
+      groups: practices,
+      information,
+      squaredScores: Math.max(0, solved.squaredScores),
+      squaredInformations,
+    },
+    { level },
+  )
+  return {
+    state: 'estimated',
+    interval: {
+      lower: digits(Math.exp(found.interval.lower)),
+      upper: digits(Math.exp(found.interval.upper)),
+    },
+    tau: digits(Math.sqrt(found.tauSquared)),
+    degreesOfFreedom: found.degreesOfFreedom,
+    standardError: digits(found.standardError),
+  }
+}

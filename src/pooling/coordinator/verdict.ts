@@ -1,0 +1,151 @@
+import { isNumber, type Quantity } from '../../core/estimate.js'
+import type { Protocol } from '../protocol/protocol.js'
+import { horizonDay } from '../protocol/protocol.js'
+import type { BetweenPractices, Comparison } from './comparison.js'
+import type { GroupFigures, WithheldGroup } from './groupResult.js'
+
+/** What may be claimed. */
+export type VerdictName = 'lower' | 'higher' | 'open' | 'cannot-be-compared' | 'cannot-be-known'
+
+/** Something that bears on the claim, fixed beforehand. */
+export interface GroupObjection {
+  readonly code: 'practices-differ' | 'few-practices' | 'from-charts' | 'hazard-and-rate'
+  readonly effect: 'agrees' | 'weakens' | 'contradicts' | 'context'
+  readonly estimate?: number
+  readonly lower?: number
+  readonly upper?: number
+}
+
+/** The verdict with its reason. */
+export interface GroupVerdict {
+  readonly verdict: VerdictName
+  readonly reason?: 'few-events' | 'few-at-risk' | 'withheld' | 'no-ratio' | 'interval' | 'objection'
+  /** Horizon of the risks, in years: the longest at which ten restorations of each group are at risk. */
+  readonly years?: number
+  readonly risks?: {
+    readonly group: { readonly estimate: number; readonly lower: number; readonly upper: number }
+    readonly against: { readonly estimate: number; readonly lower: number; readonly upper: number }
+  }
+  /** Difference that the hazard ratio means for a comparator of the risk that was seen. */
+  readonly difference?: { readonly estimate: number; readonly lower: number; readonly upper: number }
+  readonly measuredShare?: number
+  readonly objections: readonly GroupObjection[]
+}
+
+/** Fewest events of which a comparison may speak, and fewest at risk in each group. */
+const fewestEvents = 10
+const fewestAtRisk = 10
+
+/** Least share of the group whose exposure was measured for a direction to be claimed. */
+const leastMeasured = 0.9
+
+interface VerdictParts {
+  readonly protocol: Protocol
+  readonly figures: readonly [GroupFigures | WithheldGroup, GroupFigures | WithheldGroup]
+  readonly comparison: Comparison
+  readonly between: BetweenPractices
+  /** Restorations, and those measured, by group. */
+  readonly measured: Float64Array
+  readonly restorations: Float64Array
+  readonly sites: number
+}
+
+/** What may be claimed from the sums, by the rules of one practice as far as sums allow. */
+export function verdictOf(parts: VerdictParts): GroupVerdict {
+  const [against, group] = parts.figures
+  if ('withheld' in against || 'withheld' in group)
+    return { verdict: 'cannot-be-known', reason: 'withheld', objections: [] }
+  const years = longestHorizon(against, group)
+  const measuredShare = share(parts.measured, parts.restorations)
+  const common = { measuredShare, ...risksAt(against, group, parts.comparison, years) }
+  if (against.events + group.events < fewestEvents)
+    return { verdict: 'cannot-be-known', reason: 'few-events', ...common, objections: [] }
+  if (years === undefined || fewestAfterHalfYear(against, group) < fewestAtRisk)
+    return { verdict: 'cannot-be-known', reason: 'few-at-risk', ...common, objections: [] }
+  const { estimate, interval } = parts.comparison.hazardRatio
+  if (!isNumber(estimate)) return { verdict: 'cannot-be-compared', reason: 'no-ratio', ...common, objections: [] }
+  const objections = objectionsOf(parts, estimate)
+  const direction = sideOf(interval.lower, interval.upper)
+  if (direction === undefined) return { verdict: 'open', reason: 'interval', ...common, objections }
+  const stopped = objections.some(({ effect }) => effect === 'contradicts')
+  return stopped
+    ? { verdict: 'open', reason: 'objection', ...common, objections }
+    : { verdict: direction, ...common, objections }
+}
+
+function share(part: Float64Array, whole: Float64Array): number {
+  const all = whole[0]! + whole[1]!
+  return all === 0 ? 0 : (part[0]! + part[1]!) / all
+}
+
+/** Side of 1 on which an interval of a ratio lies. */
+function sideOf(lower: Quantity, upper: Quantity): 'lower' | 'higher' | undefined {
+  if (isNumber(upper) && upper < 1) return 'lower'
+  if (isNumber(lower) && lower > 1) return 'higher'
+  return undefined
+}
+
+function objectionsOf(parts: VerdictParts, ratio: number): readonly GroupObjection[] {
+  const { between, sites, comparison } = parts
+  const direction = sideOf(comparison.hazardRatio.interval.lower, comparison.hazardRatio.interval.upper)
+  const found: GroupObjection[] = []
+  if (between.state === 'estimated') {
+    const { lower, upper } = between.interval
+    const same = direction !== undefined && sideOf(lower, upper) === direction
+    const limits = isNumber(lower) && isNumber(upper) ? { lower, upper } : {}
+    found.push({
+      code: 'practices-differ',
+      effect: direction === undefined ? 'context' : same ? 'agrees' : 'contradicts',
+      estimate: ratio,
+      ...limits,
+    })
+  } else found.push({ code: 'few-practices', effect: sites < 6 ? 'weakens' : 'context' })
+  const charted = 1 - parts.measured[1]! / Math.max(1, parts.restorations[1]!)
+  if (charted > 1 - leastMeasured) found.push({ code: 'from-charts', effect: 'contradicts', estimate: charted })
+  const { estimate } = comparison.rateRatio
+  if (isNumber(estimate))
+    found.push({
+      code: 'hazard-and-rate',
+      effect: Math.sign(Math.log(estimate)) === Math.sign(Math.log(ratio)) ? 'agrees' : 'weakens',
+      estimate,
+    })
+  return found
+}
+
+function longestHorizon(against: GroupFigures, group: GroupFigures): number | undefined {
+  const enough = ({ risks }: GroupFigures, years: number): boolean =>
+    risks.some((one) => one.years === years && one.atRisk >= fewestAtRisk && isNumber(one.estimate))
+  const wanted = group.risks.map(({ years }) => years).filter((years) => years <= 3)
+  return [...wanted].sort((left, right) => right - left).find((years) => enough(against, years) && enough(group, years))
+}
+
+function fewestAfterHalfYear(against: GroupFigures, group: GroupFigures): number {
+  const half = horizonDay(0.5)
+  const at = ({ curve }: GroupFigures): number => curve.find(({ day }) => day >= half)?.atRisk ?? 0
+  return Math.min(at(against), at(group))
+}
+
+function risksAt(
+  against: GroupFigures,
+  group: GroupFigures,
+  { hazardRatio }: Comparison,
+  years: number | undefined,
+): Pick<GroupVerdict, 'years' | 'risks' | 'difference'> {
+  if (years === undefined) return {}
+  const at = ({ risks }: GroupFigures) => {
+    const found = risks.find((one) => one.years === years)
+    if (found === undefined || !isNumber(found.estimate)) return undefined
+    const { lower, upper } = found.interval
+    return isNumber(lower) && isNumber(upper) ? { estimate: found.estimate, lower, upper } : undefined
+  }
+  const [own, other] = [at(group), at(against)]
+  if (own === undefined || other === undefined) return { years }
+  const { estimate, interval } = hazardRatio
+  const { lower, upper } = interval
+  const by = (ratio: number): number => (1 - other.estimate) - (1 - other.estimate) ** ratio
+  const difference =
+    isNumber(estimate) && isNumber(lower) && isNumber(upper)
+      ? { estimate: by(estimate), lower: by(lower), upper: by(upper) }
+      : undefined
+  return { years, risks: { group: own, against: other }, ...(difference === undefined ? {} : { difference }) }
+}
