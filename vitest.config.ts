@@ -13,6 +13,7 @@ const slow = [
   'tests/pooling/attacker.test.ts',
   'tests/pooling/gridsAgainstExact.test.ts',
   'tests/records/fuzz.test.ts',
+  'tests/records/intake/manyCorruptions.test.ts',
   'tests/report/examples.test.ts',
   'tests/report/leafletPrint.test.ts',
   'tests/report/pdf.test.ts',

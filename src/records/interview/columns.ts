@@ -417,6 +417,10 @@ function shareOfCodes(field: Field, column: TextColumn): number {
 
 /** Up to five values of a column, none that could say who a person is. */
 function samplesOf(column: TextColumn): readonly string[] {
+  // What is nearly unique and neither date nor number may be a code of a person under any header.
+  const filled = countsOf(column).reduce((sum, count, code) => sum + (code === 0 ? 0 : count), 0)
+  const plain = shareOf(column, (value) => isDateLike(value) || /^[\d.,]{1,6}(?:\s?\D{1,5})?$/.test(value))
+  if (filled > 5 && column.values.length - 1 > 0.4 * filled && plain < 0.8) return []
   const safe = column.values.filter(
     (value) =>
       !saysUnknown(value) &&

@@ -8,6 +8,7 @@ import { dayByMap } from '../understand/datesByMap.js'
 import { headerWords } from '../understand/headerWords.js'
 import { numberOfText, unitOf, withUnit } from '../understand/numbers.js'
 import { proposedSettings } from '../understand/proposeMap.js'
+import { turnedRound } from '../understand/readDates.js'
 import { unitFactor } from '../understand/unitFactors.js'
 import { notChecked } from '../understand/visitColumns.js'
 import type { ColumnAnswers } from './answers.js'
@@ -169,37 +170,15 @@ function askDates(talk: ColumnTalk, settings: Writable): void {
   askSwap(talk, settings)
 }
 
-/**
- * A spreadsheet that expects the month first turns "3.4.2021" into 4 March and leaves "25.4.2021" a text: then every true
- * date has a day up to 12, and every text one above.
- */
 function askSwap(talk: ColumnTalk, settings: Writable): void {
-  const { column, evidence } = talk
-  const counts = countsOf(column)
-  let low = 0
-  let high = 0
-  let texts = 0
-  column.values.forEach((value, code) => {
-    const iso = /^\d{4}-\d{2}-(\d{2})$/.exec(value)
-    const text = /^(\d{1,2})[-/. ]\d{1,2}[-/. ]\d{2,4}$/.exec(value)
-    if (iso !== null) {
-      if (Number(iso[1]) <= 12) low += counts[code]!
-      else high += counts[code]!
-    } else if (text !== null) texts += Number(text[1]) > 12 ? counts[code]! : Number.POSITIVE_INFINITY
-  })
-  const mixed = texts > 0 && Number.isFinite(texts) && low >= 2
-  if (high > 0 || settings.swapDates !== undefined || !(mixed || (texts === 0 && low >= 12))) return
-  evidence.push(
-    `every true date has a day up to 12${mixed ? `, and all ${texts} texts have one above` : ` (${low} of them)`}: a spreadsheet may have turned day and month round on entry`,
+  const turned = turnedRound(talk.column.values, countsOf(talk.column))
+  if (turned === 'no' || settings.swapDates !== undefined) return
+  const mixed = turned === 'mixed'
+  talk.evidence.push(
+    `every true date has a day up to 12${mixed ? ', and every date that is a text one above' : ''}: a spreadsheet may have turned day and month round on entry`,
   )
-  const answer = askOf(
-    talk,
-    'swapDates',
-    'have day and month been turned round in the true dates?',
-    yesOrNo,
-    mixed,
-  )
-  if (answer === true) settings.swapDates = true
+  const ask = 'have day and month been turned round in the true dates?'
+  settings.swapDates = askOf(talk, 'swapDates', ask, yesOrNo, mixed) === true
 }
 
 /** A unit that is not known, or that would put the values out of reach, is asked for. */

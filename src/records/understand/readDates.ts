@@ -20,9 +20,14 @@ export function readDates(field: Field, column: TextColumn, map?: MappedColumn):
   const bare = column.values
     .map((value) => meantBy(map?.values, value))
     .map((value) => (saysUnknown(value) ? '' : value))
-  if (map?.swapDates === true) swapIsoDates(bare)
   const faults: (ValueFault | undefined)[] = new Array(bare.length)
   const counts = countsOf(column)
+  if (map?.swapDates === true) swapIsoDates(bare)
+  else if (map?.swapDates === undefined && turnedRound(bare, counts) === 'mixed') {
+    bare.forEach((value, code) => {
+      if (isoDate.test(value)) faults[code] = mayBeTurned
+    })
+  }
   const verdict =
     stated === undefined ? dateOrderOf(bare, counts, typeof map?.twoDigitYearsFrom === 'number') : undefined
   const order = stated ?? (verdict?.state === 'decided' ? verdict.order : 'year-first')
@@ -42,10 +47,44 @@ export function readDates(field: Field, column: TextColumn, map?: MappedColumn):
   return { days: Int32Array.from(column.codes, (code) => days[code]!), order, faults }
 }
 
+const isoDate = /^(\d{4})-(\d{2})-(\d{2})$/
+
+const mayBeTurned: ValueFault = {
+  severity: 'stop',
+  code: 'dates-may-be-turned',
+  problem:
+    'every true date has a day up to 12, and every date that is a text one above: a spreadsheet may have turned day and month round on entry.',
+  expected: 'dates as they were meant.',
+  mend: 'answer the question on turned dates in holdfast map ("swapDates": true or false).',
+}
+
+/**
+ * Whether the values look as if a spreadsheet had turned day and month round on entry. One that expects the month first
+ * makes 4 March of "3.4.2021" and leaves "25.4.2021" a text: then every true date has a day up to 12 and every text one
+ * above (`mixed`). True dates alone, a dozen or more and none above 12, are doubtful too (`dates-alone`).
+ */
+export function turnedRound(
+  values: readonly string[],
+  counts: ArrayLike<number>,
+): 'mixed' | 'dates-alone' | 'no' {
+  let dates = 0
+  let texts = 0
+  for (let code = 0; code < values.length; code++) {
+    if (counts[code] === 0) continue
+    const iso = isoDate.exec(values[code]!)
+    const text = /^(\d{1,2})[-/. ]\d{1,2}[-/. ]\d{2,4}$/.exec(values[code]!)
+    if ((iso !== null && Number(iso[3]) > 12) || (text !== null && Number(text[1]) <= 12)) return 'no'
+    if (iso !== null) dates += counts[code]!
+    if (text !== null) texts += counts[code]!
+  }
+  if (texts > 0 && dates >= 3) return 'mixed'
+  return texts === 0 && dates >= 12 ? 'dates-alone' : 'no'
+}
+
 /** Puts back true dates whose day and month a spreadsheet has turned round on entry; texts it could not turn stand. */
 function swapIsoDates(bare: string[]): void {
   bare.forEach((value, code) => {
-    const iso = /^(\d{4})-(\d{2})-(\d{2})$/.exec(value)
+    const iso = isoDate.exec(value)
     if (iso !== null && Number(iso[3]) <= 12) bare[code] = `${iso[1]}-${iso[3]}-${iso[2]}`
   })
 }
