@@ -226,7 +226,7 @@ function assembled(
     checked: rows.length,
     neverChecked: selection.neverChecked,
     competingBeyondRecall: ends.filter((end) => end.beyondRecall).length,
-    looks: looksAccount(cohort, history, selection),
+    looks: looksAccount(cohort, history, selection, records.quality.withdrawnRestorations ?? 0),
     eventsOnDayZero: ends.filter((end) => end.status === restorationStatus.endpoint && end.day === 0).length,
     exposure: exposureGroups.map((group, code) => ({
       group,
@@ -263,7 +263,12 @@ function unknownOutcomes(
 }
 
 /** Account of the looks behind a cohort. */
-function looksAccount(cohort: LooksColumns, history: RestorationHistory, selection: Selection): LooksAccount {
+function looksAccount(
+  cohort: LooksColumns,
+  history: RestorationHistory,
+  selection: Selection,
+  withdrawn: number,
+): LooksAccount {
   let events = 0
   let eventsWithCleanLook = 0
   let deliveryDayOnly = 0
@@ -286,11 +291,11 @@ function looksAccount(cohort: LooksColumns, history: RestorationHistory, selecti
     foundOutsideLook: outside,
     findingsNotCounted: [...selection.rows, ...selection.unknownRows].filter(found).length,
     deliveryDayOnly,
-    eligible: selection.rows.length + selection.unknownRows.length,
-    outcomeUnreadable: selection.unknownRows.filter(
-      (row) => selection.leftOutFor(row) === 'outcome-unreadable',
-    ).length,
-    leftOut: selection.unknownRows.length + deliveryDayOnly,
+    eligible: selection.rows.length + selection.unknownRows.length + withdrawn,
+    outcomeUnreadable:
+      selection.unknownRows.filter((row) => selection.leftOutFor(row) === 'outcome-unreadable').length +
+      withdrawn,
+    leftOut: selection.unknownRows.length + deliveryDayOnly + withdrawn,
   }
 }
 

@@ -72,6 +72,11 @@ export interface QualityReport {
   readonly problems: readonly RecordProblem[]
   /** What the user had set aside by name (`--set-aside`), with the rows that it left out; absent where nothing was. */
   readonly setAsideByName?: readonly { readonly code: string; readonly count: number }[]
+  /**
+   * Restorations that were left out by the user's word since something of them cannot be read: unknown, never "nothing
+   * happened". Absent where there is none.
+   */
+  readonly withdrawnRestorations?: number
   /** Rows read and rows set aside, by table. */
   readonly rows: Readonly<Record<TableName, { readonly read: number; readonly setAside: number }>>
   readonly completeness: readonly FieldCompleteness[]

@@ -164,6 +164,17 @@ describe('what comparisons of follow-up need', () => {
   })
 })
 
+describe('restorations that the user set aside since they cannot be read', () => {
+  it('are unknown: they count among the eligible and the left out', () => {
+    const records = recordsOf({
+      restorations: [crown('a'), crown('b')],
+      visits: [check('a', 100), check('b', 100)],
+    })
+    const { summary } = buildCohort({ ...records, quality: { ...records.quality, withdrawnRestorations: 3 } })
+    expect(summary.looks).toMatchObject({ eligible: 5, outcomeUnreadable: 3, leftOut: 3 })
+  })
+})
+
 describe('blanking ticks', () => {
   it('changes no time, no event and no last clean look, whichever ticks are blanked', () => {
     const random = randomStream(20261129, 1)

@@ -16,6 +16,7 @@ export interface ValidatedTables {
   readonly tightenings: LinkedTable
   readonly visits: LinkedTable
   readonly rows: QualityReport['rows']
+  readonly withdrawnRestorations: number
   readonly completeness: Omit<QualityReport, 'problems' | 'rows'>
 }
 
@@ -58,7 +59,7 @@ export function validate(
     ...(byClinic.length === 0 ? {} : { completenessByClinic: byClinic }),
     ...(byTightening.length === 0 ? {} : { completenessByTighteningGroup: byTightening }),
   }
-  return { ...tablesKept, rows, completeness }
+  return { ...tablesKept, rows, withdrawnRestorations: restorations.withdrawn.size, completeness }
 }
 
 /** Leaves out the restorations whose outcome or exposure the user has set aside by name. */

@@ -138,7 +138,9 @@ function qualityOf(
   setAsideByName: readonly { readonly code: string; readonly count: number }[],
 ): QualityReport {
   const named = setAsideByName.length === 0 ? {} : { setAsideByName }
-  return deepFreeze({ problems, ...named, rows: validated.rows, ...validated.completeness })
+  const { withdrawnRestorations } = validated
+  const withdrawn = withdrawnRestorations === 0 ? {} : { withdrawnRestorations }
+  return deepFreeze({ problems, ...named, ...withdrawn, rows: validated.rows, ...validated.completeness })
 }
 
 function recordSet(
