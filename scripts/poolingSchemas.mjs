@@ -8,15 +8,19 @@
 import { writeFileSync } from 'node:fs'
 import { join, resolve } from 'node:path'
 import { z } from 'zod'
-import { protocolSchema } from '../dist/pooling/protocol.js'
-import { answerSchema, requestSchema, summarySchema } from '../dist/pooling/summarySchema.js'
+import { messageSchemas } from '../dist/pooling/protocol/messages.js'
+import { protocolSchema } from '../dist/pooling/protocol/protocol.js'
 
 const folder = resolve(import.meta.dirname, '../docs/schema')
 const schemas = {
   'protocol.schema.json': ['Protocol of a study group', protocolSchema],
-  'site-summary.schema.json': ['Site summary: what leaves a practice', summarySchema],
-  'round-request.schema.json': ['Request of the coordinator for one round of the model', requestSchema],
-  'round-answer.schema.json': ['Answer of a site to one round of the model', answerSchema],
+  'group-ready.schema.json': ['Ready note of a practice', messageSchemas.ready],
+  'group-list.schema.json': ['List of a study group: who sums, over what', messageSchemas.list],
+  'group-answer.schema.json': ['Masked answer of a practice', messageSchemas.answer],
+  'group-void.schema.json': ['Void: a practice will not answer a list', messageSchemas.void],
+  'group-totals.schema.json': ['Sums over all practices of a list', messageSchemas.totals],
+  'group-round.schema.json': ['Request for one round of the model', messageSchemas.round],
+  'group-objection.schema.json': ['Objection to printing cells', messageSchemas.objection],
 }
 const texts = Object.fromEntries(
   Object.entries(schemas).map(([name, [title, schema]]) => {

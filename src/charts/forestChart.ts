@@ -1,6 +1,6 @@
-import type { Quantity } from '../core/estimate.js'
+import { isNumber } from '../core/estimate.js'
 import { formatInterval, formatQuantity, formatRatio } from '../core/format.js'
-import type { PooledSynthesis, SiteRatio } from '../pooling/pooledSynthesis.js'
+import type { EndpointResult, OpenSites } from '../pooling/coordinator/groupResult.js'
 import { ratioAxis } from './contrastAxes.js'
 import { contrastRow } from './contrastRow.js'
 import { type IntervalRow, intervalPlot, rowsInWords } from './intervalPlot.js'
@@ -9,58 +9,50 @@ import { type FigureOptions, groupMark } from './theme.js'
 import { groupName, levelInWords, lowerFirst, printable } from './words.js'
 
 /**
- * Vega-Lite specification of a forest plot: the rate ratio of each site, those of all together, and where a new clinic
- * would be expected, on a logarithmic axis.
+ * Vega-Lite specification of a forest plot: the hazard ratio of each practice that lets its figures be shown, that of all
+ * practices together, and the interval that allows for practices that differ, on a logarithmic axis.
  *
- * @param synthesis synthesis over the sites
+ * @param result result of one endpoint of a study group
  * @param options size (default page), generated (default false)
  */
-export function forestChart(synthesis: PooledSynthesis, options: FigureOptions = {}): ChartSpecification {
-  const { group, against } = synthesis.random.comparator
-  const { color } = contrastRow('', synthesis.random, formatRatio)
+export function forestChart(result: EndpointResult, options: FigureOptions = {}): ChartSpecification {
+  const { hazardRatio } = result.comparison
+  const { group, against } = hazardRatio.comparator
   const rows = [
-    ...synthesis.sites.map((site) => siteRow(site)),
-    contrastRow('all sites, common effect', synthesis.common, formatRatio),
-    contrastRow('all sites, random effects', synthesis.random, formatRatio),
-    predictionRow(synthesis, color),
+    ...result.open.sites.map(siteRow),
+    contrastRow('all practices', hazardRatio, formatRatio),
+    ...(result.between.state === 'estimated'
+      ? [
+          contrastRow(
+            'all, allowed to differ',
+            { ...hazardRatio, interval: result.between.interval },
+            formatRatio,
+          ),
+        ]
+      : []),
   ]
-  const heading = `Rate ratio, ${lowerFirst(groupName(group))} against ${lowerFirst(groupName(against))}, by site`
+  const heading = `Hazard ratio, ${lowerFirst(groupName(group))} against ${lowerFirst(groupName(against))}, by practice`
   return intervalPlot({
     size: options.size ?? 'page',
     generated: options.generated ?? false,
     heading,
-    description: `${heading}, with ${levelInWords(synthesis.random.level)} intervals. ${rowsInWords(rows)}.`,
+    description: `${heading}, with ${levelInWords(hazardRatio.level)} intervals. ${rowsInWords(rows)}.`,
     rows,
-    axis: { ...ratioAxis(rows, group), title: 'Rate ratio (logarithmic scale)' },
+    axis: { ...ratioAxis(rows, group), title: 'Hazard ratio (logarithmic scale)' },
     notes: [],
   })
 }
 
-function siteRow(site: SiteRatio): IntervalRow {
+function siteRow({ name, hazardRatio, interval }: OpenSites['sites'][number]): IntervalRow {
+  const has = isNumber(hazardRatio)
   return {
-    label: printable(site.clinic),
-    value: site.ratio,
-    lower: site.lower,
-    upper: site.upper,
-    hasInterval: true,
-    text: `${formatRatio(site.ratio)} (${formatInterval(site, formatRatio)})`,
+    label: printable(name),
+    value: has ? hazardRatio : undefined,
+    lower: isNumber(interval.lower) ? interval.lower : 0,
+    upper: isNumber(interval.upper) ? interval.upper : Number.POSITIVE_INFINITY,
+    hasInterval: has,
+    text: `${formatQuantity(hazardRatio, formatRatio)}${has ? ` (${formatInterval(interval, formatRatio)})` : ''}`,
     open: true,
     color: groupMark('all').ink.light,
-  }
-}
-
-function predictionRow({ predictionInterval }: PooledSynthesis, color: string): IntervalRow {
-  const { lower, upper } = predictionInterval
-  const has = typeof lower === 'number' || typeof upper === 'number'
-  const end = (limit: Quantity, open: number): number => (typeof limit === 'number' ? limit : open)
-  return {
-    label: 'a new clinic like these',
-    value: undefined,
-    lower: end(lower, 0),
-    upper: end(upper, Number.POSITIVE_INFINITY),
-    hasInterval: has,
-    text: has ? formatInterval(predictionInterval, formatRatio) : formatQuantity(lower, formatRatio),
-    open: false,
-    color,
   }
 }

@@ -1,6 +1,6 @@
 import { isNumber } from '../core/estimate.js'
 import { formatRatio } from '../core/format.js'
-import type { FunnelLimit, PooledSynthesis } from '../pooling/pooledSynthesis.js'
+import type { SiteFunnel } from '../pooling/coordinator/siteFunnel.js'
 import { ratioAxis } from './contrastAxes.js'
 import { edgePx, footLayers, framed, headingLayers, headingLines, plotWidth, textLayer } from './frame.js'
 import type { IntervalRow } from './intervalPlot.js'
@@ -12,19 +12,19 @@ import { groupName, levelInWords, lowerFirst } from './words.js'
 const errorSteps = [0.05, 0.1, 0.2, 0.5, 1, 2]
 
 /**
- * Vega-Lite specification of the funnel of the sites: the rate ratio of each against its standard error, the most certain
+ * Vega-Lite specification of the funnel of the sites: the hazard ratio of each against its standard error, the most certain
  * on top, with the limits within which sites lie at the level if all have the common ratio. Sites are not named: the
  * funnel is about the whole, not about a place in a list.
  *
- * @param synthesis synthesis over the sites
+ * @param funnel funnel of the practices that let their figures be shown, as `siteFunnel` gives it
  * @param options size (default page), generated (default false)
  */
-export function siteFunnelChart(synthesis: PooledSynthesis, options: FigureOptions = {}): ChartSpecification {
+export function siteFunnelChart(funnel: SiteFunnel, options: FigureOptions = {}): ChartSpecification {
   const size = options.size ?? 'page'
   const measures = figureMeasures[size]
   const { leadPx, widthPx, smallTextPx } = measures
-  const { group, against } = synthesis.common.comparator
-  const level = levelInWords(synthesis.common.level)
+  const { group, against } = funnel.common.comparator
+  const level = levelInWords(funnel.common.level)
   const title = `Sites by certainty, ${lowerFirst(groupName(group))} against ${lowerFirst(groupName(against))}`
   const heading = headingLines(title, size)
   const margins = {
@@ -35,8 +35,8 @@ export function siteFunnelChart(synthesis: PooledSynthesis, options: FigureOptio
   }
   const width = plotWidth(size, margins)
   const height = Math.round(width * 0.5)
-  const ratios = synthesis.sites.map(({ ratio }) => ratio)
-  const deepest = Math.max(...synthesis.sites.map(({ standardError }) => standardError))
+  const ratios = funnel.sites.map(({ ratio }) => ratio)
+  const deepest = Math.max(...funnel.sites.map(({ standardError }) => standardError))
   const step = errorSteps.find((one) => deepest / one <= 5) ?? 5
   const bottom = step * Math.ceil((deepest * 1.02) / step)
   const axis = ratioAxis(ratios.map(rowAt), group)
@@ -70,20 +70,20 @@ export function siteFunnelChart(synthesis: PooledSynthesis, options: FigureOptio
     size,
     margins: { ...margins, bottom: axisPx + foot.heightPx + edgePx },
     plotHeightPx: height,
-    description: `${title}. ${synthesis.sites
+    description: `${title}. ${funnel.sites
       .map(
-        ({ clinic, ratio, standardError }) =>
-          `${clinic}: ratio ${formatRatio(ratio)}, standard error ${formatRatio(standardError)}`,
+        ({ name, ratio, standardError }) =>
+          `${name}: ratio ${formatRatio(ratio)}, standard error ${formatRatio(standardError)}`,
       )
       .join('. ')}.`,
     layers: [
-      ...limitLayers(synthesis, axis.domain, bottom, x, y),
-      ...synthesis.sites.map(({ ratio, standardError }) =>
+      ...limitLayers(funnel, axis.domain, bottom, x, y),
+      ...funnel.sites.map(({ ratio, standardError }) =>
         pointLayer(ratio, standardError, x, y, measures.textPx),
       ),
       ...headingLayers(heading, measures, margins),
       textLayer({
-        text: 'Rate ratio (logarithmic scale)',
+        text: 'Hazard ratio (logarithmic scale)',
         x: width / 2,
         y: height + smallTextPx + 13 + leadPx / 2,
         align: 'center',
@@ -130,16 +130,16 @@ function pointLayer(
 
 /** The common ratio upright, and the limits on either side, cut where they leave the picture. */
 function limitLayers(
-  { common, funnelLimits }: PooledSynthesis,
+  { common, limits }: SiteFunnel,
   domain: readonly [number, number],
   bottom: number,
   x: ChannelDefinition,
   y: ChannelDefinition,
 ): readonly ChartLayer[] {
   if (!isNumber(common.estimate)) return []
-  const within = (limit: FunnelLimit): boolean =>
+  const within = (limit: SiteFunnel['limits'][number]): boolean =>
     limit.error <= bottom && limit.lower >= domain[0] && limit.upper <= domain[1]
-  const rows = funnelLimits.filter(within)
+  const rows = limits.filter(within)
   const line = (name: string, values: { ratio: number; error: number }[], dashed: boolean): ChartLayer => ({
     name,
     data: { values },

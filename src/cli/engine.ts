@@ -1,9 +1,8 @@
-import { mkdtemp, rm, stat } from 'node:fs/promises'
+import { mkdtemp, rm, stat, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { basename, extname, join } from 'node:path'
 import { RecordError, UsageError } from '../core/errors.js'
-import type { Protocol } from '../pooling/protocol.js'
-import type { Ask } from '../pooling/sqlSource.js'
+import type { Protocol } from '../pooling/protocol/protocol.js'
 import {
   identifier,
   literal,
@@ -11,18 +10,21 @@ import {
   type RowsSource,
   rowColumns,
   rowsQuery,
+  type ScoreRow,
   statusCode,
-} from '../pooling/sqlText.js'
+} from '../pooling/site/countedSql.js'
 
 /** Memory that the embedded engine may use before it writes to the disk. */
 const memoryLimit = '1200MB'
 
-/** Rows at risk of a file inside the embedded engine. */
+/** Asks the engine. */
+export type Ask = (sql: string) => Promise<readonly Readonly<Record<string, unknown>>[]>
+
+/** Rows at risk of a file inside the embedded engine, in the table `rows_asked_for`. */
 export interface OpenEngine {
   readonly ask: Ask
-  readonly table: string
-  readonly clinics: readonly string[]
-  readonly lateEntries: boolean
+  /** Puts scores into the table `given_scores`. */
+  giveScores(scores: readonly ScoreRow[], size: number): Promise<void>
   close(): Promise<void>
 }
 
@@ -49,22 +51,34 @@ export async function openEngine(file: string, protocol: Protocol): Promise<Open
     instance.closeSync()
     await rm(folder, { recursive: true, force: true })
   }
-  const ask: Ask = async (sql) =>
-    (await read(sql)).map((row) =>
-      Object.fromEntries(Object.entries(row).map(([name, value]) => [name, Number(value)])),
+  const ask: Ask = (sql) => read(sql)
+  const giveScores = async (scores: readonly ScoreRow[], size: number): Promise<void> => {
+    const path = join(folder, 'scores.csv')
+    const names = Array.from({ length: size }, (_one, j) => `s${j}`)
+    const lines = scores.map(({ clinic, side, status, day, scores: own }) =>
+      [`"${clinic.replaceAll('"', '""')}"`, side, status, day, ...own].join(','),
     )
+    await writeFile(path, `${['clinic', 'side', 'status', 'day', ...names].join(',')}\n${lines.join('\n')}\n`)
+    const types = [
+      `'clinic': 'VARCHAR'`,
+      `'side': 'INTEGER'`,
+      `'status': 'INTEGER'`,
+      `'day': 'DOUBLE'`,
+      ...names.map((name) => `'${name}': 'DOUBLE'`),
+    ]
+    await connection.run(
+      `CREATE TABLE given_scores AS SELECT * FROM read_csv(${literal(path)}, header = true, columns = {${types.join(', ')}})`,
+    )
+  }
   try {
     const described = await read(`DESCRIBE SELECT * FROM ${reader}`)
     const columns = described.map((row) => String(row.column_name))
     const source = { relation: reader, columns, name: siteName(file) }
     await requireRows(ask, source, protocol, basename(file))
-    await connection.run(`CREATE TABLE at_risk AS ${rowsQuery(protocol, source)}`)
-    const clinics = (await read('SELECT DISTINCT clinic FROM at_risk ORDER BY clinic')).map((row) =>
-      String(row.clinic),
-    )
-    if (clinics.length === 0) throw nobodyAtRisk()
-    const [late] = await ask('SELECT COUNT(*) AS late FROM at_risk WHERE entry_day > 0')
-    return { ask, table: 'at_risk', clinics, lateEntries: late!.late! > 0, close }
+    await connection.run(`CREATE TABLE rows_asked_for AS ${rowsQuery(protocol, source)}`)
+    const [all] = await ask('SELECT COUNT(*) AS n FROM rows_asked_for')
+    if (Number(all!.n) === 0) throw nobodyAtRisk()
+    return { ask, giveScores, close }
   } catch (error) {
     await close()
     throw error
@@ -115,10 +129,11 @@ async function requireRows(ask: Ask, source: RowsSource, protocol: Protocol, fil
   const repeats = `COUNT(*) - COUNT(DISTINCT ${name('restoration')}) AS repeats`
   const [found] = await ask(`SELECT COUNT(*) AS n, ${repeats}, ${counts.join(', ')} FROM ${source.relation}`)
   Object.keys(faults).forEach((words, i) => {
-    const count = found![`fault_${i}`]!
+    const count = Number(found![`fault_${i}`])
     if (count > 0) throw badRows(file, `${count} rows ${words}`)
   })
-  if (found!.repeats! > 0) throw badRows(file, `${found!.repeats} rows repeat a restoration, or have none`)
+  if (Number(found!.repeats) > 0)
+    throw badRows(file, `${found!.repeats} rows repeat a restoration, or have none`)
 }
 
 function badRows(file: string, what: string): RecordError {

@@ -17,6 +17,7 @@ import { addRecall } from './commands/recall.js'
 import { addShare } from './commands/share.js'
 import { addTemplate } from './commands/template.js'
 import { addVerify } from './commands/verify.js'
+import { addVoid } from './commands/void.js'
 import { reportFailure } from './failure.js'
 
 /** Runs one command and answers with the exit code: 0 well, 1 the data, 2 the call, 3 a fault of the software. */
@@ -41,6 +42,7 @@ export async function run(words: readonly string[]): Promise<number> {
     addDeidentify,
     addMerge,
     addShare,
+    addVoid,
     addPool,
     addDemo,
     addVerify,

@@ -4,10 +4,4 @@ export { type FrameRow, type FrameSource, type FrameValue, fromFrame, toFrame } 
 export type { FrameLike } from './frameTable.js'
 export { openRecords, writeReport, writeStudyGroupReport } from './practice.js'
 export { saveChart } from './saveChart.js'
-export {
-  poolSummaries,
-  type ShareOptions,
-  type StudyGroup,
-  type StudySite,
-  shareSummaries,
-} from './studyGroup.js'
+export { type GroupOptions, playStudyGroup, type StudyGroup } from './studyGroup.js'

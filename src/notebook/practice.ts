@@ -1,6 +1,6 @@
 import type { AuditResult } from '../analysis/audit.js'
 import { isoFromDay } from '../core/calendar.js'
-import type { PooledResult } from '../pooling/combine.js'
+import type { PooledResult } from '../pooling/coordinator/groupResult.js'
 import type { RecordSet } from '../records/dataset.js'
 import { readRecords } from '../records/read/readDataset.js'
 import type { AuditKind } from '../report/auditKindNames.js'
@@ -44,15 +44,14 @@ export async function writeReport(
 /**
  * Writes the report of a study group to a folder, as `writeReport` does that of an audit.
  *
- * @param result result of `combineSummaries` or `poolRows`
- * @param options folder to write to; the date of making (ISO) to print, by default that of the machine; whether rows
- *   themselves were pooled (default false)
+ * @param result pooled result of `playStudyGroup`, or of `poolRows`
+ * @param options folder to write to; the date of making (ISO) to print, by default that of the machine
  * @throws UsageError where the folder holds something else than an earlier report
  */
 export async function writeStudyGroupReport(
   result: PooledResult,
-  options: { readonly outDir: string; readonly date?: string; readonly rows?: boolean },
+  options: { readonly outDir: string; readonly date?: string },
 ): Promise<WrittenReport> {
-  const { outDir, date = isoFromDay(today()), rows = false } = options
-  return writeReportApart(pooledReport(result, { date, version, rows }), { outDir })
+  const { outDir, date = isoFromDay(today()) } = options
+  return writeReportApart(pooledReport(result, { date, version }), { outDir })
 }

@@ -8,8 +8,7 @@ import { retentionChart } from '../charts/retentionChart.js'
 import { type ChartSpecification, chartSchema } from '../charts/specification.js'
 import type { Cohort } from '../cohort/cohort.js'
 import type { Estimate, TestResult } from '../core/estimate.js'
-import type { PooledResult } from '../pooling/combine.js'
-import type { SiteSummary } from '../pooling/summarySchema.js'
+import type { PooledResult } from '../pooling/coordinator/groupResult.js'
 import type { RecordSet } from '../records/dataset.js'
 import { documentOfKind } from '../report/auditKinds.js'
 import { plainText, type ReportDocument, type Section } from '../report/document.js'
@@ -19,7 +18,7 @@ import { estimateSentence, testSentence } from './estimateWords.js'
 import { frameTable, isFrame } from './frameTable.js'
 import type { MimeBundle } from './mimeOutput.js'
 import { plainTables } from './plainTables.js'
-import { pooledTables, siteSummaryTable } from './pooledTables.js'
+import { pooledTables } from './pooledTables.js'
 import {
   cohortTable,
   comparisonTable,
@@ -48,7 +47,6 @@ export async function bundleOf(value: object): Promise<MimeBundle | undefined> {
   if (isIncidence(value)) return tableBundle(incidenceTable(value))
   if (isComparison(value)) return tableBundle(comparisonTable(value))
   if (isWhatElse(value)) return tablesBundle([factorsTable(value), sitesTable(value)])
-  if (isSummary(value)) return tableBundle(siteSummaryTable(value))
   if (isPooled(value)) return tablesBundle(pooledTables(value))
   if (isEstimate(value)) return sentence(estimateSentence(value))
   if (isTest(value)) return sentence(testSentence(value))
@@ -146,12 +144,8 @@ function isWhatElse(value: object): value is WhatElseMatters {
   return has(value, 'factors', 'leftOut', 'sites', 'coefficients')
 }
 
-function isSummary(value: object): value is SiteSummary {
-  return has(value, 'format', 'clinic', 'blocks', 'threshold', 'checksum')
-}
-
 function isPooled(value: object): value is PooledResult {
-  return has(value, 'protocol', 'sites', 'overall', 'rates', 'rateRatio', 'model')
+  return has(value, 'protocol', 'protocolHash', 'route', 'sites', 'endpoints')
 }
 
 function isEstimate(value: object): value is Estimate {

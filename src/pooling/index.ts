@@ -1,19 +1,9 @@
-export { answerRound } from './answerRound.js'
-export {
-  combineSummaries,
-  type PooledRate,
-  type PooledResult,
-  type PooledSite,
-} from './combine.js'
-export { answerKind, requestKind, summaryKind } from './kinds.js'
-export type { PooledCurve, PooledHorizon, PooledStep } from './pooledCurves.js'
-export type { PooledHazardRatio, PooledModel, Round } from './pooledModel.js'
-export { poolRows } from './pooledRows.js'
-export type { PooledSynthesis, SiteRatio } from './pooledSynthesis.js'
-export { type AgreedProtocol, exampleProtocol, type Protocol, readProtocol } from './protocol.js'
-export type { ReleaseRecord } from './releases.js'
-export { readSealed } from './seal.js'
-export { type SiteComparison, siteComparisons } from './siteComparison.js'
-export { protocolDefinition, type SiteRows, siteRows } from './siteRows.js'
-export { type MadeSummary, makeSiteSummary, type SummaryOptions } from './siteSummary.js'
-export type { RoundAnswer, RoundRequest, SiteSummary } from './summarySchema.js'
+export type { BetweenPractices, Comparison } from './coordinator/comparison.js'
+export type { GroupFigures } from './coordinator/figures.js'
+export type { EndpointResult, PooledResult } from './coordinator/groupResult.js'
+export { type ClinicRows, poolRows, rowsByClinic } from './coordinator/poolRows.js'
+export { siteFunnel } from './coordinator/siteFunnel.js'
+export type { GroupVerdict } from './coordinator/verdict.js'
+export { listCode } from './protocol/listCode.js'
+export { type AgreedProtocol, exampleProtocol, type Protocol, readProtocol } from './protocol/protocol.js'
+export { protocolDefinition, releaseRows, type SiteRows } from './site/siteRows.js'

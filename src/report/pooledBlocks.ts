@@ -1,243 +1,269 @@
 import { forestChart } from '../charts/forestChart.js'
-import { pooledRetentionChart } from '../charts/pooledRetentionChart.js'
+import { groupRiskChart } from '../charts/groupRiskChart.js'
 import { siteFunnelChart } from '../charts/siteFunnelChart.js'
 import { yearsInWords } from '../charts/words.js'
 import { isNumber } from '../core/estimate.js'
-import type { PooledResult } from '../pooling/combine.js'
-import { twoSizes } from './captioned.js'
+import type { GroupFigures } from '../pooling/coordinator/figures.js'
+import type { EndpointResult, PooledResult } from '../pooling/coordinator/groupResult.js'
+import { siteFunnel } from '../pooling/coordinator/siteFunnel.js'
+import { captionedTable, twoSizes } from './captioned.js'
 import {
   estimateCell,
   estimateColumn,
   foreignCell,
   numberCell,
   numberColumn,
+  phraseCell,
   quantityCell,
   textColumn,
   wordCell,
 } from './cells.js'
 import type { Citations } from './citation.js'
-import type { Figure, Table } from './document.js'
+import type { Block, Cell, Figure, Table } from './document.js'
 import { pooledWords } from './wording/pooledWords.js'
 
 const { columns } = pooledWords
 
-/** One line a site. */
-export function sitesTable(result: PooledResult, cite: Citations): Table {
-  return {
-    kind: 'table',
-    id: 'table-sites',
-    caption: 'Sites of the study group',
+/** Where the figures of a group, or of both, stand; withheld ones left out. */
+function shownGroups(
+  result: EndpointResult,
+): readonly { readonly path: string; readonly figures: GroupFigures }[] {
+  return [
+    { path: 'groups.1', figures: result.groups[1] },
+    { path: 'groups.0', figures: result.groups[0] },
+    { path: 'all', figures: result.all },
+  ].filter((one): one is { path: string; figures: GroupFigures } => !('withheld' in one.figures))
+}
+
+/** Practices, and whether their own figures are shown. */
+export function sitesTable(result: PooledResult): Table {
+  return captionedTable('practices', 'Practices of the study group', {
+    columns: [textColumn(columns.site), textColumn(columns.shown)],
+    rows: result.sites.map(({ name, open }) => [
+      foreignCell(name),
+      wordCell(open ? pooledWords.open : pooledWords.closed),
+    ]),
+  })
+}
+
+/** Sizes and rates of the groups. */
+export function groupsTable(result: EndpointResult, at: string, cite: Citations): Block {
+  const shown = shownGroups(result)
+  if (shown.length === 0) return { kind: 'paragraph', tone: 'plain', content: [pooledWords.withheld] }
+  return captionedTable(`${result.endpoint}-groups`, 'What was seen', {
     columns: [
-      textColumn(columns.site),
-      numberColumn(columns.release),
+      textColumn(columns.group),
       numberColumn(columns.restorations),
       numberColumn(columns.patients),
+      numberColumn(columns.practices),
       numberColumn(columns.events),
-      numberColumn(columns.years),
-      numberColumn(columns.intervals),
-      textColumn(columns.compares),
-    ],
-    rows: result.sites.map((site, i) => [
-      foreignCell(site.clinic),
-      numberCell(cite, `sites.${i}.release`, 'whole'),
-      numberCell(cite, `sites.${i}.restorations`, 'count'),
-      quantityCell(cite, `sites.${i}.patients`, 'count'),
-      numberCell(cite, `sites.${i}.events`, 'count'),
-      numberCell(cite, `sites.${i}.restorationYears`, 'restoration-years'),
-      numberCell(cite, `sites.${i}.intervals`, 'count'),
-      wordCell(site.comparesGroups ? pooledWords.yes : pooledWords.no),
-    ]),
-    notes: result.sites.every(({ comparesGroups }) => comparesGroups) ? [] : [[pooledWords.notApart]],
-  }
-}
-
-/** Curves of the groups. */
-export function retentionFigure(result: PooledResult): Figure {
-  const notes = result.overall.spread.length > 0 ? [[pooledWords.spreadNote]] : []
-  return twoSizes(
-    'pooled-retention',
-    'Pooled retention',
-    result.generated,
-    (options) => pooledRetentionChart(result, options),
-    notes,
-  )
-}
-
-/** Retention at the horizons, both readings. */
-export function horizonTable(result: PooledResult, cite: Citations, exact: boolean): Table {
-  const curves = [
-    { curve: result.overall, path: 'overall' },
-    ...result.byGroup.map((curve, i) => ({ curve, path: `byGroup.${i}` })),
-  ]
-  return {
-    kind: 'table',
-    id: 'table-pooled-retention',
-    caption: 'Retention at the horizons',
-    columns: [
-      textColumn(columns.group),
-      textColumn(columns.horizon),
-      ...(exact ? [] : [estimateColumn(columns.spread, 'percent')]),
-      estimateColumn(exact ? columns.exactRetention : columns.retention, 'percent'),
-    ],
-    rows: curves.flatMap(({ curve, path }) =>
-      curve.horizons.map(({ years }, h) => [
-        foreignCell(curve.group),
-        wordCell(yearsInWords(years).replace(' ', '\u00a0')),
-        ...(exact ? [] : [estimateCell(cite, `${path}.horizons.${h}.retentionSpread`, 'percent')]),
-        estimateCell(cite, `${path}.horizons.${h}.retention`, 'percent'),
-      ]),
-    ),
-    notes: exact ? [[pooledWords.exactNote]] : [[pooledWords.stepNote], [pooledWords.curveInterval]],
-  }
-}
-
-/** Rates, their ratio, and the hazard ratios where they have settled. */
-export function contrastTable(result: PooledResult, cite: Citations): Table {
-  const { model, synthesis } = result
-  const rows = [
-    [wordCell('rate ratio, Mantel–Haenszel, stratified by clinic'), estimateCell(cite, 'rateRatio', 'ratio')],
-    ...(synthesis === undefined
-      ? []
-      : [
-          [
-            wordCell('rate ratio, random effects of clinics'),
-            estimateCell(cite, 'synthesis.random', 'ratio'),
-          ],
-        ]),
-    ...(model.state === 'settled'
-      ? model.hazardRatios.map(({ name }, j) => [
-          foreignCell(`hazard ratio, ${name}`),
-          estimateCell(cite, `model.hazardRatios.${j}`, 'ratio'),
-        ])
-      : []),
-  ]
-  return {
-    kind: 'table',
-    id: 'table-pooled-contrasts',
-    caption: 'The group against the comparator',
-    columns: [textColumn(columns.measure), estimateColumn(columns.estimate, 'ratio')],
-    rows,
-    notes: model.state === 'settled' ? [] : [[modelNote(result)]],
-  }
-}
-
-function modelNote({ model }: PooledResult): string {
-  if (model.state === 'not-estimable') return `There is no hazard ratio: ${model.reason}.`
-  return pooledWords.waiting
-}
-
-/** Rates of the two groups and the test. */
-export function ratesTable(result: PooledResult, cite: Citations): Table {
-  return {
-    kind: 'table',
-    id: 'table-pooled-rates',
-    caption: 'Events and time at risk in the sites that show both groups',
-    columns: [
-      textColumn(columns.group),
-      numberColumn(columns.events),
-      numberColumn(columns.years),
+      numberColumn(columns.competing),
+      numberColumn(columns.restorationYears),
       estimateColumn(columns.rate, 'rate'),
     ],
-    rows: result.rates.map(({ group }, i) => [
-      foreignCell(group),
-      numberCell(cite, `rates.${i}.events`, 'count'),
-      numberCell(cite, `rates.${i}.restorationYears`, 'restoration-years'),
-      estimateCell(cite, `rates.${i}.ratePer100Years`, 'rate'),
+    rows: shown.map(({ path, figures }) => [
+      foreignCell(figures.group),
+      numberCell(cite, `${at}.${path}.restorations`, 'count'),
+      numberCell(cite, `${at}.${path}.patients`, 'count'),
+      numberCell(cite, `${at}.${path}.sites`, 'count'),
+      numberCell(cite, `${at}.${path}.events`, 'count'),
+      numberCell(cite, `${at}.${path}.competing`, 'count'),
+      numberCell(cite, `${at}.${path}.restorationYears`, 'restoration-years'),
+      estimateCell(cite, `${at}.${path}.rate`, 'rate'),
     ]),
-    notes: [
-      [
-        'Log-rank test stratified by clinic: statistic ',
-        cite.quantity('logRank.statistic', 'statistic'),
-        ', P ',
-        cite.quantity('logRank.pValue', 'p-value'),
-        '.',
+  })
+}
+
+/** Risks at the horizons. */
+export function risksTable(result: EndpointResult, at: string, cite: Citations): readonly Block[] {
+  const shown = shownGroups(result)
+  if (shown.length === 0) return []
+  return [
+    captionedTable(`${result.endpoint}-risks`, 'Risk by the horizons', {
+      columns: [
+        textColumn(columns.group),
+        textColumn(columns.after),
+        estimateColumn(columns.risk, 'percent'),
+        numberColumn(columns.atRisk),
       ],
-    ],
-  }
+      rows: shown.flatMap(({ path, figures }) =>
+        figures.risks.map(({ years }, h) => [
+          foreignCell(figures.group),
+          wordCell(yearsInWords(years).replace(' ', '\u00a0')),
+          estimateCell(cite, `${at}.${path}.risks.${h}`, 'percent'),
+          numberCell(cite, `${at}.${path}.risks.${h}.atRisk`, 'count'),
+        ]),
+      ),
+      notes: [[pooledWords.gridNote]],
+    }),
+  ]
 }
 
-/** Forest plot of the sites. */
-export function forestFigure(result: PooledResult): Figure | undefined {
-  const { synthesis, generated } = result
-  if (synthesis === undefined) return undefined
-  const { lower } = synthesis.predictionInterval
-  return twoSizes(
-    'forest',
-    'Rate ratio of each site and of all together',
-    generated,
-    (options) => forestChart(synthesis, options),
-    [[isNumber(lower) ? pooledWords.predictionNote : pooledWords.predictionAbsent]],
-  )
+/** Risk by the end of each year. */
+export function riskFigure(result: EndpointResult, generated: boolean): readonly Figure[] {
+  const shown = result.groups.some((one) => !('withheld' in one) && one.curve.length > 3)
+  if (!shown) return []
+  return [
+    twoSizes(`${result.endpoint}-risks`, 'Risk by the end of each year', generated, (options) =>
+      groupRiskChart(result, options),
+    ),
+  ]
 }
 
-/** Funnel of the sites; only where three or more have an estimate. */
-export function funnelFigure(result: PooledResult): Figure | undefined {
-  const { synthesis, generated } = result
-  if (synthesis === undefined || synthesis.sites.length < 3) return undefined
-  return twoSizes(
-    'funnel',
-    'Rate ratio of each site by its certainty',
-    generated,
-    (options) => siteFunnelChart(synthesis, options),
-    [[pooledWords.funnelNote]],
-  )
-}
-
-/** Each site's estimate, the estimate without it, and its influence. */
-export function influenceTable(result: PooledResult, cite: Citations): Table | undefined {
-  const { synthesis } = result
-  if (synthesis === undefined) return undefined
-  const several = synthesis.leaveOneOut.length > 0
-  return {
-    kind: 'table',
-    id: 'table-influence',
-    caption: 'Sites one by one, and all others without each',
-    columns: [
-      textColumn(columns.site),
-      numberColumn(columns.events),
-      numberColumn(columns.ratio),
-      numberColumn(columns.weight),
-      ...(several ? [numberColumn(columns.without), numberColumn(columns.shift)] : []),
-    ],
-    rows: synthesis.sites.map(({ clinic }, i) => [
-      foreignCell(clinic),
-      numberCell(cite, `synthesis.sites.${i}.events`, 'count'),
-      numberCell(cite, `synthesis.sites.${i}.ratio`, 'ratio'),
-      numberCell(cite, `synthesis.sites.${i}.randomWeight`, 'percent'),
-      ...(several
-        ? [
-            quantityCell(cite, `synthesis.leaveOneOut.${i}.random`, 'ratio'),
-            quantityCell(cite, `synthesis.influence.${i}.shift`, 'correlation'),
+/** Group by year. */
+export function yearsTable(result: EndpointResult, at: string, cite: Citations): readonly Block[] {
+  const shown = shownGroups(result).filter(({ figures }) => figures.years.length > 0)
+  if (shown.length === 0) return []
+  return [
+    captionedTable(`${result.endpoint}-years`, 'Group by year', {
+      columns: [
+        textColumn(columns.group),
+        textColumn(columns.year),
+        numberColumn(columns.atRisk),
+        numberColumn(columns.events),
+        numberColumn(columns.competing),
+        numberColumn(columns.restorationYears),
+        numberColumn(columns.patients),
+        numberColumn(columns.practices),
+      ],
+      rows: shown.flatMap(({ path, figures }) =>
+        figures.years.map(({ fromDay, toDay }, y) => {
+          const cell = (name: string): Cell => numberCell(cite, `${at}.${path}.years.${y}.${name}`, 'count')
+          const from = cite.number(`${at}.${path}.years.${y}.fromDay`, 'count')
+          const to = cite.number(`${at}.${path}.years.${y}.toDay`, 'count')
+          return [
+            foreignCell(figures.group),
+            phraseCell([from, '–', to], `${fromDay}-${toDay}`),
+            cell('atRisk'),
+            cell('endpoint'),
+            cell('competing'),
+            numberCell(cite, `${at}.${path}.years.${y}.restorationYears`, 'restoration-years'),
+            cell('patients'),
+            cell('sites'),
           ]
-        : []),
-    ]),
+        }),
+      ),
+      notes: [[pooledWords.yearsNote]],
+    }),
+  ]
+}
+
+/** Ratios and tests. */
+export function contrastTable(result: EndpointResult, at: string, cite: Citations): Table {
+  const comparison = `${at}.comparison`
+  return captionedTable(`${result.endpoint}-ratios`, 'The group against the comparator', {
+    columns: [textColumn(columns.measure), estimateColumn(columns.estimate, 'ratio')],
+    rows: [
+      [wordCell(pooledWords.hazardRatio), estimateCell(cite, `${comparison}.hazardRatio`, 'ratio')],
+      [wordCell(pooledWords.foundRatio), estimateCell(cite, `${comparison}.ends.found`, 'ratio')],
+      [wordCell(pooledWords.clearRatio), estimateCell(cite, `${comparison}.ends.afterLastLook`, 'ratio')],
+      [wordCell(pooledWords.rateRatio), estimateCell(cite, `${comparison}.rateRatio`, 'ratio')],
+    ],
     notes: [
       [
-        'P of the test for asymmetry of the funnel: ',
-        cite.quantity('synthesis.funnelAsymmetry', 'p-value'),
+        'Log-rank test stratified by clinic: P ',
+        cite.quantity(`${comparison}.logRank.pValue`, 'p-value'),
+        '; with the variance summed over patients, P ',
+        cite.quantity(`${comparison}.logRankByPatient.pValue`, 'p-value'),
         '.',
       ],
     ],
-  }
+  })
 }
 
-/** How far the sites differ beyond chance. */
-export function heterogeneityTable(result: PooledResult, cite: Citations): Table | undefined {
-  if (result.synthesis === undefined) return undefined
-  const at = 'synthesis.analysis.heterogeneity'
-  const words = pooledWords.heterogeneity
-  return {
-    kind: 'table',
-    id: 'table-heterogeneity',
-    caption: words.caption,
-    columns: [textColumn(columns.quantity), numberColumn(columns.value)],
-    rows: [
-      [wordCell(words.between), quantityCell(cite, `${at}.tauSquared`, 'statistic')],
-      [wordCell(words.share), quantityCell(cite, `${at}.iSquaredFromTau`, 'percent')],
-      [wordCell(words.chance), quantityCell(cite, `${at}.pValue`, 'p-value')],
-      [wordCell(words.predictionLower), quantityCell(cite, 'synthesis.predictionInterval.lower', 'ratio')],
-      [wordCell(words.predictionUpper), quantityCell(cite, 'synthesis.predictionInterval.upper', 'ratio')],
-    ],
-    notes: [],
-  }
+/** Challenges that were fixed beforehand. */
+export function objectionsTable(result: EndpointResult, at: string, cite: Citations): readonly Block[] {
+  const { objections } = result.verdict
+  if (objections.length === 0) return []
+  return [
+    captionedTable(`${result.endpoint}-challenges`, 'Challenges fixed beforehand', {
+      columns: [textColumn(columns.challenge), textColumn(columns.effect), numberColumn(columns.ratio)],
+      rows: objections.map(({ code, effect, estimate }, i) => [
+        wordCell(pooledWords.objections[code]),
+        wordCell(pooledWords.effects[effect]),
+        estimate === undefined
+          ? wordCell('–')
+          : numberCell(
+              cite,
+              `${at}.verdict.objections.${i}.estimate`,
+              code === 'from-charts' ? 'percent' : 'ratio',
+            ),
+      ]),
+    }),
+  ]
+}
+
+/** Whether practices differ: interval, spread, forest and funnel of those that let their figures be shown. */
+export function betweenBlocks(
+  result: EndpointResult,
+  at: string,
+  cite: Citations,
+  generated: boolean,
+): readonly Block[] {
+  const { between, open } = result
+  const funnel = siteFunnel(result)
+  const hasRatio = isNumber(result.comparison.hazardRatio.estimate)
+  const spread: Block =
+    between.state === 'estimated'
+      ? {
+          kind: 'paragraph',
+          tone: 'plain',
+          content: [
+            'Allowing for practices that differ, the data are compatible with hazard ratios of ',
+            ...cite.interval(`${at}.between`, 'ratio'),
+            '. Standard deviation of the practices’ own log hazard ratios: ',
+            cite.number(`${at}.between.tau`, 'ratio'),
+            '; degrees of freedom: ',
+            cite.number(`${at}.between.degreesOfFreedom`, 'ratio'),
+            '.',
+          ],
+        }
+      : { kind: 'paragraph', tone: 'plain', content: [pooledWords.fewBetween, between.reason, '.'] }
+  return [
+    spread,
+    ...(between.state === 'estimated'
+      ? [{ kind: 'paragraph', tone: 'note', content: [pooledWords.betweenNote] } as const]
+      : []),
+    ...(open.sites.length > 0 && hasRatio
+      ? [
+          twoSizes(
+            `${result.endpoint}-forest`,
+            'Hazard ratio of each practice that shows it, and of all together',
+            generated,
+            (options) => forestChart(result, options),
+            [[pooledWords.forestNote]],
+          ),
+        ]
+      : []),
+    ...(funnel === undefined
+      ? []
+      : [
+          twoSizes(`${result.endpoint}-funnel`, 'Practices by their certainty', generated, (options) =>
+            siteFunnelChart(funnel, options),
+          ),
+        ]),
+  ]
+}
+
+/** The model in rounds. */
+export function modelBlocks(result: EndpointResult, at: string, cite: Citations): readonly Block[] {
+  const { model } = result
+  if (model.state === 'not-asked') return []
+  if (model.state === 'not-estimable')
+    return [{ kind: 'paragraph', tone: 'plain', content: [pooledWords.modelNone, model.reason, '.'] }]
+  return [
+    captionedTable(`${result.endpoint}-model`, pooledWords.model, {
+      columns: [textColumn(columns.measure), estimateColumn(columns.estimate, 'ratio')],
+      rows: model.hazardRatios.map(({ name, comparator }, j) => [
+        foreignCell(`${name} / ${comparator.against}`),
+        estimateCell(cite, `${at}.model.hazardRatios.${j}`, 'ratio'),
+      ]),
+      notes: model.state === 'stopped' ? [[pooledWords.modelStopped]] : [],
+    }),
+  ]
+}
+
+/** Share of restorations of which the group was measured. */
+export function measuredCell(at: string, cite: Citations): Cell {
+  return quantityCell(cite, `${at}.measuredShare`, 'percent')
 }

@@ -1,77 +1,54 @@
-import { speaker, warningOf } from '../messages/speaker.js'
-import type { PooledResult } from '../pooling/combine.js'
+import { yearsInWords } from '../charts/words.js'
+import { isNumber } from '../core/estimate.js'
+import type { EndpointResult, PooledResult } from '../pooling/coordinator/groupResult.js'
 import type { ReportOptions } from './auditDocument.js'
 import type { Report } from './bundle.js'
 import { citationsOf } from './citation.js'
+import { type Block, foreign, type Phrase, paragraph, type ReportDocument, type Section } from './document.js'
 import {
-  type Block,
-  foreign,
-  type Phrase,
-  paragraph,
-  phrase,
-  type ReportDocument,
-  type Section,
-} from './document.js'
-import {
+  betweenBlocks,
   contrastTable,
-  forestFigure,
-  funnelFigure,
-  heterogeneityTable,
-  horizonTable,
-  influenceTable,
-  ratesTable,
-  retentionFigure,
+  groupsTable,
+  modelBlocks,
+  objectionsTable,
+  riskFigure,
+  risksTable,
   sitesTable,
+  yearsTable,
 } from './pooledBlocks.js'
+import { protocolTerms } from './protocolTerms.js'
 import { pooledWords } from './wording/pooledWords.js'
 
-/** Options of a study-group report. */
-export interface PooledReportOptions extends ReportOptions {
-  /** Whether rows themselves were pooled, at exact times; default false: summaries were. */
-  readonly rows?: boolean
-}
-
-/** The study-group report as a document, apart from any format. */
-export function pooledDocument(result: PooledResult, options: PooledReportOptions): ReportDocument {
+/** The study-group report as a document, apart from any format; the first endpoint leads, others follow shortly. */
+export function pooledDocument(result: PooledResult, options: ReportOptions): ReportDocument {
   const cite = citationsOf(result)
-  const exact = options.rows ?? false
-  const forest = forestFigure(result)
-  const influence = influenceTable(result, cite)
+  const rows = result.route === 'rows'
   return {
     layout: 'report',
     title: [foreign(result.protocol.name)],
-    kicker: exact ? pooledWords.kickerRows : pooledWords.kicker,
+    kicker: rows ? pooledWords.kickerRows : pooledWords.kicker,
     summary: [
       cite.number('sites.length', 'count'),
-      ' sites, ',
-      cite.number('overall.restorations', 'count'),
-      ' restorations, ',
-      cite.number('overall.events', 'count'),
-      ' events',
+      ' practices, protocol version ',
+      cite.number('protocol.version', 'whole'),
     ],
     generated: result.generated,
     date: options.date,
     sections: [
-      { id: 'answer', title: pooledWords.answer, blocks: answerBlocks(result) },
-      { id: 'sites', title: pooledWords.sites, blocks: siteBlocks(result, sitesTable(result, cite)) },
       {
-        id: 'retention',
-        title: pooledWords.retention,
-        blocks: [retentionFigure(result), horizonTable(result, cite, exact)],
+        id: 'answer',
+        title: pooledWords.answer,
+        blocks: result.endpoints.flatMap((one, e) => answerBlocks(result, one, `endpoints.${e}`)),
       },
-      {
-        id: 'comparison',
-        title: pooledWords.comparison,
-        blocks: [ratesTable(result, cite), contrastTable(result, cite)],
-      },
-      ...(forest === undefined || influence === undefined
-        ? []
-        : [synthesisSection(result, [forest, influence])]),
+      ...result.endpoints.flatMap((one, e) => endpointSections(result, one, e)),
+      { id: 'sites', title: pooledWords.sites, blocks: [sitesTable(result)] },
       {
         id: 'methods',
         title: pooledWords.methods,
         blocks: [
-          ...(exact ? pooledWords.methodsOfRows : pooledWords.methodsText).map((text) => paragraph([text])),
+          ...(rows ? pooledWords.methodsOfRows : pooledWords.methodsText).map((text) => paragraph([text])),
+          paragraph([pooledWords.stratumNote]),
+          paragraph([pooledWords.caution]),
           protocolTerms(result),
         ],
       },
@@ -80,107 +57,130 @@ export function pooledDocument(result: PooledResult, options: PooledReportOption
 }
 
 /** The study-group report with what it was made from. */
-export function pooledReport(result: PooledResult, options: PooledReportOptions): Report {
+export function pooledReport(result: PooledResult, options: ReportOptions): Report {
   return {
     kind: 'study-group',
     document: pooledDocument(result, options),
     results: result,
     provenance: {
-      source: { sites: result.sites.map(({ clinic, release }) => ({ clinic, release })) },
-      settings: { protocolHash: result.protocolHash },
+      source: { sites: result.sites.map(({ name }) => name) },
+      settings: {
+        protocolHash: result.protocolHash,
+        ...(result.listHash === undefined ? {} : { listHash: result.listHash }),
+      },
     },
     version: options.version,
   }
 }
 
-function answerBlocks(result: PooledResult): readonly Block[] {
-  const warnings = result.warnings.map((one): Phrase => speaker().phrase(warningOf(one)))
-  return [
-    paragraph(ratioSentence(result), 'lead'),
-    ...(result.model.state === 'next-round' || result.model.state === 'waiting'
-      ? [paragraph([pooledWords.waiting])]
-      : []),
-    ...(warnings.length > 0 ? [{ kind: 'list', items: warnings } as const] : []),
-  ]
-}
-
-/** What the data are compatible with, in both directions, from the interval; and how many sites that rests on. */
-function ratioSentence(result: PooledResult): Phrase {
+function endpointSections(result: PooledResult, one: EndpointResult, e: number): readonly Section[] {
   const cite = citationsOf(result)
-  const { synthesis } = result
-  const at = synthesis !== undefined && synthesis.sites.length > 1 ? 'synthesis.random' : 'rateRatio'
-  const { group, against } = result.protocol.groups
-  if (typeof cite.read(`${at}.estimate`) !== 'number') return [pooledWords.noComparison]
-  const ratio = cite.quantity(`${at}.estimate`, 'ratio')
-  const interval = cite.interval(at, 'ratio')
-  return phrase`Rate of the endpoint with ${foreign(group)} against ${foreign(against)}, clinics as strata: ratio ${ratio}; the data are compatible with ratios of ${interval}. The comparison rests on ${cite.number('comparing.sites', 'whole')} of ${cite.number('sites.length', 'whole')} sites, with ${cite.number('comparing.restorations', 'count')} restorations.`
-}
-
-function siteBlocks(result: PooledResult, table: Block): readonly Block[] {
-  const listed = (title: string, items: readonly Phrase[]): readonly Block[] =>
-    items.length === 0
-      ? []
-      : [
-          { kind: 'heading', text: title },
-          { kind: 'list', items },
+  const at = `endpoints.${e}`
+  const name = e === 0 ? '' : `: ${one.endpoint.replaceAll('_', ' ')}`
+  const id = (part: string): string => (e === 0 ? part : `${part}-${e}`)
+  return [
+    {
+      id: id('risks'),
+      title: `${pooledWords.risks}${name}`,
+      blocks: [
+        groupsTable(one, at, cite),
+        ...(e === 0 ? riskFigure(one, result.generated) : []),
+        ...risksTable(one, at, cite),
+        ...(e === 0 ? yearsTable(one, at, cite) : []),
+      ],
+    },
+    {
+      id: id('comparison'),
+      title: `${pooledWords.comparison}${name}`,
+      blocks: [
+        contrastTable(one, at, cite),
+        ...objectionsTable(one, at, cite),
+        ...modelBlocks(one, at, cite),
+      ],
+    },
+    ...(e === 0
+      ? [
+          {
+            id: 'between',
+            title: pooledWords.between,
+            blocks: betweenBlocks(one, at, cite, result.generated),
+          },
         ]
-  return [
-    table,
-    ...listed(
-      pooledWords.notUsed,
-      result.refused.map(({ clinic, release, reason }) => [
-        foreign(`${clinic}, release ${release}: ${reason}`),
-      ]),
-    ),
-    ...listed(
-      pooledWords.replaced,
-      result.replaced.map(({ clinic, release, by }) => [
-        foreign(`${clinic}: release ${release} replaced by release ${by}`),
-      ]),
-    ),
+      : []),
   ]
 }
 
-function synthesisSection(result: PooledResult, blocks: readonly Block[]): Section {
+/** Verdict, then the figure that it rests on, then the counts of the same restorations. */
+function answerBlocks(result: PooledResult, one: EndpointResult, at: string): readonly Block[] {
   const cite = citationsOf(result)
-  const without = result.synthesis?.without ?? []
-  const heterogeneity = heterogeneityTable(result, cite)
-  const funnel = funnelFigure(result)
-  return {
-    id: 'synthesis',
-    title: pooledWords.synthesis,
-    blocks: [
-      ...blocks,
-      ...(heterogeneity === undefined ? [] : [heterogeneity]),
-      ...(funnel === undefined ? [] : [funnel]),
-      ...(without.length === 0
-        ? []
-        : ([
-            { kind: 'heading', text: pooledWords.noEstimate },
-            { kind: 'list', items: without.map(({ clinic, reason }) => [foreign(`${clinic}: ${reason}`)]) },
-          ] as const)),
-    ],
-  }
+  const { verdict } = one
+  const { group, against } = result.protocol.groups
+  const lead: Phrase = [
+    foreign(`${one.endpoint.replaceAll('_', ' ')}: `),
+    `${pooledWords.verdicts[verdict.verdict]} `,
+    foreign(group),
+    pooledWords.against,
+    foreign(against),
+    '. ',
+    ...(isNumber(one.comparison.hazardRatio.estimate)
+      ? [
+          'Hazard ratio ',
+          cite.quantity(`${at}.comparison.hazardRatio.estimate`, 'ratio'),
+          '; the data are compatible with ratios of ',
+          ...cite.interval(`${at}.comparison.hazardRatio`, 'ratio'),
+          '. ',
+        ]
+      : []),
+    ...(verdict.reason === undefined ? [] : [pooledWords.reasons[verdict.reason]]),
+  ]
+  return [paragraph(lead, 'lead'), ...countsBlock(one, at, cite), ...riskBlock(one, at, cite)]
 }
 
-/** What the group agreed on, so that the report can be read without the file. */
-function protocolTerms({ protocol, protocolHash }: PooledResult): Block {
-  const { groups, strata, model, waitWindowMinutes: wait } = protocol
-  const cite = citationsOf({ protocol })
-  const number = (path: string): Phrase => [cite.number(`protocol.${path}`, 'whole')]
-  const words = pooledWords.protocol
-  const fields = model.covariates.map(({ field }) => field)
-  return {
-    kind: 'terms',
-    entries: [
-      { term: words.name, meaning: [foreign(`${protocol.name}, `), words.version, ...number('version')] },
-      { term: words.endpoint, meaning: [foreign(protocol.endpoint.replaceAll('_', ' '))] },
-      { term: words.groups, meaning: [foreign(`${groups.group} / ${groups.against}`)] },
-      { term: words.window, meaning: [`${wait.from}–${wait.to} min`] },
-      { term: words.strata, meaning: strata === null ? [words.none] : [foreign(strata.field)] },
-      { term: words.covariates, meaning: fields.length === 0 ? [words.none] : [foreign(fields.join(', '))] },
-      { term: words.threshold, meaning: number('threshold') },
-      { term: words.hash, meaning: [foreign(protocolHash)] },
-    ],
-  }
+function countsBlock(
+  one: EndpointResult,
+  at: string,
+  cite: ReturnType<typeof citationsOf>,
+): readonly Block[] {
+  const [against, group] = one.groups
+  if ('withheld' in against || 'withheld' in group) return []
+  const counts = (path: string): Phrase => [
+    cite.number(`${at}.${path}.events`, 'count'),
+    ' events in ',
+    cite.number(`${at}.${path}.restorations`, 'count'),
+    ' restorations of ',
+    cite.number(`${at}.${path}.patients`, 'count'),
+    ' patients',
+  ]
+  return [
+    paragraph([
+      foreign(`${group.group}: `),
+      ...counts('groups.1'),
+      '; ',
+      foreign(`${against.group}: `),
+      ...counts('groups.0'),
+      '.',
+    ]),
+  ]
+}
+
+function riskBlock(one: EndpointResult, at: string, cite: ReturnType<typeof citationsOf>): readonly Block[] {
+  const { years, risks } = one.verdict
+  if (years === undefined || risks === undefined) return []
+  const risk = (side: 'group' | 'against'): Phrase => [
+    cite.number(`${at}.verdict.risks.${side}.estimate`, 'percent'),
+    ' (',
+    cite.number(`${at}.verdict.risks.${side}.lower`, 'percent'),
+    ' to ',
+    cite.number(`${at}.verdict.risks.${side}.upper`, 'percent'),
+    ')',
+  ]
+  return [
+    paragraph([
+      `Risk after ${yearsInWords(years)}, as it came in each group: `,
+      ...risk('group'),
+      ' against ',
+      ...risk('against'),
+      '.',
+    ]),
+  ]
 }

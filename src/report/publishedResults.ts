@@ -1,7 +1,7 @@
 import type { AuditResult } from '../analysis/audit.js'
 import type { PlannedStudy } from '../analysis/plannedStudy.js'
 import type { TwoReports } from '../analysis/twoReports.js'
-import type { PooledResult } from '../pooling/combine.js'
+import type { PooledResult } from '../pooling/coordinator/groupResult.js'
 import type { ResultsMark } from './results.js'
 
 /** What results.json of an audit holds, whichever document was made of it. */

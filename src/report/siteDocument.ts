@@ -1,86 +1,65 @@
-import { yearsInWords } from '../charts/words.js'
-import type { SiteComparison } from '../pooling/siteComparison.js'
-import type { ReportOptions } from './auditDocument.js'
+import type { OwnPage } from '../pooling/site/ownPage.js'
 import { estimateCell, estimateColumn, numberCell, textColumn, wordCell } from './cells.js'
-import { type Citations, citationsOf } from './citation.js'
-import { type Cell, foreign, paragraph, type ReportDocument, type Table } from './document.js'
+import { citationsOf } from './citation.js'
+import { type Block, type Cell, foreign, paragraph, type ReportDocument, type Table } from './document.js'
 import { siteWords } from './wording/pooledWords.js'
 
-/** The confidential page that sets one site beside the others of its group. */
-export function siteDocument(
-  comparison: SiteComparison,
-  options: Pick<ReportOptions, 'date'>,
-): ReportDocument {
-  const { others } = comparison
+/** The confidential page that sets one practice beside the others, made in the practice. */
+export function siteDocument(page: OwnPage, options: { readonly date: string }): ReportDocument {
+  const tables = page.groups.flatMap((_one, i) => groupBlocks(page, i))
   return {
     layout: 'report',
     title: [siteWords.title],
     kicker: siteWords.kicker,
-    summary: [foreign(comparison.clinic)],
-    generated: comparison.generated,
+    summary: [foreign(page.name)],
+    generated: page.generated,
     date: options.date,
     sections: [
       {
         id: 'answer',
         title: siteWords.beside,
         blocks: [
-          paragraph([others === undefined ? siteWords.onlySite : siteWords.note]),
-          besideTable(comparison, citationsOf(comparison)),
-          ...(others === undefined ? [] : [paragraph([siteWords.threeSites], 'note')]),
+          paragraph([siteWords.note]),
+          paragraph([siteWords.checked]),
+          ...(page.objected.length === 0 ? [] : [paragraph([siteWords.objects], 'lead')]),
+          ...tables,
         ],
       },
     ],
   }
 }
 
-function besideTable(comparison: SiteComparison, cite: Citations): Table {
-  const { own, others } = comparison
-  const sides = (['own', 'others'] as const).filter((side) => comparison[side] !== undefined)
-  const row = (label: string, cell: (side: 'own' | 'others') => Cell): readonly Cell[] => [
-    wordCell(label),
-    ...sides.map(cell),
-  ]
-  const ratio = own.rateRatio ?? others?.rateRatio
-  const names = ratio?.comparator
-  return {
+function groupBlocks(page: OwnPage, i: number): readonly Block[] {
+  const { endpoint, group, others } = page.groups[i]!
+  const cite = citationsOf(page)
+  const sides = others === undefined ? (['own'] as const) : (['own', 'others'] as const)
+  const count = (side: string, name: string): Cell => {
+    const cell = numberCell(
+      cite,
+      `groups.${i}.${side}.${name}`,
+      name === 'restorationYears' ? 'restoration-years' : 'count',
+    )
+    return { ...cell, csv: [...cell.csv, { text: '' }, { text: '' }] }
+  }
+  const table: Table = {
     kind: 'table',
-    id: 'table-beside',
-    caption: siteWords.beside,
+    id: `table-beside-${i + 1}`,
+    caption: `${endpoint.replaceAll('_', ' ')}, ${group}`,
     columns: [
       textColumn(siteWords.columns.quantity),
       ...sides.map((side) => estimateColumn(siteWords.columns[side], 'count')),
     ],
     rows: [
-      row(siteWords.restorations, (side) => countCell(cite, `${side}.restorations`)),
-      row(siteWords.events, (side) => countCell(cite, `${side}.events`)),
-      row(siteWords.rate, (side) => estimateCell(cite, `${side}.ratePer100Years`, 'rate')),
-      ...own.horizons.map(({ years }, h) =>
-        row(siteWords.retention(yearsInWords(years)), (side) =>
-          estimateCell(cite, `${side}.horizons.${h}.retention`, 'percent'),
-        ),
-      ),
-      ...(names === undefined
-        ? []
-        : [
-            row(siteWords.ratio(names.group, names.against), (side) =>
-              comparison[side]?.rateRatio === undefined
-                ? withoutInterval(wordCell(siteWords.noRatio))
-                : estimateCell(cite, `${side}.rateRatio`, 'ratio'),
-            ),
-          ]),
+      [wordCell(siteWords.restorations), ...sides.map((side) => count(side, 'restorations'))],
+      [wordCell(siteWords.patients), ...sides.map((side) => count(side, 'patients'))],
+      [wordCell(siteWords.events), ...sides.map((side) => count(side, 'events'))],
+      [wordCell(siteWords.years), ...sides.map((side) => count(side, 'restorationYears'))],
+      [
+        wordCell(siteWords.rate),
+        ...sides.map((side) => estimateCell(cite, `groups.${i}.${side}.rate`, 'rate')),
+      ],
     ],
-    notes: [
-      [siteWords.intervals],
-      ...(sides.every((side) => comparison[side]?.rateRatio !== undefined) ? [] : [[siteWords.noRatioNote]]),
-    ],
+    notes: others === undefined ? [[siteWords.fewOthers]] : [],
   }
-}
-
-function countCell(cite: Citations, path: string): Cell {
-  return withoutInterval(numberCell(cite, path, 'count'))
-}
-
-/** The columns hold limits too, in CSV. */
-function withoutInterval(cell: Cell): Cell {
-  return { ...cell, csv: [...cell.csv, { text: '' }, { text: '' }] }
+  return [table]
 }

@@ -7,19 +7,17 @@ import {
   auditCohort,
   buildCohort,
   type Cohort,
-  combineSummaries,
   compareTightenings,
   defaultPlan,
   exampleProtocol,
   incidence,
   kaplanMeier,
-  poolSummaries,
+  playStudyGroup,
   readProtocol,
   readRecords,
   retention,
   retentionChart,
   saveChart,
-  shareSummaries,
   whatElseMatters,
 } from '../../src/index.js'
 import { plainTables } from '../../src/notebook/plainTables.js'
@@ -175,37 +173,31 @@ describe('plainTables', () => {
 })
 
 describe('a study group in a notebook', () => {
-  const agreed = readProtocol(JSON.stringify({ ...exampleProtocol, strata: null }))
+  const agreed = readProtocol(
+    JSON.stringify({ ...exampleProtocol, release: { from: null, cutoff: '2025-06-30' } }),
+  )
 
-  it('goes through the rounds to an answer, and hands on nothing but summaries', async () => {
-    const group = await shareSummaries(records, agreed, { date: '2026-01-31' })
-    expect(group.sites.map(({ clinic }) => clinic)).toEqual([
+  it('plays the group through: masked answers, and nothing readable but their sum', async () => {
+    const group = playStudyGroup(records, agreed, { date: '2026-01-31' })!
+    expect(group.list.sites.map(({ name }) => name).sort()).toEqual([
       'clinic_A',
       'clinic_B',
       'clinic_C',
       'clinic_D',
       'clinic_E',
     ])
-    const pooled = poolSummaries(group)
-    expect(pooled.model.state).toBe('settled')
-    const first = combineSummaries(
-      group.sites.map(({ summary }) => summary),
-      agreed,
-    )
-    expect(pooled.rateRatio).toEqual(first.rateRatio)
-    const text = await textOf(pooled)
+    expect(group.code).toMatch(/^(\d{4} ){5}\d{4}$/)
+    const text = await textOf(group.pooled)
+    expect(text).toContain('5 practices pooled')
     expect(text).toMatch(/Ratio of hazards, clinics as strata +\d\.\d\d \(/)
-    expect(text).toContain('too few patients stand behind its counts')
-    const summary = await textOf(group.sites[0]!.summary)
-    expect(summary).toMatch(/(Single|Both groups together) +to day [\d,]+ +\d+/)
-    expect(JSON.stringify(group.sites[0]!.summary)).not.toMatch(/P\d{4}|R\d+"/)
+    expect(text).toMatch(/allowing for practices that differ +– \(fewer than 6 practices\)/)
+    expect(JSON.stringify(group.answers)).not.toMatch(/P\d{4}|R\d+"/)
   })
 
-  it('says which clinic cannot hand anything on, and why', async () => {
-    const strict = readProtocol(JSON.stringify({ ...exampleProtocol, strata: null, threshold: 100 }))
-    const group = await shareSummaries(records, strict, { date: '2026-01-31' })
-    expect(group.withheld.length).toBeGreaterThan(0)
-    for (const { reason } of group.withheld) expect(reason).toMatch(/patients/)
+  it('makes no group of fewer than three clinics', () => {
+    const only = { ...exampleProtocol, groups: { against: 'other', group: 'unknown' } } as const
+    const strict = readProtocol(JSON.stringify({ ...only, release: { from: null, cutoff: '2019-06-30' } }))
+    expect(playStudyGroup(records, strict, { date: '2026-01-31' })).toBeUndefined()
   })
 })
 

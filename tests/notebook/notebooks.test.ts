@@ -166,7 +166,7 @@ describe('the notebooks of the project', () => {
         .join('\n')}\n`,
     )
     for (const [name, words] of [
-      ['06-pooling-with-colleagues.ipynb', /No clinic can hand anything on/],
+      ['06-pooling-with-colleagues.ipynb', /no group, so there is nothing to pool/],
       ['07-planning-and-watching.ipynb', /No screw was found loose in any clinic/],
     ] as const) {
       const { run } = await ran(name, (notebook) => ({

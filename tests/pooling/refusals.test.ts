@@ -1,238 +1,291 @@
-import { beforeAll, describe, expect, it } from 'vitest'
-import { stableJson } from '../../src/core/plain.js'
-import { checkSummaries } from '../../src/pooling/checkSummaries.js'
-import { combineSummaries } from '../../src/pooling/combine.js'
-import { summaryKind } from '../../src/pooling/kinds.js'
-import { type AgreedProtocol, readProtocol } from '../../src/pooling/protocol.js'
-import { readSealed, sealed } from '../../src/pooling/seal.js'
-import { makeSiteSummary } from '../../src/pooling/siteSummary.js'
-import type { SiteSummary } from '../../src/pooling/summarySchema.js'
-import { agreedOn, making, throughRounds } from './demoGroup.js'
-import { changedRows, syntheticRows } from './syntheticRows.js'
+import { describe, expect, it } from 'vitest'
+import { HoldfastError } from '../../src/core/errors.js'
+import { gathered, makeList, shorterList } from '../../src/pooling/coordinator/gather.js'
+import { unmaskedSum } from '../../src/pooling/masks/masks.js'
+import {
+  type List,
+  listHash,
+  type Message,
+  messageText,
+  readMessage,
+} from '../../src/pooling/protocol/messages.js'
+import { newKeys, signed } from '../../src/pooling/protocol/signing.js'
+import { answerList, makeReady, makeVoid } from '../../src/pooling/site/release.js'
+import { answered, coordinator, listOf, making, readyPractice, voided } from './messagesOfGroup.js'
+import { agreedOn, groupRows, numbersOfRows } from './syntheticGroup.js'
 
-const agreed = agreedOn({ strata: null })
-const key = 'the key of the group'
-const rowsOf = (clinic: string, seed: number, by: AgreedProtocol = agreed) =>
-  syntheticRows(by.protocol, {
-    clinic,
-    patients: 150,
-    eventShare: 0.2,
-    competingShare: 0.1,
-    lateShare: 0,
-    seed,
+const agreed = agreedOn()
+const rows = groupRows(agreed.protocol)
+const group = ['North', 'Müller', 'Muller', 'South', 'East'].map((name, i) =>
+  readyPractice(name, rows[i + 6]!, agreed),
+)
+const readies = group.map(({ ready }) => ready)
+const list = listOf(readies, agreed)
+const answers = group.map(({ practice }) => answered(practice, list))
+
+/** What a refusal says. */
+function refusal(work: () => unknown): { readonly code: string; readonly message: string } {
+  try {
+    work()
+  } catch (error) {
+    if (error instanceof HoldfastError) return { code: error.code, message: error.message }
+    throw error
+  }
+  throw new Error('nothing was refused')
+}
+
+function again(list_: Omit<List, 'signature'>): List {
+  const { signature: _old, ...content } = list_ as List
+  return signed(content, coordinator.secret)
+}
+
+describe('every number of a message', () => {
+  const messages: Readonly<Record<string, Message>> = {
+    ready: readies[0]!,
+    list,
+    answer: answers[0]!.answer,
+    void: voided(group[1]!.practice, listOf(readies.slice(0, 4), agreed)).message,
+    totals: totalsOf(list),
+  }
+
+  it.each(Object.keys(messages))('of a %s is refused when one digit is edited', (kind) => {
+    const text = messageText(messages[kind]!)
+    const read = readMessage(text, 'file.json')
+    expect(read).toEqual(messages[kind])
+    const places = [...text.matchAll(/\d/g)].map(({ index }) => index)
+    const step = Math.max(1, Math.floor(places.length / 120))
+    for (let i = 0; i < places.length; i += step) {
+      const at = places[i]!
+      const digit = (Number(text[at]) + 1) % 10
+      const edited = `${text.slice(0, at)}${digit}${text.slice(at + 1)}`
+      expect(refusal(() => readMessage(edited, 'file.json')).code).toMatch(
+        /bad-signature|damaged-message|not-a-message|bad-protocol/,
+      )
+    }
   })
-const summaryOf = async (clinic: string, seed: number, by: AgreedProtocol = agreed): Promise<SiteSummary> =>
-  (await makeSiteSummary(rowsOf(clinic, seed, by), by, { ...making, key })).summary
 
-let first: SiteSummary
-let second: SiteSummary
-beforeAll(async () => {
-  first = await summaryOf('A', 1)
-  second = await summaryOf('B', 2)
+  it('says so in full', () => {
+    const text = messageText(answers[0]!.answer).replace('"round": 0', '"round": 1')
+    expect(refusal(() => readMessage(text, 'answer.json')).message).toBe(
+      'answer.json: the signature of the answer does not fit, so it was changed after it was made. Expected: a message as the toolkit wrote it, unchanged. Mend: ask for the file again, and do not open it in an editor.',
+    )
+  })
+
+  it('refuses files of the earlier design with a plain word', () => {
+    expect(refusal(() => readMessage('{"format":"holdfast-site-summary-1"}', 'old.json')).message).toBe(
+      'old.json: it is a file of the earlier design, in which every site showed counts of its own. Expected: a ready note or an answer of this version. Mend: ask the site to run holdfast share of this version; nothing of the earlier files is used.',
+    )
+  })
 })
 
-const reading = (text: string, withKey?: string) =>
-  readSealed(text, summaryKind, { file: 'summary.json', key: withKey })
-
-/** A summary edited by hand, its checksum made good again. */
-function edited(change: (content: SiteSummary) => void): SiteSummary {
-  const { checksum, seal, ...content } = JSON.parse(JSON.stringify(first)) as SiteSummary
-  change(content as SiteSummary)
-  return sealed(content) as SiteSummary
+function totalsOf(of: List): Message {
+  const found = gathered(
+    of,
+    answers.map(({ answer }) => answer),
+    coordinator,
+  )
+  if (found.state === 'waiting') throw new Error('waiting')
+  return found.totals
 }
 
-/** Changes the number at a path of an object. */
-function changeAt(
-  content: object,
-  path: readonly (string | number)[],
-  change: (was: number) => number,
-): void {
-  let place = content as Record<string | number, unknown>
-  for (const step of path.slice(0, -1)) place = place[step] as Record<string | number, unknown>
-  const last = path[path.length - 1]!
-  place[last] = change(place[last] as number)
-}
-
-const refusalsOf = (...summaries: SiteSummary[]) =>
-  checkSummaries(summaries, agreed).refused.map(({ error }) => error.code)
-
-describe('a summary file', () => {
-  it('is read as it was written', () => {
-    expect(reading(stableJson(first, 1))).toEqual(first)
-    expect(reading(stableJson(first), key)).toEqual(first)
+describe('the list', () => {
+  it('is needed with three practices at least', () => {
+    expect(refusal(() => listOf(readies.slice(0, 2), agreed)).message).toBe(
+      '2 practices are left for the list. Expected: at least 3 practices; with two, each would see the numbers of the other. Mend: wait until more practices are ready.',
+    )
+    const two = again({ ...list, sites: list.sites.slice(0, 2) })
+    expect(refusal(() => readMessage(messageText(two), 'list.json')).code).toBe('damaged-message')
   })
 
-  it('is refused damaged', () => {
-    const text = stableJson(first)
+  it('holds each practice, each key and each name once', () => {
+    expect(refusal(() => makeList([...readies, readies[0]!], agreed, coordinator, making)).message).toContain(
+      'the same practice stands in it twice',
+    )
+    const same = readyPractice('NORTH', rows[12]!, agreed).ready
+    expect(refusal(() => makeList([...readies, same], agreed, coordinator, making)).message).toContain(
+      'two practices in it have the same name',
+    )
+  })
+
+  it('is refused with one or two closed practices, in either place', () => {
+    const open = ['a', 'b', 'c'].map((name, i) => readyPractice(name, rows[i]!, agreed, { open: true }))
+    const mixed = [...open, group[0]!].map(({ ready }) => ready)
+    expect(refusal(() => listOf(mixed, agreed)).message).toContain(
+      'only 1 of its practices is closed, so that the open ones would give it away',
+    )
+    const forced = again({ ...list, sites: [...open, ...group.slice(0, 2)].map(({ ready }) => ready) })
+    expect(refusal(() => answerList([group[0]!.practice], forced)).code).toBe('bad-list')
+  })
+
+  it('is refused with another protocol, layout or cut-off than the ready notes', () => {
+    const other = agreedOn({ threshold: 6 })
+    expect(
+      refusal(() => answerList([group[0]!.practice], again({ ...list, protocol: other.protocol }))).message,
+    ).toBe(
+      'the list cannot be answered: a ready note in it is for another protocol. Expected: a list of at least 3 practices, each once, for one protocol and one cut-off day. Mend: ask the coordinator for a list that holds.',
+    )
+    const layout = again({ ...list, layoutHash: '0'.repeat(64) })
+    expect(refusal(() => answerList([group[0]!.practice], layout)).message).toContain(
+      'its layout is not that',
+    )
+  })
+
+  it('is refused where the practice does not stand in it, or with a note that it did not make', () => {
+    expect(refusal(() => answerList([readyPractice('West', rows[3]!, agreed).practice], list)).code).toBe(
+      'not-in-list',
+    )
+    const fresh = makeReady(
+      { ...group[0]!.practice, releases: [] },
+      agreed,
+      numbersOfRows(rows[6]!, agreed.protocol),
+      { ...making, open: false },
+    )
+    expect(refusal(() => answerList([fresh.practice], list)).code).toBe('other-ready-note')
+  })
+})
+
+describe('one answer for the same days', () => {
+  const [north] = answers
+
+  it('gives the same bytes when it is asked again', () => {
+    const step = answerList([north!.practice], list)
+    expect(step.again).toBe(true)
+    expect(step.text).toBe(messageText(north!.answer))
+  })
+
+  it('is refused to another list, longer, equal or shorter', () => {
+    const west = readyPractice('West', rows[3]!, agreed).ready
     const message =
-      'summary.json: the file cannot be used: its checksum does not fit its content. Expected: a site summary as the site wrote it (holdfast-site-summary-1). Mend: ask the site to send it again, made with the version that the group uses.'
-    expect(() => reading(text.replace('"release":1', '"release":7'))).toThrow(message)
-    expect(() => reading(text.slice(0, -20))).toThrow('it is not JSON')
-  })
-
-  it('is refused of another version or kind', () => {
-    const text = stableJson(first)
-    const codeOf = (changed: string): string => {
-      try {
-        reading(changed)
-      } catch (error) {
-        return (error as { code: string }).code
-      }
-      return 'read'
+      'this practice has answered another list for the same days. From two sums over other practices, the numbers of one could be had by subtraction. Expected: the list that was answered; or a shorter one, in which every practice that is gone has signed a void of the list that was answered, and none was added. Mend: let the practices that are gone run holdfast void, or wait for the next release.'
+    for (const sites of [[...readies, west], [...readies.slice(0, 4), west], readies.slice(0, 4)]) {
+      expect(refusal(() => answerList([north!.practice], listOf(sites, agreed))).message).toBe(message)
     }
-    expect(codeOf(text.replace('summary-1', 'summary-0'))).toBe('outdated-file')
-    expect(codeOf('{"format":"other"}')).toBe('foreign-file')
-    expect(codeOf('null')).toBe('foreign-file')
-    expect(codeOf('[]')).toBe('foreign-file')
   })
 
-  it('is refused edited by hand where the group has a key', () => {
-    const changed = edited((content) => {
-      content.clinic = 'C'
-    })
-    expect(reading(stableJson(changed)).clinic).toBe('C')
-    expect(() => reading(stableJson(changed), key)).toThrow('it has no seal')
-    const forged = sealed(
-      Object.fromEntries(Object.entries(changed).filter(([name]) => name !== 'checksum')),
-      'guess',
+  it('is given to a shorter list only with a void of each that is gone', () => {
+    const gone = voided(group[4]!.practice, list)
+    const shorter = shorterList(list, [gone.message], coordinator, making)
+    const second = answered(north!.practice, shorter)
+    expect(second.answer.values).not.toBe(north!.answer.values)
+    const four = answers.slice(0, 4).map(({ practice }) => answered(practice, shorter).answer)
+    const sum = gathered(shorter, four, coordinator)
+    expect(sum.state).toBe('complete')
+    const without = shorterList(list, [gone.message], coordinator, making)
+    const stolen = again({ ...without, voids: [voided(group[3]!.practice, list).message] })
+    expect(refusal(() => answerList([north!.practice], stolen)).code).toBe('bad-list')
+    expect(refusal(() => shorterList(list, [], coordinator, making)).code).toBe('no-void')
+  })
+
+  it('is refused after a void, and a void after it', () => {
+    const gone = voided(group[4]!.practice, list)
+    expect(refusal(() => answerList([gone.practice], list)).message).toBe(
+      'this practice has signed that it will not answer this list. Expected: a list that was not voided. Mend: wait for the next list.',
     )
-    expect(() => reading(stableJson(forged), key)).toThrow(
-      'summary.json: its seal does not fit its content and the key of the group; it may have been edited by hand. Expected: a site summary sealed with the key of the group. Mend: ask the site to make it again with --group-key and the key file of the group.',
+    expect(refusal(() => makeVoid([north!.practice], list)).message).toBe(
+      'this practice has answered the list, so that its numbers are in the sum, or will be. Expected: a list that was not answered. Mend: leave it; the answer cannot be taken back.',
     )
+    expect(makeVoid([gone.practice], list).text).toBe(messageText(gone.message))
+  })
+
+  it('is refused under another protocol for days that were shared', () => {
+    const other = agreedOn({ endpoints: ['veneer_chipping'], gridDays: [365, 731, 1096, 1826] })
+    const numbers = numbersOfRows(rows[6]!, other.protocol)
+    expect(
+      refusal(() => makeReady(north!.practice, other, numbers, { ...making, open: false })).message,
+    ).toContain('the release covers days up to 2025-12-31 or before, which this practice has shared already')
+    const earlier = agreedOn({ release: { from: null, cutoff: '2024-06-30' } })
+    expect(refusal(() => makeReady(north!.practice, earlier, numbers, { ...making, open: false })).code).toBe(
+      'reaches-back',
+    )
+    const overlapping = agreedOn({ release: { from: '2025-06-30', cutoff: '2026-01-15' } })
+    expect(
+      refusal(() => makeReady(north!.practice, overlapping, numbers, { ...making, open: false })).code,
+    ).toBe('reaches-back')
+  })
+
+  it('is refused where another release was answered after the numbers were fixed', () => {
+    const other = agreedOn({ version: 2 })
+    const both = readyPractice('North', rows[6]!, other, { before: group[0]!.practice })
+    const first = answered(both.practice, list)
+    const secondList = listOf(
+      [both.ready, ...[7, 8].map((i) => readyPractice(`P${i}`, rows[i]!, other).ready)],
+      other,
+    )
+    expect(refusal(() => answerList([first.practice], secondList)).code).toBe('ledger-moved-on')
   })
 })
 
-describe('summaries of a group', () => {
-  it('are accepted each once', () => {
-    expect(refusalsOf(first, second)).toEqual([])
+describe('a practice', () => {
+  it('refuses a protocol below its floor', () => {
+    expect(refusal(() => readyPractice('North', rows[6]!, agreed, { floor: 11 })).message).toBe(
+      'the protocol prints numbers behind which 5 patients stand, and this practice asks for 11. Expected: a protocol whose threshold is not below the floor of the practice. Mend: ask the coordinator for a higher threshold; the floor is set once, when the practice takes part the first time.',
+    )
   })
 
-  it('are refused twice, in conflict, or under two names', async () => {
-    expect(refusalsOf(first, second, first)).toEqual(['duplicate-summary'])
-    expect(refusalsOf(first, await summaryOf('A', 9))).toEqual(['conflicting-summary'])
-    const renamed = edited((content) => {
-      content.clinic = 'Z'
-    })
-    expect(refusalsOf(first, renamed)).toEqual(['same-table-twice'])
+  it('refuses a cut-off day that is not over', () => {
+    const later = agreedOn({ release: { from: null, cutoff: '2026-02-01' } })
+    expect(refusal(() => readyPractice('North', rows[6]!, later)).code).toBe('cutoff-not-over')
   })
 
-  it('are refused by another protocol or another version of it', async () => {
-    const other = agreedOn({ strata: null, name: 'another group' })
-    const outdated = agreedOn({ strata: null, version: 2 })
-    expect(refusalsOf(first, await summaryOf('X', 3, other))).toEqual(['other-protocol'])
-    expect(refusalsOf(first, await summaryOf('X', 3, outdated))).toEqual(['outdated-protocol'])
-  })
-
-  it.each([
-    ['a count below the threshold', ['blocks', 0, 'groups', 0, 'censored', 0], () => 2],
-    ['numbers at risk', ['blocks', 0, 'groups', 0, 'atRisk', 0], (was: number) => was + 10],
-    ['time at risk', ['blocks', 0, 'groups', 0, 'timeAtRiskDays', 0], (was: number) => was * 50],
-    ['a grid of its own', ['blocks', 0, 'intervalEndsDays', 0], () => 7],
-    ['restorations', ['restorations'], (was: number) => was + 5],
-    ['the threshold', ['threshold'], () => 3],
-    ['information', ['model', 'atStart', 'information', 0, 0], () => 999],
-    ['a level of the balance', ['balance', 0, 'levels', 0, 'restorations', 0], (was: number) => was + 5],
-  ])('are refused where %s cannot be', (_what, path, change) => {
-    expect(refusalsOf(edited((content) => changeAt(content, path, change)))).toEqual(['implausible-summary'])
-  })
-
-  it('give way to a later release of the same clinic', async () => {
-    const rows = rowsOf('A', 1)
-    const made = await makeSiteSummary(rows, agreed, making)
-    const more = syntheticRows(agreed.protocol, {
-      clinic: 'A',
-      patients: 400,
-      eventShare: 0.3,
-      competingShare: 0.1,
-      lateShare: 0,
-      seed: 77,
-    })
-    const grown = {
-      ...more,
-      key: more.key.map((name) => `later ${name}`),
-      patientKey: more.patientKey.map((name) => `later ${name}`),
-    }
-    const later = await makeSiteSummary(grown, agreed, { ...making, earlier: [made.record] })
-    const checked = checkSummaries([made.summary, later.summary, second], agreed)
-    expect(checked.accepted.map(({ clinic, release }) => [clinic, release])).toEqual([
-      ['A', 2],
-      ['B', 1],
-    ])
-    expect(checked.replaced).toEqual([{ clinic: 'A', release: 1, by: 2 }])
-  })
-
-  it('are refused as a whole where none can be used', () => {
-    expect(() => combineSummaries([], agreed)).toThrow('no summary')
-    expect(() =>
-      combineSummaries([edited((one) => changeAt(one, ['restorations'], (was) => was + 5))], agreed),
-    ).toThrow('do not add up')
+  it('gives the same ready note again, and another one only where nothing was sent', () => {
+    const { practice, ready } = group[0]!
+    const numbers = numbersOfRows(rows[6]!, agreed.protocol)
+    const options = { ...making, open: false }
+    expect(makeReady(practice, agreed, numbers, options).text).toBe(messageText(ready))
+    expect(makeReady(practice, agreed, numbers, { ...options, anew: true }).text).not.toBe(messageText(ready))
+    expect(
+      refusal(() => makeReady(answers[0]!.practice, agreed, numbers, { ...options, anew: true })).code,
+    ).toBe('already-answered')
   })
 })
 
-describe('sites that differ', () => {
-  it('take part in the curve without events, and are listed without an estimate', async () => {
-    const quiet = changedRows(rowsOf('C', 3), () => ({ status: 0 }))
-    const made = await makeSiteSummary(quiet, agreed, making)
-    const result = combineSummaries([first, second, made.summary], agreed)
-    expect(result.sites.map(({ clinic, events }) => [clinic, events === 0])).toEqual([
-      ['A', false],
-      ['B', false],
-      ['C', true],
-    ])
-    expect(result.synthesis!.without).toEqual([{ clinic: 'C', reason: 'no event' }])
-    expect(result.overall.restorations).toBe(first.restorations + second.restorations + quiet.n)
+describe('the sum', () => {
+  it('can be read with all answers only', () => {
+    const missing = gathered(
+      list,
+      answers.slice(1).map(({ answer }) => answer),
+      coordinator,
+    )
+    expect(missing).toEqual({ state: 'waiting', names: [group[0]!.practice.name] })
+    const four = unmaskedSum(answers.slice(1).map(({ answer }) => answer.values))
+    expect(four[0]).not.toBe(4n)
+    const sorted = list.sites.map(
+      ({ identity }) => answers.find(({ answer }) => answer.identity === identity)!,
+    )
+    expect(unmaskedSum(sorted.map(({ answer }) => answer.values))[0]).toBe(5n)
   })
 
-  it('may drop out between rounds, or join late', async () => {
-    const site = async (clinic: string, seed: number) => {
-      const rows = rowsOf(clinic, seed)
-      return { rows, made: await makeSiteSummary(rows, agreed, making) }
-    }
-    const [a, b, c] = await Promise.all([site('A', 1), site('B', 2), site('C', 3)])
-    const two = throughRounds([a!, b!], agreed)
-    const three = throughRounds([a!, b!, c!], agreed)
-    const started = combineSummaries([a!.made.summary, b!.made.summary, c!.made.summary], agreed)
-    if (started.model.state !== 'next-round') throw new Error('unexpected')
-    const { request } = started.model
-    // B does not answer: the coordinator is told whom it waits for.
-    const { answerRound } = await import('../../src/pooling/answerRound.js')
-    const answers = [a!, c!].map(
-      ({ rows, made }) => answerRound(rows, agreed, made, made.record, request).answer,
+  it('refuses swapped, foreign and doubled answers', () => {
+    const other = signed(
+      { ...withoutSignature(answers[0]!.answer), values: answers[1]!.answer.values },
+      group[0]!.practice.signing.secret,
     )
-    const rounds = [{ request, answers }]
-    const all = [a!, b!, c!].map(({ made }) => made.summary)
-    expect(combineSummaries(all, agreed, { rounds }).model).toEqual({
-      state: 'waiting',
-      round: 1,
-      clinics: ['B'],
-    })
-    // Without B the answers at hand carry on.
-    const without = combineSummaries([a!.made.summary, c!.made.summary], agreed, { rounds }).model
-    expect(without).toMatchObject({ state: 'next-round', request: { round: 2 } })
-    // A late joiner starts the rounds anew, under the next number.
-    const late = await site('D', 4)
-    const joined = combineSummaries([...all, late.made.summary], agreed, { rounds }).model
-    expect(joined).toMatchObject({ state: 'next-round', request: { round: 2 } })
-    expect(two.model.state).toBe('settled')
-    expect(three.model.state).toBe('settled')
+    const files = [other, ...answers.slice(1).map(({ answer }) => answer)]
+    expect(refusal(() => gathered(list, files, coordinator)).code).toBe('totals-do-not-add-up')
+    expect(refusal(() => gathered(list, [...files, answers[0]!.answer], coordinator)).code).toBe(
+      'two-answers',
+    )
+    const west = readyPractice('West', rows[3]!, agreed).practice
+    const foreign = signed(
+      { ...withoutSignature(answers[0]!.answer), identity: west.signing.open },
+      west.signing.secret,
+    )
+    expect(refusal(() => gathered(list, [foreign, ...files], coordinator)).code).toBe('foreign-answer')
+  })
+
+  it('takes the same answer twice as one, and no answer to another list', () => {
+    const all = answers.map(({ answer }) => answer)
+    expect(gathered(list, [...all, all[0]!], coordinator).state).toBe('complete')
+    const other = listOf(readies.slice(0, 4), agreed)
+    expect(gathered(other, all, coordinator).state).toBe('waiting')
+    expect(listHash(other)).not.toBe(listHash(list))
+    expect(newKeys('x25519').open).not.toBe(newKeys('x25519').open)
   })
 })
 
-describe('a protocol file', () => {
-  it('has a hash that does not depend on the order of its keys', () => {
-    const turned = Object.fromEntries(Object.entries(agreed.protocol).reverse())
-    expect(readProtocol(JSON.stringify(turned)).hash).toBe(agreed.hash)
-  })
-
-  it('is refused with every place that is wrong', () => {
-    expect(() => readProtocol('{')).toThrow('it is not JSON')
-    expect(() => readProtocol(JSON.stringify({ ...agreed.protocol, threshold: 1 }))).toThrow('threshold: ')
-    expect(() => readProtocol(JSON.stringify({ ...agreed.protocol, gridDays: [10, 5] }))).toThrow(
-      'gridDays do not rise',
-    )
-    const field = agreed.protocol.balance[0]!
-    expect(() => readProtocol(JSON.stringify({ ...agreed.protocol, strata: field }))).toThrow(
-      'could be subtracted',
-    )
-  })
-})
+function withoutSignature<M extends { readonly signature: string }>({
+  signature: _,
+  ...content
+}: M): Omit<M, 'signature'> {
+  return content
+}

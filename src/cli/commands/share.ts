@@ -1,65 +1,89 @@
 import type { Command } from 'commander'
 import { UsageError } from '../../core/errors.js'
+import { practiceVariable, readNamed } from '../messageFiles.js'
 import { setAsideOption } from '../setAside.js'
-import { requireKey, requireOut, shareRecords } from '../shareRecords.js'
-import { groupKeyVariable, readGroupKey, readNamed } from '../sharing.js'
+import type { SiteOptions } from '../siteSteps.js'
 
-/** Adds `holdfast share`: from a data set to the summary that may leave the practice. */
+/** Options of the command. */
+interface ShareOptions extends SiteOptions {
+  readonly protocol?: string
+  readonly list?: string
+  readonly round?: string
+  readonly totals?: string
+  readonly counts?: readonly string[]
+  readonly sql?: boolean
+  readonly printSql?: boolean
+}
+
+/** Adds `holdfast share`: the steps of a practice in a study group. */
 export function addShare(program: Command): void {
   program
     .command('share')
     .description(
-      'write the summary of a practice for a study group: counts and sums, no rows; with a page that shows all that leaves',
+      'take part in a study group: first a ready note, then the answer to the list; only sums over all practices can be read',
     )
     .argument('[dataset]', 'folder, CSV file or workbook; with --sql a CSV or Parquet file of rows at risk')
-    .requiredOption('--protocol <file>', 'protocol file of the study group')
+    .option('--protocol <file>', 'protocol file of the group: fixes the numbers and makes the ready note')
+    .option('--list <file>', "answer the coordinator's list")
+    .option('--round <file>', "answer the coordinator's request for a round of the model")
+    .option('--totals <file>', 'check the totals of the group, and make the page of this practice')
     .option('--out <dir>', 'folder for what is sent')
-    .option('--round <file>', 'answer this request of the coordinator instead of making a summary')
     .option(
-      '--group-key <file>',
-      `file with the key of the group, by which summaries are sealed; else ${groupKeyVariable} of the environment`,
+      '--practice <dir>',
+      `place of the practice's keys and ledger, always the same; else ${practiceVariable} of the environment`,
     )
-    .option('--key <file>', 'key file of the practice for pseudonyms; default: beside the data set')
+    .option('--name <name>', 'name by which the others know the practice; the first time')
     .option(
-      '--log <file>',
-      'log of what was shared, which stays in the practice; default: beside the data set',
+      '--floor <patients>',
+      'fewest patients that the practice asks for behind a printed number; default 5',
     )
-    .option('--sql', 'count inside an embedded engine, for registries of millions of rows')
-    .option('--print-sql', 'print the query for another engine that holds the rows, and stop')
+    .option('--open', 'let the size, events and hazard ratio of this practice be shown by name')
+    .option('--anew', 'fix the numbers anew, where they were not sent yet')
+    .option('--restart-after <list>', 'begin anew after a lost ledger, at the cut-off day of the last list')
+    .option(
+      '--counts <files...>',
+      'take the answers of the queries that --print-sql prints, instead of records',
+    )
+    .option('--sql', 'count a file of rows at risk inside the embedded engine')
+    .option('--print-sql', 'print the queries for an engine that holds the rows, and stop')
     .option(...setAsideOption)
-    .option('--date <iso>', 'date of making to print, instead of today')
+    .option('--date <iso>', 'date of making, instead of today')
     .helpOption('--help', 'print this help')
     .addHelpText(
       'after',
-      '\nExamples:\n  holdfast share my-practice --protocol group.json --out to-send\n  holdfast share my-practice --protocol group.json --out to-send --round request-1.json\n  holdfast share registry.parquet --protocol group.json --out to-send --sql',
+      '\nExamples:\n  holdfast share our-records --protocol group.json --practice our-practice --name "Practice at the bridge" --out to-send\n  holdfast share --list list-1.json --practice our-practice --out to-send\n  holdfast share --totals totals.json --practice our-practice --out to-send',
     )
     .action(share)
 }
 
-/** Options of the command. */
-export interface ShareOptions {
-  readonly protocol: string
-  readonly out?: string
-  readonly round?: string
-  readonly groupKey?: string
-  readonly key?: string
-  readonly log?: string
-  readonly sql?: boolean
-  readonly printSql?: boolean
-  readonly setAside?: readonly string[]
-  readonly date?: string
+async function share(dataset: string | undefined, options: ShareOptions): Promise<void> {
+  const given = (['list', 'round', 'totals'] as const).filter((step) => options[step] !== undefined)
+  const steps = await import('../siteSteps.js')
+  if (given.length === 0) return makeReady(dataset, options)
+  if (given.length > 1 || options.protocol !== undefined) throw oneStep()
+  const [step] = given
+  await steps.laterStep(step!, options[step!]!, options)
 }
 
-async function share(dataset: string | undefined, options: ShareOptions): Promise<void> {
-  const { readProtocol } = await import('../../pooling/protocol.js')
+async function makeReady(dataset: string | undefined, options: ShareOptions): Promise<void> {
+  if (options.protocol === undefined) throw oneStep()
+  const { readProtocol } = await import('../../pooling/protocol/protocol.js')
   const agreed = readProtocol(await readNamed(options.protocol, 'the protocol'))
-  if (options.printSql === true) return (await import('../shareBySql.js')).printSql(agreed.protocol)
+  const counting = await import('../countedSite.js')
+  if (options.printSql === true) return counting.printSql(agreed, options)
+  if (options.counts !== undefined) return counting.readyFromCounts(options.counts, agreed, options)
   if (dataset === undefined) throw noDataset()
-  const key = await readGroupKey(options.groupKey)
-  requireKey(agreed, key)
-  const order = { ...options, agreed, groupKey: key, out: requireOut(options.out) }
-  if (options.sql === true) await (await import('../shareBySql.js')).shareBySql(dataset, order)
-  else await shareRecords(dataset, order)
+  if (options.sql === true) return counting.readyFromFile(dataset, agreed, options)
+  await (await import('../siteSteps.js')).readyFromRecords(dataset, agreed, options)
+}
+
+function oneStep(): UsageError {
+  return new UsageError({
+    code: 'which-step',
+    problem: 'it is not clear which step is meant.',
+    expected: 'records with --protocol for the ready note, or one of --list, --round and --totals.',
+    mend: 'holdfast share --help shows the steps.',
+  })
 }
 
 function noDataset(): UsageError {
@@ -67,6 +91,6 @@ function noDataset(): UsageError {
     code: 'no-dataset',
     problem: 'no data set was named.',
     expected: 'the folder or file of the records.',
-    mend: 'write holdfast share my-practice --protocol group.json --out to-send.',
+    mend: 'write holdfast share our-records --protocol group.json --practice our-practice --out to-send.',
   })
 }

@@ -74,10 +74,7 @@ export function mayPrint(cell: Cell, threshold: number, objected: ReadonlySet<st
  * Years put together until each may be printed: one that may not goes with the year before it, the first ones with the
  * year after. Empty where none may. Sums over the years stay those of the group, so that nothing is left to subtract.
  */
-export function printedYears(
-  years: readonly TimeCell[],
-  may: (cell: Cell) => boolean,
-): readonly TimeCell[] {
+export function printedYears(years: readonly TimeCell[], may: (cell: Cell) => boolean): readonly TimeCell[] {
   const printed: TimeCell[] = []
   let waiting: TimeCell | undefined
   for (const cell of years) {

@@ -1,7 +1,18 @@
-import { type Contrast, type Interval, isNumber, noInterval, notEstimable, type TestResult } from '../../core/estimate.js'
+import {
+  type Contrast,
+  type Interval,
+  isNumber,
+  noInterval,
+  notEstimable,
+  type TestResult,
+} from '../../core/estimate.js'
 import { betweenGroups } from '../../statistics/meta/summedScores.js'
-import { chiSquareUpperTail, normalUpperQuantile, studentTQuantile } from '../../statistics/numeric/distributions.js'
-import { nodeParts, type Sums } from '../protocol/layout.js'
+import {
+  chiSquareUpperTail,
+  normalUpperQuantile,
+  studentTQuantile,
+} from '../../statistics/numeric/distributions.js'
+import { endParts, nodeParts, type Sums } from '../protocol/layout.js'
 import { fewestSites, type Protocol } from '../protocol/protocol.js'
 import { crossing, through, throughWithSlopes } from './interpolation.js'
 
@@ -16,6 +27,8 @@ export interface Comparison {
   /** Practices in which both groups were at risk when something happened. */
   readonly practices: number
   readonly hazardRatio: Contrast
+  /** The hazard ratio with every event on the day of its finding, and right after its last clean look. */
+  readonly ends: { readonly found: Contrast; readonly afterLastLook: Contrast }
   readonly rateRatio: Contrast
   readonly logRank: TestResult
   /** The same, with the variance summed over patients. */
@@ -55,7 +68,10 @@ export function comparisonOf(
   const practices = read('comparing')[0]!
   const withEvent = read('patientsWithEventAll')[0]!
   const fewest = route === 'rows' ? 1 : fewestSites
-  const enough = (shown || route === 'rows') && practices >= fewest && (route === 'rows' || withEvent >= protocol.threshold)
+  const enough =
+    (shown || route === 'rows') &&
+    practices >= fewest &&
+    (route === 'rows' || withEvent >= protocol.threshold)
   const about = {
     n: read('restorations')[0]! + read('restorations')[1]!,
     events: read('events')[0]! + read('events')[1]!,
@@ -64,15 +80,29 @@ export function comparisonOf(
   const reason = enough
     ? 'one group has no event, or the ratio lies beyond the range of the protocol'
     : 'too few practices or patients compare the groups'
-  const solved = enough ? solvedAt(read('nodes'), protocol) : undefined
-  const digits = route === 'rows' ? (value: number): number => value : (value: number): number => Number(value.toPrecision(3))
+  const solved = enough ? solvedAt(read('nodes'), protocol, nodeParts) : undefined
+  const digits =
+    route === 'rows'
+      ? (value: number): number => value
+      : (value: number): number => Number(value.toPrecision(3))
   const comparator = { group: protocol.groups.group, against: protocol.groups.against }
   const common = { ...about, level: protocol.level, warnings: [], reference: 'pooled-sums', comparator }
+  const end = (name: string): Contrast => {
+    const own = enough ? solvedAt(read(name), protocol, endParts) : undefined
+    return { ...common, ...hazardRatio(own, protocol, withEvent, reason, digits) }
+  }
   const comparison: Comparison = {
     practices: enough ? practices : 0,
     hazardRatio: { ...common, ...hazardRatio(solved, protocol, withEvent, reason, digits) },
+    ends: { found: end('nodesFound'), afterLastLook: end('nodesClear') },
     rateRatio: { ...common, ...rateRatio(read('mantelHaenszel'), protocol, enough, reason) },
-    logRank: test(enough, read('logRank')[0]!, read('logRank')[1]!, 'log-rank test stratified by clinic', about),
+    logRank: test(
+      enough,
+      read('logRank')[0]!,
+      read('logRank')[1]!,
+      'log-rank test stratified by clinic',
+      about,
+    ),
     logRankByPatient: test(
       enough,
       read('logRank')[0]!,
@@ -84,14 +114,14 @@ export function comparisonOf(
   return { comparison, between: betweenPractices(solved, protocol, sites.length, practices, enough, digits) }
 }
 
-function solvedAt(nodes: Float64Array, protocol: Protocol): Solved | undefined {
-  const part = (name: (typeof nodeParts)[number]): readonly number[] =>
-    Array.from({ length: protocol.nodes.count }, (_one, j) => nodes[j * nodeParts.length + nodeParts.indexOf(name)]!)
+function solvedAt(nodes: Float64Array, protocol: Protocol, parts: readonly string[]): Solved | undefined {
+  const part = (name: string): readonly number[] =>
+    Array.from({ length: protocol.nodes.count }, (_one, j) => nodes[j * parts.length + parts.indexOf(name)]!)
   const information = part('information')
-  const score = throughWithSlopes(part('score'), information.map((one) => -one), protocol)
-  const log = crossing(score, protocol)
+  const slopes = information.map((one) => -one)
+  const log = crossing(throughWithSlopes(part('score'), slopes, protocol), protocol)
   if (log === undefined) return undefined
-  const at = (name: (typeof nodeParts)[number]): number => through(part(name), protocol)(log)
+  const at = (name: string): number => (parts.includes(name) ? through(part(name), protocol)(log) : 0)
   const total = at('information')
   const squares = at('patientSquares')
   if (!(total > 0.05) || !(squares > 0)) return undefined
@@ -159,7 +189,9 @@ function test(
   method: string,
   about: Pick<TestResult, 'n' | 'events' | 'clusters'>,
 ): TestResult {
-  const none = notEstimable(enough ? 'no event while both groups were at risk' : 'too few practices or patients compare the groups')
+  const none = notEstimable(
+    enough ? 'no event while both groups were at risk' : 'too few practices or patients compare the groups',
+  )
   const statistic = enough && variance > 0 ? (score * score) / variance : none
   return {
     statistic,

@@ -85,7 +85,12 @@ export function groupRate(parts: RateParts, protocol: Protocol): Estimate {
  */
 export function gridCurve(cells: readonly TimeCell[], effect: number, level: number): readonly CurvePoint[] {
   const points: CurvePoint[] = []
-  const parts: { readonly slopes: readonly [number, number]; readonly days: number; readonly cell: TimeCell; readonly risk: number }[] = []
+  const parts: {
+    readonly slopes: readonly [number, number]
+    readonly days: number
+    readonly cell: TimeCell
+    readonly risk: number
+  }[] = []
   let free = 1
   let risk = 0
   for (const cell of cells) {
@@ -105,7 +110,11 @@ export function gridCurve(cells: readonly TimeCell[], effect: number, level: num
 }
 
 function pointOf(
-  parts: readonly { readonly slopes: readonly [number, number]; readonly cell: TimeCell; readonly risk: number }[],
+  parts: readonly {
+    readonly slopes: readonly [number, number]
+    readonly cell: TimeCell
+    readonly risk: number
+  }[],
   risk: number,
   effect: number,
   level: number,
@@ -128,8 +137,7 @@ function pointOf(
     return { day, risk: 0, lower: 0, upper: 1 - Math.exp((-most * effect * day) / days), atRisk }
   }
   const scaled = -Math.log(1 - risk)
-  const half =
-    (normalUpperQuantile((1 - level) / 2) * Math.sqrt(variance * effect)) / ((1 - risk) * scaled)
+  const half = (normalUpperQuantile((1 - level) / 2) * Math.sqrt(variance * effect)) / ((1 - risk) * scaled)
   const at = (sign: number): number => 1 - Math.exp(-scaled * Math.exp(sign * half))
   return { day, risk, lower: at(-1), upper: at(1), atRisk }
 }

@@ -15,7 +15,7 @@ import {
   type Void,
 } from '../protocol/messages.js'
 import { type AgreedProtocol, fewestSites } from '../protocol/protocol.js'
-import { messageHash, signed, type KeyTexts } from '../protocol/signing.js'
+import { type KeyTexts, messageHash, signed } from '../protocol/signing.js'
 import { listRefusals } from './refusals.js'
 
 /** Messages that sites sent, by kind, each once. */
@@ -128,13 +128,19 @@ export function gathered(
   const hash = listHash(list)
   const round = request?.round ?? 0
   const requestHash = request === undefined ? null : messageHash(request)
-  const own = answers.filter((one) => one.listHash === hash && one.round === round && one.requestHash === requestHash)
+  const own = answers.filter(
+    (one) => one.listHash === hash && one.round === round && one.requestHash === requestHash,
+  )
   const { protocol } = agreedOfList(list)
   const length = lengthOf(round === 0 ? layoutOf(protocol) : roundLayout(protocol))
   const foreign = own.find((one) => !list.sites.some(({ identity }) => identity === one.identity))
   if (foreign !== undefined) throw listRefusals.foreignAnswer(foreign.name)
   const found = list.sites.map(({ identity, name }) => {
-    const mine = [...new Map(own.filter((one) => one.identity === identity).map((one) => [stableJson(one), one])).values()]
+    const mine = [
+      ...new Map(
+        own.filter((one) => one.identity === identity).map((one) => [stableJson(one), one]),
+      ).values(),
+    ]
     if (mine.length > 1) throw listRefusals.twoAnswers(name)
     if (mine[0] !== undefined && maskedLength(mine[0].values) !== length) throw listRefusals.otherLength(name)
     return mine[0]
@@ -142,7 +148,9 @@ export function gathered(
   const missing = list.sites.filter((_site, i) => found[i] === undefined)
   if (missing.length > 0) return { state: 'waiting', names: missing.map(({ name }) => name) }
   const sums = unmaskedSum(found.map((one) => one!.values))
-  const beyond = sums.some((one) => one > BigInt(Number.MAX_SAFE_INTEGER) || one < BigInt(Number.MIN_SAFE_INTEGER))
+  const beyond = sums.some(
+    (one) => one > BigInt(Number.MAX_SAFE_INTEGER) || one < BigInt(Number.MIN_SAFE_INTEGER),
+  )
   if (beyond || sums[0] !== BigInt(list.sites.length)) throw listRefusals.doNotAddUp()
   const content = {
     format: 'holdfast-totals-1' as const,

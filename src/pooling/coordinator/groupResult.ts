@@ -1,11 +1,4 @@
-import {
-  type Contrast,
-  type Estimate,
-  type Interval,
-  noInterval,
-  notEstimable,
-  type Quantity,
-} from '../../core/estimate.js'
+import { type Contrast, type Interval, noInterval, notEstimable, type Quantity } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
 import { normalUpperQuantile } from '../../statistics/numeric/distributions.js'
 import { coefficientNames, type Sums } from '../protocol/layout.js'
@@ -14,46 +7,14 @@ import type { ModelAt } from '../protocol/newton.js'
 import type { AgreedProtocol, Protocol } from '../protocol/protocol.js'
 import { type Cell, cellsOf, type GroupCells, mayPrint, printedYears, type TimeCell } from './cells.js'
 import { type BetweenPractices, type Comparison, comparisonOf } from './comparison.js'
-import { type CurvePoint, designEffect, gridCurve, groupRate, horizonRisks, type RateParts, type RiskAt, yearsOf } from './curves.js'
+import { designEffect, gridCurve, groupRate, horizonRisks, type RateParts, yearsOf } from './curves.js'
+import type { GroupFigures, WithheldGroup } from './figures.js'
 import { type GroupVerdict, verdictOf } from './verdict.js'
 
 /** A practice of the group. */
 export interface GroupSite {
   readonly name: string
   readonly open: boolean
-}
-
-/** A year of the printed table, or several put together. */
-export interface YearRow {
-  readonly fromDay: number
-  readonly toDay: number
-  readonly atRisk: number
-  readonly endpoint: number
-  readonly competing: number
-  readonly restorationYears: number
-  readonly patients: number
-  readonly sites: number
-}
-
-/** What the group knows of one exposure group, or of both together. */
-export interface GroupFigures {
-  readonly group: string
-  readonly restorations: number
-  readonly patients: number
-  readonly sites: number
-  readonly events: number
-  readonly competing: number
-  readonly restorationYears: number
-  readonly rate: Estimate
-  readonly years: readonly YearRow[]
-  readonly curve: readonly CurvePoint[]
-  readonly risks: readonly RiskAt[]
-}
-
-/** A group of which nothing may be printed. */
-export interface WithheldGroup {
-  readonly group: string
-  readonly withheld: 'too few patients or practices'
 }
 
 /** The model in rounds where it stands. */
@@ -133,7 +94,9 @@ export function pooledResult(sums: Sums, agreed: AgreedProtocol, parts: ResultPa
     sites: [...parts.sites].sort((left, right) => (left.name < right.name ? -1 : 1)),
     generated: parts.generated,
     objected: [...objected].sort(),
-    endpoints: protocol.endpoints.map((endpoint) => endpointResult(sums, protocol, endpoint, parts, objected)),
+    endpoints: protocol.endpoints.map((endpoint) =>
+      endpointResult(sums, protocol, endpoint, parts, objected),
+    ),
   })
 }
 
@@ -179,7 +142,15 @@ function endpointResult(
     between,
     model,
     open: openSites(endpoint, protocol, parts),
-    verdict: verdictOf({ protocol, figures, comparison, between, measured, restorations, sites: parts.sites.length }),
+    verdict: verdictOf({
+      protocol,
+      figures,
+      comparison,
+      between,
+      measured,
+      restorations,
+      sites: parts.sites.length,
+    }),
   }
 }
 
@@ -268,7 +239,9 @@ function roundsModel(
   const critical = normalUpperQuantile((1 - protocol.level) / 2)
   const against = [
     protocol.groups.against,
-    ...protocol.covariates.flatMap(({ field, levels }) => levels.slice(1).map(() => `${field}: ${levels[0]}`)),
+    ...protocol.covariates.flatMap(({ field, levels }) =>
+      levels.slice(1).map(() => `${field}: ${levels[0]}`),
+    ),
   ]
   return {
     state: settled ? 'settled' : 'stopped',

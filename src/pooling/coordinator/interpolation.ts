@@ -8,7 +8,9 @@ export type Along = (logHazardRatio: number) => number
 export function through(values: ArrayLike<number>, protocol: Pick<Protocol, 'nodes'>): Along {
   const nodes = nodesOf(protocol)
   const { count } = protocol.nodes
-  const weights = nodes.map((_node, j) => (j % 2 === 0 ? 1 : -1) * Math.sin(((2 * j + 1) * Math.PI) / (2 * count)))
+  const weights = nodes.map(
+    (_node, j) => (j % 2 === 0 ? 1 : -1) * Math.sin(((2 * j + 1) * Math.PI) / (2 * count)),
+  )
   return (x) => {
     let above = 0
     let below = 0

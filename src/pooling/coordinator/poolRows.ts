@@ -1,6 +1,6 @@
 import { UsageError } from '../../core/errors.js'
 import { coefficientNames, layoutOf, type Sums } from '../protocol/layout.js'
-import { modelAt, nextCoefficients, type ModelAt } from '../protocol/newton.js'
+import { type ModelAt, modelAt, nextCoefficients } from '../protocol/newton.js'
 import type { AgreedProtocol } from '../protocol/protocol.js'
 import { modelRows, modelSums } from '../site/modelSums.js'
 import type { SiteRows } from '../site/siteRows.js'
@@ -42,20 +42,28 @@ export function poolRows(
   const sums = added(
     clinics.map(({ rows }) => ({
       one: Float64Array.of(1),
-      ...added(protocol.endpoints.map((endpoint) => endpointSums(partsOfRows(rows[endpoint]!, protocol), protocol, endpoint))),
+      ...added(
+        protocol.endpoints.map((endpoint) =>
+          endpointSums(partsOfRows(rows[endpoint]!, protocol), protocol, endpoint),
+        ),
+      ),
     })),
   )
   return pooledResult(withoutMissing(sums, agreed), agreed, {
     route: 'rows',
     sites: clinics.map(({ clinic }) => ({ name: clinic, open: true })),
     generated: options.generated ?? false,
-    models: Object.fromEntries(protocol.endpoints.map((endpoint) => [endpoint, modelOf(clinics, agreed, endpoint)])),
+    models: Object.fromEntries(
+      protocol.endpoints.map((endpoint) => [endpoint, modelOf(clinics, agreed, endpoint)]),
+    ),
   })
 }
 
 /** Blocks of the model in rounds are made apart. */
 function withoutMissing(sums: Sums, { protocol }: AgreedProtocol): Sums {
-  const empty = layoutOf(protocol).map(({ name, size }) => [name, sums[name] ?? new Float64Array(size)] as const)
+  const empty = layoutOf(protocol).map(
+    ({ name, size }) => [name, sums[name] ?? new Float64Array(size)] as const,
+  )
   return Object.fromEntries(empty)
 }
 
@@ -103,4 +111,36 @@ function refuseRepeats(clinics: readonly ClinicRows[]): void {
     expected: 'data sets with restorations in the two groups.',
     mend: 'check the protocol and the tightening events of the delivery day.',
   })
+}
+
+/** Rows of the clinics of a data set, by endpoint, each clinic by itself. */
+export function rowsByClinic(rows: Readonly<Record<string, SiteRows>>): readonly ClinicRows[] {
+  const clinics = [...new Set(Object.values(rows).flatMap(({ clinics: names }) => names))].sort()
+  return clinics.map((clinic) => ({
+    clinic,
+    rows: Object.fromEntries(
+      Object.entries(rows).map(([endpoint, all]) => [endpoint, ofClinic(all, clinic)]),
+    ),
+  }))
+}
+
+function ofClinic(rows: SiteRows, clinic: string): SiteRows {
+  const code = rows.clinics.indexOf(clinic)
+  const kept = Array.from(rows.clinic.keys()).filter((row) => rows.clinic[row] === code)
+  const doubles = (column: Float64Array): Float64Array => Float64Array.from(kept, (row) => column[row]!)
+  const bytes = (column: Uint8Array): Uint8Array => Uint8Array.from(kept, (row) => column[row]!)
+  return {
+    clinics: [clinic],
+    n: kept.length,
+    clinic: new Int32Array(kept.length),
+    entryDays: doubles(rows.entryDays),
+    timeDays: doubles(rows.timeDays),
+    foundDays: doubles(rows.foundDays),
+    clearDays: doubles(rows.clearDays),
+    status: bytes(rows.status),
+    group: bytes(rows.group),
+    patient: Int32Array.from(kept, (row) => rows.patient[row]!),
+    measured: bytes(rows.measured),
+    covariates: rows.covariates.map(bytes),
+  }
 }

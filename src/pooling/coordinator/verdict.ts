@@ -2,14 +2,20 @@ import { isNumber, type Quantity } from '../../core/estimate.js'
 import type { Protocol } from '../protocol/protocol.js'
 import { horizonDay } from '../protocol/protocol.js'
 import type { BetweenPractices, Comparison } from './comparison.js'
-import type { GroupFigures, WithheldGroup } from './groupResult.js'
+import type { GroupFigures, WithheldGroup } from './figures.js'
 
 /** What may be claimed. */
 export type VerdictName = 'lower' | 'higher' | 'open' | 'cannot-be-compared' | 'cannot-be-known'
 
 /** Something that bears on the claim, fixed beforehand. */
 export interface GroupObjection {
-  readonly code: 'practices-differ' | 'few-practices' | 'from-charts' | 'hazard-and-rate'
+  readonly code:
+    | 'practices-differ'
+    | 'few-practices'
+    | 'from-charts'
+    | 'hazard-and-rate'
+    | 'found'
+    | 'after-last-look'
   readonly effect: 'agrees' | 'weakens' | 'contradicts' | 'context'
   readonly estimate?: number
   readonly lower?: number
@@ -63,7 +69,8 @@ export function verdictOf(parts: VerdictParts): GroupVerdict {
   if (years === undefined || fewestAfterHalfYear(against, group) < fewestAtRisk)
     return { verdict: 'cannot-be-known', reason: 'few-at-risk', ...common, objections: [] }
   const { estimate, interval } = parts.comparison.hazardRatio
-  if (!isNumber(estimate)) return { verdict: 'cannot-be-compared', reason: 'no-ratio', ...common, objections: [] }
+  if (!isNumber(estimate))
+    return { verdict: 'cannot-be-compared', reason: 'no-ratio', ...common, objections: [] }
   const objections = objectionsOf(parts, estimate)
   const direction = sideOf(interval.lower, interval.upper)
   if (direction === undefined) return { verdict: 'open', reason: 'interval', ...common, objections }
@@ -100,8 +107,19 @@ function objectionsOf(parts: VerdictParts, ratio: number): readonly GroupObjecti
       ...limits,
     })
   } else found.push({ code: 'few-practices', effect: sites < 6 ? 'weakens' : 'context' })
+  for (const [code, end] of [
+    ['found', comparison.ends.found],
+    ['after-last-look', comparison.ends.afterLastLook],
+  ] as const) {
+    const { lower, upper } = end.interval
+    if (!isNumber(end.estimate) || !isNumber(lower) || !isNumber(upper)) continue
+    const same = direction !== undefined && sideOf(lower, upper) === direction
+    const effect = direction === undefined ? 'context' : same ? 'agrees' : 'contradicts'
+    found.push({ code, effect, estimate: end.estimate, lower, upper })
+  }
   const charted = 1 - parts.measured[1]! / Math.max(1, parts.restorations[1]!)
-  if (charted > 1 - leastMeasured) found.push({ code: 'from-charts', effect: 'contradicts', estimate: charted })
+  if (charted > 1 - leastMeasured)
+    found.push({ code: 'from-charts', effect: 'contradicts', estimate: charted })
   const { estimate } = comparison.rateRatio
   if (isNumber(estimate))
     found.push({
@@ -116,7 +134,9 @@ function longestHorizon(against: GroupFigures, group: GroupFigures): number | un
   const enough = ({ risks }: GroupFigures, years: number): boolean =>
     risks.some((one) => one.years === years && one.atRisk >= fewestAtRisk && isNumber(one.estimate))
   const wanted = group.risks.map(({ years }) => years).filter((years) => years <= 3)
-  return [...wanted].sort((left, right) => right - left).find((years) => enough(against, years) && enough(group, years))
+  return [...wanted]
+    .sort((left, right) => right - left)
+    .find((years) => enough(against, years) && enough(group, years))
 }
 
 function fewestAfterHalfYear(against: GroupFigures, group: GroupFigures): number {
@@ -142,7 +162,7 @@ function risksAt(
   if (own === undefined || other === undefined) return { years }
   const { estimate, interval } = hazardRatio
   const { lower, upper } = interval
-  const by = (ratio: number): number => (1 - other.estimate) - (1 - other.estimate) ** ratio
+  const by = (ratio: number): number => 1 - other.estimate - (1 - other.estimate) ** ratio
   const difference =
     isNumber(estimate) && isNumber(lower) && isNumber(upper)
       ? { estimate: by(estimate), lower: by(lower), upper: by(upper) }

@@ -19,13 +19,24 @@ export type Sums = Readonly<Record<string, Float64Array>>
 export const cellParts = ['atRisk', 'endpoint', 'competing', 'patients', 'sites'] as const
 
 /** What stands at each node of the log hazard ratio, in this order. */
-export const nodeParts = ['score', 'information', 'patientSquares', 'siteScoreSquare', 'siteInformationSquare'] as const
+export const nodeParts = [
+  'score',
+  'information',
+  'patientSquares',
+  'siteScoreSquare',
+  'siteInformationSquare',
+] as const
+
+/** What stands at each node with every event on the day of its finding, or right after its last clean look. */
+export const endParts = ['score', 'information', 'patientSquares'] as const
 
 /** Coefficients of the model in rounds: the group, then each level but the baseline. */
 export function coefficientNames(protocol: Protocol): readonly string[] {
   return [
     protocol.groups.group,
-    ...protocol.covariates.flatMap(({ field, levels }) => levels.slice(1).map((level) => `${field}: ${level}`)),
+    ...protocol.covariates.flatMap(({ field, levels }) =>
+      levels.slice(1).map((level) => `${field}: ${level}`),
+    ),
   ]
 }
 
@@ -44,7 +55,11 @@ export function roundBlocks(protocol: Protocol, endpoint: string): readonly Bloc
 /** The blocks of an endpoint. */
 function endpointBlocks(protocol: Protocol, endpoint: string): readonly Block[] {
   const count = (name: string, size: number): Block => ({ name: `${endpoint}/${name}`, size, scale: 1 })
-  const real = (name: string, size: number): Block => ({ name: `${endpoint}/${name}`, size, scale: finestPart })
+  const real = (name: string, size: number): Block => ({
+    name: `${endpoint}/${name}`,
+    size,
+    scale: finestPart,
+  })
   const cells = (times: number): number => 2 * times * cellParts.length
   const years = yearEnds(protocol).length
   return [
@@ -68,13 +83,18 @@ function endpointBlocks(protocol: Protocol, endpoint: string): readonly Block[] 
     real('logRank', 3),
     real('mantelHaenszel', 3),
     real('nodes', protocol.nodes.count * nodeParts.length),
+    real('nodesFound', protocol.nodes.count * endParts.length),
+    real('nodesClear', protocol.nodes.count * endParts.length),
     ...(protocol.covariates.length === 0 ? [] : roundBlocks(protocol, endpoint)),
   ]
 }
 
 /** The blocks of a release, in the order in which they stand in the vector; the first must sum to the number of sites. */
 export function layoutOf(protocol: Protocol): readonly Block[] {
-  return [{ name: 'one', size: 1, scale: 1 }, ...protocol.endpoints.flatMap((endpoint) => endpointBlocks(protocol, endpoint))]
+  return [
+    { name: 'one', size: 1, scale: 1 },
+    ...protocol.endpoints.flatMap((endpoint) => endpointBlocks(protocol, endpoint)),
+  ]
 }
 
 /** The blocks of a further round. */
@@ -99,11 +119,13 @@ export function layoutHash(layout: readonly Block[]): string {
 export function wholeNumbers(sums: Sums, layout: readonly Block[], finer = 1): readonly number[] {
   return layout.flatMap(({ name, size, scale }) => {
     const values = sums[name]
-    if (values?.length !== size) throw new RangeError(`block ${name} has ${values?.length} numbers, not ${size}`)
+    if (values?.length !== size)
+      throw new RangeError(`block ${name} has ${values?.length} numbers, not ${size}`)
     const factor = scale === 1 ? 1 : scale * finer
     return Array.from(values, (value) => {
       const whole = Math.round(value * factor) + 0
-      if (!Number.isSafeInteger(whole)) throw new RangeError(`block ${name} holds a number that cannot be summed safely`)
+      if (!Number.isSafeInteger(whole))
+        throw new RangeError(`block ${name} holds a number that cannot be summed safely`)
       return whole
     })
   })

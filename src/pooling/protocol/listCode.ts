@@ -12,7 +12,12 @@ const groupsOf = 4
  * @returns six groups of four digits
  */
 export function listCode(hash: string): string {
-  const bytes = scryptSync(hash, 'holdfast code of a list', 32, { N: 32_768, r: 8, p: 1, maxmem: 64 * 1024 * 1024 })
+  const bytes = scryptSync(hash, 'holdfast code of a list', 32, {
+    N: 32_768,
+    r: 8,
+    p: 1,
+    maxmem: 64 * 1024 * 1024,
+  })
   const code = (BigInt(`0x${bytes.toString('hex')}`) % 10n ** BigInt(digits)).toString().padStart(digits, '0')
   return code.match(new RegExp(`.{${groupsOf}}`, 'g'))!.join(' ')
 }

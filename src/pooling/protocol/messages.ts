@@ -17,7 +17,10 @@ const siteName = z
   .string()
   .min(1)
   .max(80)
-  .refine((name) => name === name.normalize('NFC').trim(), 'a name with spaces around it, or in another form of letters')
+  .refine(
+    (name) => name === name.normalize('NFC').trim(),
+    'a name with spaces around it, or in another form of letters',
+  )
 const wholeNumber = z.int().min(Number.MIN_SAFE_INTEGER).max(Number.MAX_SAFE_INTEGER)
 
 /** A practice is ready: its numbers for the protocol are fixed, and this is the key for its masks. */
@@ -168,14 +171,25 @@ export function readMessage(text: string, file: string, kind?: MessageKind): Mes
   const format = typeof content.format === 'string' ? content.format : ''
   if (/^holdfast-(site-summary|summary|round-request|round-answer)-\d+$/.test(format)) throw oldSummary(file)
   const found = (Object.keys(messageSchemas) as MessageKind[]).find((one) => format === `holdfast-${one}-1`)
-  if (found === undefined) throw refusal('not-a-message', file, 'it is no message of a study group', 'leave it out.')
+  if (found === undefined)
+    throw refusal('not-a-message', file, 'it is no message of a study group', 'leave it out.')
   if (kind !== undefined && kind !== found) {
-    throw refusal('wrong-kind', file, `it is a ${kindWords[found]}, not a ${kindWords[kind]}`, 'check which file was sent for this step.')
+    throw refusal(
+      'wrong-kind',
+      file,
+      `it is a ${kindWords[found]}, not a ${kindWords[kind]}`,
+      'check which file was sent for this step.',
+    )
   }
   const parsed = messageSchemas[found].safeParse(content)
   if (!parsed.success) {
     const places = parsed.error.issues.map(({ path }) => path.join('.') || 'the whole').slice(0, 5)
-    throw refusal('damaged-message', file, `the ${kindWords[found]} is damaged (${[...new Set(places)].join(', ')})`, 'ask for the file again.')
+    throw refusal(
+      'damaged-message',
+      file,
+      `the ${kindWords[found]} is damaged (${[...new Set(places)].join(', ')})`,
+      'ask for the file again.',
+    )
   }
   const message = deepFreeze(parsed.data) as Message
   if (!isSignedBy(message, signerOf(message))) throw badSignature(file, kindWords[found])
@@ -202,7 +216,11 @@ function signerOf(message: Message): string {
 /** Ready notes and voids within a list carry signatures of their own. */
 function checkParts(list: List, file: string): void {
   const bad = [...list.sites, ...list.voids].find((part) => !isSignedBy(part, part.identity))
-  if (bad !== undefined) throw badSignature(file, `${kindWords[bad.format === 'holdfast-void-1' ? 'void' : 'ready']} of ${bad.name} in it`)
+  if (bad !== undefined)
+    throw badSignature(
+      file,
+      `${kindWords[bad.format === 'holdfast-void-1' ? 'void' : 'ready']} of ${bad.name} in it`,
+    )
 }
 
 /** What is wrong with a list, whoever reads it; undefined where nothing is. */
@@ -211,10 +229,12 @@ export function faultOfList(list: List): string | undefined {
   const layout = layoutOf(agreed.protocol)
   const distinct = (values: readonly string[]): boolean => new Set(values).size === values.length
   if (list.layoutHash !== layoutHash(layout)) return 'its layout is not that of its protocol'
-  if (list.sites.some((site) => site.protocolHash !== agreed.hash)) return 'a ready note in it is for another protocol'
+  if (list.sites.some((site) => site.protocolHash !== agreed.hash))
+    return 'a ready note in it is for another protocol'
   if (list.sites.some((site) => site.cutoff !== agreed.protocol.release.cutoff))
     return 'a ready note in it is for another cut-off day'
-  if (list.sites.some((site) => site.numbers !== lengthOf(layout))) return 'a ready note in it is for another layout'
+  if (list.sites.some((site) => site.numbers !== lengthOf(layout)))
+    return 'a ready note in it is for another layout'
   if (!distinct(list.sites.map(({ identity }) => identity))) return 'the same practice stands in it twice'
   if (!distinct(list.sites.map(({ key }) => key))) return 'two practices in it have the same key'
   if (!distinct(list.sites.map(({ name }) => name.normalize('NFKC').toLowerCase())))
@@ -244,7 +264,11 @@ export function messageText(message: Message): string {
 }
 
 /** Name of a message's file: letters of the site's name that every system can write, and a part of its identity. */
-export function messageFile(kind: MessageKind, site: { readonly name: string; readonly identity: string }, further = ''): string {
+export function messageFile(
+  kind: MessageKind,
+  site: { readonly name: string; readonly identity: string },
+  further = '',
+): string {
   return `${kind}${further}-${siteSlug(site)}.json`
 }
 
@@ -266,7 +290,12 @@ function refusal(code: string, file: string, what: string, mend: string): Disclo
 }
 
 function badSignature(file: string, what: string): DisclosureError {
-  return refusal('bad-signature', file, `the signature of the ${what} does not fit, so it was changed after it was made`, 'ask for the file again, and do not open it in an editor.')
+  return refusal(
+    'bad-signature',
+    file,
+    `the signature of the ${what} does not fit, so it was changed after it was made`,
+    'ask for the file again, and do not open it in an editor.',
+  )
 }
 
 function oldSummary(file: string): DisclosureError {

@@ -1,4 +1,11 @@
-import { createPrivateKey, createPublicKey, generateKeyPairSync, type KeyObject, sign, verify } from 'node:crypto'
+import {
+  createPrivateKey,
+  createPublicKey,
+  generateKeyPairSync,
+  type KeyObject,
+  sign,
+  verify,
+} from 'node:crypto'
 import { sha256, stableJson } from '../../core/plain.js'
 
 /** Keys of one kind as base64 texts (DER: PKCS 8 and SPKI). */

@@ -22,15 +22,23 @@ export function zeroCoefficients(protocol: Protocol): Readonly<Record<string, nu
  *
  * @throws DisclosureError `other-coordinator`, `wrong-totals`
  */
-export function checkTotalsOf(totals: Totals, list: List, round: number, own: readonly number[] | undefined): void {
+export function checkTotalsOf(
+  totals: Totals,
+  list: List,
+  round: number,
+  own: readonly number[] | undefined,
+): void {
   if (totals.coordinator !== list.coordinator) throw refusals.otherCoordinator()
   if (totals.listHash !== listHash(list)) throw refusals.wrongTotals('they belong to another list')
   if (totals.round !== round) throw refusals.wrongTotals('they belong to another round')
   const { protocol } = agreedOfList(list)
   const layout = round === 0 ? layoutOf(protocol) : roundLayout(protocol)
-  if (totals.values.length !== lengthOf(layout)) throw refusals.wrongTotals('their number is not that of the layout')
+  if (totals.values.length !== lengthOf(layout))
+    throw refusals.wrongTotals('their number is not that of the layout')
   if (totals.values[0] !== list.sites.length)
-    throw refusals.wrongTotals(`they add up over ${totals.values[0]} practices, and the list has ${list.sites.length}`)
+    throw refusals.wrongTotals(
+      `they add up over ${totals.values[0]} practices, and the list has ${list.sites.length}`,
+    )
   if (own === undefined) return
   let at = 0
   for (const { size, scale, name } of layout) {
@@ -42,15 +50,26 @@ export function checkTotalsOf(totals: Totals, list: List, round: number, own: re
 }
 
 /** Checks a request for a round. */
-export function checkRequest(request: RoundRequest, list: List, before: Coefficients, release: Release): void {
+export function checkRequest(
+  request: RoundRequest,
+  list: List,
+  before: Coefficients,
+  release: Release,
+): void {
   if (request.coordinator !== list.coordinator) throw refusals.otherCoordinator()
   const { protocol } = agreedOfList(list)
   if (protocol.covariates.length === 0 || request.round > protocol.mostRounds) throw refusals.secondRequest()
   const round = request.round - 1
   checkTotalsOf(request.before, list, round, round === 0 ? release.values : undefined)
-  const sums = fromWholeNumbers(request.before.values, round === 0 ? layoutOf(protocol) : roundLayout(protocol))
+  const sums = fromWholeNumbers(
+    request.before.values,
+    round === 0 ? layoutOf(protocol) : roundLayout(protocol),
+  )
   const asked = Object.keys(request.coefficients)
-  if (asked.length !== protocol.endpoints.length || asked.some((one) => !(protocol.endpoints as string[]).includes(one)))
+  if (
+    asked.length !== protocol.endpoints.length ||
+    asked.some((one) => !(protocol.endpoints as string[]).includes(one))
+  )
     throw refusals.chosenCoefficients()
   for (const endpoint of protocol.endpoints) {
     const given = request.coefficients[endpoint] ?? null

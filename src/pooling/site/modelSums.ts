@@ -11,7 +11,8 @@ import type { SiteRows } from './siteRows.js'
 export function modelRows(rows: SiteRows, protocol: Protocol): ModelRowsRecord {
   const kept: number[] = []
   for (let row = 0; row < rows.n; row++) {
-    if (protocol.covariates.every(({ levels }, c) => rows.covariates[c]![row]! < levels.length)) kept.push(row)
+    if (protocol.covariates.every(({ levels }, c) => rows.covariates[c]![row]! < levels.length))
+      kept.push(row)
   }
   const taken = (column: ArrayLike<number>): number[] => kept.map((row) => column[row]!)
   return {
@@ -40,7 +41,9 @@ export function modelSums(
   const found = events === 0 ? undefined : sumsAt(rows, protocol, names, coefficients)
   const size = names.length
   const triangle = (matrix: ((a: number, b: number) => number) | undefined): Float64Array =>
-    Float64Array.from(names.flatMap((_row, a) => names.slice(0, a + 1).map((_column, b) => matrix?.(a, b) ?? 0)))
+    Float64Array.from(
+      names.flatMap((_row, a) => names.slice(0, a + 1).map((_column, b) => matrix?.(a, b) ?? 0)),
+    )
   return {
     [`${endpoint}/model/counts`]: Float64Array.of(rows.status.length, events),
     [`${endpoint}/model/score`]: found?.score ?? new Float64Array(size),

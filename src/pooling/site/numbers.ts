@@ -2,16 +2,19 @@ import { buildCohort } from '../../cohort/cohort.js'
 import { recordsUntil } from '../../cohort/recordsUntil.js'
 import { dayFromIso } from '../../core/calendar.js'
 import { CohortError } from '../../core/errors.js'
-import type { RecordSet } from '../../records/dataset.js'
-import { ledgerKeys, type LedgerEntry, type Practice } from '../identity/practice.js'
+import { type LedgerEntry, ledgerKeys, type Practice } from '../identity/practice.js'
 import { coefficientNames, layoutOf, type Sums } from '../protocol/layout.js'
 import type { OpenFigures } from '../protocol/messages.js'
 import type { AgreedProtocol, Protocol } from '../protocol/protocol.js'
 import { modelRows, modelSums } from './modelSums.js'
+import type { EndpointParts } from './parts.js'
 import type { ReleaseNumbers } from './release.js'
 import { ledgerAfter, protocolDefinition, type ReleaseRows, releaseRows } from './siteRows.js'
-import { type EndpointParts, endpointSums, partsOfRows } from './siteSums.js'
+import { endpointSums, partsOfRows } from './siteSums.js'
 import { riskDays, scoreAt } from './twoGroupScores.js'
+
+/** Records, as a cohort is made of them. */
+type RecordSet = Parameters<typeof buildCohort>[0]
 
 /**
  * The numbers of a practice for a release, from its records as they stood on the cut-off day. Nothing of it leaves but
@@ -19,7 +22,11 @@ import { riskDays, scoreAt } from './twoGroupScores.js'
  *
  * @param records local records, with dates
  */
-export function recordNumbers(records: RecordSet, { protocol }: AgreedProtocol, practice: Practice): ReleaseNumbers {
+export function recordNumbers(
+  records: RecordSet,
+  { protocol }: AgreedProtocol,
+  practice: Practice,
+): ReleaseNumbers {
   const until = recordsUntil(records, dayFromIso(protocol.release.cutoff)!)
   const rows = Object.fromEntries(
     protocol.endpoints.map((endpoint) => {
@@ -27,7 +34,8 @@ export function recordNumbers(records: RecordSet, { protocol }: AgreedProtocol, 
         const cohort = buildCohort(until, protocolDefinition(protocol, endpoint))
         return [endpoint, releaseRows(cohort, protocol, practice)] as const
       } catch (error) {
-        if (error instanceof CohortError && error.code === 'empty-cohort') return [endpoint, undefined] as const
+        if (error instanceof CohortError && error.code === 'empty-cohort')
+          return [endpoint, undefined] as const
         throw error
       }
     }),

@@ -1,8 +1,8 @@
 import { daysPerYear } from '../../core/calendar.js'
 import { nodesOf } from '../protocol/layout.js'
 import { type Protocol, yearEnds } from '../protocol/protocol.js'
+import type { PatientParts } from './parts.js'
 import type { SiteRows } from './siteRows.js'
-import type { PatientParts } from './siteSums.js'
 import { positionAfter, type RiskDays, rowScore, scoreAt } from './twoGroupScores.js'
 
 /** What only patients can tell of rows in memory. */
@@ -18,19 +18,6 @@ export function patientParts(rows: SiteRows, risks: readonly RiskDays[], protoco
   ]
   const hasEvent = (row: number): boolean => rows.status[row] === 1
   const patients = patientCodes(rows)
-  const places = placesOf(rows, risks)
-  const squaresAt = (logHazardRatio: number, ties: 'efron' | 'breslow'): number => {
-    const at = risks.map((risk) => scoreAt(risk, logHazardRatio, ties))
-    return squared(patients, (row) =>
-      rowScore(
-        at[rows.clinic[row]!]!,
-        rows.group[row]!,
-        hasEvent(row),
-        places.entered[row]!,
-        places.left[row]!,
-      ),
-    )
-  }
   return {
     patients: both(() => true),
     patientsWithEvent: both(hasEvent),
@@ -39,8 +26,34 @@ export function patientParts(rows: SiteRows, risks: readonly RiskDays[], protoco
     gridPatients: patientsAtRisk(rows, protocol.gridDays),
     yearPatients: patientsAtRisk(rows, yearEnds(protocol)),
     rateSquares: rateSquares(rows, patients),
-    nodeSquares: Float64Array.from(nodesOf(protocol), (node) => squaresAt(node, 'efron')),
-    logRankSquare: squaresAt(0, 'breslow'),
+    nodeSquares: nodeSquares(rows, risks, protocol),
+    logRankSquare: scoreSquares(rows, risks)(0, 'breslow'),
+  }
+}
+
+/** Squared scores of patients at the nodes of the log hazard ratio. */
+export function nodeSquares(rows: SiteRows, risks: readonly RiskDays[], protocol: Protocol): Float64Array {
+  const squaresAt = scoreSquares(rows, risks)
+  return Float64Array.from(nodesOf(protocol), (node) => squaresAt(node, 'efron'))
+}
+
+function scoreSquares(
+  rows: SiteRows,
+  risks: readonly RiskDays[],
+): (logHazardRatio: number, ties: 'efron' | 'breslow') => number {
+  const patients = patientCodes(rows)
+  const places = placesOf(rows, risks)
+  return (logHazardRatio, ties) => {
+    const at = risks.map((risk) => scoreAt(risk, logHazardRatio, ties))
+    return squared(patients, (row) =>
+      rowScore(
+        at[rows.clinic[row]!]!,
+        rows.group[row]!,
+        rows.status[row] === 1,
+        places.entered[row]!,
+        places.left[row]!,
+      ),
+    )
   }
 }
 

@@ -1,38 +1,39 @@
-import { DisclosureError, UsageError } from '../../core/errors.js'
+import { UsageError } from '../../core/errors.js'
 import { fewestSites } from '../protocol/protocol.js'
+import { StudyGroupError } from '../protocol/studyGroupError.js'
 
 /** The refusals of a practice: each is a way to learn a practice's own numbers. */
 export const refusals = Object.freeze({
   belowFloor: (threshold: number, floor: number) =>
-    refuse(
+    new StudyGroupError(
       'below-own-floor',
       `the protocol prints numbers behind which ${threshold} patients stand, and this practice asks for ${floor}.`,
       'a protocol whose threshold is not below the floor of the practice.',
       'ask the coordinator for a higher threshold; the floor is set once, when the practice takes part the first time.',
     ),
   reachesBack: (cutoff: string) =>
-    refuse(
+    new StudyGroupError(
       'reaches-back',
       `the release covers days up to ${cutoff} or before, which this practice has shared already, or lost the ledger of.`,
       `a release that begins at ${cutoff} or later and ends after it; every day of a restoration is shared once, whatever the endpoint, grid or covariates.`,
       'ask the coordinator for the protocol of the next release.',
     ),
   notOverYet: (cutoff: string) =>
-    refuse(
+    new StudyGroupError(
       'cutoff-not-over',
       `the cut-off day ${cutoff} is not over yet.`,
       'a release whose days have passed, so that what happened on them is on record.',
       'wait until after the cut-off day.',
     ),
   alreadyAnswered: () =>
-    refuse(
+    new StudyGroupError(
       'already-answered',
       'the numbers of this release were sent before, and cannot be made anew.',
       'one answer for the same days.',
       'leave --anew out: what was corrected since counts in the next release.',
     ),
   nothingToShare: () =>
-    refuse(
+    new StudyGroupError(
       'nothing-to-share',
       'no restoration of the two groups has a day in this release that was not shared before.',
       'restorations in at least one of the groups that the protocol names.',
@@ -46,84 +47,80 @@ export const refusals = Object.freeze({
       mend: 'check --practice, or ask the coordinator whether the ready note arrived.',
     }),
   otherReady: () =>
-    refuse(
+    new StudyGroupError(
       'other-ready-note',
       'the list holds a ready note under this identity that this practice did not make, or that it has replaced.',
       'the ready note as it was sent last.',
       'send the ready note again, and ask the coordinator for a new list.',
     ),
   badList: (what: string) =>
-    refuse(
+    new StudyGroupError(
       'bad-list',
       `the list cannot be answered: ${what}.`,
       `a list of at least ${fewestSites} practices, each once, for one protocol and one cut-off day.`,
       'ask the coordinator for a list that holds.',
     ),
   ledgerMovedOn: () =>
-    refuse(
+    new StudyGroupError(
       'ledger-moved-on',
       'another release was answered after the numbers for this list were fixed, so that days would be shared twice.',
       'a list for numbers that begin where the last answer ended.',
       'run holdfast share with the protocol again, and send the new ready note.',
     ),
   afterVoid: () =>
-    refuse(
+    new StudyGroupError(
       'answer-after-void',
       'this practice has signed that it will not answer this list.',
       'a list that was not voided.',
       'wait for the next list.',
     ),
   voidAfterAnswer: () =>
-    refuse(
+    new StudyGroupError(
       'void-after-answer',
       'this practice has answered the list, so that its numbers are in the sum, or will be.',
       'a list that was not answered.',
       'leave it; the answer cannot be taken back.',
     ),
   secondList: () =>
-    refuse(
+    new StudyGroupError(
       'second-list',
       'this practice has answered another list for the same days. From two sums over other practices, the numbers of one could be had by subtraction.',
       'the list that was answered; or a shorter one, in which every practice that is gone has signed a void of the list that was answered, and none was added.',
       'let the practices that are gone run holdfast void, or wait for the next release.',
     ),
   notAnswered: () =>
-    refuse(
+    new StudyGroupError(
       'list-not-answered',
       'this practice has not answered the list to which the file belongs.',
       'a file that goes with a list that was answered.',
       'answer the list first, or ask the coordinator which list it is for.',
     ),
   otherCoordinator: () =>
-    refuse(
+    new StudyGroupError(
       'other-coordinator',
       'the file is signed by another key than the list.',
       'files of one coordinator.',
       'ask the coordinator for the file again.',
     ),
   wrongTotals: (what: string) =>
-    refuse(
+    new StudyGroupError(
       'wrong-totals',
       `the totals cannot be right: ${what}.`,
       'sums of the numbers of all practices of the list, this one among them.',
       'ask the coordinator to add up again, and tell the other practices.',
     ),
   chosenCoefficients: () =>
-    refuse(
+    new StudyGroupError(
       'chosen-coefficients',
       'the coefficients are not the step that the totals of the round before give; with chosen ones, numbers could be worked out.',
       "Newton's step from the totals of the round before.",
       'ask the coordinator to make the request again with this version.',
     ),
   secondRequest: () =>
-    refuse(
+    new StudyGroupError(
       'second-request',
       'this practice has answered another request for the same round, or not yet the round before.',
       'one request for each round, in order.',
       'leave it; the model stops at the last round that all have answered.',
     ),
 })
-
-function refuse(code: string, problem: string, expected: string, mend: string): DisclosureError {
-  return new DisclosureError({ code, problem, expected, mend })
-}

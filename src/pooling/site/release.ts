@@ -50,7 +50,11 @@ export interface Step {
 }
 
 /** The release of a protocol that a practice has fixed; undefined where there is none, or it is to be fixed anew. */
-export function fixedRelease(practice: Practice, { hash }: AgreedProtocol, anew = false): Release | undefined {
+export function fixedRelease(
+  practice: Practice,
+  { hash }: AgreedProtocol,
+  anew = false,
+): Release | undefined {
   const known = practice.releases.find(({ ready }) => ready.protocolHash === hash)
   if (known === undefined || !anew) return known
   if (known.answered.length > 0) throw refusals.alreadyAnswered()

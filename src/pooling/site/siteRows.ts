@@ -2,8 +2,10 @@ import type { Cohort } from '../../cohort/cohort.js'
 import { regions, type TextCovariate, textCovariate } from '../../cohort/covariates.js'
 import { type CohortDefinition, type EndpointName, exposureGroups } from '../../cohort/definition.js'
 import { knownDeliveryDay } from '../../cohort/deliveryDay.js'
+import { placedTimes } from '../../cohort/placement.js'
 import { dayFromIso } from '../../core/calendar.js'
 import { RecordError } from '../../core/errors.js'
+import type { CategoryFieldName } from '../../vocabulary/fields.js'
 import { type LedgerEntry, type LedgerKeys, ledgerKeys, type Practice } from '../identity/practice.js'
 import type { AgreedField, Protocol } from '../protocol/protocol.js'
 
@@ -18,8 +20,11 @@ export interface SiteRows {
   readonly clinic: Int32Array
   /** Last day since delivery before the restoration is at risk; −1 where it is at risk from delivery. */
   readonly entryDays: Float64Array
-  /** Last day at risk. */
+  /** Last day at risk; an event halfway between its last clean look and its finding. */
   readonly timeDays: Float64Array
+  /** The same with each event on the day of its finding, and right after its last clean look. */
+  readonly foundDays: Float64Array
+  readonly clearDays: Float64Array
   /** 0 censored, 1 endpoint, 2 competing event. */
   readonly status: Uint8Array
   /** 0 the comparator, 1 the group asked about. */
@@ -65,10 +70,14 @@ export function releaseRows(cohort: Cohort, protocol: Protocol, ledger: Ledger):
   const wanted: number[] = []
   const entries: number[] = []
   const exits: number[] = []
+  const ends: { readonly found: number; readonly clear: number }[] = []
   const status: number[] = []
   const notes: ReleaseRows['notes'][number][] = []
   const keysOf = keyReader(cohort, ledger)
   const beginOf = releaseBegin(protocol, ledger)
+  const times = placedTimes(cohort, 'midpoint').timeDays
+  const found = placedTimes(cohort, 'found').timeDays
+  const clear = placedTimes(cohort, 'after-last-look').timeDays
   for (let row = 0; row < cohort.n; row++) {
     if (!codes.includes(cohort.exposure[row]!)) continue
     const keys = keysOf(row)
@@ -76,15 +85,17 @@ export function releaseRows(cohort: Cohort, protocol: Protocol, ledger: Ledger):
     const entered = cohort.entryDays[row]!
     const recorded = entered > 0 ? entered : -1
     const entry = Math.max(recorded, known?.day ?? beginOf(cohort, row))
-    const found = placed(cohort.timeDays[row]!, cohort.status[row]!, entry, last)
-    if (known?.ended === true || found === undefined) continue
+    const left = placed(times[row]!, cohort.status[row]!, entry, last)
+    if (known?.ended === true || left === undefined) continue
     wanted.push(row)
     entries.push(entry)
-    exits.push(found.day)
-    status.push(found.status)
-    notes.push({ keys, day: found.day, ended: found.status !== 0 })
+    exits.push(left.day)
+    status.push(left.status)
+    const end = (day: number): number => (left.status === 1 ? placed(day, 1, entry, last)!.day : left.day)
+    ends.push({ found: end(found[row]!), clear: end(clear[row]!) })
+    notes.push({ keys, day: left.day, ended: left.status !== 0 })
   }
-  return { rows: picked(cohort, protocol, wanted, codes, { entries, exits, status }), notes }
+  return { rows: picked(cohort, protocol, wanted, codes, { entries, exits, status, ends }), notes }
 }
 
 /** Where a follow-up ends within the days of a release; undefined where none of its days is in it. */
@@ -131,13 +142,19 @@ function picked(
   protocol: Protocol,
   wanted: readonly number[],
   codes: readonly number[],
-  followed: { readonly entries: number[]; readonly exits: number[]; readonly status: number[] },
+  followed: {
+    readonly entries: number[]
+    readonly exits: number[]
+    readonly status: number[]
+    readonly ends: readonly { readonly found: number; readonly clear: number }[]
+  },
 ): SiteRows {
   const clinicOf = wanted.map((row) => cohort.clinic.labels[cohort.clinic.codes[row]!] ?? 'clinic')
   const clinics = [...new Set(clinicOf)].sort()
   const fromChart = cohort.exposureFromReport()
   const read = ({ field, levels }: AgreedField): Uint8Array => {
-    const texts: TextCovariate = field === 'region' ? regions(cohort) : textCovariate(cohort, field)
+    const texts: TextCovariate =
+      field === 'region' ? regions(cohort) : textCovariate(cohort, field as CategoryFieldName)
     return Uint8Array.from(wanted, (row) => {
       const text = texts[row]
       const code = text === undefined ? -1 : levels.indexOf(text)
@@ -150,6 +167,8 @@ function picked(
     clinic: Int32Array.from(clinicOf, (name) => clinics.indexOf(name)),
     entryDays: Float64Array.from(followed.entries),
     timeDays: Float64Array.from(followed.exits),
+    foundDays: Float64Array.from(followed.ends, (end) => end.found),
+    clearDays: Float64Array.from(followed.ends, (end) => end.clear),
     status: Uint8Array.from(followed.status),
     group: Uint8Array.from(wanted, (row) => codes.indexOf(cohort.exposure[row]!)),
     patient: Int32Array.from(wanted, (row) => cohort.patient[row]!),

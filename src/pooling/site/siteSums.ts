@@ -1,39 +1,16 @@
 import { daysPerYear } from '../../core/calendar.js'
 import { cellParts, nodesOf, type Sums } from '../protocol/layout.js'
 import { type Protocol, yearEnds } from '../protocol/protocol.js'
-import { patientParts } from './patientParts.js'
+import type { EndParts, EndpointParts } from './parts.js'
+import { nodeSquares, patientParts } from './patientParts.js'
 import type { SiteRows } from './siteRows.js'
 import { type DayCounts, logRankParts, type RiskDays, riskDays, scoreAt } from './twoGroupScores.js'
-
-/** What only patients can tell: how many there are, and squares of sums over their restorations; groups as 0 and 1. */
-export interface PatientParts {
-  readonly patients: readonly [number, number]
-  readonly patientsWithEvent: readonly [number, number]
-  readonly patientsAll: number
-  readonly patientsWithEventAll: number
-  /** Patients at risk in each interval of the grid and each year: group by group. */
-  readonly gridPatients: Float64Array
-  readonly yearPatients: Float64Array
-  /** For each group, and both together: squared events, events times years, squared years. */
-  readonly rateSquares: Float64Array
-  /** Squared scores of the model at the nodes, and of the log-rank test. */
-  readonly nodeSquares: Float64Array
-  readonly logRankSquare: number
-}
-
-/** Everything that the sums of an endpoint follow from, whoever holds the rows. */
-export interface EndpointParts {
-  /** Restorations by clinic and day. */
-  readonly clinics: readonly DayCounts[]
-  /** Restorations whose group was measured. */
-  readonly measured: readonly [number, number]
-  readonly patients: PatientParts
-}
 
 /** Sums of one endpoint of a practice. */
 export function endpointSums(parts: EndpointParts, protocol: Protocol, endpoint: string): Sums {
   const risks = parts.clinics.map(riskDays)
   const { patients } = parts
+  const midpoint = { clinics: parts.clinics, nodeSquares: patients.nodeSquares }
   const pair = (values: readonly [number, number]): Float64Array => Float64Array.from(values)
   const restorations = byGroup(parts.clinics, () => true)
   const grid = cellSums(parts.clinics, protocol.gridDays, patients.gridPatients)
@@ -59,6 +36,8 @@ export function endpointSums(parts: EndpointParts, protocol: Protocol, endpoint:
     logRank: Float64Array.of(total(logRank, 0), total(logRank, 1), patients.logRankSquare),
     mantelHaenszel: mantelHaenszelParts(parts.clinics),
     nodes: nodeSums(risks, patients.nodeSquares, nodesOf(protocol)),
+    nodesFound: endSums(parts.ends?.found ?? midpoint, nodesOf(protocol)),
+    nodesClear: endSums(parts.ends?.clear ?? midpoint, nodesOf(protocol)),
   }
   return Object.fromEntries(Object.entries(named).map(([name, values]) => [`${endpoint}/${name}`, values]))
 }
@@ -68,7 +47,17 @@ export function partsOfRows(rows: SiteRows, protocol: Protocol): EndpointParts {
   const clinics = dayCounts(rows)
   const measured: [number, number] = [0, 0]
   for (let row = 0; row < rows.n; row++) measured[rows.group[row] as 0 | 1] += rows.measured[row]!
-  return { clinics, measured, patients: patientParts(rows, clinics.map(riskDays), protocol) }
+  const end = (timeDays: Float64Array): EndParts => {
+    const moved = { ...rows, timeDays }
+    const counts = dayCounts(moved)
+    return { clinics: counts, nodeSquares: nodeSquares(moved, counts.map(riskDays), protocol) }
+  }
+  return {
+    clinics,
+    measured,
+    patients: patientParts(rows, clinics.map(riskDays), protocol),
+    ends: { found: end(rows.foundDays), clear: end(rows.clearDays) },
+  }
 }
 
 /** Exits and entries of each clinic, put together by group, way of leaving and day. */
@@ -93,7 +82,10 @@ export function dayCounts(rows: SiteRows): readonly DayCounts[] {
   }))
 }
 
-function byGroup(clinics: readonly DayCounts[], wanted: (status: number) => boolean): readonly [number, number] {
+function byGroup(
+  clinics: readonly DayCounts[],
+  wanted: (status: number) => boolean,
+): readonly [number, number] {
   const counts: [number, number] = [0, 0]
   for (const { exits } of clinics) {
     for (const { group, status, count } of exits) if (wanted(status)) counts[group as 0 | 1] += count
@@ -127,7 +119,8 @@ function cellSums(
         ends.forEach((end, j) => {
           const from = j === 0 ? -1 : ends[j - 1]!
           const at = (group * ends.length + j) * parts
-          days[group * ends.length + j]! += sign * count * (Math.min(Math.max(day, from, 0), end) - Math.max(from, 0))
+          days[group * ends.length + j]! +=
+            sign * count * (Math.min(Math.max(day, from, 0), end) - Math.max(from, 0))
           if (sign === -1) {
             if (day <= from) cells[at]! += count
             return
@@ -172,6 +165,20 @@ function nodeSums(risks: readonly RiskDays[], squares: Float64Array, nodes: read
       const score = at.reduce((sum, one) => sum + one.score, 0)
       const information = at.reduce((sum, one) => sum + one.information, 0)
       return [score, information, squares[j]!, score * score, information * information]
+    }),
+  )
+}
+
+function endSums({ clinics, nodeSquares: squares }: EndParts, nodes: readonly number[]): Float64Array {
+  const risks = clinics.map(riskDays)
+  return Float64Array.from(
+    nodes.flatMap((node, j) => {
+      const at = risks.map((risk) => scoreAt(risk, node))
+      return [
+        at.reduce((sum, one) => sum + one.score, 0),
+        at.reduce((sum, one) => sum + one.information, 0),
+        squares[j]!,
+      ]
     }),
   )
 }

@@ -1,7 +1,7 @@
 import { daysPerYear } from '../../core/calendar.js'
 import type { RandomStream } from '../../core/random.js'
-import type { Protocol } from '../../pooling/protocol.js'
-import type { SiteRows } from '../../pooling/siteRows.js'
+import type { Protocol } from '../../pooling/protocol/protocol.js'
+import type { SiteRows } from '../../pooling/site/siteRows.js'
 import { normalUpperTail } from '../../statistics/numeric/distributions.js'
 
 /** What is true of a simulated study group; docs/verification/study-group.md states the scenarios. */
@@ -10,6 +10,8 @@ export interface GroupScenario {
   /** Mean of the clinics' log rate ratios, and their variance. */
   readonly meanLogRatio: number
   readonly tauSquared: number
+  /** Fewest and most patients of a clinic, even on the log scale; default 60 and 400. */
+  readonly patients?: readonly [number, number]
 }
 
 /** Correlation of the times of one patient's restorations on the normal scale. */
@@ -31,9 +33,10 @@ export function simulatedClinic(
   logRatio: number,
   protocol: Protocol,
   stream: RandomStream,
+  [fewest, most]: readonly [number, number] = [60, 400],
 ): SiteRows {
   const rate = 0.04 * Math.exp(0.3 * stream.normal())
-  const patients = Math.round(60 * (400 / 60) ** stream.uniform())
+  const patients = Math.round(fewest * (most / fewest) ** stream.uniform())
   const groupShare = 0.25 + 0.5 * stream.uniform()
   const last = protocol.gridDays[protocol.gridDays.length - 1]!
   const rows: { time: number; status: number; group: number; patient: number }[] = []
@@ -54,19 +57,19 @@ export function simulatedClinic(
       rows.push({ time: Math.ceil(time), status, group, patient })
     }
   }
-  const none = new Uint8Array(rows.length)
+  const timeDays = Float64Array.from(rows, ({ time }) => time)
   return {
-    clinic,
+    clinics: [clinic],
     n: rows.length,
-    timeDays: Float64Array.from(rows, ({ time }) => time),
-    entryDays: new Float64Array(rows.length),
+    clinic: new Int32Array(rows.length),
+    timeDays,
+    foundDays: timeDays,
+    clearDays: timeDays,
+    entryDays: new Float64Array(rows.length).fill(-1),
     status: Uint8Array.from(rows, ({ status }) => status),
     group: Uint8Array.from(rows, ({ group }) => group),
-    stratum: none,
     patient: Int32Array.from(rows, ({ patient }) => patient),
-    balance: [],
+    measured: new Uint8Array(rows.length).fill(1),
     covariates: [],
-    key: rows.map((_row, i) => `${clinic}-${i}`),
-    patientKey: rows.map(({ patient }) => `${clinic}-p${patient}`),
   }
 }

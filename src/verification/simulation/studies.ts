@@ -1,6 +1,5 @@
 import { clusteredIntervalsStudy } from './clusteredIntervals.js'
 import { demoCoverageStudy } from './demoCoverage.js'
-import { disclosureStudy } from './disclosure.js'
 import { falseAlarmsStudy } from './falseAlarms.js'
 import { looksStudy } from './looks.js'
 import { measuredConfoundingStudy } from './measuredConfounding.js'
@@ -19,5 +18,4 @@ export const simulationStudies: readonly SimulationStudy[] = Object.freeze([
   falseAlarmsStudy,
   randomEffectsStudy,
   studyGroupStudy,
-  disclosureStudy,
 ])

@@ -1,0 +1,65 @@
+import { formatInterval, formatPercent } from '../core/format.js'
+import type { GroupFigures } from '../pooling/coordinator/figures.js'
+import type { EndpointResult } from '../pooling/coordinator/groupResult.js'
+import { horizonDay } from '../pooling/protocol/protocol.js'
+import { type IntervalRow, intervalPlot, rowsInWords } from './intervalPlot.js'
+import { shareScaleUp } from './shareScale.js'
+import type { ChartSpecification } from './specification.js'
+import { type FigureOptions, groupMark } from './theme.js'
+import { groupName, yearsInWords } from './words.js'
+
+/** Most years that are drawn. */
+const mostYears = 10
+
+/**
+ * Vega-Lite specification of the risk of the endpoint by the end of each year, group by group. Nothing is drawn between:
+ * only the ends of the intervals of the protocol's grid were shared.
+ *
+ * @param result result of one endpoint of a study group
+ * @param options size (default page), generated (default false)
+ */
+export function groupRiskChart(result: EndpointResult, options: FigureOptions = {}): ChartSpecification {
+  const shown = result.groups.filter((one): one is GroupFigures => !('withheld' in one))
+  const rows = Array.from({ length: mostYears }, (_one, i) => i + 1).flatMap((years) =>
+    shown.flatMap((figures) => riskRow(figures, years)),
+  )
+  const highest = Math.max(0, ...rows.map(({ upper }) => upper))
+  const { domain, ticks } = shareScaleUp(Math.min(1, highest))
+  const heading = 'Risk by the end of each year, by group'
+  return intervalPlot({
+    size: options.size ?? 'page',
+    generated: options.generated ?? false,
+    heading,
+    description: `${heading}. ${rowsInWords(rows)}.`,
+    rows,
+    axis: {
+      domain,
+      ticks,
+      scale: 'linear',
+      alike: 0,
+      title: 'Risk',
+      labelExpression: "format(datum.value, '.3~p')",
+      below: '',
+      above: '',
+    },
+    notes: [],
+  })
+}
+
+function riskRow({ curve, group }: GroupFigures, years: number): readonly IntervalRow[] {
+  const point = curve.find(({ day }) => day === horizonDay(years))
+  if (point === undefined) return []
+  const { risk, lower, upper, atRisk } = point
+  return [
+    {
+      label: `${yearsInWords(years)}, ${groupName(group)}`,
+      value: risk,
+      lower,
+      upper,
+      hasInterval: true,
+      text: `${formatPercent(risk)} (${formatInterval({ lower, upper }, formatPercent)})`,
+      open: atRisk < 10,
+      color: groupMark(group).ink.light,
+    },
+  ]
+}
