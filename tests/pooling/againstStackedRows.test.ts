@@ -35,7 +35,7 @@ const coarse = resultAt(1)
 const fit = coxRegression(
   { start: rows.start, stop: rows.stop, event: rows.event },
   { group: rows.group },
-  { strata: rows.stratum, clusters: rows.patient },
+  { strata: rows.stratum, cluster: rows.patient },
 )
 const ratio = fit.hazardRatios[0]!
 const log = Math.log(ratio.estimate as number)
