@@ -24,6 +24,7 @@ export function headerWord(header: string): string {
  * Finds the column of each field: by the column map, else by the names of the data dictionary (letter case, spaces and
  * hyphens do not matter). Missing and doubled columns stop; columns that belong to no field are noted and not used.
  *
+ * @param requires whether missing columns are problems (default true), or those that another sheet holds
  * @param statedOrders order of the dates of a column by its header, as the data package states it
  */
 export function matchColumns(
@@ -32,11 +33,11 @@ export function matchColumns(
   map: MappedSheet | undefined,
   problems: ProblemList,
   statedOrders: ReadonlyMap<string, DateOrder> = new Map(),
-  requires = true,
+  requires: boolean | readonly string[] = true,
 ): readonly MatchedColumn[] {
   const matched = new Map<string, MatchedColumn>()
   let unused = 0
-  if (map !== undefined && requires) checkMap(text, map, problems)
+  if (map !== undefined && requires !== false) checkMap(text, map, problems)
   for (const column of text.columns) {
     const mapped = map?.columns.find((one) => isEntryOf(one, column))
     const field = fieldOfColumn(sheet, column, mapped, map)
@@ -49,8 +50,9 @@ export function matchColumns(
     else matched.set(key, { field, column, mapped: mapped ?? statedBy(statedOrders, column.header) })
   }
   const found = [...matched.values()]
-  if (requires) requireColumns(text, sheet, found, map, problems)
-  if (unused > 0 && requires) problems.add(notUsed(text.file, unused), undefined, unused)
+  const elsewhere = typeof requires === 'boolean' ? [] : requires
+  if (requires !== false) requireColumns(text, sheet, found, map, problems, elsewhere)
+  if (unused > 0 && requires !== false) problems.add(notUsed(text.file, unused), undefined, unused)
   return found
 }
 
@@ -92,6 +94,7 @@ function requireColumns(
   matched: readonly MatchedColumn[],
   map: MappedSheet | undefined,
   problems: ProblemList,
+  elsewhere: readonly string[],
 ): void {
   const has = (name: string | undefined): boolean =>
     matched.some((one) => one.field.name === name && one.mapped?.visit === undefined) ||
@@ -99,7 +102,8 @@ function requireColumns(
   const hasVisit = (name: string): boolean =>
     matched.some((one) => one.field.name === name && one.mapped?.visit !== undefined)
   for (const field of sheetFields[sheet]) {
-    if (!field.required || has(field.name) || has(field.alternative)) continue
+    if (!field.required || has(field.name) || has(field.alternative) || elsewhere.includes(field.name))
+      continue
     if (sheet === 'one_sheet' && field.name === 'last_check_date' && hasVisit('visit_date')) continue
     if (sheet === 'one_sheet' && field.name === 'first_loosening_date' && hasVisit('finding')) continue
     problems.add(missing(text.file, field))

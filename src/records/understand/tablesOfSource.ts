@@ -51,6 +51,8 @@ export function tablesOfSource(
   const records = read.tables.filter((table) => !table.spare)
   for (const { text, spare } of read.tables) if (spare) options.gate(text, undefined, problems)
   const visitRows: { readonly text: TextTable; readonly map: MappedSheet }[] = []
+  const elsewhere =
+    records.length > 1 && options.columnMap?.sheets.some(holdsVisitsAlone) === true ? heldByVisits : []
   for (const { sheet: named, text } of stackedByMap(records, options.columnMap)) {
     const map = mapOf(options.columnMap, text, named, records.length)
     if (map !== undefined && holdsVisitsAlone(map) && records.length > 1) {
@@ -60,7 +62,10 @@ export function tablesOfSource(
     const sheet = map?.sheet ?? sheetOf(named, text, source)
     if (text.rowCount === 0) addNoRows(text, sheet, problems)
     if (sheets.has(sheet)) problems.add(twice(text.file, sheet))
-    sheets.set(sheet, typedSheet(text, sheet, map, problems, options.gate, statedOrders(source, sheet)))
+    sheets.set(
+      sheet,
+      typedSheet(text, sheet, map, problems, options.gate, statedOrders(source, sheet), elsewhere),
+    )
   }
   if (read.complete && sheets.size > 0 && !sheets.has('one_sheet')) requireTables(sheets, problems)
   const stops = problems.all().some((one) => one.severity === 'stop' && !leavesRowsReadable.has(one.code))
@@ -90,9 +95,10 @@ function typedSheet(
   problems: ProblemList,
   gate: Gate,
   orders: ReadonlyMap<string, DateOrder>,
+  elsewhere: readonly string[],
 ): TypedSheet {
-  if (sheet === 'one_sheet' && needsArranging(map)) return arrangedSheet(text, map, problems, gate)
-  const matched = matchColumns(text, sheet, map, problems, orders)
+  if (sheet === 'one_sheet' && needsArranging(map)) return arrangedSheet(text, map, problems, gate, elsewhere)
+  const matched = matchColumns(text, sheet, map, problems, orders, elsewhere)
   gate(text, fieldFinder(matched), problems)
   const own = matched.filter((one) => one.mapped?.visit === undefined)
   return {
@@ -103,7 +109,13 @@ function typedSheet(
 }
 
 /** A sheet that is arranged by its map before it is read. The gate sees it as it lies in the file. */
-function arrangedSheet(text: TextTable, map: MappedSheet, problems: ProblemList, gate: Gate): TypedSheet {
+function arrangedSheet(
+  text: TextTable,
+  map: MappedSheet,
+  problems: ProblemList,
+  gate: Gate,
+  elsewhere: readonly string[],
+): TypedSheet {
   const asFound = matchColumns(text, 'one_sheet', map, new ProblemList())
   gate(text, fieldFinder(asFound), problems)
   checkMap(text, map, problems)
@@ -117,7 +129,7 @@ function arrangedSheet(text: TextTable, map: MappedSheet, problems: ProblemList,
     arranged.map,
     problems,
     undefined,
-    below === undefined,
+    below === undefined ? elsewhere : false,
   )
   const own = matched.filter((one) => one.mapped?.visit === undefined)
   const table = readFields(arranged.text, 'one_sheet', own, problems, map.constants)
@@ -145,6 +157,9 @@ function requireVisitColumns(
   }
 }
 
+/** Columns that a sheet of crowns need not have where another sheet holds the visits. */
+const heldByVisits: readonly string[] = ['last_check_date', 'first_loosening_date']
+
 /** Whether a sheet of visits says nothing of deliveries, so that its restorations stand in another sheet. */
 function holdsVisitsAlone(map: MappedSheet): boolean {
   return map.rows === 'visit' && !map.columns.some((one) => one.field === 'delivery_date')
@@ -166,7 +181,12 @@ function linkedVisits(
   sheetRow.forEach((row, index) => {
     if (row < 0) problems.add({ ...visitWithoutRestoration, file: text.file }, rows.text.sourceRow[index]!)
   })
-  return readVisitRows(visits, matchColumns(rows.text, 'visits', map, problems, undefined, false), problems)
+  const columns = matchColumns(rows.text, 'visits', map, problems, undefined, false)
+  for (const name of ['visit_date', 'finding']) {
+    if (!columns.some((one) => one.field.name === name))
+      problems.add(missing(text.file, fieldOf('visits', name)!))
+  }
+  return readVisitRows(visits, columns, problems)
 }
 
 /** Where the day or finding of a visit is set aside by name, its restoration is left out. */
