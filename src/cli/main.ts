@@ -11,6 +11,7 @@ import { addKernel } from './commands/kernel.js'
 import { addMap } from './commands/map.js'
 import { addMerge } from './commands/merge.js'
 import { addNotebook } from './commands/notebook.js'
+import { addPlan } from './commands/plan.js'
 import { addPool } from './commands/pool.js'
 import { addPropose } from './commands/propose.js'
 import { addRecall } from './commands/recall.js'
@@ -34,6 +35,7 @@ export async function run(words: readonly string[]): Promise<number> {
   for (const add of [
     addAudit,
     addChanges,
+    addPlan,
     addPropose,
     addCheck,
     addMap,

@@ -24,6 +24,7 @@ export {
   sizeForDifferenceWidth,
   sizeForProportionWidth,
 } from './planning/precision.js'
+export { type DifferencePrecision, unitsForDifference } from './planning/precisionOfDifference.js'
 export {
   type DetectableProportion,
   detectableProportion,

@@ -15,6 +15,13 @@ export { type DoublyRobustEstimate, doublyRobustEstimate } from './weighting/dou
 export type { OutcomeModel } from './weighting/doublyRobustModel.js'
 export type { DoublyRobustColumns, DoublyRobustOptions } from './weighting/doublyRobustProblem.js'
 export {
+  overlapRisks,
+  type TimedColumns,
+  type WeightedRisks,
+} from './weighting/overlapRisks.js'
+export { type OverlapScores, overlapScores } from './weighting/overlapScores.js'
+export { influenceVariance, type PatientVariance, patientVariance } from './weighting/patientVariance.js'
+export {
   type Positivity,
   positivityOf,
   type SharedCells,

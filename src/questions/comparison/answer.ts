@@ -403,7 +403,10 @@ function curvesOf({ outcome, settings }: Ground, choice: Choice): readonly Curve
   })
 }
 
-/** The estimate with what is charted as repeated but not documented counted as single. */
+/**
+ * The estimate with what is charted as repeated but not documented counted as single: a guard of its own, which a direction
+ * has to pass, and no contradiction of the estimate.
+ */
 function provenanceChallenge(
   { cohort, compared, settings, horizonYears }: Ground,
   lead: OverlapEstimate,
@@ -412,7 +415,7 @@ function provenanceChallenge(
   if (exposure === undefined || exposure.documented === exposure.charted) return undefined
   const moved = undocumentedAsSingle(cohort, compared.groups)
   const other = comparedRows(cohort, moved)
-  if (other === undefined) return { code: 'undocumented-as-single', effect: 'contradicts' }
+  if (other === undefined) return { code: 'undocumented-as-single', effect: 'weakens' }
   const times = outcomeOf(cohort, other, 'midpoint')
   const designs = choiceDesigns(
     cohort,
@@ -423,9 +426,9 @@ function provenanceChallenge(
   const choice = fitChoice(designs)
   const estimate =
     choice && overlapEstimate(choice, times, horizonYears * daysPerYear, { level: settings.level })
-  if (estimate === undefined) return { code: 'undocumented-as-single', effect: 'contradicts' }
+  if (estimate === undefined) return { code: 'undocumented-as-single', effect: 'weakens' }
   const side = sideOf(lead.difference)
-  const effect = side !== 0 && sideOf(estimate.difference) !== side ? 'contradicts' : 'agrees'
+  const effect = side !== 0 && sideOf(estimate.difference) !== side ? 'weakens' : 'agrees'
   // Nothing is left to be counted otherwise where no compared restoration moves.
   const moves = moved.side.some((one, row) => one !== compared.groups.side[row])
   return moves ? { code: 'undocumented-as-single', effect, ...estimate.difference } : undefined
@@ -455,7 +458,10 @@ function verdictOf(input: VerdictInput): { readonly verdict: Verdict; readonly r
   if (!overlap.enough) return { verdict: 'cannot-be-compared', reason: 'overlap' }
   const side = sideOf(lead.difference)
   if (side === 0) return { verdict: 'open', reason: 'interval-holds-zero' }
-  if (exposure !== undefined && exposure.documentedShare < leastDocumented) {
+  const moved = challenges.some(
+    ({ code, effect }) => code === 'undocumented-as-single' && effect === 'weakens',
+  )
+  if (moved || (exposure !== undefined && exposure.documentedShare < leastDocumented)) {
     return { verdict: 'open', reason: 'not-documented' }
   }
   if (challenges.some(({ effect }) => effect === 'contradicts')) {

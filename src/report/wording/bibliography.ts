@@ -103,6 +103,7 @@ export const worksOfMethod: Readonly<Record<string, readonly WorkKey[]>> = Objec
   'life-table': ['cutlerEderer'],
   'lost-to-follow-up': ['hollisCampbell'],
   misclassification: ['greenland'],
+  'overlap-comparison': ['liOverlap', 'aalenJohansen'],
   'parametric-interval-censored': ['turnbull'],
   'patient-robust-cox': ['cox', 'efron', 'linWei', 'leeWeiAmato'],
   'patient-robust-curve': ['kaplanMeier', 'williams', 'yingWei'],
