@@ -4,6 +4,7 @@ import type { AuditKind } from '../report/auditKindNames.js'
 import type { ReportFormat } from '../report/formats.js'
 import { correctionsOf } from './corrections.js'
 import { planOf } from './plan.js'
+import { throughDoor } from './throughDoor.js'
 
 /** One data set to audit, and how; plain data, so that a thread can be told. */
 export interface AuditOrder {
@@ -59,7 +60,9 @@ export async function auditDataset(
   const corrections = await correctionsOf(order.corrections)
   const { made, outDir, formats, kind, setAside = [] } = order
   const reading = { today: made.day, corrections, setAside, onProgress }
-  const records = await readRecords(order.dataset, reading).finally(onRead)
+  const records = await throughDoor(order.dataset, (door) =>
+    readRecords(order.dataset, { ...reading, door }),
+  ).finally(onRead)
   const cohort = buildCohort(records, plannedDefinition(plan))
   const described = describedCohort(cohort, {
     ...plannedSettings(plan),

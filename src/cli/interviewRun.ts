@@ -1,3 +1,4 @@
+import type { Door } from '../records/identities/door.js'
 import { type Answers, answerAt, answered, readAnswers } from '../records/interview/answers.js'
 import { echoOf } from '../records/interview/echo.js'
 import { interview } from '../records/interview/interview.js'
@@ -23,6 +24,8 @@ export interface InterviewOrder {
   /** Folder for what was read as the three tables. */
   readonly tables?: string
   readonly say: (text: string) => void
+  /** Where names and chart numbers go under pseudonyms as the file is read. */
+  readonly door?: Door
   /** Puts a question to the user; absent without a terminal. */
   readonly ask?: (question: Question) => Promise<Choice['answer']>
 }
@@ -36,7 +39,7 @@ export async function runInterview(dataset: string, order: InterviewOrder): Prom
   if (given === undefined && Object.keys(answers.sheets).length > 0)
     order.say('The interview goes on where it was stopped.')
   for (;;) {
-    const { open, map, told } = await interview(dataset, answers)
+    const { open, map, told } = await interview(dataset, answers, order.door)
     const pending = open.length === 0 ? await lastQuestion(dataset, map, told, answers, order) : open
     if (pending.length === 0) return confirmed(dataset, files, map, answers, order)
     if (order.ask === undefined) {
@@ -85,8 +88,9 @@ function rightQuestion(echo: string, told: readonly string[]): Question {
   }
 }
 
-function checkedWith(dataset: string, map: ColumnMap, { today }: InterviewOrder): Promise<RecordCheck> {
-  return checkRecords(dataset, { today, columnMap: { ...map, confirmed: true } })
+function checkedWith(dataset: string, map: ColumnMap, { today, door }: InterviewOrder): Promise<RecordCheck> {
+  const passing = door === undefined ? {} : { door }
+  return checkRecords(dataset, { today, columnMap: { ...map, confirmed: true }, ...passing })
 }
 
 function echoIn({ records, draft, problems }: RecordCheck): string {

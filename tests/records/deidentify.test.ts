@@ -227,7 +227,7 @@ function rounded(value: unknown): unknown {
 describe('what de-identification refuses', () => {
   it('goes no further where an identifier stands, and writes nothing', async () => {
     const tables = practice()
-    tables.restorations[0]!.patient_name = 'Ada Musterfrau'
+    tables.restorations[0]!.component_system = 'Ada Musterfrau'
     const out = join(temporaryFolder(), 'shared')
     const source = written(tables)
     await expect(deidentify(source, out, { today })).rejects.toThrow(RecordsRefused)

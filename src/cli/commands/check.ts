@@ -4,13 +4,16 @@ import { completenessList } from '../completenessList.js'
 import { correctionsOf } from '../corrections.js'
 import { startProgress } from '../progress.js'
 import { setAsideOption } from '../setAside.js'
+import { throughDoor } from '../throughDoor.js'
 import { dayOfMaking } from '../today.js'
 
 /** Adds `holdfast check`: says what is wrong with a data set and what an audit would do with it; writes nothing. */
 export function addCheck(program: Command): void {
   program
     .command('check')
-    .description('say what is wrong with a data set, row by row, with the mend; writes nothing')
+    .description(
+      'say what is wrong with a data set, row by row, with the mend; writes nothing but the key file where names are keys',
+    )
     .argument('<dataset>', 'folder with the three tables, or the one-sheet CSV')
     .option('--corrections <file>', 'CSV of corrections to apply: file, row, column, old, new, why')
     .option(...setAsideOption)
@@ -36,12 +39,15 @@ async function check(dataset: string, options: Options): Promise<void> {
   const { problemCsv, problemList } = await import('../problemList.js')
   const corrections = await correctionsOf(options.corrections)
   const progress = startProgress('reading')
-  const { problems, quality, records } = await checkRecords(dataset, {
-    today: dayOfMaking(options.date).day,
-    corrections,
-    setAside: options.setAside ?? [],
-    onProgress: progress.update,
-  }).finally(progress.stop)
+  const { problems, quality, records } = await throughDoor(dataset, (door) =>
+    checkRecords(dataset, {
+      today: dayOfMaking(options.date).day,
+      corrections,
+      setAside: options.setAside ?? [],
+      door,
+      onProgress: progress.update,
+    }),
+  ).finally(progress.stop)
   process.stdout.write(
     options.csv === true ? problemCsv(problems) : `${problemList(problems)}\n${completenessList(quality)}`,
   )

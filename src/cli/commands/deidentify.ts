@@ -74,6 +74,7 @@ async function makeShareable(dataset: string, options: Options): Promise<void> {
     ...(k === undefined ? {} : { k }),
     ...(leaveOut === undefined ? {} : { leaveOut }),
   })
+  process.stderr.write(made.atTheDoor)
   const { rowsBelow, rows, smallestGroup } = made.anonymity
   process.stdout.write(
     `Shareable form: ${made.directory} (${made.files.join(', ')})\n` +

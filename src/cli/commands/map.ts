@@ -1,5 +1,6 @@
 import type { Command } from 'commander'
 import { exitCodes } from '../../core/errors.js'
+import { throughDoor } from '../throughDoor.js'
 import { dayOfMaking } from '../today.js'
 
 interface Options {
@@ -36,13 +37,16 @@ async function map(dataset: string, options: Options): Promise<void> {
     import('../interviewRun.js'),
     import('../interviewPrompts.js'),
   ])
-  const done = await runInterview(dataset, {
-    today: dayOfMaking(options.date).day,
-    redo: options.redo === true,
-    say: (text) => process.stdout.write(`${text}\n`),
-    ...(options.answers === undefined ? {} : { answers: options.answers }),
-    ...(options.tables === undefined ? {} : { tables: options.tables }),
-    ...(terminal ? { ask } : {}),
-  })
+  const done = await throughDoor(dataset, (door) =>
+    runInterview(dataset, {
+      door,
+      today: dayOfMaking(options.date).day,
+      redo: options.redo === true,
+      say: (text) => process.stdout.write(`${text}\n`),
+      ...(options.answers === undefined ? {} : { answers: options.answers }),
+      ...(options.tables === undefined ? {} : { tables: options.tables }),
+      ...(terminal ? { ask } : {}),
+    }),
+  )
   if (!done) process.exitCode = exitCodes.data
 }

@@ -3,6 +3,7 @@ import { RecordError } from '../../core/errors.js'
 import type { RecordSet } from '../../records/dataset.js'
 import type { ChangeKind, Kept, MergedVersions, VersionChange } from '../../records/desk/mergeVersions.js'
 import { setAsideOption } from '../setAside.js'
+import { throughDoor } from '../throughDoor.js'
 import { dayOfMaking } from '../today.js'
 
 /** Adds `holdfast merge`: joins an earlier version of the records of a practice with a later one. */
@@ -51,7 +52,9 @@ async function merge(earlier: string, later: string, options: Options): Promise<
   const reading = { today: day, setAside: options.setAside ?? [] }
   const state = options.shareable === true ? 'shareable' : 'local'
   const read = (path: string): Promise<RecordSet> =>
-    state === 'shareable' ? readShareable(path, reading) : readRecords(path, reading)
+    state === 'shareable'
+      ? readShareable(path, reading)
+      : throughDoor(path, (door) => readRecords(path, { ...reading, door }))
   const [before, after] = [await read(earlier), await read(later)]
   const mergeWith = (keep: Kept | undefined): MergedVersions =>
     mergeVersions(before, after, keep === undefined ? {} : { keep })

@@ -1,4 +1,5 @@
-import { basename, dirname, join, resolve, sep } from 'node:path'
+import { access } from 'node:fs/promises'
+import { resolve, sep } from 'node:path'
 import { UsageError } from '../../core/errors.js'
 import { deepFreeze } from '../../core/plain.js'
 import { quasiIdentifiers } from '../../vocabulary/fields.js'
@@ -9,6 +10,7 @@ import { type ReadingOptions, readRecords } from '../read/readDataset.js'
 import { type Anonymity, anonymityOf } from './anonymity.js'
 import { csvOfTable } from './csvText.js'
 import { type Deidentification, deidentificationReport } from './deidentificationReport.js'
+import { Door, keyFileOf } from './door.js'
 import { openPseudonymKey, type PseudonymKey, type RandomBytes, writePseudonymKey } from './pseudonymKey.js'
 import { type DateRule, type DeliveryPeriod, shareableTables } from './shareableTables.js'
 import type { TextRows } from './sharedRows.js'
@@ -41,6 +43,8 @@ export interface DeidentifyResult extends Deidentification {
   readonly directory: string
   readonly files: readonly string[]
   readonly keyFile: string
+  /** What was taken off as the source was read, for the screen; empty where nothing was. */
+  readonly atTheDoor: string
 }
 
 /**
@@ -58,11 +62,16 @@ export async function deidentify(
   directory: string,
   options: DeidentifyOptions,
 ): Promise<DeidentifyResult> {
-  const records = await readRecords(path, options)
-  await refuseSourceFolder(path, directory)
-  const keyFile = resolve(options.keyFile ?? keyFileBeside(path, records))
+  const isThere = await access(path).then(
+    () => true,
+    () => false,
+  )
+  if (isThere) await refuseSourceFolder(path, directory)
+  const keyFile = resolve(options.keyFile ?? (await keyFileOf(path)))
   refuseKeyInOutput(keyFile, directory)
   const key = await openPseudonymKey(keyFile, options.randomBytes)
+  const door = new Door(key, keyFile)
+  const records = await readRecords(path, { ...options, door })
   const dates = options.dates ?? 'days'
   const made = shareableTables(records, key, {
     dates,
@@ -86,7 +95,13 @@ export async function deidentify(
     files,
     ...(options.writer === undefined ? {} : { writer: options.writer }),
   })
-  return deepFreeze({ ...done, directory: resolve(directory), files: [...files.keys()], keyFile })
+  return deepFreeze({
+    ...done,
+    directory: resolve(directory),
+    files: [...files.keys()],
+    keyFile,
+    atTheDoor: door.words(),
+  })
 }
 
 function refuseKeyInOutput(keyFile: string, directory: string): void {
@@ -101,12 +116,6 @@ function refuseKeyInOutput(keyFile: string, directory: string): void {
 
 function stateOf(dates: DateRule): string {
   return dates === 'days' ? 'shareable' : 'date-shifted'
-}
-
-function keyFileBeside(path: string, records: RecordSet): string {
-  const absolute = resolve(path)
-  const isFolder = records.source.files.every((file) => file.name !== basename(absolute))
-  return join(isFolder ? absolute : dirname(absolute), 'holdfast-key.json')
 }
 
 function filesOf(

@@ -43,6 +43,16 @@ export class PseudonymKey {
   /** Pseudonym of an identifier: the one it has, else a new one; an instrument has the same in every field. */
   pseudonymOf(field: string, identifier: string): string {
     const { letter, keyField } = pseudonymFields.get(field)!
+    return this.#drawnFor(keyField, letter, identifier)
+  }
+
+  /** Pseudonym that takes the place of a name or chart number as the practice's own file is read. */
+  doorPseudonymOf(field: string, identifier: string): string {
+    const { letter, keyField } = pseudonymFields.get(field)!
+    return this.#drawnFor(`${keyField} on reading`, letter, identifier)
+  }
+
+  #drawnFor(keyField: string, letter: string, identifier: string): string {
     let pairs = this.#pseudonyms.get(keyField)
     if (pairs === undefined) {
       pairs = new Map()

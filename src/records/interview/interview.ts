@@ -1,3 +1,4 @@
+import type { Door } from '../identities/door.js'
 import { hasShapeOfName, identifierOfValue } from '../identities/identifierValues.js'
 import { ProblemList, RecordsRefused } from '../problems.js'
 import type { HeaderSettings } from '../read/headerRow.js'
@@ -24,11 +25,12 @@ export interface InterviewState {
  * answers always leave the same questions.
  *
  * @param path folder, text file or workbook
+ * @param door where names and chart numbers go under pseudonyms
  * @throws RecordsRefused where a file cannot be read at all
  */
-export async function interview(path: string, answers: Answers): Promise<InterviewState> {
+export async function interview(path: string, answers: Answers, door?: Door): Promise<InterviewState> {
   const questions = new QuestionList(answers)
-  const found = await sheetsOf(path, answers)
+  const found = await sheetsOf(path, answers, door)
   const used = found.filter((one) => askSheet(one, found, questions))
   if (used.length === 0) return { open: questions.open, map: emptyMap, told: ['no sheet is read as records'] }
   const groups = groupedByForm(used)
@@ -67,7 +69,11 @@ interface NamedSheet extends SourceTable {
 let lastRead: { readonly key: string; readonly sheets: readonly NamedSheet[] } | undefined
 
 /** Reads the source as the answers about its sheets have it: header rows, merged cells, hidden rows. */
-async function sheetsOf(path: string, answers: Answers): Promise<readonly NamedSheet[]> {
+async function sheetsOf(
+  path: string,
+  answers: Answers,
+  door: Door | undefined,
+): Promise<readonly NamedSheet[]> {
   const key = JSON.stringify([
     path,
     Object.entries(answers.sheets).map(([name]) => [name, settingsOf(answers, name)]),
@@ -83,7 +89,8 @@ async function sheetsOf(path: string, answers: Answers): Promise<readonly NamedS
     hiddenRows: 'read',
     ...settingsOf(answers, ...(names.get(placeWithin(place)) ?? [])),
   })
-  const read = await readTables(source, problems, { headerOf })
+  const asFound = await readTables(source, problems, { headerOf })
+  const read = door?.through(asFound, undefined) ?? asFound
   if (read.tables.length === 0) throw new RecordsRefused(problems.all())
   const sheets = read.tables.map((table, index): NamedSheet => {
     const own = names.get(placeWithin(table.text.file)) ?? [table.text.file]

@@ -2,6 +2,7 @@ import { deepFreeze, sha256 } from '../../core/plain.js'
 import { type ValidatedTables, validate } from '../check/validate.js'
 import type { QualityReport, RecordProblem, RecordSet, RecordSource } from '../dataset.js'
 import { checkGate } from '../identities/checkGate.js'
+import type { Door } from '../identities/door.js'
 import { ProblemList, RecordsRefused } from '../problems.js'
 import { checkedRules } from '../setAsideRules.js'
 import { type ColumnMap, placeWithin } from '../understand/columnMap.js'
@@ -26,6 +27,8 @@ export interface ReadingOptions {
   readonly columnMap?: ColumnMap
   /** Values that the user corrects, in place of changing the files. */
   readonly corrections?: readonly Correction[]
+  /** Where names and chart numbers that are the keys of the file go under pseudonyms; absent: they stop at the gate. */
+  readonly door?: Door
   /** Told the share of the work that is done, from 0 to 1. */
   readonly onProgress?: (share: number) => void
 }
@@ -69,7 +72,8 @@ export async function checkRecords(path: string, options: ReadingOptions): Promi
     ...(options.onProgress === undefined ? {} : { onProgress: options.onProgress }),
   })
   const complete = asFound.complete && allLocated
-  const read = applyCorrections({ ...asFound, complete }, options.corrections ?? [], problems)
+  const corrected = applyCorrections({ ...asFound, complete }, options.corrections ?? [], problems)
+  const read = options.door?.through(corrected, columnMap) ?? corrected
   const tables = tablesOfSource(read, source, problems, {
     today: options.today,
     gate: checkGate,
