@@ -114,7 +114,25 @@ export function sideBySide(columns: readonly DesignColumn[], rows: number): Desi
 function columnsOf(name: string, column: CovariateColumn, baseline?: string): readonly DesignColumn[] {
   if (isCategory(column)) return treatmentContrasts(name, column, baseline)
   requireFinite(name, column)
-  return [{ name, values: asDoubles(column) }]
+  const values = asDoubles(column)
+  requireWorkableUnit(name, values)
+  return [{ name, values }]
+}
+
+/** Squares of numbers beyond these leave the range of doubles, and with them every variance. */
+const smallestUnit = 1e-100
+const largestUnit = 1e100
+
+function requireWorkableUnit(name: string, values: Float64Array): void {
+  let widest = 0
+  for (let row = 0; row < values.length; row++) widest = Math.max(widest, Math.abs(values[row]!))
+  if (widest === 0 || (widest >= smallestUnit && widest <= largestUnit)) return
+  throw new NumericalError({
+    code: 'unit-out-of-range',
+    problem: `covariate ${name} reaches ${widest.toExponential(0)} at most.`,
+    expected: `numbers between ${smallestUnit} and ${largestUnit}, so that their squares can be computed.`,
+    mend: `give ${name} in another unit.`,
+  })
 }
 
 /** Whether a covariate is a category, told by its first entry. */

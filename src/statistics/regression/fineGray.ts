@@ -3,7 +3,7 @@ import { notEstimable, type Warning, warning } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import type { CodeColumn } from '../kernel/codes.js'
-import { type NumberColumn, requireLevel } from '../numeric/columns.js'
+import { type AmountColumn, type NumberColumn, requireLevel } from '../numeric/columns.js'
 import { choleskyFactor, invertFactored, matrixRows, sandwich } from '../numeric/matrix.js'
 import { type LikelihoodPoint, type Maximum, newtonMaximum } from '../numeric/optimise.js'
 import { type RegressionCoefficient, waldCoefficient } from './coefficients.js'
@@ -22,11 +22,15 @@ import { addOuterProduct, mirrorUpper } from './standardise.js'
 export interface FineGrayOptions extends DesignOptions {
   /** Number of the cause of interest; every other above 0 competes. Default: 1. */
   readonly cause?: number | undefined
+  /** Delayed entry: a row is at risk where entry < t ≤ time. Default: none. */
+  readonly entry?: AmountColumn | undefined
+  /** Case weights, zero or more. Default: 1 each. */
+  readonly weights?: AmountColumn | undefined
   /** Patient of each row. Default: every row its own. */
   readonly cluster?: CodeColumn | undefined
   /**
-   * 'robust' (default): scores summed over patients, the estimated distribution of censoring allowed for;
-   * 'weights-known': the same without that allowance; 'model': inverse information.
+   * 'robust' (default without delayed entry): scores summed over patients, the estimated distribution of censoring
+   * allowed for; 'weights-known' (default with it): the same without that allowance; 'model': inverse information.
    */
   readonly variance?: 'robust' | 'weights-known' | 'model' | undefined
   /** Tied events of interest. Default: 'breslow'; 'efron' has no 'robust' variance. */
@@ -68,10 +72,10 @@ const runawayStep = 0.1
  * stay in later risk sets with the probability of still being uncensored, from one pooled product-limit curve of
  * censoring; computed in time linear in rows.
  *
- * @param time follow-up, zero or more; late entry is not provided for
+ * @param time follow-up, zero or more
  * @param cause 0 where censored, otherwise the number of the cause that ended the follow-up
  * @param covariates columns by name; texts are categories and become treatment contrasts
- * @param options cause of interest (1), patients, variance ('robust'), ties ('breslow'), tied censorings ('together'),
+ * @param options cause of interest (1), delayed entry (then the weights follow Geskus 2011), case weights, patients, variance ('robust'), ties ('breslow'), tied censorings ('together'),
  * level (0.95), interactions, baselines
  * @returns coefficients with ratios and intervals; a covariate that separates the events has none
  * @throws NumericalError for columns as in `cumulativeIncidence`, no event of the cause, constant or collinear
@@ -88,9 +92,12 @@ export const fineGrayRegression = checked(
     options: FineGrayOptions = {},
   ): FineGrayFit => {
     const { ties = 'breslow', censoringTies = 'together', level = 0.95, fewClusters = 'student-t' } = options
-    const variance = options.variance ?? (ties === 'efron' ? 'weights-known' : 'robust')
+    const known = ties === 'efron' || options.entry !== undefined
+    const variance = options.variance ?? (known ? 'weights-known' : 'robust')
     requireLevel(level)
     if (ties === 'efron' && variance === 'robust') throw noRobustEfron()
+    if (options.entry !== undefined && variance === 'robust') throw noRobustEntry()
+    if (ties === 'efron' && options.weights !== undefined) throw noWeightedEfron()
     const design = prepareFineGray(time, cause, options.cause ?? 1, covariates, censoringTies, options)
     const maximum = newtonMaximum(fineGrayLikelihood(design, ties), new Float64Array(design.size))
     const separated = Array.from(maximum.step, (step, j) => Math.abs(step) * design.spread[j]! > runawayStep)
@@ -121,7 +128,7 @@ export const fineGrayRegression = checked(
       level,
       method: methodName(ties, variance, options.cluster !== undefined),
       n: design.rows,
-      events: design.events.reduce((sum, count) => sum + count, 0),
+      events: design.outcome.reduce((sum, outcome) => sum + (outcome === 1 ? 1 : 0), 0),
       competingEvents: design.outcome.reduce((sum, outcome) => sum + (outcome === 2 ? 1 : 0), 0),
       clusters: clusters.count,
       iterations: maximum.iterations,
@@ -182,6 +189,24 @@ function fitWarnings(
     warnings.push(warning('few-clusters', `Only ${clusters} patients: read the intervals with care.`))
   }
   return warnings
+}
+
+function noRobustEntry(): UsageError {
+  return new UsageError({
+    code: 'contradicting-options',
+    problem: 'the variance that allows for estimated censoring is not known for delayed entry.',
+    expected: "the variance 'weights-known' or 'model' beside entry.",
+    mend: 'leave variance out.',
+  })
+}
+
+function noWeightedEfron(): UsageError {
+  return new UsageError({
+    code: 'contradicting-options',
+    problem: "ties: 'efron' goes without case weights here.",
+    expected: "Breslow's ties beside weights.",
+    mend: 'leave ties out.',
+  })
 }
 
 function noRobustEfron(): UsageError {

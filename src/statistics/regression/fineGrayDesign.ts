@@ -3,7 +3,7 @@ import { type CodeColumn, codesOf } from '../kernel/codes.js'
 import { type NumberColumn, requireSameLength } from '../numeric/columns.js'
 import { productLimitColumns } from '../productLimit.js'
 import { type RiskSet, riskSet } from '../riskSet.js'
-import { rowsByCell } from '../riskSetCells.js'
+import { type RowsByCell, rowsByCell } from '../riskSetCells.js'
 import { type Covariates, type DesignOptions, expandCovariates } from './design.js'
 import { standardiseDesign } from './standardise.js'
 
@@ -36,11 +36,26 @@ export interface FineGrayDesign {
   /** Events of interest, and censorings, of each cell. */
   readonly events: Float64Array
   readonly censored: Float64Array
-  /** Probability of being uncensored just before each cell's time. */
+  /** Case weight of each place; undefined where all are 1. */
+  readonly weight: Float64Array | undefined
+  /** First cell in which each place is at risk; undefined where all are from the start. */
+  readonly entryCell: Int32Array | undefined
+  /** Places by the cell from which on they are at risk; undefined where all are from the start. */
+  readonly entering: RowsByCell | undefined
+  /**
+   * Probability of being uncensored just before each cell's time; with delayed entry, times that of having entered
+   * before it.
+   */
   readonly uncensoredBefore: Float64Array
   /** At risk of being censored in each cell. */
   readonly atRiskOfCensoring: Float64Array
   readonly censoringTies: CensoringTies
+}
+
+/** Columns beside time and cause. */
+interface RowColumns {
+  readonly entry?: NumberColumn | undefined
+  readonly weights?: NumberColumn | undefined
 }
 
 /** Orders rows by time and estimates the distribution of censoring. */
@@ -50,15 +65,16 @@ export function prepareFineGray(
   ofInterest: number,
   covariates: Covariates,
   censoringTies: CensoringTies,
-  options: DesignOptions,
+  options: DesignOptions & RowColumns,
 ): FineGrayDesign {
   requireSameLength({ time, cause, ...covariates })
-  const risk = riskSet(time, cause)
+  const { entry, weights } = options
+  const risk = riskSet(time, cause, { entry, weights })
   if (!risk.cause.includes(ofInterest)) throw noSuchEvent(ofInterest)
   const matrix = expandCovariates(covariates, time.length, options)
   if (matrix.names.length === 0) throw noCovariates()
   const { order, offset } = rowsByCell(risk.rowCell, risk.cells)
-  const scaled = standardiseDesign(matrix, true)
+  const scaled = standardiseDesign(matrix, true, risk.weights)
   const size = matrix.names.length
   const x = new Float64Array(risk.rows * size)
   const outcome = new Uint8Array(risk.rows)
@@ -70,13 +86,14 @@ export function prepareFineGray(
     const own = risk.cause[row]!
     outcome[place] = own === 0 ? 0 : own === ofInterest ? 1 : 2
     cell[place] = risk.rowCell[row]!
-    if (own === ofInterest) events[cell[place]!]!++
+    if (own === ofInterest) events[cell[place]!]! += risk.weights?.[row] ?? 1
     for (let j = 0; j < size; j++) {
       const value = scaled.values[row * scaled.width + j + 1]!
       x[place * size + j] = value
       spread[j] = Math.max(spread[j]!, Math.abs(value))
     }
   }
+  const entryCell = risk.rowEntryCell === undefined ? undefined : order.map((row) => risk.rowEntryCell![row]!)
   return {
     names: matrix.names,
     rows: risk.rows,
@@ -92,7 +109,10 @@ export function prepareFineGray(
     offset,
     events,
     censored: risk.censored,
-    ...censoringCurve(risk, censoringTies),
+    weight: risk.weights === undefined ? undefined : Float64Array.from(order, (row) => risk.weights![row]!),
+    entryCell,
+    entering: entryCell === undefined ? undefined : rowsByCell(entryCell, risk.cells),
+    ...censoringCurve(risk, censoringTies, entry),
     censoringTies,
   }
 }
@@ -101,6 +121,7 @@ export function prepareFineGray(
 function censoringCurve(
   risk: RiskSet,
   ties: CensoringTies,
+  entry: NumberColumn | undefined,
 ): { readonly uncensoredBefore: Float64Array; readonly atRiskOfCensoring: Float64Array } {
   const atRiskOfCensoring = risk.atRisk.slice()
   if (ties === 'events-first') {
@@ -118,7 +139,41 @@ function censoringCurve(
     events: risk.censored,
     eventRows: risk.censored,
   }
-  return { uncensoredBefore: productLimitColumns(exchanged, 0).survivalBefore, atRiskOfCensoring }
+  const { survivalBefore } = productLimitColumns(exchanged, 0)
+  if (risk.rowEntryCell === undefined || entry === undefined)
+    return { uncensoredBefore: survivalBefore, atRiskOfCensoring }
+  const entered = enteredBefore(risk, entry)
+  return { uncensoredBefore: survivalBefore.map((value, c) => value * entered[c]!), atRiskOfCensoring }
+}
+
+/**
+ * Probability of having entered before each cell's time: the product-limit estimate with time reversed, in which a row
+ * comes under observation when it leaves and has its event when it enters (Geskus 2011).
+ */
+function enteredBefore(risk: RiskSet, entry: NumberColumn): Float64Array {
+  const weightOf = (row: number): number => risk.weights?.[row] ?? 1
+  const rows = Array.from(risk.rowCell.keys()).filter((row) => risk.rowCell[row]! >= 0)
+  const byEntry = rows.filter((row) => entry[row]! > 0).sort((a, b) => entry[b]! - entry[a]!)
+  const byExit = [...rows].sort((a, b) => risk.rowCell[b]! - risk.rowCell[a]!)
+  const entered = new Float64Array(risk.cells)
+  let share = 1
+  let under = 0
+  let next = 0
+  let left = 0
+  const exitOf = (row: number): number => risk.time[risk.rowCell[row]!]!
+  for (let c = risk.cells - 1; c >= 0; c--) {
+    while (next < byEntry.length && entry[byEntry[next]!]! >= risk.time[c]!) {
+      const day = entry[byEntry[next]!]!
+      for (; left < byExit.length && exitOf(byExit[left]!) > day; left++) under += weightOf(byExit[left]!)
+      let entering = 0
+      for (; next < byEntry.length && entry[byEntry[next]!]! === day; next++)
+        entering += weightOf(byEntry[next]!)
+      share *= 1 - entering / under
+      under -= entering
+    }
+    entered[c] = share
+  }
+  return entered
 }
 
 /** Clusters in order of time. */

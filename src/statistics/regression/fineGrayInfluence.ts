@@ -45,13 +45,17 @@ function addScoreResiduals(
     const isCompeting = outcome[place] === 2
     const risk = sums.risk[place]!
     const carried = isCompeting ? risk / uncensoredBefore[c]! : 0
-    const exposure = isEvent ? hazard[c]! + sums.eventHazard[c]! : hazard[c + 1]!
+    const from = design.entryCell?.[place] ?? 0
+    const weight = design.weight?.[place] ?? 1
+    const exposure = (isEvent ? hazard[c]! + sums.eventHazard[c]! : hazard[c + 1]!) - hazard[from]!
     for (let j = 0; j < size; j++) {
       const own = x[place * size + j]!
       const at = c * size + j
-      const mean = isEvent ? hazardMean[at]! + sums.eventHazardMean[at]! : hazardMean[at + size]!
+      const mean =
+        (isEvent ? hazardMean[at]! + sums.eventHazardMean[at]! : hazardMean[at + size]!) -
+        hazardMean[from * size + j]!
       let score = -risk * (own * exposure - mean)
-      if (isEvent) score += own - sums.mean[at]!
+      if (isEvent) score += weight * (own - sums.mean[at]!)
       if (isCompeting) {
         score -=
           carried *
@@ -87,11 +91,12 @@ function addCensoringResiduals(
   for (let place = 0; place < design.rows; place++) {
     const c = cell[place]!
     const isCensored = outcome[place] === 0
+    const weight = design.weight?.[place] ?? 1
     // events that leave before the censorings of their time were not at risk of them
     const through = design.censoringTies === 'events-first' && !isCensored ? c : c + 1
     for (let j = 0; j < size; j++) {
       const own = isCensored ? answer[c * size + j]! / atRiskOfCensoring[c]! : 0
-      scores[cluster[place]! * size + j]! += own - expected[through * size + j]!
+      scores[cluster[place]! * size + j]! += weight * (own - expected[through * size + j]!)
     }
   }
 }

@@ -7,7 +7,7 @@ export type FineGrayTies = 'breslow' | 'efron'
 
 /** Sums over the weighted risk set at a coefficient vector, one entry (or one row of `size`) per cell. */
 export interface FineGraySums {
-  /** exp(linear predictor) of each row. */
+  /** exp(linear predictor) of each row, times its case weight. */
   readonly risk: Float64Array
   /** Sums over competing events before the cell of risk over the probability of being uncensored. */
   readonly carried: Float64Array
@@ -37,7 +37,7 @@ export function fineGrayLikelihood(
     const gradient = new Float64Array(size)
     const information = new Float64Array(size * size)
     for (let place = 0; place < design.rows; place++) {
-      const left = (outcome[place] === 1 ? 1 : 0) - expected[place]!
+      const left = (outcome[place] === 1 ? (design.weight?.[place] ?? 1) : 0) - expected[place]!
       for (let j = 0; j < size; j++) gradient[j]! += left * x[place * size + j]!
       addOuterProduct(information, x, place * size, size, expected[place]!)
     }
@@ -60,6 +60,7 @@ function expectedEvents(design: FineGrayDesign, sums: FineGraySums): Float64Arra
     const c = cell[place]!
     let exposure = before[c + 1]!
     if (outcome[place] === 1) exposure = before[c]! + sums.eventHazard[c]!
+    if (design.entryCell !== undefined) exposure -= before[design.entryCell[place]!]!
     if (outcome[place] === 2)
       exposure += (weightedBefore[cells]! - weightedBefore[c + 1]!) / uncensoredBefore[c]!
     expected[place] = sums.risk[place]! * exposure
@@ -89,35 +90,50 @@ export function fineGraySums(
     meanProducts: new Float64Array(size * size),
   }
   carryCompeting(design, sums)
-  let total = 0
-  const totalX = new Float64Array(size)
+  const totals = { total: 0, totalX: new Float64Array(size) }
   let place = rows - 1
   for (let c = cells - 1; c >= 0; c--) {
     let tied = 0
     const tiedX = new Float64Array(design.events[c]! > 0 ? size : 0)
     for (; place >= design.offset[c]!; place--) {
       const own = risk[place]!
-      total += own
+      totals.total += own
       const isEvent = design.outcome[place] === 1
       if (isEvent) tied += own
       for (let j = 0; j < size; j++) {
         const value = own * design.x[place * size + j]!
-        totalX[j]! += value
+        totals.totalX[j]! += value
         if (isEvent) tiedX[j]! += value
       }
     }
+    if (design.entering !== undefined) leaveBeforeEntry(design, risk, c + 1, totals)
     if (design.events[c]! > 0) {
-      sums.logLikelihood -= addEventCell(design, ties, sums, c, { total, totalX, tied, tiedX }, shift)
+      sums.logLikelihood -= addEventCell(design, ties, sums, c, { ...totals, tied, tiedX }, shift)
     }
   }
   return sums
+}
+
+/** Takes off the rows that are at risk only from a cell on. */
+function leaveBeforeEntry(
+  { entering, size, x }: FineGrayDesign,
+  risk: Float64Array,
+  cell: number,
+  totals: { total: number; readonly totalX: Float64Array },
+): void {
+  if (entering === undefined || cell + 1 >= entering.offset.length) return
+  for (let at = entering.offset[cell]!; at < entering.offset[cell + 1]!; at++) {
+    const place = entering.order[at]!
+    totals.total -= risk[place]!
+    for (let j = 0; j < size; j++) totals.totalX[j]! -= risk[place]! * x[place * size + j]!
+  }
 }
 
 function risksOf(
   design: FineGrayDesign,
   coefficients: Float64Array,
 ): { readonly risk: Float64Array; readonly shift: number; readonly predictorOfEvents: number } {
-  const { rows, size, x, outcome } = design
+  const { rows, size, x, outcome, weight } = design
   const risk = new Float64Array(rows)
   let shift = Number.NEGATIVE_INFINITY
   let predictorOfEvents = 0
@@ -126,9 +142,11 @@ function risksOf(
     for (let j = 0; j < size; j++) predictor += coefficients[j]! * x[place * size + j]!
     risk[place] = predictor
     if (predictor > shift) shift = predictor
-    if (outcome[place] === 1) predictorOfEvents += predictor
+    if (outcome[place] === 1) predictorOfEvents += (weight?.[place] ?? 1) * predictor
   }
-  for (let place = 0; place < rows; place++) risk[place] = Math.exp(risk[place]! - shift)
+  for (let place = 0; place < rows; place++) {
+    risk[place] = (weight?.[place] ?? 1) * Math.exp(risk[place]! - shift)
+  }
   return { risk, shift, predictorOfEvents }
 }
 

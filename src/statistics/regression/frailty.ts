@@ -14,11 +14,12 @@ import { checked } from '../kernel/checked.js'
 import type { CodeColumn } from '../kernel/codes.js'
 import { requireLevel } from '../numeric/columns.js'
 import { normalUpperQuantile, normalUpperTail } from '../numeric/distributions.js'
+import { coxRegression } from './cox.js'
 import { type CoxDesign, comparatorsOf, prepareCox } from './coxDesign.js'
 import { type CoxCore, fitCore } from './coxFit.js'
 import { exponential } from './coxHazardRatios.js'
 import type { HazardRatio } from './coxResult.js'
-import { clusterCodes } from './coxTests.js'
+import { chiSquareTest, clusterCodes } from './coxTests.js'
 import type { Covariates, DesignOptions } from './design.js'
 import { type FrailtySolver, frailtySolver } from './frailtyFit.js'
 import {
@@ -89,7 +90,8 @@ export const frailtyRegression = checked(
     const { ties = 'efron', level = 0.95 } = options
     requireLevel(level)
     refuseWeights(options, 'the frailty regression')
-    const whole = prepareCox(times, covariates, options, { clusters: cluster })
+    const whole = prepareCox(times, covariates, options, { cluster })
+    if (whole.rows.events === 0) return withoutEvents(times, covariates, cluster, { ...options, ties, level })
     const core = fitCore(whole, ties)
     requireEstimates(whole, core)
     const coded = clusterCodes(cluster, undefined)
@@ -113,6 +115,38 @@ export const frailtyRegression = checked(
     })
   },
 )
+
+/** Nothing can be compared, and no spread seen, where nobody had the event: states instead of numbers, as Cox gives. */
+function withoutEvents(
+  times: TimesAtRisk,
+  covariates: Covariates,
+  cluster: CodeColumn,
+  options: FrailtyOptions & { readonly ties: 'efron' | 'breslow'; readonly level: number },
+): FrailtyFit {
+  const plain = coxRegression(times, covariates, options)
+  const none = notEstimable('no event was observed')
+  const clusters = clusterCodes(cluster, undefined).present
+  const { n, events, warnings, converged, logLikelihood } = plain
+  const frame = { n, events, clusters, warnings, reference: 'frailty' }
+  const test = chiSquareTest(none, 1, 'likelihood-ratio test of no frailty', frame)
+  const method = 'Cox regression with shared gamma frailty'
+  return deepFreeze({
+    hazardRatios: plain.hazardRatios.map(({ robustStandardError: _robust, ...ratio }) => ({
+      ...ratio,
+      ...frame,
+      method,
+    })),
+    frailtyVariance: { estimate: none, interval: { lower: none, upper: none }, test },
+    withinClusterTau: none,
+    logLikelihood,
+    logLikelihoodWithoutFrailty: logLikelihood,
+    ties: options.ties,
+    level: options.level,
+    method,
+    ...frame,
+    converged,
+  })
+}
 
 function ratiosOf(
   core: CoxCore,

@@ -3,6 +3,7 @@ import { HoldfastError } from '../../../src/core/errors.js'
 import { coxRegression } from '../../../src/statistics/regression/cox.js'
 import { coxResiduals } from '../../../src/statistics/regression/coxResiduals.js'
 import { robustScoreTest } from '../../../src/statistics/regression/coxTests.js'
+import { frailtyRegression } from '../../../src/statistics/regression/frailty.js'
 
 const messageOf = (call: () => unknown): string => {
   try {
@@ -137,6 +138,26 @@ describe('Cox regression of awkward data', () => {
     expect(messageOf(() => robustScoreTest(times, { x }, ['a', 'b', '', 'a', 'b', 'a']))).toBe(
       'column cluster has no usable entry, first in row 3 of 6. Expected: a text or a finite number in every row, all of one kind. Mend: leave out rows without cluster, or give them a label of their own.',
     )
+  })
+
+  it('refuses a covariate whose squares leave the range of numbers', () => {
+    expect(
+      messageOf(() => coxRegression({ time: [1, 2, 3], event: [1, 1, 1] }, { x: [1e-300, 0, 1e-300] })),
+    ).toBe(
+      'covariate x reaches 1e-300 at most. Expected: numbers between 1e-100 and 1e+100, so that their squares can be computed. Mend: give x in another unit.',
+    )
+  })
+
+  it('has states instead of a frailty where nobody had the event', () => {
+    const fit = frailtyRegression(
+      { time: [1, 2, 3, 4], event: [0, 0, 0, 0] },
+      { x: [1, 0, 1, 0] },
+      [1, 1, 2, 2],
+    )
+    expect(fit.hazardRatios[0]!.estimate).toMatchObject({ state: 'not-estimable' })
+    expect(fit.frailtyVariance.estimate).toMatchObject({ state: 'not-estimable' })
+    expect(fit.frailtyVariance.test.pValue).toMatchObject({ state: 'not-estimable' })
+    expect(fit.warnings.map((one) => one.code)).toEqual(['no-events'])
   })
 
   it('refuses options that contradict each other', () => {

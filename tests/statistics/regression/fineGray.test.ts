@@ -1,6 +1,7 @@
+import { readFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
 import { coxRegression } from '../../../src/statistics/regression/cox.js'
-import { fineGrayRegression } from '../../../src/statistics/regression/fineGray.js'
+import { type FineGrayFit, fineGrayRegression } from '../../../src/statistics/regression/fineGray.js'
 
 const time = [4, 7, 2, 9, 3, 6, 8, 5, 1, 10, 11, 6]
 const cause = [1, 2, 0, 1, 1, 2, 0, 1, 2, 1, 0, 1]
@@ -100,4 +101,72 @@ describe('Fine–Gray regression', () => {
       "the variance that allows for estimated censoring is known for Breslow's ties only. Expected: Breslow's ties, or a variance that takes the weights as known. Mend: leave ties out, or ask for the variance 'weights-known'.",
     )
   })
+
+  describe('with delayed entry and weights', () => {
+    const rows = readColumns('fine_gray_entry')
+    const [days, causes, entry, weights, patients] = [rows.time!, rows.cause!, rows.e!, rows.w!, rows.cl!]
+    const covariates = { x: rows.x!, z: rows.z! }
+    const known = { variance: 'weights-known', censoringTies: 'events-first', cluster: patients } as const
+
+    it('agrees with R (survival 3.5-3: finegray, then coxph with robust variance by patient)', () => {
+      const plain = fineGrayRegression(days, causes, covariates, known)
+      expectFit(plain, [0.133724301358925, 0.0228028439956769], [0.249308044466528, 0.142073379785289])
+      const late = fineGrayRegression(days, causes, covariates, { ...known, entry })
+      expectFit(late, [0.2436375488803273, 0.0456153392689539], [0.253038630509035, 0.136490292354639])
+      expect(late.logLikelihood).toBeCloseTo(-215.2671398706, 9)
+      const model = fineGrayRegression(days, causes, covariates, { entry, variance: 'model' })
+      expect(model.coefficients[0]!.standardError).toBeCloseTo(0.275077694916279, 10)
+    })
+
+    it('takes a weight for so many rows, as R does for rows written out', () => {
+      const twice = weights.map((one) => 2 * one)
+      const weighted = fineGrayRegression(days, causes, covariates, { ...known, weights: twice })
+      expectFit(weighted, [-0.0260501181935872, -0.0951291191090748], [0.317062596650816, 0.177464862385238])
+      const late = fineGrayRegression(days, causes, covariates, { ...known, weights: twice, entry })
+      expectFit(late, [0.1121882782803253, -0.0666547176483575], [0.307419002509338, 0.170217440412839])
+    })
+
+    it('allows for estimated censoring under weights as for rows written out', () => {
+      const counts = weights.map((one) => 2 * one)
+      const written = (column: readonly number[]): number[] =>
+        column.flatMap((one, row) => Array<number>(counts[row]!).fill(one))
+      const weighted = fineGrayRegression(days, causes, covariates, { weights: counts, cluster: patients })
+      const rowsWritten = fineGrayRegression(
+        written(days),
+        written(causes),
+        { x: written(covariates.x), z: written(covariates.z) },
+        { cluster: written(patients) },
+      )
+      expect(weighted.coefficients[0]!.standardError).toBeCloseTo(
+        rowsWritten.coefficients[0]!.standardError as number,
+        9,
+      )
+    })
+
+    it('refuses a variance that is not known, and weights beside tied events one by one', () => {
+      expect(() => fineGrayRegression(days, causes, covariates, { entry, variance: 'robust' })).toThrow(
+        'the variance that allows for estimated censoring is not known for delayed entry.',
+      )
+      expect(() => fineGrayRegression(days, causes, covariates, { weights, ties: 'efron' })).toThrow(
+        "ties: 'efron' goes without case weights here.",
+      )
+    })
+  })
 })
+
+function expectFit(fit: FineGrayFit, estimates: readonly number[], errors: readonly number[]): void {
+  fit.coefficients.forEach((one, j) => {
+    expect(one.estimate).toBeCloseTo(estimates[j]!, 9)
+    expect(one.standardError).toBeCloseTo(errors[j]!, 9)
+  })
+}
+
+/** Columns of a table of numbers. */
+function readColumns(name: string): Record<string, number[]> {
+  const text = readFileSync(new URL(`../../reference/data/${name}.csv`, import.meta.url), 'utf8')
+  const [header, ...lines] = text
+    .trim()
+    .split('\n')
+    .map((line) => line.split(','))
+  return Object.fromEntries(header!.map((column, at) => [column, lines.map((line) => Number(line[at]))]))
+}
