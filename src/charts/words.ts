@@ -53,14 +53,6 @@ export function endpointOfTitle(title: string): string {
   return title.startsWith('free of ') ? title.slice('free of '.length) : 'the event'
 }
 
-/** Where curves end that no bar marks. */
-export function endNote(leastAtRisk: number): string {
-  return `Curves end where fewer than ${leastAtRisk} are at risk.`
-}
-
-/** Says that an axis is logarithmic. */
-export const logarithmicNote = 'The vertical axis is logarithmic.'
-
 /** Which interval the bands show. */
 export function bandNote(level: string): string {
   return `Bands: ${level} intervals.`
@@ -113,11 +105,6 @@ export function withInterval(value: string, interval: string): string {
 /** "At risk: 245". */
 export function atRiskReading(count: number): string {
   return `${chartWords.atRisk}: ${formatCount(count)}`
-}
-
-/** A standardised difference: "0.21 before weighting". */
-export function balanceReading(value: string, when: 'before' | 'after'): string {
-  return `${value} ${when} weighting`
 }
 
 /** Side of a difference or ratio: "lower with single". */

@@ -46,11 +46,6 @@ function stepOf(name: string): string {
   return /^[^.[\]]+$/.test(name) ? `.${name}` : `[${JSON.stringify(name)}]`
 }
 
-/** Path of a place, such as `torque.byDevice.0.over`. */
-export function pathOf(place: Place<unknown>): string {
-  return place[placed].path
-}
-
 /** What stands at a place. */
 export function valueAt<T>(place: Place<T>): T {
   return place[placed].value

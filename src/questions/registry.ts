@@ -1,6 +1,6 @@
 import type { AnalysisSettings } from '../analysis/settings.js'
 import type { Cohort } from '../cohort/cohort.js'
-import type { Block, Table } from './blocks.js'
+import type { Block } from './blocks.js'
 import { clinicFunnelQuestion } from './clinicFunnel/question.js'
 import { comparisonQuestion } from './comparison/question.js'
 import { hazardOverTimeQuestion } from './hazardOverTime/question.js'
@@ -48,11 +48,6 @@ export function questionOf(kind: QuestionKind): Question<QuestionKind, QuestionR
   return questions.find((one) => one.kind === kind) as unknown as Question<QuestionKind, QuestionResult>
 }
 
-/** Whether a value is the result of a question. */
-export function isAnswer(value: object): value is QuestionResult {
-  return 'kind' in value && questions.some(({ kind }) => kind === value.kind)
-}
-
 /** Asks a cohort every question. */
 export function answersOf(cohort: Cohort, settings: AnalysisSettings): Answers {
   return Object.fromEntries(questions.map((one) => [one.kind, one.answer(cohort, settings)]))
@@ -70,11 +65,6 @@ export function blocksOf(
       ? []
       : questionOf(kind).section(result, pathsOf(result, kind) as never, setting)
   })
-}
-
-/** The table that stands for a result. */
-export function tableOf(result: QuestionResult, setting: SectionSetting): Table | undefined {
-  return questionOf(result.kind).table?.(result, pathsOf(result, result.kind) as never, setting)
 }
 
 /** Methods that the answers name. */

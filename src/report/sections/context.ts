@@ -1,11 +1,9 @@
 import type { AuditResult } from '../../analysis/audit.js'
 import type { ChartSpecification } from '../../charts/specification.js'
 import type { FigureOptions } from '../../charts/theme.js'
-import { message } from '../../messages/message.js'
-import { speaker } from '../../messages/speaker.js'
 import { captionedTable, type TableParts, twoSizes } from '../captioned.js'
 import type { Citations } from '../citation.js'
-import { type Block, type Figure, type Phrase, paragraph, type Table } from '../document.js'
+import type { Figure, Phrase, Table } from '../document.js'
 import { figureCaptions, tableCaptions } from '../wording.js'
 
 /** What every section is made from. */
@@ -39,18 +37,6 @@ export function figure(
 /** A table by its name. */
 export function table(id: keyof typeof tableCaptions, parts: TableParts): Table {
   return captionedTable(id, tableCaptions[id], parts)
-}
-
-/**
- * Figures of the full report: drawing takes longer than all of the analysis, so that the standard report has the table
- * and the sentence, and says how to get the figure.
- */
-export function figuresOnRequest(
-  context: SectionContext,
-  figures: () => readonly Figure[],
-): readonly Block[] {
-  if (context.audit.settings.detail === 'full') return figures()
-  return [paragraph(speaker().phrase(message('document.figure-on-request')), 'note')]
 }
 
 /** Groups with their places in the results, everything together first. */
