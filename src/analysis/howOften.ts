@@ -75,8 +75,10 @@ export interface HowOften {
   readonly nextLook?: OtherReading
   /** Share of events that were found at visits that are no look. */
   readonly foundOutsideShare: number
-  /** Events with a clean look recorded before them; with none, nothing is known of when between visits it came. */
+  /** Events with a clean look recorded before them. */
   readonly eventsWithCleanLook: number
+  /** Whether the form of the records holds visits before findings; without, each event lies anywhere from delivery on. */
+  readonly visitTimesRecorded: boolean
   readonly few?: FewEvents
   readonly level: number
 }
@@ -131,6 +133,8 @@ export function howOften(cohort: Cohort, settings: AnalysisSettings = defaultSet
         }),
     foundOutsideShare,
     eventsWithCleanLook: looks.eventsWithCleanLook,
+    visitTimesRecorded:
+      cohort.summary.source.form !== 'one-sheet' || looks.events === 0 || looks.eventsWithCleanLook > 0,
     ...(looks.events < fewEventsBelow ? { few: fewEvents(cohort, rows, settings) } : {}),
     level: settings.level,
   })

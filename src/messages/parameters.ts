@@ -245,6 +245,7 @@ export interface MessageParameters {
   readonly 'how-often.shorter-horizon': { readonly least: Part; readonly wished: Part; readonly years: Part }
   readonly 'how-often.ticks-not-counted': { readonly findings: CountPart }
   readonly 'how-often.ticks-only': { readonly risk: Part; readonly years: Part }
+  readonly 'how-often.visits-not-recorded': Nothing
   readonly 'how-often.withheld-few-at-risk': { readonly events: CountPart; readonly least: Part; readonly one: Part; readonly restorationYears: Part; readonly restorations: Part }
   readonly 'how-often.withheld-left-out': { readonly eligible: Part; readonly left: Part; readonly share: Part }
   readonly 'how-often.years': { readonly half: 'yes' | 'other'; readonly years: CountPart }

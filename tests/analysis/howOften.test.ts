@@ -169,6 +169,10 @@ describe('other readings of the looks', () => {
 })
 
 describe('data at the edge', () => {
+  it('has no cohort where nobody was checked, and says who was left out why', () => {
+    expect(() => practice(30, () => [])).toThrow('left out: 30 never checked after delivery: no time at risk')
+  })
+
   it('says nothing where every restoration was looked at on the day of delivery only', () => {
     const cohort = practice(12, (id) => [check(id, 0)])
     expect(howOften(cohort)).toMatchObject({
@@ -204,6 +208,23 @@ describe('data at the edge', () => {
   it('takes deliveries of the year 2099 as any others', () => {
     const cohort = practice(20, (id) => yearly(id, 4), { delivery_date: 47_482 })
     expect(howOften(cohort).noneSeen!.horizons.at(-1)).toMatchObject({ years: 3, restorations: 20 })
+  })
+})
+
+describe('records that hold no visits', () => {
+  const ids = Array.from({ length: 30 }, (_one, i) => `r${i}`)
+  const records = recordsOf({
+    restorations: ids.map((id) => crown(id)),
+    visits: ids.map((id, i) => check(id, 1300 - 30 * (i % 3), i % 3 === 0 ? loose : {})),
+  })
+
+  it('say so, and are as firm as three tables with the same looks', () => {
+    const sheet = { ...records, source: { ...records.source, form: 'one-sheet' as const } }
+    const [tables, one] = [howOften(buildCohort(records)), howOften(buildCohort(sheet))]
+    expect([tables.visitTimesRecorded, one.visitTimesRecorded]).toEqual([true, false])
+    expect(one.horizon).toEqual(tables.horizon)
+    expect(one.horizon!.betweenLooks.found.estimate).toBe(0)
+    expect(one.horizon!.risk.estimate).toBeCloseTo(1 / 3, 12)
   })
 })
 

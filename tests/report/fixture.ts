@@ -448,6 +448,7 @@ function howOftenOf(overall: GroupIncidence, subjects: readonly Subject[], least
       : {}),
     foundOutsideShare: 0,
     eventsWithCleanLook: events,
+    visitTimesRecorded: true,
     level: 0.95,
   }
 }

@@ -44,7 +44,7 @@ export function howOftenSentences(
 
 /** What the range of placement leaves open, and what it does not cover. */
 function rangeSentences(
-  { horizon }: HowOften,
+  { horizon, visitTimesRecorded }: HowOften,
   at: Path<HowOften>,
   { lossContradicts }: HowOftenSetting,
 ): readonly Message[] {
@@ -56,6 +56,7 @@ function rangeSentences(
       lower: number(range.lower as Place<Quantity>, 'percent'),
       upper: number(range.upper as Place<Quantity>, 'percent'),
     }),
+    ...(visitTimesRecorded ? [] : [message('how-often.visits-not-recorded')]),
     ...(lossContradicts ? [message('how-often.loss-contradicts')] : []),
   ]
 }
