@@ -1,4 +1,5 @@
 import { createCipheriv, diffieHellman, hkdfSync } from 'node:crypto'
+import { endianness } from 'node:os'
 import { openKey, secretKey } from '../protocol/signing.js'
 
 /** A site as the masks see it: one of the list, in the order of the list. */
@@ -67,15 +68,16 @@ export function maskedLength(text: string): number | undefined {
 }
 
 function bytesOf(numbers: BigUint64Array): Buffer {
-  const bytes = Buffer.alloc(numbers.length * bytesOfNumber)
-  numbers.forEach((value, i) => {
-    bytes.writeBigUInt64LE(value, i * bytesOfNumber)
-  })
-  return bytes
+  const bytes = Buffer.from(numbers.slice().buffer)
+  return leastFirst ? bytes : bytes.swap64()
 }
 
 function numbersOf(bytes: Buffer): BigUint64Array {
-  return BigUint64Array.from({ length: bytes.length / bytesOfNumber }, (_one, i) =>
-    bytes.readBigUInt64LE(i * bytesOfNumber),
-  )
+  const own = Buffer.alloc(bytes.length)
+  bytes.copy(own)
+  if (!leastFirst) own.swap64()
+  return new BigUint64Array(own.buffer, own.byteOffset, own.length / bytesOfNumber)
 }
+
+/** Whether this machine keeps the least significant byte first, as the messages do. */
+const leastFirst = endianness() === 'LE'

@@ -276,6 +276,7 @@ export function messageFile(
 export function siteSlug({ name, identity }: { readonly name: string; readonly identity: string }): string {
   const plain = name
     .normalize('NFD')
+    .replace(/\p{M}+/gu, '')
     .replace(/[^A-Za-z0-9]+/g, '-')
     .replace(/^-+|-+$/g, '')
     .toLowerCase()
