@@ -282,6 +282,8 @@ describe('commands for the records of a practice', () => {
       demo,
       '--out',
       'labelled',
+      '--accept-small-groups',
+      '1',
       '--key',
       join(scratch, 'labelled-key.json'),
       '--period',
@@ -308,6 +310,8 @@ describe('commands for the records of a practice', () => {
       practice('own-records'),
       '--out',
       'shareable',
+      '--accept-small-groups',
+      '1',
       '--date',
       '2026-01-31',
     )

@@ -10,7 +10,7 @@ import { anonymityOf } from '../../src/records/identities/anonymity.js'
 import { csvText } from '../../src/records/identities/csvText.js'
 import { type DeidentifyOptions, deidentify } from '../../src/records/identities/deidentify.js'
 import { PseudonymKey } from '../../src/records/identities/pseudonymKey.js'
-import { ageBandOf } from '../../src/records/identities/shareableTables.js'
+import { ageBandOf, coarseDay } from '../../src/records/identities/shareableTables.js'
 import { RecordsRefused } from '../../src/records/problems.js'
 import { readRecords } from '../../src/records/read/readDataset.js'
 import { readShareable } from '../../src/records/read/readShareable.js'
@@ -22,7 +22,7 @@ const demoDay = dayFromIso('2026-12-31')!
 async function shared(tables: Practice, options: Partial<DeidentifyOptions> = {}) {
   const source = written(tables)
   const out = join(temporaryFolder(), 'shared')
-  const made = await deidentify(source, out, { today, ...options })
+  const made = await deidentify(source, out, { today, acceptSmallGroups: 1, ...options })
   const text = (name: string): string => readFileSync(join(out, name), 'utf8')
   return { source, out, made, text }
 }
@@ -111,11 +111,11 @@ describe('the shareable form', () => {
     const tables = practice()
     const source = written(tables)
     const first = join(temporaryFolder(), 'first')
-    await deidentify(source, first, { today })
+    await deidentify(source, first, { today, acceptSmallGroups: 1 })
     tables.restorations.push({ ...tables.restorations[0]!, restoration_id: 'R0900', patient_id: 'P0900' })
     for (const [name, rows] of Object.entries(tables)) writeFileSync(join(source, `${name}.csv`), csvOf(rows))
     const second = join(temporaryFolder(), 'second')
-    await deidentify(source, second, { today })
+    await deidentify(source, second, { today, acceptSmallGroups: 1 })
     const idsOf = (folder: string): readonly string[] =>
       readFileSync(join(folder, 'restorations.csv'), 'utf8')
         .trim()
@@ -125,7 +125,7 @@ describe('the shareable form', () => {
     const [before, after] = [idsOf(first), idsOf(second)]
     expect(after).toHaveLength(before.length + 1)
     expect(before.every((id) => after.includes(id))).toBe(true)
-    await deidentify(source, second, { today })
+    await deidentify(source, second, { today, acceptSmallGroups: 1 })
     expect(idsOf(second)).toEqual(after)
   })
 
@@ -193,7 +193,7 @@ describe('the demo data', () => {
   it('give the same incidence, retention and unadjusted hazard ratio, to the last digit that is printed', async () => {
     const out = join(temporaryFolder(), 'shared')
     const keyFile = join(temporaryFolder(), 'key.json')
-    await deidentify('data-demo', out, { today: demoDay, keyFile })
+    await deidentify('data-demo', out, { today: demoDay, acceptSmallGroups: 1, keyFile })
     const [local, sharedRecords] = [
       await readRecords('data-demo', { today: demoDay }),
       await readShareable(out, { today: demoDay }),
@@ -230,7 +230,7 @@ describe('what de-identification refuses', () => {
     tables.restorations[0]!.component_system = 'Ada Musterfrau'
     const out = join(temporaryFolder(), 'shared')
     const source = written(tables)
-    await expect(deidentify(source, out, { today })).rejects.toThrow(RecordsRefused)
+    await expect(deidentify(source, out, { today, acceptSmallGroups: 1 })).rejects.toThrow(RecordsRefused)
     expect(existsSync(out)).toBe(false)
     expect(existsSync(join(source, 'holdfast-key.json'))).toBe(false)
   })
@@ -238,7 +238,7 @@ describe('what de-identification refuses', () => {
   it('does not write where the source lies', async () => {
     const source = written(practice())
     for (const out of [source, join(source, 'shared'), join(source, '..')]) {
-      const thrown = await thrownBy(deidentify(source, out, { today }))
+      const thrown = await thrownBy(deidentify(source, out, { today, acceptSmallGroups: 1 }))
       expect(thrown).toBeInstanceOf(UsageError)
       expect(thrown.message).toBe(
         'the output would be written where the source lies, so that the one could be taken for the other. Expected: a folder apart from the data set. Mend: give another folder for the output.',
@@ -249,11 +249,13 @@ describe('what de-identification refuses', () => {
   it('does not put the key among what is sent, nor overwrite what it did not write', async () => {
     const source = written(practice())
     const out = join(temporaryFolder(), 'shared')
-    const inside = await thrownBy(deidentify(source, out, { today, keyFile: join(out, 'key.json') }))
+    const inside = await thrownBy(
+      deidentify(source, out, { today, acceptSmallGroups: 1, keyFile: join(out, 'key.json') }),
+    )
     expect(inside.message).toContain('the key file would lie in the folder that is made to be sent away.')
     mkdirSync(out)
     writeFileSync(join(out, 'thesis.txt'), 'mine')
-    const ours = await thrownBy(deidentify(source, out, { today }))
+    const ours = await thrownBy(deidentify(source, out, { today, acceptSmallGroups: 1 }))
     expect(ours.message).toBe(
       'shared holds files that an earlier run of this command did not write. Expected: a new or empty folder, or one that this command has written. Mend: give another folder.',
     )
@@ -264,12 +266,12 @@ describe('what de-identification refuses', () => {
     const source = written(practice())
     const keyFile = writtenFile('key.json', '{}')
     const out = join(temporaryFolder(), 'shared')
-    const open = await thrownBy(deidentify(source, out, { today, keyFile }))
+    const open = await thrownBy(deidentify(source, out, { today, acceptSmallGroups: 1, keyFile }))
     expect(open).toBeInstanceOf(DisclosureError)
     expect(open.message).toContain('others than the owner may read the key file')
     const damaged = join(temporaryFolder(), 'key.json')
     writeFileSync(damaged, '{}', { mode: 0o600 })
-    const bad = await thrownBy(deidentify(source, out, { today, keyFile: damaged }))
+    const bad = await thrownBy(deidentify(source, out, { today, acceptSmallGroups: 1, keyFile: damaged }))
     expect((bad as UsageError).code).toBe('bad-key-file')
   })
 
@@ -277,7 +279,7 @@ describe('what de-identification refuses', () => {
     const source = written(practice())
     const folder = temporaryFolder()
     const out = join(folder, 'shared')
-    await deidentify(source, out, { today })
+    await deidentify(source, out, { today, acceptSmallGroups: 1 })
     const before = readFileSync(join(out, 'visits.csv'), 'utf8')
     let writes = 0
     const writer = async (path: string, content: string | Uint8Array): Promise<void> => {
@@ -285,7 +287,7 @@ describe('what de-identification refuses', () => {
       if (writes === 2) throw Object.assign(new Error('disk full'), { code: 'ENOSPC' })
       writeFileSync(path, content)
     }
-    const thrown = await thrownBy(deidentify(source, out, { today, writer }))
+    const thrown = await thrownBy(deidentify(source, out, { today, acceptSmallGroups: 1, writer }))
     expect(thrown.message).toBe(
       'shared cannot be written (ENOSPC); nothing was changed. Expected: a place with room, that the user may write to. Mend: make room or change the permissions, or give another folder.',
     )
@@ -305,6 +307,72 @@ describe('what de-identification refuses', () => {
     expect(thrown.message).toBe(
       'the data set cannot be taken as shareable: restorations has the field delivery_date, which stays in the practice. Expected: a folder that holdfast deidentify has written, unchanged. Mend: make it again from the local records with holdfast deidentify.',
     )
+  })
+})
+
+describe('small groups', () => {
+  /** Thirty restorations alike but for their positions and the exact days of their visits. */
+  const alike = (): Practice => {
+    const tables = practice(30)
+    tables.restorations.forEach((row, index) => {
+      Object.assign(row, {
+        patient_id: `P${1000 + index}`,
+        delivery_date: '2019-03-04',
+        tooth_position: index % 3 === 0 ? '36' : '37',
+      })
+    })
+    tables.visits = tables.restorations.map((row, index) => ({
+      ...tables.visits[0]!,
+      restoration_id: row.restoration_id!,
+      visit_date: index % 6 === 0 ? '2020-02-29' : `2020-03-0${index % 6}`,
+    }))
+    return tables
+  }
+
+  it('are measured with the days of the visits, refused below k, and grow with rounded days', async () => {
+    const source = written(alike())
+    const out = join(temporaryFolder(), 'shared')
+    const refused = await thrownBy(deidentify(source, out, { today, k: 6 }))
+    expect(refused.message).toBe(
+      'the smallest group of restorations that are alike, the days of their visits included, has 5; 30 of 30 stand in groups of fewer than 6. Nothing was written. Expected: groups of at least 6. Mend: make the data coarser: --days weeks (smallest group 10, 0 below 6).',
+    )
+    expect(existsSync(out)).toBe(false)
+    expect(existsSync(join(source, 'holdfast-key.json'))).toBe(false)
+    const made = await deidentify(source, out, { today, k: 6, days: 'weeks' })
+    expect(made.anonymity).toMatchObject({ smallestGroup: 10, rowsBelow: 0 })
+    expect(readFileSync(join(out, 'deidentification.md'), 'utf8')).toContain(
+      'Days since delivery were rounded to the nearest whole week',
+    )
+    const shareable = await readShareable(out, { today })
+    expect(new Set(shareable.visits.day('days_since_delivery'))).toEqual(new Set([364]))
+  })
+
+  it('pass by the word of the user, which the report repeats', async () => {
+    const tables = alike()
+    tables.restorations[0]!.tooth_position = '11'
+    const refused = await thrownBy(
+      deidentify(written(tables), join(temporaryFolder(), 'a'), { today, acceptSmallGroups: 2 }),
+    )
+    expect((refused as DisclosureError).code).toBe('groups-too-small')
+    const { text } = await shared(tables, { acceptSmallGroups: 1 })
+    expect(text('deidentification.md')).toContain(
+      'Groups down to 1 were accepted by the word of the user (--accept-small-groups).',
+    )
+  })
+
+  it('are made of days that keep their order and never fall on the delivery', () => {
+    for (const rule of ['weeks', 'months', 'quarters', 'years'] as const) {
+      let last = 0
+      for (let day = 1; day <= 4_000; day++) {
+        const rounded = coarseDay(day, rule)
+        expect(rounded).toBeGreaterThan(0)
+        expect(rounded).toBeGreaterThanOrEqual(last)
+        last = rounded
+      }
+      expect(coarseDay(0, rule)).toBe(0)
+    }
+    expect([3, 4, 10, 11].map((day) => coarseDay(day, 'weeks'))).toEqual([7, 7, 7, 14])
+    expect([45, 46, 365, 730].map((day) => coarseDay(day, 'months'))).toEqual([30, 61, 365, 731])
   })
 })
 

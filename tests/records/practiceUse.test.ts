@@ -46,7 +46,7 @@ describe('the recall list', () => {
 
   it('cannot be made of records without dates', async () => {
     const out = join(temporaryFolder(), 'shared')
-    await deidentify(written(practice()), out, { today })
+    await deidentify(written(practice()), out, { today, acceptSmallGroups: 1 })
     const records = await readRecords(out, { today })
     expect(() => recallList(records, { today })).toThrow(CohortError)
     expect(() => recallList(records, { today })).toThrow(

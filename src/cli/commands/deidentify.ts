@@ -34,17 +34,27 @@ export function addDeidentify(program: Command): void {
       [],
     )
     .option('--leave-out <fields>', 'optional fields to leave out, with commas between them', list)
+    .addOption(
+      new Option('--days <rule>', 'days since delivery as they are, or rounded')
+        .choices(['exact', 'weeks', 'months', 'quarters', 'years'])
+        .default('exact'),
+    )
     .option(
       '--k <number>',
-      'smallest group of alike restorations that is not reported as too small',
+      'smallest group of alike restorations that is not too small; default 5',
       atLeastTwo,
+    )
+    .option(
+      '--accept-small-groups <number>',
+      'smallest group that you accept by name where k is not reached; the report says so',
+      atLeastOne,
     )
     .option(...setAsideOption)
     .option('--date <iso>', 'the day after which dates lie in the future, instead of today')
     .helpOption('--help', 'print this help')
     .addHelpText(
       'after',
-      '\nExamples:\n  holdfast deidentify my-practice --out shareable\n  holdfast deidentify my-practice --out shareable --leave-out sex,operator_id\n\nThe key file leads back to your patients: it stays in the practice.',
+      '\nExamples:\n  holdfast deidentify my-practice --out shareable --days months --positions region\n  holdfast deidentify my-practice --out shareable --leave-out sex,operator_id --accept-small-groups 1\n\nThe key file leads back to your patients: it stays in the practice.',
     )
     .action(makeShareable)
 }
@@ -56,22 +66,26 @@ interface Options {
   readonly positions: 'exact' | 'region'
   readonly period: readonly DeliveryPeriod[]
   readonly leaveOut?: readonly string[]
+  readonly days: 'exact' | 'weeks' | 'months' | 'quarters' | 'years'
   readonly k?: number
+  readonly acceptSmallGroups?: number
   readonly setAside?: readonly string[]
   readonly date?: string
 }
 
 async function makeShareable(dataset: string, options: Options): Promise<void> {
   const { deidentify } = await import('../../records/identities/deidentify.js')
-  const { key, k, leaveOut, dates, positions, out } = options
+  const { key, k, leaveOut, dates, days, positions, out, acceptSmallGroups } = options
   const made = await deidentify(dataset, out, {
     today: dayOfMaking(options.date).day,
     dates,
+    days,
     positions,
     periods: options.period,
     ...(key === undefined ? {} : { keyFile: key }),
     setAside: options.setAside ?? [],
     ...(k === undefined ? {} : { k }),
+    ...(acceptSmallGroups === undefined ? {} : { acceptSmallGroups }),
     ...(leaveOut === undefined ? {} : { leaveOut }),
   })
   process.stderr.write(made.atTheDoor)
@@ -94,6 +108,11 @@ function period(text: string, before: readonly DeliveryPeriod[]): readonly Deliv
 
 function list(text: string): readonly string[] {
   return text.split(',').map((one) => one.trim())
+}
+
+function atLeastOne(text: string): number {
+  if (!/^[1-9]\d*$/.test(text)) throw new InvalidArgumentError('Expected a whole number from 1 on.')
+  return Number(text)
 }
 
 function atLeastTwo(text: string): number {

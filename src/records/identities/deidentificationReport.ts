@@ -1,6 +1,6 @@
 import { formatCount, formatPercent } from '../../core/format.js'
 import type { Anonymity } from './anonymity.js'
-import type { DateRule, FieldFate } from './shareableTables.js'
+import type { DateRule, DayRule, FieldFate } from './shareableTables.js'
 
 /** What was done to make the shareable form, for the report that goes with it. */
 export interface Deidentification {
@@ -9,12 +9,17 @@ export interface Deidentification {
   readonly fates: readonly FieldFate[]
   readonly deathsSpread: number
   readonly anonymity: Anonymity
+  /** How far days since delivery were rounded. */
+  readonly days: DayRule
+  /** Smallest group that the user accepts by name, where it is smaller than k. */
+  readonly acceptedGroups?: number
 }
 
 const fateWords: Readonly<Record<FieldFate['fate'], string>> = {
   kept: 'kept as it is',
   pseudonym: 'replaced by a pseudonym drawn at random',
   'days since delivery': 'whole days since delivery, no date',
+  'rounded days': 'days since delivery, rounded',
   'year only': 'the year of delivery, no day and no month',
   band: 'age in bands',
   period: 'label of the calendar period',
@@ -29,6 +34,11 @@ export function deidentificationReport(done: Deidentification): string {
     '# How this data set was made shareable',
     '',
     ...datesParagraph(done.dates),
+    ...(done.days === 'exact'
+      ? []
+      : [
+          `Days since delivery were rounded to the nearest whole ${done.days.replace(/s$/, '')}; no visit falls on the delivery itself.`,
+        ]),
     '',
     'Pseudonymised is not anonymous: whoever holds the key file can lead every row back to its patient, and the data stay',
     'personal data (GDPR, Article 4(5) and Recital 26). The key file stays in the practice. Whether the data may be sent,',
@@ -52,7 +62,7 @@ export function deidentificationReport(done: Deidentification): string {
     '',
     '## Small groups',
     '',
-    `Restorations that are alike in ${anonymity.fields.join(', ')} form a group. The smallest group has ${formatCount(anonymity.smallestGroup)}; ${formatCount(anonymity.rowsBelow)} of ${formatCount(anonymity.rows)} restorations (${formatPercent(anonymity.rows === 0 ? 0 : anonymity.rowsBelow / anonymity.rows)}) stand in groups of fewer than ${anonymity.k}.`,
+    `Restorations that are alike in ${anonymity.fields.join(', ')} form a group (visit_days: the days of all their visits). The smallest group has ${formatCount(anonymity.smallestGroup)}; ${formatCount(anonymity.rowsBelow)} of ${formatCount(anonymity.rows)} restorations (${formatPercent(anonymity.rows === 0 ? 0 : anonymity.rowsBelow / anonymity.rows)}) stand in groups of fewer than ${anonymity.k}.`,
     '',
     '| left out | smallest group | restorations in small groups |',
     '|---|---|---|',
@@ -60,6 +70,12 @@ export function deidentificationReport(done: Deidentification): string {
       (one) => `| ${one.field} | ${formatCount(one.smallestGroup)} | ${formatCount(one.rowsBelow)} |`,
     ),
     '',
+    ...(done.acceptedGroups === undefined
+      ? []
+      : [
+          `Groups down to ${formatCount(done.acceptedGroups)} were accepted by the word of the user (--accept-small-groups).`,
+          '',
+        ]),
     anonymity.rowsBelow === 0
       ? 'No restoration stands in a group that is too small.'
       : 'A person who knows a patient could find the restorations in small groups. Send only what the question needs, to people who have promised not to look for anybody.',

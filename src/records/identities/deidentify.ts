@@ -1,6 +1,6 @@
 import { access } from 'node:fs/promises'
 import { resolve, sep } from 'node:path'
-import { UsageError } from '../../core/errors.js'
+import { DisclosureError, UsageError } from '../../core/errors.js'
 import { deepFreeze } from '../../core/plain.js'
 import { quasiIdentifiers } from '../../vocabulary/fields.js'
 import { labelAt } from '../columns.js'
@@ -12,7 +12,13 @@ import { csvOfTable } from './csvText.js'
 import { type Deidentification, deidentificationReport } from './deidentificationReport.js'
 import { Door, keyFileOf } from './door.js'
 import { openPseudonymKey, type PseudonymKey, type RandomBytes, writePseudonymKey } from './pseudonymKey.js'
-import { type DateRule, type DeliveryPeriod, shareableTables } from './shareableTables.js'
+import {
+  type DateRule,
+  type DayRule,
+  type DeliveryPeriod,
+  type SharingRules,
+  shareableTables,
+} from './shareableTables.js'
 import type { TextRows } from './sharedRows.js'
 import { type FileWriter, refuseSourceFolder, writeFolder } from './writeFolder.js'
 
@@ -28,8 +34,12 @@ export interface DeidentifyOptions extends ReadingOptions {
   readonly positions?: 'exact' | 'region'
   /** Optional fields that are left out, to make small groups larger; default none. */
   readonly leaveOut?: readonly string[]
-  /** Smallest group of alike restorations that is not reported as too small; default 5. */
+  /** Days since delivery as they are (default), or rounded to weeks, months, quarters or years. */
+  readonly days?: DayRule
+  /** Smallest group of alike restorations that is not too small; default 5. */
   readonly k?: number
+  /** Smallest group that is accepted by name, where not even coarser data reach k; default k. */
+  readonly acceptSmallGroups?: number
   /** Title of the shareable data set; default "Restoration records, shareable form". */
   readonly title?: string
   /** Source of random bytes; only tests give one. */
@@ -55,7 +65,7 @@ export interface DeidentifyResult extends Deidentification {
  * @param directory new folder, or one that an earlier run has written
  * @throws RecordsRefused where something stops, an identifier above all
  * @throws UsageError `out-is-source`, `key-in-output`, `folder-not-ours`, `cannot-write`, `bad-key-file`, `no-such-path`
- * @throws DisclosureError `key-file-open`, `period-label-discloses`
+ * @throws DisclosureError `key-file-open`, `period-label-discloses`, `groups-too-small`
  */
 export async function deidentify(
   path: string,
@@ -73,18 +83,33 @@ export async function deidentify(
   const door = new Door(key, keyFile)
   const records = await readRecords(path, { ...options, door })
   const dates = options.dates ?? 'days'
-  const made = shareableTables(records, key, {
+  const rules: SharingRules = {
     dates,
+    days: options.days ?? 'exact',
     periods: options.periods ?? [],
     positions: options.positions ?? 'exact',
     leaveOut: options.leaveOut ?? [],
-  })
+  }
+  const k = options.k ?? 5
+  const share = (rule: SharingRules) => {
+    const made = shareableTables(records, key, rule)
+    return { made, anonymity: anonymityOfTables(records, made.tables, key, k) }
+  }
+  const { made, anonymity } = share(rules)
+  const accepted = options.acceptSmallGroups ?? k
+  if (anonymity.smallestGroup < accepted)
+    throw groupsTooSmall(
+      anonymity,
+      coarser(rules).map((rule) => ({ rule, anonymity: share(rule).anonymity })),
+    )
   const done: Deidentification = {
     dates,
+    days: rules.days,
     rows: Object.fromEntries(made.tables.map((table) => [table.name, table.rows.length])),
     fates: made.fates,
     deathsSpread: made.deathsSpread,
-    anonymity: anonymityOfTables(records, made.tables[0]!, key, options.k ?? 5),
+    anonymity,
+    ...(accepted < k ? { acceptedGroups: accepted } : {}),
   }
   const files = filesOf(made.tables, done, options.title ?? 'Restoration records, shareable form', records)
   // The key comes first: pseudonyms that were sent and cannot be led back would be lost for the next year.
@@ -145,10 +170,11 @@ function filesOf(
 /** k-anonymity over what is written; a finding seen on fewer than k restorations is rare, and counts as a mark of its own. */
 function anonymityOfTables(
   records: RecordSet<'local'>,
-  restorations: TextRows,
+  tables: readonly TextRows[],
   key: PseudonymKey,
   k: number,
 ): Anonymity {
+  const [restorations, , visits] = tables as readonly [TextRows, TextRows, TextRows]
   const columns = new Map<string, readonly string[]>()
   for (const field of quasiIdentifiers) {
     const at = restorations.header.indexOf(field)
@@ -169,6 +195,11 @@ function anonymityOfTables(
     'rare_findings',
     restorations.rows.map((row) => marks.get(row[id]!) ?? ''),
   )
+  const days = visitDays(visits)
+  columns.set(
+    'visit_days',
+    restorations.rows.map((row) => days.get(row[id]!) ?? ''),
+  )
   return anonymityOf(columns, restorations.rows.length, k)
 }
 
@@ -188,4 +219,65 @@ function rareFindings(records: RecordSet, k: number): ReadonlyMap<number, string
     for (const row of restorations) marks.set(row, `${marks.get(row) ?? ''} ${label}`)
   }
   return marks
+}
+
+/** The days of all visits of a restoration: whoever knows when somebody came can find the row by them. */
+function visitDays(visits: TextRows): ReadonlyMap<string, string> {
+  const [id, day] = ['restoration_id', 'days_since_delivery'].map((name) => visits.header.indexOf(name))
+  const days = new Map<string, string>()
+  for (const row of visits.rows) days.set(row[id!]!, `${days.get(row[id!]!) ?? ''} ${row[day!]}`)
+  return days
+}
+
+/** Coarser rules than the given ones, the mildest first. */
+function coarser(rules: SharingRules): readonly SharingRules[] {
+  const order: readonly DayRule[] = ['exact', 'weeks', 'months', 'quarters', 'years']
+  const days = order.slice(order.indexOf(rules.days) + 1)
+  const leaveOut = [...new Set([...rules.leaveOut, 'age_at_delivery_years', 'age_band', 'sex'])]
+  return [
+    ...days.slice(0, 2).map((one) => ({ ...rules, days: one })),
+    ...(rules.positions === 'exact' ? [rules, ...days.map((one) => ({ ...rules, days: one }))] : []).map(
+      (rule) => ({
+        ...rule,
+        positions: 'region' as const,
+      }),
+    ),
+    { ...rules, days: 'years', positions: 'region', leaveOut },
+  ]
+}
+
+interface Offer {
+  readonly rule: SharingRules
+  readonly anonymity: Anonymity
+}
+
+function groupsTooSmall(
+  { k, smallestGroup, rowsBelow, rows }: Anonymity,
+  offers: readonly Offer[],
+): DisclosureError {
+  const reaching = offers.find((one) => one.anonymity.smallestGroup >= k)
+  const told = reaching === undefined ? offers : [reaching]
+  const best = Math.max(smallestGroup, ...offers.map((one) => one.anonymity.smallestGroup))
+  const list = told.map(
+    ({ rule, anonymity }) =>
+      `${optionsOf(rule)} (smallest group ${anonymity.smallestGroup}, ${anonymity.rowsBelow} below ${k})`,
+  )
+  const last =
+    reaching === undefined
+      ? `; none of these reaches ${k}: accept groups down to ${best} with what comes nearest and --accept-small-groups ${best}, or down to ${smallestGroup} as it is with --accept-small-groups ${smallestGroup}, or send nothing`
+      : ''
+  return new DisclosureError({
+    code: 'groups-too-small',
+    problem: `the smallest group of restorations that are alike, the days of their visits included, has ${smallestGroup}; ${rowsBelow} of ${rows} stand in groups of fewer than ${k}. Nothing was written.`,
+    expected: `groups of at least ${k}.`,
+    mend: `make the data coarser: ${list.join('; ')}${last}.`,
+  })
+}
+
+function optionsOf({ days, positions, leaveOut }: SharingRules): string {
+  return [
+    ...(days === 'exact' ? [] : [`--days ${days}`]),
+    ...(positions === 'exact' ? [] : ['--positions region']),
+    ...(leaveOut.length === 0 ? [] : [`--leave-out ${leaveOut.join(',')}`]),
+  ].join(' ')
 }

@@ -26,9 +26,29 @@ export interface DeliveryPeriod {
 /** How dates leave the practice: not at all (days since delivery and the year), or moved by days of the patient's own. */
 export type DateRule = 'days' | 'shifted'
 
+/** How far days since delivery are rounded. */
+export type DayRule = 'exact' | 'weeks' | 'months' | 'quarters' | 'years'
+
+const daysOf: Readonly<Record<DayRule, number>> = {
+  exact: 1,
+  weeks: 7,
+  months: 365.25 / 12,
+  quarters: 365.25 / 4,
+  years: 365.25,
+}
+
+/** A day rounded to the nearest whole week, month, quarter or year; what is not the delivery does not fall on it. */
+export function coarseDay(day: number, rule: DayRule): number {
+  if (rule === 'exact' || day === 0 || day === missingDay) return day
+  const steps = Math.round(Math.abs(day) / daysOf[rule])
+  return Math.sign(day) * Math.round(Math.max(1, steps) * daysOf[rule])
+}
+
 /** What is made coarser or left out, beyond what has to be. */
 export interface SharingRules {
   readonly dates: DateRule
+  /** Days since delivery as they are, or rounded. */
+  readonly days: DayRule
   readonly periods: readonly DeliveryPeriod[]
   /** Tooth positions as they are, or jaw and region only. */
   readonly positions: 'exact' | 'region'
@@ -44,6 +64,7 @@ export interface FieldFate {
     | 'kept'
     | 'pseudonym'
     | 'days since delivery'
+    | 'rounded days'
     | 'year only'
     | 'band'
     | 'period'
@@ -94,7 +115,7 @@ export function shareableTables(
   const visitColumns = linkedColumns(records.visits, key, rules, fates)
   const visitRows = rowsOf('visits', visitColumns, linkedOrder(records.visits, order))
   const added = visits.map(({ restoration, day }) =>
-    deathRow(visitRows.header, pseudonyms[restoration]!, day),
+    deathRow(visitRows.header, pseudonyms[restoration]!, coarseDay(day, rules.days)),
   )
   const tightenings = linkedColumns(records.tightenings, key, rules, fates)
   return {
@@ -136,7 +157,7 @@ function restorationColumns(
   const columns: WrittenColumn[] = []
   for (const field of fieldsWithoutDates(restorations)) {
     const special = specialColumn(restorations, field, rules)
-    if (special === undefined) columns.push(sharedColumn(restorations, field, key, fates))
+    if (special === undefined) columns.push(sharedColumn(restorations, field, key, rules, fates))
     else {
       fates.push({ table: 'restorations', field: field.name, fate: special.fate })
       if (special.column !== undefined) columns.push(special.column)
@@ -179,6 +200,8 @@ function specialColumn(
 }
 
 function isLeftOut(field: Field, rules: SharingRules): boolean {
+  // A rounded onset could leave the interval between two rounded checks in which it has to lie.
+  if (field.name === 'onset_day' && rules.days !== 'exact') return true
   return rules.leaveOut.includes(field.name) && !field.required
 }
 
@@ -212,13 +235,14 @@ function linkedColumns(
       if (dropped) fates.push({ table: table.name, field: field.name, fate: 'dropped' })
       return !dropped
     })
-    .map((field) => sharedColumn(table, field, key, fates))
+    .map((field) => sharedColumn(table, field, key, rules, fates))
 }
 
 function sharedColumn(
   table: RecordTable,
   field: Field,
   key: PseudonymKey,
+  { days }: SharingRules,
   fates: FieldFate[],
 ): WrittenColumn {
   const note = (fate: FieldFate['fate']): void => {
@@ -231,6 +255,13 @@ function sharedColumn(
   if (field.name === 'screw_position') {
     note('pseudonym')
     return screwColumn(table)
+  }
+  if (field.kind === 'day' && days !== 'exact') {
+    note('rounded days')
+    const exact = table.day(field.name)
+    const textOf = (row: number): string =>
+      exact[row] === missingDay ? '' : String(coarseDay(exact[row]!, days))
+    return { name: field.name, textOf }
   }
   note(field.kind === 'day' ? 'days since delivery' : 'kept')
   return plainColumn(table, field)
