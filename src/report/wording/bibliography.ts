@@ -41,6 +41,8 @@ export const bibliography = Object.freeze({
   kish: 'Kish L. Survey Sampling. New York: Wiley; 1965.',
   leeWeiAmato:
     'Lee EW, Wei LJ, Amato DA. Cox-type regression analysis for large numbers of small groups of correlated failure time observations. In: Klein JP, Goel PK, eds. Survival Analysis: State of the Art. Dordrecht: Kluwer; 1992:237–247.',
+  suissa:
+    'Suissa S. Immortal time bias in pharmacoepidemiology. Am J Epidemiol 2008;167:492–499.',
   liOverlap:
     'Li F, Morgan KL, Zaslavsky AM. Balancing covariates via propensity score weighting. J Am Stat Assoc 2018;113:390–400.',
   liangZeger:
@@ -100,6 +102,7 @@ export const worksOfMethod: Readonly<Record<string, readonly WorkKey[]>> = Objec
   'firth-cox': ['firth', 'heinzeSchemper'],
   'follow-up': ['schemperSmith'],
   frailty: ['clayton'],
+  'immortal-time': ['suissa'],
   'life-table': ['cutlerEderer'],
   'lost-to-follow-up': ['hollisCampbell'],
   misclassification: ['greenland'],
