@@ -142,7 +142,7 @@ function languageOf(text: TextTable, sheet: SheetName): (typeof headerLanguages)
 }
 
 /** Names of columns in answers: the header, with its turn where it is repeated, or the place of a column without one. */
-function headersOf(text: TextTable): readonly string[] {
+export function headersOf(text: TextTable): readonly string[] {
   return text.columns.map((column, index) => {
     if (column.header === '') return `column ${column.position}`
     const turn = text.columns.slice(0, index + 1).filter((one) => one.header === column.header).length

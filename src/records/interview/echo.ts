@@ -64,7 +64,7 @@ function torques(tightenings: RecordTable): string {
   if (known.length === 0) return 'no torque known'
   const least = known.reduce((one, other) => Math.min(one, other))
   const most = known.reduce((one, other) => Math.max(one, other))
-  return least === most ? `torque ${least} N·cm` : `torque ${least} to ${most} N·cm`
+  return least === most ? `torque ${tenths(least)} N·cm` : `torque ${tenths(least)} to ${tenths(most)} N·cm`
 }
 
 /** Restorations tightened twice on the day of delivery, and in how many the wait is known. */
@@ -84,4 +84,9 @@ function twice(tightenings: RecordSet['tightenings'], restorations: RecordTable)
   const charted = [...codes].filter((code) => labels[code] === 'repeated').length
   const chart = charted === 0 ? '' : `; ${charted} called repeated by the chart`
   return `${repeated.size} tightened twice${repeated.size === 0 ? '' : `, wait known in ${waited.size}`}${chart}`
+}
+
+/** A torque to the tenth, without decimals that a conversion has added. */
+function tenths(torque: number): string {
+  return String(Math.round(10 * torque) / 10)
 }

@@ -1,3 +1,4 @@
+import { RecordError } from '../../core/errors.js'
 import type { Door } from '../identities/door.js'
 import { hasShapeOfName, identifierOfValue } from '../identities/identifierValues.js'
 import { ProblemList, RecordsRefused } from '../problems.js'
@@ -8,8 +9,9 @@ import { stacked } from '../understand/arrange.js'
 import { type ColumnMap, type MappedSheet, placeWithin } from '../understand/columnMap.js'
 import { isKnownHeader } from '../understand/headerSynonyms.js'
 import type { Answers, SheetAnswers } from './answers.js'
-import { askColumns } from './columns.js'
+import { askColumns, headersOf } from './columns.js'
 import { type Question, QuestionList } from './questions.js'
+import { shown } from './talk.js'
 
 /** Where an interview stands: what is still open, and the map as far as it goes with what is proposed. */
 export interface InterviewState {
@@ -31,6 +33,7 @@ export interface InterviewState {
 export async function interview(path: string, answers: Answers, door?: Door): Promise<InterviewState> {
   const questions = new QuestionList(answers)
   const found = await sheetsOf(path, answers, door)
+  checkNames(found, answers)
   const used = found.filter((one) => askSheet(one, found, questions))
   if (used.length === 0) return { open: questions.open, map: emptyMap, told: ['no sheet is read as records'] }
   const groups = groupedByForm(used)
@@ -54,6 +57,35 @@ export async function interview(path: string, answers: Answers, door?: Door): Pr
     }
   })
   return { open: questions.open, map: { holdfastColumnMap: 1, confirmed: false, sheets }, told }
+}
+
+/** An answer about a sheet or column that is not there would be lost in silence. */
+function checkNames(found: readonly NamedSheet[], answers: Answers): void {
+  for (const [name, said] of Object.entries(answers.sheets)) {
+    const meant = name === '*' ? found : found.filter((one) => one.key === name || one.names.includes(name))
+    if (meant.length === 0)
+      throw notThere(
+        `a sheet ${name}`,
+        found.map((one) => one.key),
+      )
+    const headers = new Set(meant.flatMap((one) => headersOf(one.text)))
+    for (const header of Object.keys(said.columns ?? {})) {
+      if (!headers.has(header)) throw notThere(`a column ${header}`, [...headers])
+    }
+    for (const header of [said.patient, said.delivery, said.lastCheck, said.loosening]) {
+      if (typeof header === 'string' && !headers.has(header))
+        throw notThere(`a column ${header}`, [...headers])
+    }
+  }
+}
+
+function notThere(what: string, there: readonly string[]): RecordError {
+  return new RecordError({
+    code: 'bad-answers',
+    problem: `the answers speak of ${shown(what)}, which is not there.`,
+    expected: `one of ${there.map(shown).join(', ')}.`,
+    mend: 'write the name as it stands in the file, or take the answer out.',
+  })
 }
 
 const emptyMap: ColumnMap = { holdfastColumnMap: 1, confirmed: false, sheets: [] }

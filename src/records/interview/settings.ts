@@ -240,10 +240,12 @@ function askWords(talk: ColumnTalk, settings: Writable): void {
     ...codes.map((code) => ({ answer: code, means: code.replaceAll('_', ' ') })),
     { answer: 'unknown', means: 'not known' },
   ]
-  const doubtful = field.name === 'sex' && /^[hmf]$/i.test(Object.keys(values).join('').slice(0, 1))
+  // H beside M means man and woman in Spanish and Portuguese, and is asked all the same.
+  const letters = Object.keys(values).map((word) => word.toLowerCase())
+  const doubtful = field.name === 'sex' && letters.includes('h') && letters.includes('m')
   for (const [word, meaning] of Object.entries(values)) {
     const isBlank = word === ''
-    if (meaning !== '?' && !isBlank && !(doubtful && /^[hm]$/i.test(word) && values.H !== undefined)) continue
+    if (meaning !== '?' && !isBlank && !(doubtful && /^[hm]$/i.test(word))) continue
     if (isBlank && meaning === '?') {
       delete values['']
       continue
