@@ -249,6 +249,40 @@ export interface MessageParameters {
   readonly 'how-often.withheld-few-at-risk': { readonly events: CountPart; readonly least: Part; readonly one: Part; readonly restorationYears: Part; readonly restorations: Part }
   readonly 'how-often.withheld-left-out': { readonly eligible: Part; readonly left: Part; readonly share: Part }
   readonly 'how-often.years': { readonly half: 'yes' | 'other'; readonly years: CountPart }
+  readonly 'leaflet.advice-call': Nothing
+  readonly 'leaflet.advice-checks': Nothing
+  readonly 'leaflet.advice-screw': Nothing
+  readonly 'leaflet.array': Nothing
+  readonly 'leaflet.compared': Nothing
+  readonly 'leaflet.compared-cannot-be-compared': Nothing
+  readonly 'leaflet.compared-cannot-be-known': { readonly event: Part }
+  readonly 'leaflet.compared-open': Nothing
+  readonly 'leaflet.compared-shares': { readonly against: Part; readonly againstBound: 'yes' | 'other'; readonly event: Part; readonly group: Part; readonly groupBound: 'yes' | 'other'; readonly years: Part }
+  readonly 'leaflet.contact': Nothing
+  readonly 'leaflet.contact-nights': Nothing
+  readonly 'leaflet.contact-practice': Nothing
+  readonly 'leaflet.for-paper': Nothing
+  readonly 'leaflet.for-patient': Nothing
+  readonly 'leaflet.kicker': Nothing
+  readonly 'leaflet.limits': Nothing
+  readonly 'leaflet.limits-generated': Nothing
+  readonly 'leaflet.limits-many': Nothing
+  readonly 'leaflet.limits-never-checked': Nothing
+  readonly 'leaflet.limits-no-advice': Nothing
+  readonly 'leaflet.means': Nothing
+  readonly 'leaflet.often': Nothing
+  readonly 'leaflet.one-way': Nothing
+  readonly 'leaflet.risk': { readonly bound: 'yes' | 'other'; readonly event: Part; readonly share: Part; readonly things: 'crowns' | 'other'; readonly years: Part }
+  readonly 'leaflet.risk-from-to': { readonly lower: Part; readonly upper: Part }
+  readonly 'leaflet.risk-none': { readonly event: Part; readonly restorations: Part; readonly things: 'crowns' | 'other' }
+  readonly 'leaflet.risk-none-up-to': { readonly bound: 'yes' | 'other'; readonly upper: Part }
+  readonly 'leaflet.risk-not-reached': { readonly event: Part; readonly events: Part; readonly restorations: Part; readonly things: 'crowns' | 'other' }
+  readonly 'leaflet.risk-without-interval': Nothing
+  readonly 'leaflet.summary': { readonly patients: Part; readonly restorations: Part; readonly things: 'crowns' | 'other' }
+  readonly 'leaflet.title': { readonly things: 'crowns' | 'other' }
+  readonly 'leaflet.ways': { readonly from: Part; readonly to: Part }
+  readonly 'leaflet.ways-other': Nothing
+  readonly 'leaflet.words-title': Nothing
   readonly 'life-table.at-start': Nothing
   readonly 'life-table.caption': Nothing
   readonly 'life-table.competing': Nothing

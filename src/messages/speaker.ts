@@ -4,7 +4,7 @@ import { formatCount, formatDay } from '../core/format.js'
 import { catalogueOf, firstLanguage } from './catalogue.js'
 import type { Message, MessageCode, Part, WordList, Words } from './message.js'
 import { type FormatName, numberFormats } from './numberFormats.js'
-import { foreign, type Inline, type Phrase, plainText } from './phrase.js'
+import { blank, foreign, type Inline, type Phrase, plainText } from './phrase.js'
 
 /** Says messages in one language. */
 export interface Speaker {
@@ -176,12 +176,14 @@ function merged(parts: readonly Inline[]): Phrase {
   return out
 }
 
-/** Tags that every message may use. */
+/** Tags that every message may use: text that stands out, and places that only the author can fill. */
 const richText = {
   strong: (content: readonly unknown[]) => ({
     kind: 'strong' as const,
     content: content.flatMap((one) => (one instanceof Argument ? one.shown : [one as Inline])),
   }),
+  blank: (content: readonly unknown[]) =>
+    blank(plainText(content.flatMap((one) => (one instanceof Argument ? one.shown : [one as Inline])))),
 }
 
 /** Every rule of rounding as a style of ICU numbers: `{share, number, percent}`. */

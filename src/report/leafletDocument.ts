@@ -1,46 +1,60 @@
 import type { AuditResult } from '../analysis/audit.js'
+import { type Message, message, type Words } from '../messages/message.js'
+import { speaker } from '../messages/speaker.js'
+import { paragraph } from '../questions/blocks.js'
 import type { ReportOptions } from './auditDocument.js'
-import { citationsOf } from './citation.js'
-import { paragraph, type ReportDocument, type Section } from './document.js'
-import { arrayFigure } from './sections/wordsSection.js'
+import type { Block, ReportDocument, Section } from './document.js'
 import {
   adviceForPatient,
   comparisonForPatient,
-  contactBlanks,
   leafletSummary,
   leafletTitle,
   limitsForPatient,
-  patientLabels,
   riskForPatient,
-} from './wording.js'
+} from './leafletWords.js'
+import { arrayFigure } from './sections/wordsSection.js'
+import { wordedBlocks } from './worded.js'
+
+/** What a leaflet needs to know besides the results. */
+export interface LeafletOptions extends ReportOptions {
+  /** Language of the text; default `en`. */
+  readonly language?: string
+}
 
 /** One page for patients: how often as a natural frequency, what to do, and what the numbers cannot tell. */
-export function leafletDocument(audit: AuditResult, options: ReportOptions): ReportDocument {
-  const cite = citationsOf(audit)
-  const context = { audit, cite, version: options.version }
-  const listed = (id: string, title: string, items: Section['blocks']): Section => ({
+export function leafletDocument(audit: AuditResult, options: LeafletOptions): ReportDocument {
+  const by = speaker(options.language)
+  const { generated } = audit.summary.source
+  const worded = (...blocks: Parameters<typeof wordedBlocks>[0]): readonly Block[] =>
+    wordedBlocks(blocks, by, { generated, full: true })
+  const section = (id: string, title: Message, blocks: readonly Block[]): Section => ({
     id,
-    title,
-    blocks: items,
+    title: by.text(title),
+    blocks,
   })
+  const listed = (id: string, title: Message, items: readonly Words[]): Section =>
+    section(id, title, worded({ kind: 'list', items }))
   return {
     layout: 'leaflet',
-    title: leafletTitle(audit),
-    kicker: patientLabels.kicker,
-    summary: leafletSummary(audit, cite),
-    generated: audit.summary.source.generated,
+    title: by.phrase(leafletTitle(audit)),
+    kicker: by.text(message('leaflet.kicker')),
+    summary: by.phrase(leafletSummary(audit)),
+    generated,
     date: options.date,
     sections: [
-      listed('answer', patientLabels.often, [
-        paragraph(riskForPatient(audit, cite), 'lead'),
-        ...arrayFigure(context),
+      section('answer', message('leaflet.often'), [
+        ...worded(paragraph(riskForPatient(audit), 'lead')),
+        ...arrayFigure(audit, by),
       ]),
-      listed('means', patientLabels.means, [{ kind: 'list', items: adviceForPatient(audit) }]),
+      listed('means', message('leaflet.means'), adviceForPatient(audit)),
       ...(audit.tightening === undefined
         ? []
-        : [listed('compared', patientLabels.compared, [paragraph(comparisonForPatient(audit, cite))])]),
-      listed('limits', patientLabels.limits, [{ kind: 'list', items: limitsForPatient(audit) }]),
-      listed('contact', patientLabels.contact, [{ kind: 'list', items: contactBlanks }]),
+        : [section('compared', message('leaflet.compared'), worded(paragraph(comparisonForPatient(audit))))]),
+      listed('limits', message('leaflet.limits'), limitsForPatient(audit)),
+      listed('contact', message('leaflet.contact'), [
+        message('leaflet.contact-practice'),
+        message('leaflet.contact-nights'),
+      ]),
     ],
   }
 }

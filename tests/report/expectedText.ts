@@ -1,6 +1,7 @@
+import type { FormatName } from '../../src/messages/numberFormats.js'
+import { speaker } from '../../src/messages/speaker.js'
 import { resolvePath } from '../../src/report/citation.js'
 import type { Cell, Phrase } from '../../src/report/document.js'
-import { type FormatName, numberFormats } from '../../src/report/numberFormats.js'
 
 /**
  * What a phrase must read as, its numbers taken anew from results.json by their paths and rounded by the one rule, so
@@ -15,7 +16,7 @@ export function expectedText(phrase: Phrase, results: unknown): string {
       if (part.kind !== 'number') return part.text
       const value = resolvePath(results, part.path)
       if (typeof value !== 'number') throw new TypeError(`${part.path} leads nowhere`)
-      return numberFormats[part.format as FormatName].text(value)
+      return speaker().number(value, part.format as FormatName)
     })
     .join('')
 }

@@ -5,10 +5,12 @@ import { renderSvg } from '../../src/charts/render.js'
 import { buildCohort } from '../../src/cohort/cohort.js'
 import { notEstimable } from '../../src/core/estimate.js'
 import { randomStream } from '../../src/core/random.js'
+import { speaker } from '../../src/messages/speaker.js'
 import { citationsOf } from '../../src/report/citation.js'
 import { plainText } from '../../src/report/document.js'
 import { leafletDocument } from '../../src/report/leafletDocument.js'
-import { riskForPaper, riskForPatient } from '../../src/report/wording.js'
+import { riskForPatient } from '../../src/report/leafletWords.js'
+import { riskForPaper } from '../../src/report/wording.js'
 import { fairScenarios } from '../../src/verification/simulation/fairScenarios.js'
 import { simulatedPractice } from '../../src/verification/simulation/simulatedPractice.js'
 import { practice, times } from '../analysis/practice.js'
@@ -36,8 +38,7 @@ describe('how often', () => {
 
   test.each(Object.keys(cohorts))('%s', (name) => {
     const audit = cohorts[name]!
-    for (const sentence of [riskForPatient, riskForPaper]) {
-      const phrase = sentence(audit, citationsOf(audit))
+    for (const phrase of [speaker().phrase(riskForPatient(audit)), riskForPaper(audit, citationsOf(audit))]) {
       expect(expectedText(phrase, audit)).toBe(plainText(phrase))
       expectReadable(plainText(phrase))
       expectNoForbiddenWord(plainText(phrase))
@@ -46,14 +47,14 @@ describe('how often', () => {
 
   test('is a natural frequency with its interval for the patient', () => {
     const audit = cohorts.usual!
-    expect(plainText(riskForPatient(audit, citationsOf(audit)))).toMatch(
+    expect(speaker().text(riskForPatient(audit))).toMatch(
       /^Out of 100 crowns like these, about \d+ had a loose screw within 3 years\. Our records would fit anything from \d+ to \d+ in 100\.$/,
     )
   })
 
   test('is what none seen leaves open: 0 of 40 fits up to 9 in 100 (exact limit 8.8%, Clopper and Pearson 1934)', () => {
     const audit = cohorts['no event']!
-    expect(plainText(riskForPatient(audit, citationsOf(audit)))).toBe(
+    expect(speaker().text(riskForPatient(audit))).toBe(
       'None of our 40 crowns had a loose screw while we followed them. That does not mean that it never happens. Up to about 9 in 100 would still fit our records.',
     )
     expect(plainText(riskForPaper(audit, citationsOf(audit)))).toMatch(

@@ -239,7 +239,7 @@ function endpointOne({ endpoint }: HowOftenSetting): Message {
 }
 
 /** "half a year", "1 year", "3 years". */
-function yearsAt(place: Place<number>): Message {
+export function yearsAt(place: Place<number>): Message {
   return message('how-often.years', {
     half: valueAt(place) === 0.5 ? 'yes' : 'other',
     years: number(place, 'whole'),

@@ -1,29 +1,26 @@
+import type { AuditResult } from '../../analysis/audit.js'
 import { patientArray } from '../../charts/patientArray.js'
 import { isNumber } from '../../core/estimate.js'
+import { message } from '../../messages/message.js'
+import { type Speaker, speaker } from '../../messages/speaker.js'
+import { twoSizes } from '../captioned.js'
 import { type Figure, paragraph, type Section } from '../document.js'
-import {
-  comparisonForPaper,
-  comparisonForPatient,
-  headlineHorizon,
-  patientEvent,
-  patientLabels,
-  riskForPaper,
-  riskForPatient,
-} from '../wording.js'
-import { captionedFigure, type SectionContext } from './context.js'
+import { comparisonForPatient, patientEvent, riskForPatient } from '../leafletWords.js'
+import { comparisonForPaper, headlineHorizon, riskForPaper } from '../wording.js'
+import type { SectionContext } from './context.js'
 
 /** The main results in words for the patient, with an array of 100 marks, and in a sentence each for a paper. */
-export function wordsSection(context: SectionContext): Section {
-  const { audit, cite } = context
+export function wordsSection({ audit, cite }: SectionContext): Section {
+  const by = speaker()
   return {
     id: 'words',
-    title: patientLabels.wordsSection,
+    title: by.text(message('leaflet.words-title')),
     blocks: [
-      { kind: 'heading', text: patientLabels.forPatient },
-      paragraph(riskForPatient(audit, cite)),
-      ...arrayFigure(context),
-      paragraph(comparisonForPatient(audit, cite)),
-      { kind: 'heading', text: patientLabels.forPaper },
+      { kind: 'heading', text: by.text(message('leaflet.for-patient')) },
+      paragraph(by.phrase(riskForPatient(audit))),
+      ...arrayFigure(audit, by),
+      paragraph(by.phrase(comparisonForPatient(audit))),
+      { kind: 'heading', text: by.text(message('leaflet.for-paper')) },
       paragraph(riskForPaper(audit, cite)),
       paragraph(comparisonForPaper(audit, cite)),
     ],
@@ -31,16 +28,16 @@ export function wordsSection(context: SectionContext): Section {
 }
 
 /** The array of 100 marks: the risk at the horizon that leads, or what none seen leaves possible; none where neither is known. */
-export function arrayFigure(context: SectionContext): readonly Figure[] {
-  const { audit } = context
+export function arrayFigure(audit: AuditResult, by: Speaker): readonly Figure[] {
   const { overall } = audit.incidence
   const horizon = overall.horizons[headlineHorizon(audit)]
   const atHorizon = overall.events > 0 && horizon !== undefined && isNumber(horizon.risk.estimate)
   const shown = atHorizon ? horizon.risk : overall.proportion
   if (!isNumber(shown.estimate)) return []
-  const endpoint = patientEvent(audit)
+  const endpoint = by.text(patientEvent(audit))
+  const caption = by.text(message('leaflet.array'))
   return [
-    captionedFigure('patient-array', patientLabels.arrayCaption, context, (options) =>
+    twoSizes('patient-array', caption, audit.summary.source.generated, (options) =>
       patientArray(shown.estimate, shown.interval.upper, {
         ...options,
         endpoint,
