@@ -7,14 +7,6 @@ import { UsageError } from '../core/errors.js'
 /** Computes what a reference case expects, as plain nested values under the same keys as `expected`. */
 export type ReferenceMethod = (reference: ReferenceCase) => unknown
 
-/**
- * Answers under every reading that the options of a case leave open, such as whether a column of clusters that no
- * option names is meant. The case agrees if it agrees whole under one of them.
- */
-export class OpenReadings {
-  constructor(readonly readings: readonly unknown[]) {}
-}
-
 const toleranceShape = z.object({ rel: z.number().optional(), abs: z.number().optional() })
 
 const caseShape = z.object({
@@ -128,7 +120,7 @@ function referenceCase(folder: string, topic: string, one: z.infer<typeof caseSh
     tolerance: one.tolerance ?? { rel: 1e-8, abs: 1e-10 },
     source: one.source ?? '',
     requiredBehaviour: Array.isArray(must) ? must.join('; ') : must,
-    table: () => readTable(folder, one.csv, one.id),
+    table: () => rowsOf(readTable(folder, one.csv, one.id), one.options?.subset, one.id),
   }
 }
 
@@ -181,6 +173,48 @@ function readTable(folder: string, csv: string | undefined, id: string): Referen
     texts: (name) => textsOf(name).map((text) => (missing(text) ? '' : text)),
     isNumeric: (name) => textsOf(name).every((text) => missing(text) || Number.isFinite(Number(text))),
   }
+}
+
+/** Rows that `options.subset` keeps: an object of columns, each with a value or a list of values. */
+function rowsOf(table: ReferenceTable, subset: unknown, id: string): ReferenceTable {
+  if (subset === undefined || subset === null) return table
+  const wanted = subsetColumns(subset, id)
+  const columns = wanted.map(([name, values]) => [table.texts(name), new Set(values.map(String))] as const)
+  const kept = Array.from({ length: table.rowCount }, (_one, row) => row).filter((row) =>
+    columns.every(([texts, values]) => values.has(texts[row]!)),
+  )
+  return {
+    names: table.names,
+    rowCount: kept.length,
+    numbers: (name) => {
+      const column = table.numbers(name)
+      return Float64Array.from(kept, (row) => column[row]!)
+    },
+    texts: (name) => {
+      const column = table.texts(name)
+      return kept.map((row) => column[row]!)
+    },
+    isNumeric: (name) => {
+      const column = table.texts(name)
+      return kept.every((row) => column[row] === '' || Number.isFinite(Number(column[row])))
+    },
+  }
+}
+
+function subsetColumns(subset: unknown, id: string): readonly (readonly [string, readonly unknown[]])[] {
+  if (isObject(subset)) {
+    return Object.entries(subset).map(([name, value]) => [name, Array.isArray(value) ? value : [value]])
+  }
+  const [name, value] = String(subset).split(/\s*==?\s*/)
+  if (name !== undefined && value !== undefined) {
+    return [[name.trim(), value.split(',').map((one) => one.trim().replace(/^["']|["']$/g, ''))]]
+  }
+  throw new UsageError({
+    code: 'unreadable-subset',
+    problem: `case ${id} has a subset that names no column and value.`,
+    expected: 'an object such as {"sex": 1} or {"month": [5, 8]}, or a text such as "sex=1".',
+    mend: 'write the subset so.',
+  })
 }
 
 function isObject(value: unknown): value is Record<string, unknown> {

@@ -1,7 +1,9 @@
 import { HoldfastError } from '../core/errors.js'
+import { nearestName } from '../core/names.js'
 import { type Comparison, compareAll } from './compare.js'
-import { methodOf } from './methods/index.js'
-import { OpenReadings, type ReferenceCase } from './referenceCase.js'
+import { methodKinds, methodOf } from './methods/index.js'
+import { unreadInWords, watchedCase } from './optionsRead.js'
+import type { ReferenceCase } from './referenceCase.js'
 
 /** What came of one reference case. */
 export interface CaseOutcome {
@@ -32,23 +34,24 @@ export interface TopicSummary {
 /** Runs the toolkit's own functions on one case and compares every number that the case expects. */
 export function verifyCase(reference: ReferenceCase): CaseOutcome {
   const method = methodOf(reference.kind)
-  if (method === undefined) return outcome(reference, [], ['all'], undefined)
+  if (method === undefined) {
+    const near = nearestName(reference.kind, methodKinds())
+    const hint = near === undefined ? '' : ` (did you mean ${near}?)`
+    const failure = `the toolkit has no kind ${reference.kind}${hint}; verify --kinds lists them.`
+    return outcome(reference, [], ['all'], failure)
+  }
+  const watch = watchedCase(reference)
   let computed: unknown
   try {
-    computed = method(reference)
+    computed = method(watch.reference)
   } catch (thrown) {
     return failedOutcome(reference, thrown)
   }
-  if (computed instanceof OpenReadings) {
-    const outcomes = computed.readings.map((reading) => judged(reference, reading))
-    return outcomes.reduce((best, one) => (faults(one) < faults(best) ? one : best))
+  const unread = watch.unread()
+  if (unread.length > 0) {
+    return outcome(reference, [], ['all'], unreadInWords(reference.kind, unread, watch.read()))
   }
   return judged(reference, computed)
-}
-
-/** How much of a case is wrong or missing under one reading. */
-function faults(one: CaseOutcome): number {
-  return one.disagreements.length + one.uncomputed.length
 }
 
 function judged(reference: ReferenceCase, computed: unknown): CaseOutcome {

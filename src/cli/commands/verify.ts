@@ -10,6 +10,7 @@ export function addVerify(program: Command): void {
     .description("run the toolkit's own functions on reference cases and compare every number")
     .argument('[folder]', 'folder of reference cases; without it, those that ship with the project')
     .option('--topic <name>', 'only this topic')
+    .option('--kinds', 'list the kinds of case, each with the options that it reads, and run nothing')
     .option('--json', 'print the summary as JSON')
     .helpOption('--help', 'print this help')
     .addHelpText(
@@ -21,12 +22,17 @@ export function addVerify(program: Command): void {
 
 async function verify(
   folder: string | undefined,
-  options: { topic?: string; json?: boolean },
+  options: { topic?: string; json?: boolean; kinds?: boolean },
 ): Promise<void> {
   const { readReferenceCases } = await import('../../verification/referenceCase.js')
   const { allAgree, summariseByTopic, verifyCase } = await import('../../verification/verify.js')
   const shipped = fileURLToPath(new URL('../../../tests/reference', import.meta.url))
   const all = readReferenceCases(folder ?? shipped)
+  if (options.kinds === true) {
+    const { kindsRead } = await import('../../verification/kinds.js')
+    for (const [kind, read] of kindsRead(all)) process.stdout.write(`${kind}: ${read.join(', ')}\n`)
+    return
+  }
   const cases = options.topic === undefined ? all : all.filter((one) => one.topic === options.topic)
   if (cases.length === 0) {
     throw new UsageError({

@@ -12,9 +12,9 @@ import {
   type StratumHazard,
 } from '../../statistics/regression/predictedHazard.js'
 import { proportionalHazardsTest } from '../../statistics/regression/proportionalHazards.js'
-import { OpenReadings, type ReferenceCase, type ReferenceMethod } from '../referenceCase.js'
+import type { ReferenceCase, ReferenceMethod } from '../referenceCase.js'
 import { textList } from './regressionModel.js'
-import { columnsNamed, type RiskSetModel, riskSetModel, tableOf, unnamedClusters } from './riskSetModel.js'
+import { columnsNamed, type RiskSetModel, riskSetModel, tableOf } from './riskSetModel.js'
 
 export const coxMethods: Readonly<Record<string, ReferenceMethod>> = {
   cox,
@@ -22,17 +22,8 @@ export const coxMethods: Readonly<Record<string, ReferenceMethod>> = {
   'cox.frailty': frailty,
 }
 
-/** Where the options leave open whether a column of clusters is meant, both readings are given. */
 function cox(reference: ReferenceCase): unknown {
-  const named = columnsNamed(reference.options.model)
-  const clusters = unnamedClusters(reference, named)
-  const plain = coxAnswers(reference, named)
-  if (clusters === undefined) return plain
-  return new OpenReadings([plain, coxAnswers(reference, { ...named, cluster: clusters })])
-}
-
-function coxAnswers(reference: ReferenceCase, named: Readonly<Record<string, unknown>>): unknown {
-  const model = riskSetModel(reference, named)
+  const model = riskSetModel(reference, columnsNamed(reference.options.model))
   const options = coxOptionsOf(reference, model)
   const fit = coxRegression(model.times, model.covariates, options)
   const answers = {

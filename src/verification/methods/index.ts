@@ -39,6 +39,11 @@ const methods: ReadonlyMap<string, ReferenceMethod> = new Map(
   }),
 )
 
+/** All kinds that the toolkit computes. */
+export function methodKinds(): readonly string[] {
+  return [...methods.keys()].sort()
+}
+
 /** The toolkit's method for a kind of case, or undefined where it has none. */
 export function methodOf(kind: string): ReferenceMethod | undefined {
   return methods.get(kind)

@@ -54,7 +54,8 @@ function zeroEvents(reference: ReferenceCase): unknown {
     }
   }
   const ruleOfThree = sizes.map((n) => zeroEventLimits(n).ruleOfThree)
-  return Object.assign({ approx_3_over_n: ruleOfThree }, ...percentages.map(limits))
+  const asked = [...new Set([...percentages, Math.round(1e10 * levelOf(reference)) / 1e8])]
+  return Object.assign({ approx_3_over_n: ruleOfThree }, ...asked.map(limits))
 }
 
 function twoProportions(reference: ReferenceCase): unknown {

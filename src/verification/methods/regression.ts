@@ -12,7 +12,7 @@ import { logisticRegression } from '../../statistics/regression/logistic.js'
 import { negativeBinomialRegression } from '../../statistics/regression/negativeBinomial.js'
 import { poissonRegression } from '../../statistics/regression/poisson.js'
 import { thetaInformation, thetaScore } from '../../statistics/regression/theta.js'
-import { OpenReadings, type ReferenceCase, type ReferenceMethod } from '../referenceCase.js'
+import type { ReferenceCase, ReferenceMethod } from '../referenceCase.js'
 import { byName, type RegressionModel, referenceName, regressionModel } from './regressionModel.js'
 
 export const regressionMethods: Readonly<Record<string, ReferenceMethod>> = {
@@ -63,19 +63,16 @@ function generalisedLinear(reference: ReferenceCase, fitter: Fitter): object {
   }
 }
 
-/** The standard error of theta is given at the estimate, and as software prints it that stops a step before. */
+/** The standard error of theta is the one that the reference software prints, a step before the end. */
 function negativeBinomial(reference: ReferenceCase): unknown {
   const model = regressionModel(reference)
   const fit = negativeBinomialRegression(model.response, model.covariates, optionsOf(model, reference))
-  const answers = {
+  return {
     ...generalisedLinear(reference, negativeBinomialRegression),
     theta: fit.theta,
     alpha_1_over_theta: fit.alpha,
+    se_theta: errorBeforeLastStep(model.response, fit.fittedMeans),
   }
-  return new OpenReadings([
-    { ...answers, se_theta: fit.thetaStandardError },
-    { ...answers, se_theta: errorBeforeLastStep(model.response, fit.fittedMeans) },
-  ])
 }
 
 /**

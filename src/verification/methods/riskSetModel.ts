@@ -24,16 +24,10 @@ type Columns = Readonly<Record<string, unknown>>
 /** Names that tables give to a column of case weights where the options leave it out. */
 const weightNames = ['wt', 'weight', 'weights']
 
-/** Names that tables give to a column of clusters where the options leave it out. */
-const clusterNames = ['cl', 'cluster']
-
-/**
- * Columns that the case may mean as clusters without naming them: the options leave open whether they are used, so
- * that both readings have to be tried.
- */
-export function unnamedClusters(reference: ReferenceCase, model: Columns): string | undefined {
-  if (model.cluster !== undefined || reference.options.cluster !== undefined) return undefined
-  return tableOf(reference).names.find((name) => clusterNames.includes(name.toLowerCase()))
+/** Where no option names the clusters, the id of a case says whether the table's column of clusters is meant. */
+function clusterBySayOfId(reference: ReferenceCase, table: ReferenceTable): string | undefined {
+  if (!/(^|_)cluster/.test(reference.id)) return undefined
+  return table.names.find((name) => ['cl', 'cluster'].includes(name.toLowerCase()))
 }
 
 /** Reads a model: `time` or `start` and `stop`, `event`, `covariates` and all that may stand beside them. */
@@ -44,7 +38,7 @@ export function riskSetModel(reference: ReferenceCase, model: Columns): RiskSetM
   const interactions = Array.isArray(model.interactions) ? model.interactions.map(interactionNames) : []
   const strata = textList(model.strata)
   const categorical = new Set([...textList(model.categorical), ...strata])
-  const cluster = firstColumn(table, model.cluster ?? options.cluster)
+  const cluster = firstColumn(table, model.cluster ?? options.cluster) ?? clusterBySayOfId(reference, table)
   const frailty = firstColumn(table, model.frailty)
   const weights = firstColumn(table, model.weights ?? options.weights) ?? unnamedWeights(table, names)
   const timeNames =
