@@ -3,6 +3,7 @@ import { basename, join } from 'node:path'
 import { z } from 'zod'
 import type { AuditResult } from '../analysis/audit.js'
 import { UsageError } from '../core/errors.js'
+import { type Answer, answerSchema } from '../questions/answer/shape.js'
 import { resultsFormat } from './results.js'
 
 /** Results of an audit as they stand in a folder, and the version that wrote them. */
@@ -95,9 +96,30 @@ export async function readAuditResults(folder: string): Promise<StoredAudit> {
     const places = error.issues.slice(0, 3).map(({ path }) => path.join('.'))
     throw notResults(name, `its results.json lacks what an audit holds (${places.join('; ')})`)
   }
+  const answer = await storedAnswer(folder, name)
   return {
-    audit: content as AuditResult,
+    audit: { ...(content as AuditResult), ...(answer === undefined ? {} : { answer }) },
     version: typeof mark.version === 'string' ? mark.version : 'unknown',
+  }
+}
+
+const answerShape = z.looseObject({
+  schema: z.literal(answerSchema),
+  howOften: z.looseObject({ verdict: z.enum(['estimate', 'none-seen', 'withheld']) }),
+})
+
+/** The answer that stands beside the results; undefined in folders that were written before there was one. */
+async function storedAnswer(folder: string, name: string): Promise<Answer | undefined> {
+  let text: string
+  try {
+    text = await readFile(join(folder, 'answer.json'), 'utf8')
+  } catch {
+    return undefined
+  }
+  try {
+    return answerShape.parse(JSON.parse(text)) as unknown as Answer
+  } catch {
+    throw notResults(name, 'its answer.json is none of this version')
   }
 }
 

@@ -78,6 +78,17 @@ describe('what changed', () => {
   })
 })
 
+describe('a stored report', () => {
+  test('is read with the answer that stands beside its results', async () => {
+    const folder = stored('with-answer', resultsJson(now, 'audit', '0.1.0'))
+    const withheld = { ...now.answer!, howOften: { ...now.answer!.howOften, verdict: 'withheld' } }
+    writeFileSync(join(folder, 'answer.json'), JSON.stringify(withheld))
+    expect((await readAuditResults(folder)).audit.answer!.howOften.verdict).toBe('withheld')
+    writeFileSync(join(folder, 'answer.json'), '{"schema": "another"}')
+    await expect(readAuditResults(folder)).rejects.toThrow('its answer.json is none of this version')
+  })
+})
+
 describe('the document', () => {
   const pairs: Readonly<Record<string, readonly [AuditResult, AuditResult]>> = {
     'a year on': [then, now],
