@@ -32,6 +32,7 @@ import {
 } from '../pooling/site/release.js'
 import type { BeforeAnswering } from '../report/shareDocument.js'
 import { practicePlace, readNamed, requireOut } from './messageFiles.js'
+import { throughDoor } from './throughDoor.js'
 import { dayOfMaking } from './today.js'
 
 /** Options of every step of a practice. */
@@ -62,7 +63,8 @@ export async function readyFromRecords(
     import('../records/read/readDataset.js'),
     import('../pooling/site/numbers.js'),
   ])
-  const records = await readRecords(dataset, { today: made.day, setAside: options.setAside ?? [] })
+  const reading = { today: made.day, setAside: options.setAside ?? [] }
+  const records = await throughDoor(dataset, (door) => readRecords(dataset, { ...reading, door }))
   await readyStep(agreed, options, {
     known: (practice) => knownRestorations(records, practice),
     numbers: (practice) => recordNumbers(records, agreed, practice),

@@ -69,7 +69,7 @@ export const pooledWords = Object.freeze({
     'Only the ends of the intervals of the grid are known; hazards are taken as constant within them. Intervals allow for several restorations in one patient.',
   fewBetween: 'Whether practices differ cannot be said: ',
   betweenNote:
-    'The interval treats practices as a sample of practices like these, and widens where few of them carry the comparison. How often it holds the truth is stated in docs/verification/study-group.md.',
+    'The interval treats practices as a sample of practices like these, and widens where few of them carry the comparison. How often it holds the truth has not been measured yet (docs/verification/study-group.md).',
   forestNote: 'Only practices that chose it are shown by name; the last rows hold all.',
   model: 'Model with covariates',
   modelStopped:
