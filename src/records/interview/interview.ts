@@ -6,7 +6,7 @@ import type { HeaderSettings } from '../read/headerRow.js'
 import { locateSource } from '../read/locate.js'
 import { readTables, type SourceTable } from '../read/readTables.js'
 import { stacked } from '../understand/arrange.js'
-import { type ColumnMap, type MappedSheet, placeWithin } from '../understand/columnMap.js'
+import type { ColumnMap, MappedSheet } from '../understand/columnMap.js'
 import { isKnownHeader } from '../understand/headerSynonyms.js'
 import type { Answers, SheetAnswers } from './answers.js'
 import { askColumns, headersOf } from './columns.js'
@@ -119,13 +119,13 @@ async function sheetsOf(
     use: true,
     mergedCells: 'first',
     hiddenRows: 'read',
-    ...settingsOf(answers, ...(names.get(placeWithin(place)) ?? [])),
+    ...settingsOf(answers, ...(names.get(place) ?? [])),
   })
   const asFound = await readTables(source, problems, { headerOf })
   const read = door?.through(asFound, undefined) ?? asFound
   if (read.tables.length === 0) throw new RecordsRefused(problems.all())
   const sheets = read.tables.map((table, index): NamedSheet => {
-    const own = names.get(placeWithin(table.text.file)) ?? [table.text.file]
+    const own = names.get(table.text.file) ?? [table.text.file]
     const called = read.tables.length === 1 ? '*' : (own.find(isSafe) ?? String(index + 1))
     return { ...table, key: called, names: own }
   })
@@ -142,8 +142,8 @@ async function namesOfSheets(path: string): Promise<ReadonlyMap<string, readonly
   })
   return new Map(
     tables.map((table, index) => [
-      placeWithin(table.text.file),
-      [...(table.facts === undefined ? [] : [table.facts.name]), String(index + 1)],
+      table.text.file,
+      [table.facts?.name ?? table.text.file, String(index + 1)],
     ]),
   )
 }
@@ -180,7 +180,8 @@ function askSheet(sheet: NamedSheet, all: readonly NamedSheet[], questions: Ques
     [sheet.key, ...sheet.names, '*'].map((name) => ['sheets', name, key])
   const known = sheet.text.columns.filter((column) => isKnownHeader(column.header)).length
   const called = `Sheet ${sheet.key === '*' ? '' : sheet.key}`.trim()
-  if (all.length > 1) {
+  // A table that goes by the name of one of the three holds records, and there is nothing to ask.
+  if (all.length > 1 && sheet.sheet === undefined) {
     const rows = `${sheet.text.rowCount} rows, ${known} of ${sheet.text.columns.length} headers are known`
     const use = questions.ask(places('use'), {
       ask: `${called}: does it hold records?`,
