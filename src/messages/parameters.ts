@@ -371,6 +371,7 @@ export interface MessageParameters {
   readonly 'reason.no-delivery-of-known-handling': Nothing
   readonly 'reason.no-event-by-then': Nothing
   readonly 'reason.no-time-at-risk': Nothing
+  readonly 'reason.no-time-before-or-after': Nothing
   readonly 'reason.none-printed': Nothing
   readonly 'removal-torque.counted': { readonly measurements: CountPart; readonly restorations: CountPart }
   readonly 'removal-torque.loss': Nothing

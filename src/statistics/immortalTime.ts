@@ -46,11 +46,11 @@ export const immortalTimeTest = checked(
   (group: BeforeAndAfter, against: BeforeAndAfter, limit = 0.01): ImmortalTimeTest => {
     for (const side of [group, against]) requireCounts(side)
     const earlyEvents = { group: group.earlyEvents, against: against.earlyEvents }
-    const method = 'exact conditional test of events before the first visit, one-sided'
+    const method = 'noncentral-hypergeometric'
     const shared = { earlyEvents, method, reference: 'immortal-time' }
     const times = [group.timeBefore, group.timeAfter, against.timeBefore, against.timeAfter]
     if (times.some((one) => one === 0)) {
-      const none = notEstimable('a group has no time before or after its first visits.')
+      const none = notEstimable('no-time-before-or-after')
       return deepFreeze({ ...shared, expectedOdds: none, pValue: none, fires: false })
     }
     const odds = group.timeBefore / group.timeAfter / (against.timeBefore / against.timeAfter)

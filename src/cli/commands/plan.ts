@@ -29,7 +29,7 @@ async function plan(file: string, options: PlanOptions): Promise<void> {
   ] = await Promise.all([
     import('node:fs/promises'),
     import('../../analysis/planFile.js'),
-    import('../../analysis/planPage.js'),
+    import('../planPage.js'),
     import('../../questions/comparison/confounders.js'),
     import('../../core/errors.js'),
     import('../today.js'),

@@ -1,4 +1,4 @@
-import type { AnalysisPlan } from './planFile.js'
+import type { AnalysisPlan } from '../analysis/planFile.js'
 
 /** What each field of a plan means, for whoever fills it in. */
 const meanings: readonly (readonly [keyof AnalysisPlan, string])[] = [
