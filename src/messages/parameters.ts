@@ -370,6 +370,7 @@ export interface MessageParameters {
   readonly 'reason.follow-up-ends-before': Nothing
   readonly 'reason.no-delivery-of-known-handling': Nothing
   readonly 'reason.no-event-by-then': Nothing
+  readonly 'reason.no-event-observed': Nothing
   readonly 'reason.no-time-at-risk': Nothing
   readonly 'reason.no-time-before-or-after': Nothing
   readonly 'reason.none-printed': Nothing

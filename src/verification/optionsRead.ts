@@ -1,5 +1,5 @@
 import { nearestName } from '../core/names.js'
-import type { ReferenceCase, ReferenceTable } from './referenceCase.js'
+import { type ReferenceCase, type ReferenceTable, rowsOf } from './referenceCase.js'
 
 /** A case whose options are watched, and what was not looked at once its method is done. */
 export interface WatchedCase {
@@ -29,7 +29,7 @@ export function watchedCase(reference: ReferenceCase): WatchedCase {
       options,
       table: () => {
         for (const [path] of leaves({ subset: reference.options.subset ?? null }, '')) seen.add(path)
-        return reference.table()
+        return rowsOf(reference.table(), reference.options.subset, reference.id)
       },
     },
     unread: () => {

@@ -120,7 +120,7 @@ function referenceCase(folder: string, topic: string, one: z.infer<typeof caseSh
     tolerance: one.tolerance ?? { rel: 1e-8, abs: 1e-10 },
     source: one.source ?? '',
     requiredBehaviour: Array.isArray(must) ? must.join('; ') : must,
-    table: () => rowsOf(readTable(folder, one.csv, one.id), one.options?.subset, one.id),
+    table: () => readTable(folder, one.csv, one.id),
   }
 }
 
@@ -176,7 +176,7 @@ function readTable(folder: string, csv: string | undefined, id: string): Referen
 }
 
 /** Rows that `options.subset` keeps: an object of columns, each with a value or a list of values. */
-function rowsOf(table: ReferenceTable, subset: unknown, id: string): ReferenceTable {
+export function rowsOf(table: ReferenceTable, subset: unknown, id: string): ReferenceTable {
   if (subset === undefined || subset === null) return table
   const wanted = subsetColumns(subset, id)
   const columns = wanted.map(([name, values]) => [table.texts(name), new Set(values.map(String))] as const)

@@ -41,8 +41,7 @@ export const bibliography = Object.freeze({
   kish: 'Kish L. Survey Sampling. New York: Wiley; 1965.',
   leeWeiAmato:
     'Lee EW, Wei LJ, Amato DA. Cox-type regression analysis for large numbers of small groups of correlated failure time observations. In: Klein JP, Goel PK, eds. Survival Analysis: State of the Art. Dordrecht: Kluwer; 1992:237–247.',
-  suissa:
-    'Suissa S. Immortal time bias in pharmacoepidemiology. Am J Epidemiol 2008;167:492–499.',
+  suissa: 'Suissa S. Immortal time bias in pharmacoepidemiology. Am J Epidemiol 2008;167:492–499.',
   liOverlap:
     'Li F, Morgan KL, Zaslavsky AM. Balancing covariates via propensity score weighting. J Am Stat Assoc 2018;113:390–400.',
   liangZeger:

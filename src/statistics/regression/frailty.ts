@@ -31,6 +31,8 @@ import {
 } from './frailtyVariance.js'
 import { type RowOptions, refuseWeights, type TimesAtRisk } from './timesAtRisk.js'
 
+const method = 'Cox regression with shared gamma frailty'
+
 /** Options of a frailty regression. */
 export interface FrailtyOptions extends Omit<RowOptions, 'weights'>, DesignOptions {
   /** Default `efron`. */
@@ -100,7 +102,6 @@ export const frailtyRegression = checked(
     const sizes = { n: whole.rows.n, events: whole.rows.events, clusters: coded.present }
     const warnings = frailtyWarnings(best, sizes.clusters, sizes.n, core.design.rows.start !== undefined)
     const frame = { ...sizes, warnings, reference: 'frailty' }
-    const method = 'Cox regression with shared gamma frailty'
     return deepFreeze({
       hazardRatios: ratiosOf(core, solver, best, covariates, options, { level, method, ...frame }),
       frailtyVariance: varianceAnswers(core, solver, best, level, frame),
@@ -124,12 +125,11 @@ function withoutEvents(
   options: FrailtyOptions & { readonly ties: 'efron' | 'breslow'; readonly level: number },
 ): FrailtyFit {
   const plain = coxRegression(times, covariates, options)
-  const none = notEstimable('no event was observed')
+  const none = notEstimable('no-event-observed')
   const clusters = clusterCodes(cluster, undefined).present
   const { n, events, warnings, converged, logLikelihood } = plain
   const frame = { n, events, clusters, warnings, reference: 'frailty' }
-  const test = chiSquareTest(none, 1, 'likelihood-ratio test of no frailty', frame)
-  const method = 'Cox regression with shared gamma frailty'
+  const test = chiSquareTest(none, 1, 'likelihood-ratio test', frame)
   return deepFreeze({
     hazardRatios: plain.hazardRatios.map(({ robustStandardError: _robust, ...ratio }) => ({
       ...ratio,

@@ -146,7 +146,7 @@ export function logMinusLogInterval(cumulative: number, standardError: number, l
 
 /** Cumulative baseline hazard at a time, of the steps of one stratum; 0 before the first. */
 export function cumulativeHazardAt(hazard: StratumHazard, time: number): Quantity {
-  if (hazard.steps.length === 0) return notEstimable('no event was observed')
+  if (hazard.steps.length === 0) return notEstimable('no-event-observed')
   let value = 0
   for (const step of hazard.steps) if (step.time <= time) value = step.cumulativeHazard
   return value
