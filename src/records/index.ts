@@ -16,7 +16,14 @@ export {
   mergeVersions,
   type VersionChange,
 } from './desk/mergeVersions.js'
-export { type RecallEntry, type RecallList, type RecallOptions, recallList } from './desk/recallList.js'
+export {
+  type FoundLoose,
+  type RecallEntry,
+  type RecallList,
+  type RecallOptions,
+  type RecallPatient,
+  recallList,
+} from './desk/recallList.js'
 export { type WriteMergedOptions, writeMerged } from './desk/writeMerged.js'
 export { type TemplateOptions, type WrittenTemplate, writeTemplate } from './desk/writeTemplate.js'
 export type { Anonymity } from './identities/anonymity.js'

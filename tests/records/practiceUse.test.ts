@@ -4,44 +4,73 @@ import { describe, expect, it } from 'vitest'
 import { isoFromDay } from '../../src/core/calendar.js'
 import { CohortError, UsageError } from '../../src/core/errors.js'
 import { recallList } from '../../src/records/desk/recallList.js'
+import { recallPage } from '../../src/records/desk/recallPage.js'
 import { deidentify } from '../../src/records/identities/deidentify.js'
 import { readCorrections } from '../../src/records/read/corrections.js'
 import { readRecords } from '../../src/records/read/readDataset.js'
 import { csvOf, practice, temporaryFolder, today, written, writtenFile } from './practice.js'
 
 describe('the recall list', () => {
-  it('lists who is overdue, longest first, and counts who is not on it', async () => {
-    const tables = practice(10)
-    tables.restorations[2]!.connection = 'screwless'
-    tables.visits[1]!.restoration_status = 'removed'
-    for (const row of tables.visits) row.patient_status = 'active'
-    tables.visits[3]!.patient_status = 'moved'
-    tables.visits = tables.visits.filter((row) => row.restoration_id !== 'R0006')
-    tables.visits[17]!.visit_date = isoFromDay(today - 30)
-    const records = await readRecords(written(tables), { today })
-    const { overdue, notListed, intervalDays } = recallList(records, { today })
-    expect(intervalDays).toBe(365)
-    expect(notListed).toEqual({ notYetDue: 1, removedOrLost: 1, patientGone: 1, noScrew: 1 })
-    expect(overdue.map((one) => one.restoration_id)).toEqual([
-      'R0006',
-      'R0004',
-      'R0005',
-      'R0007',
-      'R0008',
-      'R0009',
-    ])
-    expect(overdue[0]).toEqual({
-      restoration_id: 'R0006',
-      patient_id: 'P0003',
-      clinic_id: 'A',
-      tooth_position: '46',
-      since: '2019-03-03',
-      everChecked: false,
-      daysSince: 2_311,
-      daysOverdue: 1_946,
+  it('lists by patient who is overdue, found loose first, and counts who is not on it', async () => {
+    const tables = practice(16)
+    tables.restorations.forEach((row, index) => {
+      row.patient_id = `P${String(index < 2 ? 1 : index).padStart(4, '0')}`
     })
-    expect(recallList(records, { today, intervalDays: 2_311 }).overdue).toEqual([])
-    expect(recallList(records, { today, intervalDays: 2_310 }).overdue).toHaveLength(1)
+    tables.restorations[2]!.connection = 'screwless'
+    tables.visits[9]!.restoration_status = 'removed'
+    for (const row of tables.visits) row.patient_status = 'active'
+    tables.visits[11]!.patient_status = 'moved'
+    tables.visits = tables.visits.filter((row) => row.restoration_id !== 'R0007')
+    tables.visits.find((row) => row.restoration_id === 'R0008')!.finding = 'screw_loosening'
+    tables.visits.filter((row) => row.restoration_id === 'R0009')[1]!.visit_date = isoFromDay(today - 30)
+    tables.visits.filter((row) => row.restoration_id === 'R0010')[1]!.visit_date = isoFromDay(today - 330)
+    const records = await readRecords(written(tables), { today })
+    const { overdue, dueSoon, notListed, intervalDays, soonDays } = recallList(records, { today })
+    expect([intervalDays, soonDays]).toEqual([365, 60])
+    expect(notListed).toEqual({ notYetDue: 1, removedOrLost: 1, patientGone: 1, noScrew: 1 })
+    expect(overdue.map((one) => `${one.patient_id} ${one.foundLoose}`)).toEqual([
+      'P0003 when last seen',
+      'P0013 when last seen',
+      'P0007 earlier',
+      'P0006 never',
+      'P0001 never',
+      ...['P0010', 'P0011', 'P0012', 'P0014', 'P0015'].map((key) => `${key} never`),
+    ])
+    expect(overdue[4]!.restorations.map((one) => one.restoration_id)).toEqual(['R0001', 'R0002'])
+    expect(overdue[3]!.restorations[0]).toEqual({
+      restoration_id: 'R0007',
+      clinic_id: 'A',
+      tooth_position: '14',
+      since: '2019-03-14',
+      everChecked: false,
+      due: '2020-03-13',
+      daysOverdue: 1_935,
+      foundLoose: 'never',
+    })
+    expect(dueSoon.map((one) => `${one.patient_id} ${one.daysOverdue}`)).toEqual(['P0009 -35'])
+    const later = recallList(records, { today, intervalDays: 4_000 })
+    expect(later.overdue.map((one) => one.patient_id)).toEqual(['P0003', 'P0013'])
+    expect(later.dueSoon).toEqual([])
+  })
+
+  it('leaves a patient out who died by any of the restorations, and takes one up who came back', async () => {
+    const tables = practice(8)
+    tables.visits[1]!.patient_status = 'deceased'
+    Object.assign(tables.visits[4]!, { patient_status: 'moved' })
+    Object.assign(tables.visits[7]!, { patient_status: 'active' })
+    const records = await readRecords(written(tables), { today })
+    const { overdue, notListed } = recallList(records, { today })
+    expect(notListed.patientGone).toBe(2)
+    expect(overdue.map((one) => one.patient_id).sort()).toEqual(['P0002', 'P0003', 'P0004'])
+  })
+
+  it('is printed as a page with the patients one below the other', async () => {
+    const records = await readRecords(written(practice(8)), { today })
+    const page = recallPage(recallList(records, { today }), '2025-06-30')
+    expect(page).toContain('<title>Recall list, 2025-06-30</title>')
+    expect(page.match(/<tbody>/g)).toHaveLength(4)
+    expect(page).toContain('thead { display: table-header-group; }')
+    expect(page).toContain('<tr class="loose"><td>P0002</td>')
   })
 
   it('cannot be made of records without dates', async () => {

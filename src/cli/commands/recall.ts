@@ -1,6 +1,8 @@
+import { rename, rm, writeFile } from 'node:fs/promises'
 import { type Command, InvalidArgumentError } from 'commander'
 import { startProgress } from '../progress.js'
 import { setAsideOption } from '../setAside.js'
+import { throughDoor } from '../throughDoor.js'
 import { dayOfMaking } from '../today.js'
 
 /** Adds `holdfast recall`: who is overdue for a check of the screw. */
@@ -8,69 +10,75 @@ export function addRecall(program: Command): void {
   program
     .command('recall')
     .description(
-      'list restorations overdue for a check of the screw, longest first, by pseudonym; for inside the practice',
+      'list patients whose screws are overdue for a check or soon will be, found loose first, by pseudonym; for inside the practice',
     )
     .argument('<dataset>', 'folder, CSV file or workbook')
     .option('--interval <days>', 'days after the last check on which the next is due; default 365', days)
+    .option('--soon <days>', 'days ahead within which what falls due is listed too; default 60', days)
     .option('--csv', 'print the list as CSV')
+    .option('--out <file>', 'write the list as a page to be printed (HTML)')
     .option(...setAsideOption)
     .option('--date <iso>', 'the day of the list, instead of today')
     .helpOption('--help', 'print this help')
     .addHelpText(
       'after',
-      '\nExamples:\n  holdfast recall my-practice\n  holdfast recall my-practice --interval 180 --csv',
+      '\nExamples:\n  holdfast recall my-practice --out recall.html\n  holdfast recall my-practice --interval 180 --csv',
     )
     .action(recall)
 }
 
-async function recall(
-  dataset: string,
-  options: { interval?: number; csv?: boolean; setAside?: readonly string[]; date?: string },
-): Promise<void> {
-  const [{ readRecords }, { recallList }, { csvText }] = await Promise.all([
+interface Options {
+  readonly interval?: number
+  readonly soon?: number
+  readonly csv?: boolean
+  readonly out?: string
+  readonly setAside?: readonly string[]
+  readonly date?: string
+}
+
+async function recall(dataset: string, options: Options): Promise<void> {
+  const [
+    { readRecords },
+    { recallList },
+    { recallHeader, recallInWords, recallPage, recallRows },
+    { csvText },
+  ] = await Promise.all([
     import('../../records/read/readDataset.js'),
     import('../../records/desk/recallList.js'),
+    import('../../records/desk/recallPage.js'),
     import('../../records/identities/csvText.js'),
   ])
-  const { day } = dayOfMaking(options.date)
+  const { day, iso } = dayOfMaking(options.date)
   const progress = startProgress('reading')
-  const records = await readRecords(dataset, {
-    today: day,
-    setAside: options.setAside ?? [],
-    onProgress: progress.update,
-  }).finally(progress.stop)
+  const records = await throughDoor(dataset, (door) =>
+    readRecords(dataset, { today: day, setAside: options.setAside ?? [], door, onProgress: progress.update }),
+  ).finally(progress.stop)
   const found = recallList(records, {
     today: day,
     ...(options.interval === undefined ? {} : { intervalDays: options.interval }),
+    ...(options.soon === undefined ? {} : { soonDays: options.soon }),
   })
-  const rows = found.overdue.map((one) => [
-    one.restoration_id,
-    one.patient_id,
-    one.clinic_id,
-    one.tooth_position,
-    one.since,
-    one.everChecked ? 'checked' : 'never checked',
-    String(one.daysOverdue),
-  ])
-  const header = [
-    'restoration_id',
-    'patient_id',
-    'clinic_id',
-    'tooth_position',
-    'since',
-    'check',
-    'days_overdue',
-  ]
+  if (options.out !== undefined) await writePage(options.out, recallPage(found, iso))
+  const rows = recallRows(found)
   if (options.csv === true) {
-    process.stdout.write(csvText(header, rows))
+    process.stdout.write(csvText(recallHeader, rows))
     return
   }
-  const { notYetDue, noScrew, patientGone, removedOrLost } = found.notListed
-  process.stdout.write(
-    `${rows.length} restorations are overdue for a check of the screw (more than ${found.intervalDays} days).\n` +
-      aligned([header, ...rows]) +
-      `Not listed: ${notYetDue} not yet due, ${removedOrLost} removed or lost, ${patientGone} of patients who died, moved or declined, ${noScrew} without a screw.\n`,
-  )
+  const [counts, others] = recallInWords(found)
+  const page = options.out === undefined ? '' : `Page: ${options.out}\n`
+  process.stdout.write(`${counts}\n${aligned([[...recallHeader], ...rows])}${others}\n${page}`)
+}
+
+/** Writes the page to a temporary file beside its place first, so that none stands half-written. */
+async function writePage(path: string, page: string): Promise<void> {
+  const temporary = `${path}.part`
+  try {
+    await writeFile(temporary, page)
+    await rename(temporary, path)
+  } catch (error) {
+    await rm(temporary, { force: true })
+    throw error
+  }
 }
 
 function aligned(rows: readonly (readonly string[])[]): string {
