@@ -1,4 +1,5 @@
 import { cleaned } from './cellText.js'
+import { isDictionaryHeader } from './templateMarks.js'
 
 /** A row of a file as it was read, with its place in the file. */
 export interface FileRow {
@@ -36,6 +37,7 @@ export function headerAmong(rows: readonly FileRow[], settings: HeaderSettings):
       rows.findIndex((row) => row.sourceRow === settings.headerRow),
     )
   }
+  if (rows[0] !== undefined && isDictionaryHeader(rows[0].cells)) return 0
   const isHeader = settings.isHeader ?? (() => false)
   const known = rows.findIndex(
     (row) => row.cells.slice(0, cellsSearched).filter((cell) => isHeader(cleaned(cell))).length >= 2,

@@ -5,6 +5,7 @@ import type { ProblemKind, ProblemList } from '../problems.js'
 import { type DateEpoch, isoOfSerial } from '../understand/serialDates.js'
 import type { HeaderSettings } from './headerRow.js'
 import { type LocatedFile, sheetOfName } from './locate.js'
+import { isTemplateNote } from './templateMarks.js'
 import { type TextTable, TextTableBuilder } from './textTable.js'
 import { refusalOfWorkbook, workbookLimits } from './workbookLimits.js'
 
@@ -208,7 +209,7 @@ function textOfCell(
   epoch: DateEpoch,
   seen: { withoutValue: number; errors: number; comments: number },
 ): string {
-  if (cell.c !== undefined && cell.c.length > 0) seen.comments++
+  if (cell.c?.some((note) => !isTemplateNote(note)) === true) seen.comments++
   if (cell.t === 'e') {
     seen.errors++
     return errorText

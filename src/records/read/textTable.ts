@@ -8,6 +8,7 @@ import {
   joinedHeader,
   rowsSearched,
 } from './headerRow.js'
+import { isExample } from './templateMarks.js'
 
 /** One column of a file as text: every distinct text once, and which of them each row holds. */
 export interface TextColumn {
@@ -69,7 +70,8 @@ export class TextTableBuilder {
       return
     }
     if (this.#isRefused || this.#isRaggedOrBlank(cells, sourceRow)) return
-    if (isTotal(cells)) {
+    if (isExample(cells)) this.#note(exampleRow, sourceRow)
+    else if (isTotal(cells)) {
       this.#note(totalRow, sourceRow)
     } else if (cleaned(cells[0]!) === this.#headerCells[0] && this.#repeatsHeader(cells)) {
       this.#note(repeatedHeader, sourceRow)
@@ -164,6 +166,14 @@ const repeatedHeader: RowFault = {
   code: 'repeated-header',
   problem: 'the header row is repeated among the rows; the repeats were skipped.',
   expected: 'one header row, at the top.',
+  mend: 'nothing needs doing.',
+}
+
+const exampleRow: RowFault = {
+  severity: 'note',
+  code: 'example-row',
+  problem: 'the example of the template was skipped.',
+  expected: 'rows of records only.',
   mend: 'nothing needs doing.',
 }
 

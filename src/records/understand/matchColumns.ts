@@ -16,7 +16,7 @@ export interface MatchedColumn {
 export function headerWord(header: string): string {
   return header
     .toLowerCase()
-    .replace(/[\s.-]+/g, '_')
+    .replace(/[\s.()-]+/g, '_')
     .replace(/^_+|_+$/g, '')
 }
 
