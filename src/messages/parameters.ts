@@ -5,6 +5,71 @@ type Nothing = Readonly<Record<never, never>>
 
 /** What every message needs. */
 export interface MessageParameters {
+  readonly 'changes.after': Nothing
+  readonly 'changes.before': Nothing
+  readonly 'changes.caption-comparison': Nothing
+  readonly 'changes.caption-counts': Nothing
+  readonly 'changes.caption-fields': Nothing
+  readonly 'changes.caption-problems': Nothing
+  readonly 'changes.caption-rates': Nothing
+  readonly 'changes.caption-risks': Nothing
+  readonly 'changes.caption-sources': Nothing
+  readonly 'changes.caution-dependent': Nothing
+  readonly 'changes.caution-moves': Nothing
+  readonly 'changes.caution-two-points': Nothing
+  readonly 'changes.change': Nothing
+  readonly 'changes.checksum': Nothing
+  readonly 'changes.count.competing': Nothing
+  readonly 'changes.count.events': Nothing
+  readonly 'changes.count.never-checked': Nothing
+  readonly 'changes.count.operators': Nothing
+  readonly 'changes.count.patients': Nothing
+  readonly 'changes.count.restoration-years': Nothing
+  readonly 'changes.count.restorations': Nothing
+  readonly 'changes.count.rows-read': Nothing
+  readonly 'changes.count.rows-set-aside': Nothing
+  readonly 'changes.events': Nothing
+  readonly 'changes.field': Nothing
+  readonly 'changes.field-of-table': { readonly field: Part; readonly table: Part }
+  readonly 'changes.follow-up': Nothing
+  readonly 'changes.intervals.apart': Nothing
+  readonly 'changes.intervals.hold-each-other': Nothing
+  readonly 'changes.intervals.overlap': Nothing
+  readonly 'changes.kicker': Nothing
+  readonly 'changes.moved': { readonly events: CountPart; readonly eventsMoved: 'same' | 'more' | 'other'; readonly restorations: CountPart; readonly restorationsMoved: 'same' | 'more' | 'other'; readonly years: Part; readonly yearsMoved: 'same' | 'more' | 'other' }
+  readonly 'changes.no-clinic-in-common': Nothing
+  readonly 'changes.none-seen': { readonly side: 'both' | 'before' | 'other' }
+  readonly 'changes.nothing': Nothing
+  readonly 'changes.points': Nothing
+  readonly 'changes.problem': Nothing
+  readonly 'changes.quantity': Nothing
+  readonly 'changes.rate': Nothing
+  readonly 'changes.read-with-care': Nothing
+  readonly 'changes.reading-changed': Nothing
+  readonly 'changes.reading-none': Nothing
+  readonly 'changes.reading-one': { readonly side: 'before' | 'other' }
+  readonly 'changes.reading-same': Nothing
+  readonly 'changes.records': Nothing
+  readonly 'changes.report': Nothing
+  readonly 'changes.restorations': Nothing
+  readonly 'changes.risk': { readonly after: Part; readonly afterInterval: Part; readonly afterLimits: 'none' | 'other'; readonly before: Part; readonly beforeInterval: Part; readonly beforeLimits: 'none' | 'other'; readonly change: Part; readonly endpoint: Part; readonly level: Part; readonly moved: 'same' | 'lower' | 'other'; readonly years: CountPart }
+  readonly 'changes.risk-unknown': Nothing
+  readonly 'changes.risk-withheld': { readonly endpoint: Part; readonly side: 'both' | 'before' | 'other' }
+  readonly 'changes.section-answer': Nothing
+  readonly 'changes.section-provenance': Nothing
+  readonly 'changes.section-records': Nothing
+  readonly 'changes.section-results': Nothing
+  readonly 'changes.share': Nothing
+  readonly 'changes.summary': { readonly after: Part; readonly before: Part }
+  readonly 'changes.title': { readonly endpoint: Part; readonly records: Part }
+  readonly 'changes.verdict.cannot-be-compared': Nothing
+  readonly 'changes.verdict.cannot-be-known': Nothing
+  readonly 'changes.verdict.higher': Nothing
+  readonly 'changes.verdict.lower': Nothing
+  readonly 'changes.verdict.open': Nothing
+  readonly 'changes.version': Nothing
+  readonly 'changes.what': Nothing
+  readonly 'changes.years': Nothing
   readonly 'chart.band': { readonly level: Part }
   readonly 'chart.bands-cut': Nothing
   readonly 'chart.curves-end': { readonly least: Part }
@@ -159,6 +224,13 @@ export interface MessageParameters {
   readonly 'endpoint.one.screw_fracture': Nothing
   readonly 'endpoint.one.screw_loosening': Nothing
   readonly 'endpoint.one.veneer_chipping': Nothing
+  readonly 'endpoint.title.implant_loss': Nothing
+  readonly 'endpoint.title.loss_of_retention': Nothing
+  readonly 'endpoint.title.removal': Nothing
+  readonly 'endpoint.title.screw_complication': Nothing
+  readonly 'endpoint.title.screw_fracture': Nothing
+  readonly 'endpoint.title.screw_loosening': Nothing
+  readonly 'endpoint.title.veneer_chipping': Nothing
   readonly 'field.abutment_origin': Nothing
   readonly 'field.age_at_delivery_years': Nothing
   readonly 'field.arch': Nothing

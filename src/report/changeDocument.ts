@@ -1,30 +1,38 @@
 import type { TwoReports } from '../analysis/twoReports.js'
-import { printable, upperFirst, yearsInWords } from '../charts/words.js'
-import { captionedTable, type TableParts } from './captioned.js'
+import { upperFirst } from '../charts/words.js'
+import type { Estimate } from '../core/estimate.js'
+import { type Message, message } from '../messages/message.js'
+import type { FormatName } from '../messages/numberFormats.js'
+import { foreign } from '../messages/phrase.js'
+import { speaker } from '../messages/speaker.js'
 import {
+  type Block,
+  type Cell,
   estimateCell,
   estimateColumn,
   foreignCell,
   numberCell,
   numberColumn,
-  phraseCell,
+  paragraph,
   quantityCell,
+  type Table,
+  table,
   textColumn,
   wordCell,
-} from './cells.js'
-import { type Citations, citationsOf } from './citation.js'
-import { type Cell, foreign, paragraph, type ReportDocument, type Section, type Table } from './document.js'
+} from '../questions/blocks.js'
+import { type Path, pathsOf, years } from '../questions/place.js'
 import {
   changeCautions,
-  changeLabels,
   changeSummary,
   changeTitle,
   clinicsSentence,
-  countWords,
   readingChangeSentence,
   recordsChangeSentence,
   riskChangeSentence,
-} from './wording.js'
+  verdictWords,
+} from './changeWords.js'
+import type { ReportDocument, Section } from './document.js'
+import { wordedBlocks } from './worded.js'
 
 /** What a comparison of two reports needs to know besides the results. */
 export interface ChangeOptions {
@@ -34,218 +42,190 @@ export interface ChangeOptions {
   readonly versions: { readonly before: string; readonly after: string }
 }
 
-interface ChangeContext {
-  readonly two: TwoReports
-  readonly cite: Citations
-}
-
 /** Two reports of one practice as a document: what changed in the results, and what in the records. */
 export function changeDocument(two: TwoReports, options: ChangeOptions): ReportDocument {
-  const cite = citationsOf(two)
-  const context = { two, cite }
+  const by = speaker()
+  const at = pathsOf(two)
+  const worded = (blocks: readonly Block[]): Section['blocks'] =>
+    wordedBlocks(blocks, by, { generated: two.generated, full: true })
+  const section = (id: string, title: Message, blocks: readonly Block[]): Section => ({
+    id,
+    title: by.text(title),
+    blocks: worded(blocks),
+  })
   return {
-    title: changeTitle(two),
-    kicker: changeLabels.kicker,
-    summary: changeSummary(cite),
+    title: by.phrase(changeTitle(two)),
+    kicker: by.text(message('changes.kicker')),
+    summary: by.phrase(changeSummary(two)),
     generated: two.generated,
     date: options.date,
     sections: [
-      answerSection(context),
-      resultsSection(context),
-      recordsSection(context),
-      provenanceSection(context, options),
+      {
+        ...section('answer', message('changes.section-answer'), answerBlocks(two)),
+        aside: {
+          title: by.text(message('changes.read-with-care')),
+          blocks: worded([{ kind: 'list', items: changeCautions }]),
+        },
+      },
+      section('results', message('changes.section-results'), [
+        risksTable(two, at),
+        ratesTable(at),
+        comparisonTable(two, at),
+      ]),
+      section('records', message('changes.section-records'), [
+        countsTable(two, at),
+        ...(two.problems.length === 0 ? [] : [problemsTable(two, at)]),
+        ...(two.fields.length === 0 ? [] : [fieldsTable(two, at)]),
+      ]),
+      section('provenance', message('changes.section-provenance'), [sourcesTable(two, options)]),
     ],
   }
 }
 
-function answerSection({ two, cite }: ChangeContext): Section {
+function answerBlocks(two: TwoReports): readonly Block[] {
   const clinics = clinicsSentence(two)
-  return {
-    id: 'answer',
-    title: changeLabels.sections.answer,
-    blocks: [
-      ...(clinics.length === 0 ? [] : [paragraph(clinics, 'lead')]),
-      paragraph(riskChangeSentence(two, cite), 'lead'),
-      paragraph(recordsChangeSentence(two, cite)),
-      paragraph(readingChangeSentence(two)),
-    ],
-    aside: {
-      title: changeLabels.readWithCare,
-      blocks: [{ kind: 'list', items: changeCautions.map((caution) => [caution]) }],
-    },
-  }
+  return [
+    ...(clinics === undefined ? [] : [paragraph(clinics, 'lead')]),
+    paragraph(riskChangeSentence(two), 'lead'),
+    paragraph(recordsChangeSentence(two)),
+    paragraph(readingChangeSentence(two)),
+  ]
 }
 
-function resultsSection(context: ChangeContext): Section {
-  return {
-    id: 'results',
-    title: changeLabels.sections.results,
-    blocks: [risksTable(context), ratesTable(context), leadTable(context)],
-  }
-}
+const [before, after] = [message('changes.before'), message('changes.after')]
 
-function recordsSection(context: ChangeContext): Section {
-  const { two } = context
-  return {
-    id: 'records',
-    title: changeLabels.sections.records,
-    blocks: [
-      countsTable(context),
-      ...(two.problems.length === 0 ? [] : [problemsTable(context)]),
-      ...(two.fields.length === 0 ? [] : [fieldsTable(context)]),
-    ],
-  }
-}
-
-type CaptionKey = keyof typeof changeLabels.captions
-
-function changeTable(id: CaptionKey, parts: TableParts): Table {
-  return captionedTable(id, changeLabels.captions[id], parts)
-}
-
-function risksTable({ two, cite }: ChangeContext): Table {
-  const { columns } = changeLabels
-  return changeTable('risk-changes', {
+function risksTable({ risks }: TwoReports, at: Path<TwoReports>): Table {
+  return table('risk-changes', message('changes.caption-risks'), {
     columns: [
-      textColumn(columns.years),
-      estimateColumn(columns.before, 'percent'),
-      estimateColumn(columns.after, 'percent'),
-      numberColumn(columns.points),
+      textColumn(message('changes.years')),
+      estimateColumn(before, 'percent'),
+      estimateColumn(after, 'percent'),
+      numberColumn(message('changes.points')),
     ],
-    rows: two.risks.map(({ years, index, indexBefore }, row) => [
-      wordCell(yearsInWords(years)),
-      estimateCell(cite, `before.incidence.horizons.${indexBefore}.risk`, 'percent'),
-      estimateCell(cite, `after.incidence.horizons.${index}.risk`, 'percent'),
-      quantityCell(cite, `risks.${row}.change`, 'points'),
+    rows: risks.map(({ index, indexBefore }, row) => [
+      wordCell(years(at.risks[row]!.years)),
+      estimateCell(at.before.incidence.horizons[indexBefore]!.risk, 'percent'),
+      estimateCell(at.after.incidence.horizons[index]!.risk, 'percent'),
+      quantityCell(at.risks[row]!.change, 'points'),
     ]),
   })
 }
 
-function ratesTable({ cite }: ChangeContext): Table {
-  const { columns, share, rate, followUp } = changeLabels
-  const row = (name: string, path: string, format: 'percent' | 'rate' | 'years'): readonly Cell[] => [
+function ratesTable(at: Path<TwoReports>): Table {
+  const row = (
+    name: Message,
+    key: 'proportion' | 'ratePer100Years' | 'medianFollowUpYears',
+    format: FormatName,
+  ): readonly Cell[] => [
     wordCell(name),
-    estimateCell(cite, `before.incidence.${path}`, format),
-    estimateCell(cite, `after.incidence.${path}`, format),
+    estimateCell(at.before.incidence[key] as Path<Estimate>, format),
+    estimateCell(at.after.incidence[key] as Path<Estimate>, format),
   ]
-  return changeTable('rate-changes', {
+  return table('rate-changes', message('changes.caption-rates'), {
     columns: [
-      textColumn(columns.quantity),
-      { ...estimateColumn(columns.before, 'rate'), csvTitles: thenNowTitles(columns.before) },
-      { ...estimateColumn(columns.after, 'rate'), csvTitles: thenNowTitles(columns.after) },
+      textColumn(message('changes.quantity')),
+      estimateColumn(before, 'rate'),
+      estimateColumn(after, 'rate'),
     ],
     rows: [
-      row(share, 'proportion', 'percent'),
-      row(rate, 'ratePer100Years', 'rate'),
-      row(followUp, 'medianFollowUpYears', 'years'),
+      row(message('changes.share'), 'proportion', 'percent'),
+      row(message('changes.rate'), 'ratePer100Years', 'rate'),
+      row(message('changes.follow-up'), 'medianFollowUpYears', 'years'),
     ],
   })
 }
 
-function thenNowTitles(title: string): readonly string[] {
-  return [title, `${title}, lower limit`, `${title}, upper limit`]
-}
-
-function leadTable({ two, cite }: ChangeContext): Table {
-  const { columns } = changeLabels
-  return changeTable('lead-changes', {
+function comparisonTable(two: TwoReports, at: Path<TwoReports>): Table {
+  return table('lead-changes', message('changes.caption-comparison'), {
     columns: [
-      textColumn(columns.report),
-      textColumn(columns.what),
-      { ...estimateColumn(columns.quantity, 'points'), csvTitles: thenNowTitles(columns.quantity) },
-      numberColumn(columns.restorations),
-      numberColumn(columns.events),
+      textColumn(message('changes.report')),
+      textColumn(message('changes.what')),
+      estimateColumn(message('changes.quantity'), 'points', true),
+      numberColumn(message('changes.restorations')),
+      numberColumn(message('changes.events')),
     ],
-    rows: (['before', 'after'] as const).map((side) => leadRow(two, cite, side)),
+    rows: [comparisonRow(before, two.before, at.before), comparisonRow(after, two.after, at.after)],
   })
 }
 
-function leadRow(two: TwoReports, cite: Citations, side: 'before' | 'after'): readonly Cell[] {
-  const { comparison } = two[side]
-  const name = wordCell(side === 'before' ? changeLabels.before : changeLabels.after)
-  const none = wordCell('–')
-  const empty: Cell = { content: ['–'], csv: [{ text: '–' }, { text: '–' }, { text: '–' }] }
+const none = wordCell('–')
+const noEstimate: Cell = { content: '–', csv: [{ text: '–' }, { text: '–' }, { text: '–' }] }
+
+function comparisonRow(
+  name: Message,
+  { comparison }: TwoReports['before'],
+  at: Path<TwoReports['before']>,
+): readonly Cell[] {
   if (comparison === undefined) {
-    return [name, wordCell(changeLabels.nothing), empty, none, none]
+    return [wordCell(name), wordCell(message('changes.nothing')), noEstimate, none, none]
   }
-  const at = `${side}.comparison`
   return [
-    name,
-    wordCell(changeLabels.verdicts[comparison.verdict] ?? comparison.verdict),
-    comparison.difference === undefined ? empty : estimateCell(cite, `${at}.difference`, 'points'),
-    numberCell(cite, `${at}.restorations`, 'count'),
-    numberCell(cite, `${at}.events`, 'count'),
+    wordCell(name),
+    wordCell(verdictWords(comparison.verdict)),
+    comparison.difference === undefined ? noEstimate : estimateCell(at.comparison.difference, 'points'),
+    numberCell(at.comparison.restorations),
+    numberCell(at.comparison.events),
   ]
 }
 
-function countsTable({ two, cite }: ChangeContext): Table {
-  const { columns } = changeLabels
-  return changeTable('count-changes', {
+function countsTable({ counts }: TwoReports, at: Path<TwoReports>): Table {
+  return table('count-changes', message('changes.caption-counts'), {
     columns: [
-      textColumn(columns.quantity),
-      numberColumn(columns.before),
-      numberColumn(columns.after),
-      numberColumn(columns.change),
+      textColumn(message('changes.quantity')),
+      numberColumn(before),
+      numberColumn(after),
+      numberColumn(message('changes.change')),
     ],
-    rows: two.counts.map(({ key }, index) => [
-      wordCell(countWords[key]),
-      numberCell(cite, `counts.${index}.before`, 'count'),
-      numberCell(cite, `counts.${index}.after`, 'count'),
-      numberCell(cite, `counts.${index}.change`, 'change'),
+    rows: counts.map(({ key }, index) => [
+      wordCell(message(`changes.count.${key}`)),
+      numberCell(at.counts[index]!.before),
+      numberCell(at.counts[index]!.after),
+      numberCell(at.counts[index]!.change, 'change'),
     ]),
   })
 }
 
-function problemsTable({ two, cite }: ChangeContext): Table {
-  const { columns } = changeLabels
-  return changeTable('problem-changes', {
-    columns: [textColumn(columns.problem), numberColumn(columns.before), numberColumn(columns.after)],
-    rows: two.problems.map(({ problem }, index) => [
+function problemsTable({ problems }: TwoReports, at: Path<TwoReports>): Table {
+  return table('problem-changes', message('changes.caption-problems'), {
+    columns: [textColumn(message('changes.problem')), numberColumn(before), numberColumn(after)],
+    rows: problems.map(({ problem }, index) => [
       foreignCell(upperFirst(problem)),
-      numberCell(cite, `problems.${index}.before`, 'count'),
-      numberCell(cite, `problems.${index}.after`, 'count'),
+      numberCell(at.problems[index]!.before),
+      numberCell(at.problems[index]!.after),
     ]),
   })
 }
 
-function fieldsTable({ two, cite }: ChangeContext): Table {
-  const { columns } = changeLabels
-  return changeTable('field-changes', {
+function fieldsTable({ fields }: TwoReports, at: Path<TwoReports>): Table {
+  return table('field-changes', message('changes.caption-fields'), {
     columns: [
-      textColumn(columns.field),
-      numberColumn(columns.before),
-      numberColumn(columns.after),
-      numberColumn(columns.points),
+      textColumn(message('changes.field')),
+      numberColumn(before),
+      numberColumn(after),
+      numberColumn(message('changes.points')),
     ],
-    rows: two.fields.map(({ table, field }, index) => [
-      phraseCell([`${table}: `, foreign(printable(field))], `${table}: ${printable(field)}`),
-      quantityCell(cite, `fields.${index}.before`, 'percent'),
-      quantityCell(cite, `fields.${index}.after`, 'percent'),
-      quantityCell(cite, `fields.${index}.change`, 'points'),
+    rows: fields.map((one, index) => [
+      wordCell(message('changes.field-of-table', { table: one.table, field: foreign(one.field) })),
+      quantityCell(at.fields[index]!.before, 'percent'),
+      quantityCell(at.fields[index]!.after, 'percent'),
+      quantityCell(at.fields[index]!.change, 'points'),
     ]),
   })
 }
 
-function provenanceSection({ two }: ChangeContext, { versions }: ChangeOptions): Section {
-  const { columns } = changeLabels
-  return {
-    id: 'provenance',
-    title: changeLabels.sections.provenance,
-    blocks: [
-      changeTable('sources', {
-        columns: [
-          textColumn(columns.report),
-          textColumn(columns.title),
-          textColumn(columns.version),
-          textColumn(columns.checksum),
-        ],
-        rows: (['before', 'after'] as const).map((side) => [
-          wordCell(side === 'before' ? changeLabels.before : changeLabels.after),
-          foreignCell(two[side].title),
-          foreignCell(versions[side]),
-          foreignCell(two[side].sha256),
-        ]),
-      }),
+function sourcesTable(two: TwoReports, { versions }: ChangeOptions): Table {
+  return table('sources', message('changes.caption-sources'), {
+    columns: [
+      textColumn(message('changes.report')),
+      textColumn(message('changes.records')),
+      textColumn(message('changes.version')),
+      textColumn(message('changes.checksum')),
     ],
-  }
+    rows: (['before', 'after'] as const).map((side) => [
+      wordCell(side === 'before' ? before : after),
+      foreignCell(two[side].title),
+      foreignCell(versions[side]),
+      foreignCell(two[side].sha256),
+    ]),
+  })
 }

@@ -1,14 +1,13 @@
 import { compareReports, type TwoReports } from '../analysis/twoReports.js'
+import { speaker } from '../messages/speaker.js'
 import { changeDocument } from './changeDocument.js'
-import { citationsOf } from './citation.js'
-import { plainText } from './document.js'
-import type { StoredAudit } from './readAuditResults.js'
 import {
   clinicsSentence,
   readingChangeSentence,
   recordsChangeSentence,
   riskChangeSentence,
-} from './wording.js'
+} from './changeWords.js'
+import type { StoredAudit } from './readAuditResults.js'
 import { type WritingOptions, type WrittenReport, writeReportFolder } from './writeReport.js'
 
 /** Options of a written comparison of two reports. */
@@ -50,13 +49,11 @@ export async function writeChangeReport(
 
 /** What changed in a few lines of plain words, for a terminal: those that the document begins with. */
 export function changeInLines(two: TwoReports): readonly string[] {
-  const cite = citationsOf(two)
-  return [
+  const lines = [
     clinicsSentence(two),
-    riskChangeSentence(two, cite),
-    recordsChangeSentence(two, cite),
+    riskChangeSentence(two),
+    recordsChangeSentence(two),
     readingChangeSentence(two),
   ]
-    .filter((line) => line.length > 0)
-    .map(plainText)
+  return lines.filter((line) => line !== undefined).map(speaker().text)
 }

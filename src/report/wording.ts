@@ -2,7 +2,6 @@
  * The only place for sentences and labels of the report (those inside figures are in charts/words.ts). Sentences are
  * made from estimates and their intervals, never from P values.
  */
-export * from './wording/changeWords.js'
 export * from './wording/cohortWords.js'
 export * from './wording/comparisonWords.js'
 export * from './wording/describingWords.js'

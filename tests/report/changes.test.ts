@@ -150,6 +150,14 @@ describe('the document', () => {
     expect(changeInLines(compareReports(few, many))[0]).toContain('The two intervals do not overlap.')
   })
 
+  test('counts one in the singular', () => {
+    const one = compareReports(
+      auditCohort(practice(times(40, { checks: [400, 1200] }))),
+      auditCohort(practice([...times(40, { checks: [400, 1200] }), { loose: 300 }])),
+    )
+    expect(changeInLines(one)[1]).toContain('the later one holds 1 more restoration, 1 more event and ')
+  })
+
   test('says nothing of a change where a risk was withheld', () => {
     const half = auditCohort(practice([...times(60, { checks: [1200] }), ...times(60, { checks: [] })]))
     expect(half.answer!.howOften.verdict).toBe('withheld')
