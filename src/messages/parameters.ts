@@ -387,6 +387,167 @@ export interface MessageParameters {
   readonly 'number.fewer-than': { readonly size: Part }
   readonly 'number.less-than': { readonly size: Part }
   readonly 'number.more-than': { readonly size: Part }
+  readonly 'proposal.answer.design': Nothing
+  readonly 'proposal.answer.margin': { readonly margin: Part }
+  readonly 'proposal.answer.outcome': { readonly meaning: Part; readonly name: Part }
+  readonly 'proposal.answer.question': { readonly against: Part; readonly group: Part; readonly types: Part }
+  readonly 'proposal.answer.restorations': { readonly types: Part }
+  readonly 'proposal.answer.size': { readonly first: Part; readonly firstRisk: Part; readonly last: Part; readonly lastRisk: Part }
+  readonly 'proposal.answer.size-events': { readonly events: Part }
+  readonly 'proposal.answer.size-unknown': Nothing
+  readonly 'proposal.answer.time': Nothing
+  readonly 'proposal.answer.who': Nothing
+  readonly 'proposal.assumed': { readonly correlation: Part; readonly effect: Part; readonly level: Part; readonly lost: Part; readonly power: Part; readonly restorations: Part }
+  readonly 'proposal.background-otherwise': Nothing
+  readonly 'proposal.background-unsettled': Nothing
+  readonly 'proposal.before-sending': Nothing
+  readonly 'proposal.board-answer.care': Nothing
+  readonly 'proposal.board-answer.change': Nothing
+  readonly 'proposal.board-answer.consent': Nothing
+  readonly 'proposal.board-answer.good': Nothing
+  readonly 'proposal.board-answer.happens': Nothing
+  readonly 'proposal.board-answer.harm': Nothing
+  readonly 'proposal.board-answer.kept': Nothing
+  readonly 'proposal.board-answer.leaves': Nothing
+  readonly 'proposal.board-answer.legal': Nothing
+  readonly 'proposal.board-answer.pays': Nothing
+  readonly 'proposal.board-answer.published': Nothing
+  readonly 'proposal.board-answer.say': Nothing
+  readonly 'proposal.board-answer.see': Nothing
+  readonly 'proposal.board-answer.studied': Nothing
+  readonly 'proposal.board-answer.withdraw': Nothing
+  readonly 'proposal.board.care': Nothing
+  readonly 'proposal.board.change': Nothing
+  readonly 'proposal.board.consent': Nothing
+  readonly 'proposal.board.good': Nothing
+  readonly 'proposal.board.happens': Nothing
+  readonly 'proposal.board.harm': Nothing
+  readonly 'proposal.board.kept': Nothing
+  readonly 'proposal.board.leaves': Nothing
+  readonly 'proposal.board.legal': Nothing
+  readonly 'proposal.board.pays': Nothing
+  readonly 'proposal.board.published': Nothing
+  readonly 'proposal.board.say': Nothing
+  readonly 'proposal.board.see': Nothing
+  readonly 'proposal.board.studied': Nothing
+  readonly 'proposal.board.withdraw': Nothing
+  readonly 'proposal.caption-ethics': Nothing
+  readonly 'proposal.caption-fields': Nothing
+  readonly 'proposal.caption-plan': Nothing
+  readonly 'proposal.caption-shareable': Nothing
+  readonly 'proposal.caption-sizes': Nothing
+  readonly 'proposal.caption-synopsis': Nothing
+  readonly 'proposal.caution-blanks': Nothing
+  readonly 'proposal.caution-no-advice': Nothing
+  readonly 'proposal.caution-plan': Nothing
+  readonly 'proposal.column-answer': Nothing
+  readonly 'proposal.column-detail': Nothing
+  readonly 'proposal.column-events': Nothing
+  readonly 'proposal.column-field': Nothing
+  readonly 'proposal.column-independent': Nothing
+  readonly 'proposal.column-meaning': Nothing
+  readonly 'proposal.column-part': Nothing
+  readonly 'proposal.column-per-group': Nothing
+  readonly 'proposal.column-plan-field': Nothing
+  readonly 'proposal.column-question': Nothing
+  readonly 'proposal.column-risk': Nothing
+  readonly 'proposal.column-risk-of-group': Nothing
+  readonly 'proposal.column-shared': Nothing
+  readonly 'proposal.column-table': Nothing
+  readonly 'proposal.column-together': Nothing
+  readonly 'proposal.column-value': Nothing
+  readonly 'proposal.contrast.hazard-ratio': { readonly years: Part }
+  readonly 'proposal.contrast.restricted-mean-difference': { readonly years: Part }
+  readonly 'proposal.contrast.risk-difference': { readonly years: Part }
+  readonly 'proposal.data-checks': Nothing
+  readonly 'proposal.data-keeping': Nothing
+  readonly 'proposal.data-records': Nothing
+  readonly 'proposal.day-not-stated': Nothing
+  readonly 'proposal.detail.age': Nothing
+  readonly 'proposal.detail.dates': Nothing
+  readonly 'proposal.detail.left-out': Nothing
+  readonly 'proposal.detail.names': Nothing
+  readonly 'proposal.detail.order': Nothing
+  readonly 'proposal.detail.position': Nothing
+  readonly 'proposal.detail.pseudonyms': Nothing
+  readonly 'proposal.heading-checks': Nothing
+  readonly 'proposal.heading-follow-up': Nothing
+  readonly 'proposal.heading-handling': Nothing
+  readonly 'proposal.heading-keeping': Nothing
+  readonly 'proposal.heading-leaves': Nothing
+  readonly 'proposal.heading-missing': Nothing
+  readonly 'proposal.heading-outcome': Nothing
+  readonly 'proposal.heading-primary': Nothing
+  readonly 'proposal.heading-records': Nothing
+  readonly 'proposal.heading-restorations': Nothing
+  readonly 'proposal.heading-secondary': Nothing
+  readonly 'proposal.heading-stays': Nothing
+  readonly 'proposal.kicker': Nothing
+  readonly 'proposal.margin.hazard-ratio': { readonly size: Part }
+  readonly 'proposal.margin.restricted-mean-difference': { readonly size: Part }
+  readonly 'proposal.margin.risk-difference': { readonly size: Part }
+  readonly 'proposal.methods-follow-up': { readonly days: Part }
+  readonly 'proposal.methods-handling': { readonly from: Part; readonly to: Part }
+  readonly 'proposal.methods-outcome': { readonly cited: Part; readonly meaning: Part; readonly name: Part }
+  readonly 'proposal.methods-restorations': { readonly types: Part }
+  readonly 'proposal.missing': Nothing
+  readonly 'proposal.part.contrast': Nothing
+  readonly 'proposal.part.design': Nothing
+  readonly 'proposal.part.margin': Nothing
+  readonly 'proposal.part.outcome': Nothing
+  readonly 'proposal.part.question': Nothing
+  readonly 'proposal.part.restorations': Nothing
+  readonly 'proposal.part.size': Nothing
+  readonly 'proposal.part.time': Nothing
+  readonly 'proposal.part.who': Nothing
+  readonly 'proposal.plan-default': { readonly hash: Part }
+  readonly 'proposal.plan-written': { readonly day: Part; readonly hash: Part }
+  readonly 'proposal.primary-never': Nothing
+  readonly 'proposal.primary-rules': Nothing
+  readonly 'proposal.primary-strata': { readonly names: Part }
+  readonly 'proposal.primary-weighted': { readonly competing: Part; readonly names: Part; readonly robust: Part; readonly weights: Part }
+  readonly 'proposal.protection-leaves': Nothing
+  readonly 'proposal.protection-stays': Nothing
+  readonly 'proposal.question-compares': { readonly against: Part; readonly contrast: Part; readonly group: Part; readonly margin: Part }
+  readonly 'proposal.question-hypothesis': Nothing
+  readonly 'proposal.secondary': { readonly analyses: Part; readonly horizons: Part; readonly last: CountPart; readonly means: Part; readonly ratios: Part }
+  readonly 'proposal.secondary-control': { readonly endpoint: Part }
+  readonly 'proposal.secondary-else': Nothing
+  readonly 'proposal.section-analysis': Nothing
+  readonly 'proposal.section-background': Nothing
+  readonly 'proposal.section-data': Nothing
+  readonly 'proposal.section-deidentification': Nothing
+  readonly 'proposal.section-ethics': Nothing
+  readonly 'proposal.section-methods': Nothing
+  readonly 'proposal.section-provenance': Nothing
+  readonly 'proposal.section-question': Nothing
+  readonly 'proposal.section-size': Nothing
+  readonly 'proposal.section-synopsis': Nothing
+  readonly 'proposal.sensitivity.equal-follow-up': Nothing
+  readonly 'proposal.sensitivity.first-years-left-out': Nothing
+  readonly 'proposal.sensitivity.immortal-time': Nothing
+  readonly 'proposal.sensitivity.last-contact': Nothing
+  readonly 'proposal.sensitivity.later-tightening': Nothing
+  readonly 'proposal.sensitivity.lost-to-follow-up': Nothing
+  readonly 'proposal.sensitivity.misclassification': Nothing
+  readonly 'proposal.sensitivity.missing-exposure': Nothing
+  readonly 'proposal.sensitivity.multiple-imputation': Nothing
+  readonly 'proposal.sensitivity.period-categories': Nothing
+  readonly 'proposal.sensitivity.reported-groups-left-out': Nothing
+  readonly 'proposal.sensitivity.unmeasured-confounding': Nothing
+  readonly 'proposal.sensitivity.visit-schedule': Nothing
+  readonly 'proposal.shared.age': Nothing
+  readonly 'proposal.shared.dates': Nothing
+  readonly 'proposal.shared.left-out': Nothing
+  readonly 'proposal.shared.names': Nothing
+  readonly 'proposal.shared.order': Nothing
+  readonly 'proposal.shared.position': Nothing
+  readonly 'proposal.shared.pseudonyms': Nothing
+  readonly 'proposal.size-events': { readonly cited: Part; readonly events: Part; readonly margin: Part }
+  readonly 'proposal.size-table': { readonly cited: Part; readonly margin: Part }
+  readonly 'proposal.size-unknown': Nothing
+  readonly 'proposal.summary': Nothing
+  readonly 'proposal.title': { readonly endpoint: Part }
   readonly 'protocol-change.after': { readonly from: Part }
   readonly 'protocol-change.before': { readonly from: Part }
   readonly 'protocol-change.caption': Nothing
@@ -477,6 +638,11 @@ export interface MessageParameters {
   readonly 'repeats.with-one': Nothing
   readonly 'repeats.with-two': Nothing
   readonly 'repeats.within': { readonly interval: Part; readonly level: Part; readonly share: Part; readonly years: Part }
+  readonly 'restoration-type.fixed_partial': Nothing
+  readonly 'restoration-type.fixed_partial_cantilever': Nothing
+  readonly 'restoration-type.full_arch': Nothing
+  readonly 'restoration-type.single_crown': Nothing
+  readonly 'restoration-type.splinted_crowns': Nothing
   readonly 'series.caption': Nothing
   readonly 'series.caution': Nothing
   readonly 'series.chart': Nothing

@@ -1,37 +1,37 @@
 import type { PlannedStudy } from '../analysis/plannedStudy.js'
-import { captionedTable, type TableParts } from './captioned.js'
-import { numberCell, numberColumn, phraseCell, textColumn, wordCell } from './cells.js'
-import { type Citations, citationsOf } from './citation.js'
+import { type Message, message, type Words } from '../messages/message.js'
+import { foreign } from '../messages/phrase.js'
+import { speaker } from '../messages/speaker.js'
 import {
   type Block,
-  blank,
-  foreign,
-  type Phrase,
+  heading,
+  numberCell,
+  numberColumn,
   paragraph,
-  phrase,
-  plainText,
-  type ReportDocument,
-  type Section,
   type Table,
-} from './document.js'
-import { openReferenceList, type ReferenceList } from './referenceList.js'
-import { referencesSection } from './sections/manuscriptSections.js'
+  table,
+  textColumn,
+  wordCell,
+} from '../questions/blocks.js'
+import { pathsOf } from '../questions/place.js'
+import type { ReportDocument, Section } from './document.js'
 import {
   analysisParts,
   backgroundParagraphs,
   boardQuestions,
-  dataParagraphs,
   methodParts,
+  type Part,
   planSourceSentence,
   proposalCautions,
-  proposalLabels,
   proposalTitle,
-  protectionParagraphs,
   questionParagraphs,
   shareableRows,
-  sizeParagraphsOfPlan,
+  sizeParagraphs,
   synopsisRows,
-} from './wording.js'
+} from './proposalWords.js'
+import { openReferenceList } from './referenceList.js'
+import { referencesSection } from './sections/manuscriptSections.js'
+import { wordedBlocks } from './worded.js'
 
 /** A field of the records as the draft lists it. */
 export interface ListedField {
@@ -47,194 +47,138 @@ export interface ProposalOptions {
   readonly fields: readonly ListedField[]
 }
 
-interface ProposalContext {
-  readonly study: PlannedStudy
-  readonly cite: Citations
-  readonly references: ReferenceList
-}
-
-const { sections, headings, columns, captions } = proposalLabels
-
 /**
  * Draft of a study protocol from a plan: question, restorations, handling, outcome, size, analysis, data management,
  * de-identification, and the questions of an ethics board with what the plan can answer; the rest is left to the author.
  */
 export function proposalDocument(study: PlannedStudy, options: ProposalOptions): ReportDocument {
-  const cite = citationsOf(study)
-  const context = { study, cite, references: openReferenceList() }
+  const by = speaker()
+  const references = openReferenceList()
+  const worded = (blocks: readonly Block[]): Section['blocks'] =>
+    wordedBlocks(blocks, by, { generated: false, full: true })
+  const section = (id: string, title: Message, blocks: readonly Block[]): Section => ({
+    id,
+    title: by.text(title),
+    blocks: worded(blocks),
+  })
+  const cautions: Block = { kind: 'list', items: proposalCautions }
   const text = [
-    synopsisSection(context),
-    plainSection('background', sections.background, backgroundParagraphs),
-    plainSection('question', sections.question, questionParagraphs(study, cite)),
-    methodsSection(context),
-    sizeSection(context),
-    analysisSection(context),
-    dataSection(options.fields),
-    protectionSection(),
-    ethicsSection(),
+    {
+      ...section('answer', message('proposal.section-synopsis'), [synopsisTable(study)]),
+      aside: { title: by.text(message('proposal.before-sending')), blocks: worded([cautions]) },
+    },
+    section('background', message('proposal.section-background'), paragraphs(backgroundParagraphs)),
+    section('question', message('proposal.section-question'), paragraphs(questionParagraphs(study))),
+    section('methods', message('proposal.section-methods'), methodParts(study, references).flatMap(part)),
+    section('size', message('proposal.section-size'), [
+      paragraph(sizeParagraphs(study, references)),
+      ...(study.sizes.length === 0 ? [] : [sizesTable(study)]),
+    ]),
+    section('analysis', message('proposal.section-analysis'), analysisParts(study, references).flatMap(part)),
+    section('data', message('proposal.section-data'), dataBlocks(options.fields)),
+    section('protection', message('proposal.section-deidentification'), protectionBlocks()),
+    section('ethics', message('proposal.section-ethics'), [ethicsTable()]),
   ]
   return {
-    title: proposalTitle(study),
-    kicker: proposalLabels.kicker,
-    summary: [proposalLabels.summary],
+    title: by.phrase(proposalTitle(study)),
+    kicker: by.text(message('proposal.kicker')),
+    summary: by.phrase(message('proposal.summary')),
     generated: false,
     date: options.date,
-    sections: [...text, referencesSection(context), provenanceSection(context)],
-  }
-}
-
-function plainSection(id: string, title: string, contents: readonly Phrase[]): Section {
-  return { id, title, blocks: contents.map((content) => paragraph(content)) }
-}
-
-function part(title: string, contents: readonly Phrase[]): readonly Block[] {
-  return [{ kind: 'heading', text: title }, ...contents.map((content) => paragraph(content))]
-}
-
-function proposalTable(id: keyof typeof captions, parts: TableParts): Table {
-  return captionedTable(id, captions[id], parts)
-}
-
-function synopsisSection({ study, cite }: ProposalContext): Section {
-  return {
-    id: 'answer',
-    title: sections.synopsis,
-    blocks: [
-      proposalTable('synopsis', {
-        columns: [textColumn(columns.part), textColumn(columns.answer)],
-        rows: synopsisRows(study, cite).map(({ part: name, answer }) => [
-          wordCell(name),
-          phraseCell(answer, plainText(answer)),
-        ]),
-      }),
-    ],
-    aside: {
-      title: proposalLabels.beforeSending,
-      blocks: [{ kind: 'list', items: proposalCautions.map((caution) => [caution]) }],
-    },
-  }
-}
-
-function methodsSection({ study, cite, references }: ProposalContext): Section {
-  const parts = methodParts(study, cite, references)
-  return {
-    id: 'methods',
-    title: sections.methods,
-    blocks: (['restorations', 'handling', 'outcome', 'followUp'] as const).flatMap((key) =>
-      part(headings[key], parts[key]),
-    ),
-  }
-}
-
-function sizeSection({ study, cite, references }: ProposalContext): Section {
-  return {
-    id: 'size',
-    title: sections.size,
-    blocks: [
-      ...sizeParagraphsOfPlan(study, cite, references).map((content) => paragraph(content)),
-      ...(study.sizes.length === 0 ? [] : [sizesTable(study, cite)]),
+    sections: [
+      ...text,
+      referencesSection({ references }),
+      section('provenance', message('proposal.section-provenance'), [
+        paragraph(planSourceSentence(study)),
+        planTable(study),
+      ]),
     ],
   }
 }
 
-function sizesTable({ sizes }: PlannedStudy, cite: Citations): Table {
-  return proposalTable('sizes', {
-    columns: [
-      numberColumn(columns.risk),
-      numberColumn(columns.riskOfGroup),
-      numberColumn(columns.independent),
-      numberColumn(columns.perGroup),
-      numberColumn(columns.together),
-      numberColumn(columns.events),
-    ],
-    rows: sizes.map((_one, index) => [
-      numberCell(cite, `sizes.${index}.assumedRisk`, 'percent'),
-      numberCell(cite, `sizes.${index}.assumedRiskOfGroup`, 'percent'),
-      numberCell(cite, `sizes.${index}.perGroupIndependent`, 'count'),
-      numberCell(cite, `sizes.${index}.perGroup`, 'count'),
-      numberCell(cite, `sizes.${index}.together`, 'count'),
-      numberCell(cite, `sizes.${index}.events`, 'count'),
-    ]),
+function paragraphs(contents: readonly Words[]): readonly Block[] {
+  return contents.map((content) => paragraph(content))
+}
+
+function part([title, contents]: Part): readonly Block[] {
+  return [heading(title), ...paragraphs(contents)]
+}
+
+function synopsisTable(study: PlannedStudy): Table {
+  return table('synopsis', message('proposal.caption-synopsis'), {
+    columns: [textColumn(message('proposal.column-part')), textColumn(message('proposal.column-answer'))],
+    rows: synopsisRows(study).map(({ part: name, answer }) => [wordCell(name), wordCell(answer)]),
   })
 }
 
-function analysisSection({ study, cite, references }: ProposalContext): Section {
-  const parts = analysisParts(study, cite, references)
-  return {
-    id: 'analysis',
-    title: sections.analysis,
-    blocks: (['primary', 'secondary', 'missing'] as const).flatMap((key) => part(headings[key], parts[key])),
-  }
+function sizesTable(study: PlannedStudy): Table {
+  const { sizes } = pathsOf(study)
+  return table('sizes', message('proposal.caption-sizes'), {
+    columns: [
+      numberColumn(message('proposal.column-risk')),
+      numberColumn(message('proposal.column-risk-of-group')),
+      numberColumn(message('proposal.column-independent')),
+      numberColumn(message('proposal.column-per-group')),
+      numberColumn(message('proposal.column-together')),
+      numberColumn(message('proposal.column-events')),
+    ],
+    rows: study.sizes.map((_one, index) => {
+      const at = sizes[index]!
+      return [
+        numberCell(at.assumedRisk, 'percent'),
+        numberCell(at.assumedRiskOfGroup, 'percent'),
+        numberCell(at.perGroupIndependent),
+        numberCell(at.perGroup),
+        numberCell(at.together),
+        numberCell(at.events),
+      ]
+    }),
+  })
 }
 
-function dataSection(fields: readonly ListedField[]): Section {
-  return {
-    id: 'data',
-    title: sections.data,
-    blocks: [
-      ...part(headings.records, [dataParagraphs.records]),
-      proposalTable('fields', {
-        columns: [textColumn(columns.table), textColumn(columns.field), textColumn(columns.meaning)],
-        rows: fields.map(({ table, field, meaning }) => [
-          wordCell(table),
-          wordCell(field),
-          wordCell(meaning),
-        ]),
-      }),
-      ...part(headings.checks, [dataParagraphs.checks]),
-      ...part(headings.keeping, [dataParagraphs.keeping]),
-    ],
-  }
+function dataBlocks(fields: readonly ListedField[]): readonly Block[] {
+  return [
+    ...part([message('proposal.heading-records'), [message('proposal.data-records')]]),
+    table('fields', message('proposal.caption-fields'), {
+      columns: [
+        textColumn(message('proposal.column-table')),
+        textColumn(message('proposal.column-field')),
+        textColumn(message('proposal.column-meaning')),
+      ],
+      rows: fields.map((one) => [wordCell(one.table), wordCell(one.field), wordCell(one.meaning)]),
+    }),
+    ...part([message('proposal.heading-checks'), [message('proposal.data-checks')]]),
+    ...part([message('proposal.heading-keeping'), [message('proposal.data-keeping')]]),
+  ]
 }
 
-function protectionSection(): Section {
-  return {
-    id: 'protection',
-    title: sections.deidentification,
-    blocks: [
-      ...part(headings.stays, [protectionParagraphs.stays]),
-      ...part(headings.leaves, [protectionParagraphs.leaves]),
-      proposalTable('shareable', {
-        columns: [textColumn(columns.detail), textColumn(columns.shared)],
-        rows: shareableRows.map(([detail, shared]) => [wordCell(detail), wordCell(shared)]),
-      }),
-    ],
-  }
+function protectionBlocks(): readonly Block[] {
+  return [
+    ...part([message('proposal.heading-stays'), [message('proposal.protection-stays')]]),
+    ...part([message('proposal.heading-leaves'), [message('proposal.protection-leaves')]]),
+    table('shareable', message('proposal.caption-shareable'), {
+      columns: [textColumn(message('proposal.column-detail')), textColumn(message('proposal.column-shared'))],
+      rows: shareableRows.map(([detail, shared]) => [wordCell(detail), wordCell(shared)]),
+    }),
+  ]
 }
 
-function ethicsSection(): Section {
-  return {
-    id: 'ethics',
-    title: sections.ethics,
-    blocks: [
-      proposalTable('ethics', {
-        columns: [textColumn(columns.question), textColumn(columns.answer)],
-        rows: boardQuestions.map(({ question, drafted, author }) => {
-          const answer =
-            drafted === undefined ? phrase`${blank(author)}` : phrase`${drafted} ${blank(author)}`
-          return [wordCell(question), phraseCell(answer, plainText(answer))]
-        }),
-      }),
-    ],
-  }
+function ethicsTable(): Table {
+  return table('ethics', message('proposal.caption-ethics'), {
+    columns: [textColumn(message('proposal.column-question')), textColumn(message('proposal.column-answer'))],
+    rows: boardQuestions.map(({ question, answer }) => [wordCell(question), wordCell(answer)]),
+  })
 }
 
-function provenanceSection({ study }: ProposalContext): Section {
-  const { sha256: _hash, source: _source, ...fields } = study.plan
-  return {
-    id: 'provenance',
-    title: sections.provenance,
-    blocks: [
-      paragraph(planSourceSentence(study)),
-      proposalTable('plan', {
-        columns: [textColumn(columns.planField), textColumn(columns.value)],
-        rows: Object.entries(fields)
-          .filter(([, value]) => value !== undefined)
-          .map(([name, value]) => {
-            const text = JSON.stringify(value)
-            return [wordCell(name), phraseCell([foreign(text)], text)]
-          }),
-      }),
+function planTable({ plan }: PlannedStudy): Table {
+  const { sha256: _hash, source: _source, ...fields } = plan
+  return table('plan', message('proposal.caption-plan'), {
+    columns: [
+      textColumn(message('proposal.column-plan-field')),
+      textColumn(message('proposal.column-value')),
     ],
-  }
+    rows: Object.entries(fields)
+      .filter(([, value]) => value !== undefined)
+      .map(([name, value]) => [wordCell(name), wordCell(foreign(JSON.stringify(value)))]),
+  })
 }

@@ -1,11 +1,12 @@
 import { describe, expect, test } from 'vitest'
 import { defaultPlan, parsePlan } from '../../src/analysis/planFile.js'
 import { type PlannedStudy, plannedStudy } from '../../src/analysis/plannedStudy.js'
+import { speaker } from '../../src/messages/speaker.js'
 import { dictionaryFields } from '../../src/notebook/dictionary.js'
 import { tablesOf } from '../../src/report/contents.js'
 import { plainText } from '../../src/report/document.js'
 import { proposalDocument } from '../../src/report/proposalDocument.js'
-import { boardQuestions } from '../../src/report/wording.js'
+import { boardQuestions } from '../../src/report/proposalWords.js'
 import { expectedLines } from './expectedText.js'
 import { expectNoForbiddenWord, expectReadable, textsOfDocument } from './wordChecks.js'
 
@@ -105,11 +106,17 @@ describe.each(Object.keys(studies))('the draft of %s', (name) => {
   })
 })
 
+test('one horizon of one year is in the singular', () => {
+  const plan = parsePlan('{"written": "2026-01-05", "primary": {"horizonYears": 1}, "horizonsYears": [1]}')
+  const text = textsOfDocument(documentOf(plannedStudy(plan))).join(' ')
+  expect(text).toContain('risks by 1 year, hazard ratios')
+})
+
 test('every question of the board is there, and every field of the dictionary', () => {
   const document = documentOf(studies['the default plan']!)
   const rows = (id: string) => tablesOf(document).find((table) => table.id === `table-${id}`)!.rows
   expect(rows('ethics').map(([question]) => plainText(question!.content))).toEqual(
-    boardQuestions.map(({ question }) => question),
+    boardQuestions.map(({ question }) => speaker().text(question)),
   )
   expect(rows('fields')).toHaveLength(fields.length)
   expect(fields.length).toBeGreaterThan(50)
