@@ -7,6 +7,8 @@ import { hasPlainEnding, isTradeWord } from './tradeWords.js'
 export interface IdentifierPattern {
   readonly kind: string
   readonly verdict: GateVerdict
+  /** So many digits at least are in a text that holds it; default 0. */
+  readonly digits?: number
   readonly found: (text: string) => boolean
 }
 
@@ -148,25 +150,29 @@ export const identifierPatterns: readonly IdentifierPattern[] = [
     verdict: 'definite',
     found: words('(?:[0-9a-f]{2}[:-]){5}[0-9a-f]{2}', 'iu'),
   },
-  { kind: 'a bank account number', verdict: 'definite', found: (text) => hasIban(text) },
+  { kind: 'a bank account number', verdict: 'definite', digits: 10, found: (text) => hasIban(text) },
   {
     kind: 'a payment card number',
     verdict: 'definite',
+    digits: 13,
     found: checked('\\d{4}([ -])\\d{4}\\1\\d{4}\\1\\d{2,4}|[3-6]\\d{13,15}', isPaymentCard, 'gu'),
   },
   {
     kind: 'an NHS number',
     verdict: 'definite',
+    digits: 10,
     found: checked('\\d{3}[ -]\\d{3}[ -]\\d{4}|\\d{10}', isNhsNumber),
   },
   {
     kind: 'a social security number',
     verdict: 'definite',
+    digits: 9,
     found: words('(?!000|666|9)\\d{3}[- ](?!00)\\d{2}[- ](?!0000)\\d{4}'),
   },
   {
     kind: 'a national insurance number',
     verdict: 'definite',
+    digits: 6,
     found: words(
       '(?!BG|GB|NK|KN|TN|NT|ZZ)(?:QQ|[A-CEGHJ-PR-TW-Z][A-CEGHJ-NPR-TW-Z]) ?\\d{2} ?\\d{2} ?\\d{2} ?[A-D]',
     ),
@@ -174,11 +180,13 @@ export const identifierPatterns: readonly IdentifierPattern[] = [
   {
     kind: 'a tax or identity number',
     verdict: 'definite',
+    digits: 5,
     found: checked('[XYZ]?-?\\d{7,8}-?[A-Z]', isSpanishIdentity, 'giu'),
   },
   {
     kind: 'a tax or identity number',
     verdict: 'definite',
+    digits: 5,
     found: words(
       '[A-Z]{6}\\d{2}[A-EHLMPRST]\\d{2}[A-Z]\\d{3}[A-Z]|\\d{3}\\.\\d{3}\\.\\d{3}-\\d{2}|756\\.\\d{4}\\.\\d{4}\\.\\d{2}|[12] ?\\d{2} ?(?:0[1-9]|1[0-2]|[2-9]\\d) ?(?:\\d{2}|2[AB]) ?\\d{3} ?\\d{3}(?: ?\\d{2})?|\\d{1,2}\\.\\d{3}\\.\\d{3}-[\\dX]|\\d{2}/\\d{8}/\\d{2}|\\d{2} ?\\d{6} ?[A-Z] ?\\d{3}|\\d{4} (?:0[1-9]|[12]\\d|3[01])(?:0[1-9]|1[0-2])\\d{2}|[1-9][ACDEFGHJKMNPQRTUVWXY][ACDEFGHJKMNPQRTUVWXY\\d]\\d-?[ACDEFGHJKMNPQRTUVWXY][ACDEFGHJKMNPQRTUVWXY\\d]\\d-?[ACDEFGHJKMNPQRTUVWXY]{2}\\d{2}|[A-Z]\\d{9}|[12789]\\d{2} \\d{4} \\d{4} \\d{4}',
       'iu',
@@ -187,6 +195,7 @@ export const identifierPatterns: readonly IdentifierPattern[] = [
   {
     kind: 'a national, insurance or licence number',
     verdict: 'definite',
+    digits: 3,
     found: announced(
       "nhs|ssn|social security|national insurance|ni|nino|medicare|medicaid|member(?:ship)?|subscriber|insurance|insured|policy|health plan|plan|beneficiary|passport|id card|identity card|(?:driver'?s?|driving) licen[cs]e|licen[cs]e|tax|versicherten?|versicherungs?|vers\\.?-?|krankenkassen?|krankenversicherten|kv|kvnr|svnr|sv|sozialversicherungs?|rentenversicherungs?|ahv|ausweis|personalausweis|reisepass|pass|führerschein|steuer|steuer-?id|sécu|sécurité sociale|nir|assurée?|d['’]assurée?|assurance|mutuelle|carte vitale|adhérent|passeport|permis|dni|nie|nif|nuss|afiliación|afiliado|seguridad social|póliza|asegurado|tarjeta(?: sanitaria)?|pasaporte|seguro|cod(?:ice)?\\.? fiscale|tessera(?: sanitaria)?|polizza|assicurazione|passaporto|patente|carta d['’]identità|niss|utente|de utente|cpf|rg|cns|sus|cartão(?: sus| de cidadão| cidadão)?|contribuinte|apólice|convênio|carteirinha|passaporte|bilhete de identidade|cc",
       5,
@@ -195,6 +204,7 @@ export const identifierPatterns: readonly IdentifierPattern[] = [
   {
     kind: 'a national, insurance or licence number',
     verdict: 'definite',
+    digits: 3,
     found: words(
       "(?:(?:driving|driver'?s?) licen[cs]e|licen[cs]e|tarjeta(?: sanitaria)?|passport|ausweis(?:nr)?|ausweisnr|versichertennr|codice fiscale|cod\\. fiscale|permis)\\.?:?\\s(?:no\\.?\\s)?(?=\\p{L}*\\d)[A-Z0-9]{5,20}(?:\\s?[A-Z0-9]{2,})?",
       'iu',
@@ -203,6 +213,7 @@ export const identifierPatterns: readonly IdentifierPattern[] = [
   {
     kind: 'a record or chart number',
     verdict: 'definite',
+    digits: 4,
     found: announced(
       'chart|mrn|(?:medical|dental|health|hospital|clinical) record|record|hospital|patient|pt|pat\\.?-?|patienten|patientin|file|case (?:file|record)|kartei-?|karteikarte|karten|akte|aktenzeichen|fall-?|patientenakte|dossier|de dossier|ipp|historia(?: clínica)?|de historia|hª|nhc|hc|h\\.c\\.|expediente|paciente|paziente|cartella(?: clinica)?|scheda|pratica|prontuário|processo(?: clínico)?|de processo|ficha|fiche|ehr|emr',
       4,
@@ -211,6 +222,7 @@ export const identifierPatterns: readonly IdentifierPattern[] = [
   {
     kind: 'an account number',
     verdict: 'definite',
+    digits: 5,
     found: announced(
       'account|acct|a/c|sort code|bank|konto-?|kontonr|blz|compte|de compte|rib|cuenta|cta|conto(?: corrente)?|c/c|conta(?: corrente| poupança)?|agência|iban',
       5,
@@ -219,11 +231,13 @@ export const identifierPatterns: readonly IdentifierPattern[] = [
   {
     kind: 'a device identifier',
     verdict: 'definite',
+    digits: 16,
     found: (text) => /\(01\)\d{14}/.test(text) || /(?<!\d)01\d{14}(?:1[017]\d{6}|10|21)/.test(text),
   },
   {
     kind: 'a serial number of a device',
     verdict: 'definite',
+    digits: 3,
     found: announced(
       's/n|sn|serial|ser\\.?-?|serien-?|seriennr|seriennummer|de série|de serie|série|serie|di serie|matricola|udi|udi-di|gtin',
       3,
@@ -232,16 +246,19 @@ export const identifierPatterns: readonly IdentifierPattern[] = [
   {
     kind: 'the lot of a device',
     verdict: 'possible',
+    digits: 3,
     found: announced('lot|batch|charge|chargen-?|ch\\.?-?\\s?b\\.?|lote|lotto|de lot|partie', 3),
   },
   {
     kind: 'a telephone number',
     verdict: 'definite',
+    digits: 7,
     found: anyOf(...telephones.map(telephone), calledNumber()),
   },
   {
     kind: 'a date of birth',
     verdict: 'definite',
+    digits: 3,
     found: matching(
       new RegExp(
         `(?:${start}(?:dob|d\\.o\\.b\\.?|b\\.|born(?: on| in)?|birth ?day|birth ?date|date of birth|year of birth|geb\\.?(?:urtsdatum|urtstag|oren)?(?: am)?|geb\\.?-?datum|jahrgang|jg\\.|n[ée]e?\\(?e?\\)? (?:le|en)|date de naissance|ddn|naissance|nacid[oa](?: el| en)?|naci[óo] (?:el|en)|fecha de nacimiento|f\\.? ?n\\.?(?:ac\\.?)?|fnac|nat[oa](?: il| nel| a \\p{L}+ il)?|data di nascita|nascit[ao]|nascid[oa](?: em| a)?|nasceu (?:em|a)|data de nascimento|nasc\\.?|d\\.?n\\.)|^\\*)[\\s:]*${dayOfBirth}`,
@@ -249,10 +266,11 @@ export const identifierPatterns: readonly IdentifierPattern[] = [
       ),
     ),
   },
-  { kind: 'a postcode', verdict: 'definite', found: words(ukPostcode) },
+  { kind: 'a postcode', verdict: 'definite', digits: 2, found: words(ukPostcode) },
   {
     kind: 'a postcode',
     verdict: 'definite',
+    digits: 2,
     found: anyOf(
       words(
         '(?:plz|postleitzahl|zip(?: code)?|post ?code|code postal|cp|c\\.p\\.|código postal|cap|c\\.a\\.p\\.|cep|codice postale)[.:]?\\s?(?:[A-Z]-)?\\d{4,5}(?:-\\d{3,4})?',
@@ -265,6 +283,7 @@ export const identifierPatterns: readonly IdentifierPattern[] = [
   {
     kind: 'a postcode',
     verdict: 'possible',
+    digits: 2,
     found: anyOf(
       checked('(?:[A-Z]{1,2}-)?\\d{4,5} \\p{Lu}\\p{Ll}{2,}', isPlaceName),
       matching(/^(?:\d{5}-\d{4}|\d{4}-\d{3}|\d{5}-\d{3}|\d{4} [A-Z]{2})$/),
@@ -275,11 +294,13 @@ export const identifierPatterns: readonly IdentifierPattern[] = [
   {
     kind: 'a street address',
     verdict: 'definite',
+    digits: 1,
     found: onARoad(),
   },
   {
     kind: 'a street address',
     verdict: 'definite',
+    digits: 1,
     found: words(
       '(?:p\\.? ?o\\.? box|postfach|apartado(?: de correos)?|boîte postale|b\\.?p\\.?|casella postale|caixa postal)\\s?\\d{2,}',
       'iu',
@@ -290,10 +311,11 @@ export const identifierPatterns: readonly IdentifierPattern[] = [
     verdict: 'possible',
     found: residing(),
   },
-  { kind: 'a licence plate', verdict: 'possible', found: plated() },
+  { kind: 'a licence plate', verdict: 'possible', digits: 2, found: plated() },
   {
     kind: 'a vehicle identification number',
     verdict: 'definite',
+    digits: 4,
     found: checked('[A-HJ-NPR-Z0-9]{17}', (one) => /[A-Z]/.test(one) && /\d{4}$/.test(one)),
   },
   {
@@ -304,6 +326,7 @@ export const identifierPatterns: readonly IdentifierPattern[] = [
   {
     kind: 'a number as long as that of a person, a telephone or an account',
     verdict: 'possible',
+    digits: 9,
     found: checked('\\d{9,}', (one) => !isCompactDate(one)),
   },
 ]
@@ -359,3 +382,9 @@ function plated(): (text: string) => boolean {
   )
   return (text) => alone.test(text) || (named.test(text) && /[A-Z]{1,3}[ -]?\d|\d[ -]?[A-Z]/.test(text))
 }
+
+/** Anything short and of one piece that one of the patterns could find; whatever else is of one piece is a code. */
+export const mayBeShortIdentifier = new RegExp(
+  `^(?:[A-Z]{2}\\d{6}[A-D]|[XYZ]?-?\\d{7,8}-?[A-Z]|[A-Z]\\d{9}|\\d[A-Z][A-Z\\d]\\d-?[A-Z][A-Z\\d]\\d-?[A-Z]{2}\\d{2}|[\\d-]{7,}|[A-Z]{1,2}\\d[A-Z\\d]?\\d[A-Z]{2}|${plates})$`,
+  'iu',
+)

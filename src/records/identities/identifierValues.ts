@@ -1,5 +1,5 @@
 import type { GateVerdict } from './identifierHeaders.js'
-import { identifierPatterns } from './identifierPatterns.js'
+import { identifierPatterns, mayBeShortIdentifier } from './identifierPatterns.js'
 import { holdsPersonName, isPersonName, personNameIn } from './personNames.js'
 import { hasPlainEnding, isTradeWord } from './tradeWords.js'
 
@@ -18,6 +18,9 @@ export const isDate =
 /** A plain code such as P0001 or a plain number: nothing that any pattern would find. */
 const plainCode = /^(?:[A-Za-z]{0,4}[-_]?\d{1,8}|[+-]?\d{1,6}(?:[.,]\d+)?|[a-z]+(?:_[a-z]+)*)$/
 
+/** Characters of a text that are searched; a longer one is warned about for its length. */
+const searched = 20_000
+
 /** What a value looks like by itself, wherever in it the identifier stands; undefined where nothing points to a person. */
 export function identifierOfValue(value: string): ValueFinding | undefined {
   if (value.length < 3) return undefined
@@ -25,10 +28,14 @@ export function identifierOfValue(value: string): ValueFinding | undefined {
   if (value.length <= 40 && plainCode.test(value)) {
     return value.includes('_') && holdsPersonName(value) ? { kind: 'a name', verdict: 'definite' } : undefined
   }
-  const text = value.normalize('NFC')
+  // A code of one piece, such as a pseudonym: there are as many of them as there are rows.
+  if (/^[A-Za-z\d_-]{1,12}$/.test(value) && /\d/.test(value) && !mayBeShortIdentifier.test(value))
+    return undefined
+  const text = value.slice(0, searched).normalize('NFC')
   const name = personNameIn(text)
   if (name === 'definite') return { kind: 'a name', verdict: name }
-  const found = identifierPatterns.filter((pattern) => pattern.found(text))
+  const digits = text.replace(/\D+/g, '').length
+  const found = identifierPatterns.filter((pattern) => digits >= (pattern.digits ?? 0) && pattern.found(text))
   const sure = found.find((pattern) => pattern.verdict === 'definite') ?? found[0]
   if (sure !== undefined) return { kind: sure.kind, verdict: sure.verdict }
   if (name !== undefined) return { kind: 'a name', verdict: name }

@@ -105,6 +105,9 @@ export function holdsPersonName(text: string): boolean {
 }
 
 function titledName(text: string): NameFinding | undefined {
+  // Both are slow to look for, and need a capital behind a space or a colon.
+  const capitals = text.match(/(?<=[\s:,.])\p{Lu}[\p{L}'’]+/gu) ?? []
+  if (capitals.every(isTradeWord)) return undefined
   for (const [, name] of text.matchAll(titled)) {
     const words = name!.split(/\s+/).filter((word) => /^\p{Lu}/u.test(word))
     if (words.some((word) => !isTradeWord(word))) return 'definite'

@@ -64,6 +64,7 @@ acesso aparafusada aparafusado afrouxamento ajuste ajustada angulado anterior ap
 dente dentes desaperto desgaste direita direito dor elemento encaixe enxerto escaneamento esquerda esquerdo estavel estetica exame externo externa falha faltou fechado ferula fixa fixo fratura frouxa frouxo gengiva gengival guiada hexagono higiene imediata imediato implante implantes impressao incisivo inferior interna interno laboratorio liga limpeza
 lingual mandibula manutencao maxila maxilar membrana metal metalo mobilidade molar molde moldagem morse mucosa munhao noturna nova novo oclusao oclusal osso ouro paciente parafuso parafusos peca pilar pilares placa plataforma ponte porcelana posicao posterior pre premolar pressao protese protetica protetico provisoria provisorio queixas
 radiografia reaberto reaperto rebasamento recolocada regiao remocao reparo resina retencao revisao rosca sangramento segundo segunda sem sistema solta soltou superior tecido temporario titanio torque transmucoso tratamento troca trocado unitaria unitario urgencia visita zirconia zona nota janeiro fevereiro marco maio junho julho setembro outubro novembro dezembro segunda terca quarta quinta sexta sabado domingo
+ncm nm isq
 jan feb mar apr jun jul aug sep sept oct nov dec dez okt avr aout ene abr ago dic gen mag giu lug ott fev out
 easter christmas holiday holidays ostern weihnachten urlaub paques noel navidad pascua pasqua natale pascoa natal ferias
 kennedy class frankfort camper
