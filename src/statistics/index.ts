@@ -39,6 +39,7 @@ export {
   type SurvivalBounds,
   survivalBounds,
 } from './intervalCensored.js'
+export * from './intervalCensoredIncidence.js'
 export type { IntervalTimes } from './intervalTimes.js'
 export type { CodeColumn } from './kernel/codes.js'
 export * from './lifeTable.js'

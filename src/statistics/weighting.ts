@@ -20,7 +20,6 @@ export {
   type WeightedRisks,
 } from './weighting/overlapRisks.js'
 export { type OverlapScores, overlapScores } from './weighting/overlapScores.js'
-export { influenceVariance, type PatientVariance, patientVariance } from './weighting/patientVariance.js'
 export {
   type Positivity,
   positivityOf,

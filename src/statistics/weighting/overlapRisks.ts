@@ -1,4 +1,5 @@
 import { NumericalError } from '../../core/errors.js'
+import { checked } from '../kernel/checked.js'
 import type { OverlapScores } from './overlapScores.js'
 
 /**
@@ -135,38 +136,42 @@ export function weightedCurve(
  * @param scores model of the choice, of the same rows
  * @param horizon in the unit of time; events at the horizon count
  * @throws NumericalError `unequal-length`
+ * @example overlapRisks({ time: new Float64Array([1, 2, 3, 4]), status: [1, 0, 1, 0] }, [1, 1, 0, 0], overlapScores([1, 1, 0, 0], new Float64Array([1, 1, 1, 1]), 1), 3).difference // => 0
  */
-export function overlapRisks(
-  columns: TimedColumns,
-  inGroup: ArrayLike<number>,
-  scores: OverlapScores,
-  horizon: number,
-  order: TimeOrder = timeOrder(columns),
-): WeightedRisks {
-  const n = inGroup.length
-  if (columns.time.length !== n || scores.score.length !== n) throw unequal(n, columns.time.length)
-  const further = columns.weights
-  const weight = Float64Array.from(scores.weight, (one, i) => one * (further?.[i] ?? 1))
-  const influence = new Float64Array(n)
-  const derivative = new Float64Array(n)
-  const risks = [0, 1].map((arm) => {
-    const curve = weightedCurve(columns, weight, (row) => inGroup[row] === arm, order)
-    fillDerivatives(derivative, columns, curve, (row) => inGroup[row] === arm, horizon)
-    return riskAt(curve, horizon)
-  })
-  for (let i = 0; i < n; i++) influence[i] = weight[i]! * derivative[i]!
-  const byGroup = [0, 1].map((arm) => scoreInfluence(derivative, inGroup, scores, further, arm))
-  const atRisk = [0, 1].map((arm) => countAtRisk(columns, inGroup, arm, horizon))
-  return {
-    group: risks[1]!,
-    against: risks[0]!,
-    difference: risks[1]! - risks[0]!,
-    influence,
-    ofScores: byGroup[1]!.map((one, i) => one - byGroup[0]![i]!),
-    ofScoresByGroup: { group: byGroup[1]!, against: byGroup[0]! },
-    atRisk: { group: atRisk[1]!, against: atRisk[0]! },
-  }
-}
+export const overlapRisks = checked(
+  'overlapRisks',
+  (
+    columns: TimedColumns,
+    inGroup: ArrayLike<number>,
+    scores: OverlapScores,
+    horizon: number,
+    order: TimeOrder = timeOrder(columns),
+  ): WeightedRisks => {
+    const n = inGroup.length
+    if (columns.time.length !== n || scores.score.length !== n) throw unequal(n, columns.time.length)
+    const further = columns.weights
+    const weight = Float64Array.from(scores.weight, (one, i) => one * (further?.[i] ?? 1))
+    const influence = new Float64Array(n)
+    const derivative = new Float64Array(n)
+    const risks = [0, 1].map((arm) => {
+      const curve = weightedCurve(columns, weight, (row) => inGroup[row] === arm, order)
+      fillDerivatives(derivative, columns, curve, (row) => inGroup[row] === arm, horizon)
+      return riskAt(curve, horizon)
+    })
+    for (let i = 0; i < n; i++) influence[i] = weight[i]! * derivative[i]!
+    const byGroup = [0, 1].map((arm) => scoreInfluence(derivative, inGroup, scores, further, arm))
+    const atRisk = [0, 1].map((arm) => countAtRisk(columns, inGroup, arm, horizon))
+    return {
+      group: risks[1]!,
+      against: risks[0]!,
+      difference: risks[1]! - risks[0]!,
+      influence,
+      ofScores: byGroup[1]!.map((one, i) => one - byGroup[0]![i]!),
+      ofScoresByGroup: { group: byGroup[1]!, against: byGroup[0]! },
+      atRisk: { group: atRisk[1]!, against: atRisk[0]! },
+    }
+  },
+)
 
 /** Rows of a group whose time at risk reaches a time. */
 export function countAtRisk(

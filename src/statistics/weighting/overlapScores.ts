@@ -1,4 +1,5 @@
 import { NumericalError } from '../../core/errors.js'
+import { checked } from '../kernel/checked.js'
 import { choleskyFactor, solveFactored } from '../numeric/matrix.js'
 
 /**
@@ -46,57 +47,61 @@ const farthest = 28
  * @param design row-major, n × width, the first column 1
  * @param width number of columns
  * @throws NumericalError `unequal-length`, `one-group`
+ * @example overlapScores([1, 0, 1, 0], new Float64Array([1, 0, 1, 0, 1, 1, 1, 1]), 2).score[0].toFixed(2) // => "0.50"
  */
-export function overlapScores(
-  inGroup: ArrayLike<number>,
-  design: Float64Array,
-  width: number,
-  options: OverlapScoreOptions = {},
-): OverlapScores {
-  const n = inGroup.length
-  requireDesign(inGroup, design, width)
-  const { maximumIterations = 30 } = options
-  const start = options.start?.length === width ? Float64Array.from(options.start) : new Float64Array(width)
-  const score = new Float64Array(n)
-  let coefficients = start
-  let value = logLikelihood(inGroup, design, width, coefficients, score)
-  let converged = false
-  let iterations = 0
-  let step: Newton = newton(inGroup, design, width, score)
-  while (iterations < maximumIterations) {
-    if (step.promised < closeEnough) {
-      converged = true
-      break
+export const overlapScores = checked(
+  'overlapScores',
+  (
+    inGroup: ArrayLike<number>,
+    design: Float64Array,
+    width: number,
+    options: OverlapScoreOptions = {},
+  ): OverlapScores => {
+    const n = inGroup.length
+    requireDesign(inGroup, design, width)
+    const { maximumIterations = 30 } = options
+    const start = options.start?.length === width ? Float64Array.from(options.start) : new Float64Array(width)
+    const score = new Float64Array(n)
+    let coefficients = start
+    let value = logLikelihood(inGroup, design, width, coefficients, score)
+    let converged = false
+    let iterations = 0
+    let step: Newton = newton(inGroup, design, width, score)
+    while (iterations < maximumIterations) {
+      if (step.promised < closeEnough) {
+        converged = true
+        break
+      }
+      iterations++
+      let share = 1
+      let next = coefficients
+      let reached = Number.NEGATIVE_INFINITY
+      while (share > 1e-3) {
+        const tried = share
+        const { move } = step
+        next = coefficients.map((one, j) => one + tried * move[j]!)
+        reached = logLikelihood(inGroup, design, width, next, score)
+        if (reached >= value - 1e-12 * Math.abs(value)) break
+        share /= 2
+      }
+      coefficients = next
+      value = reached
+      step = newton(inGroup, design, width, score)
     }
-    iterations++
-    let share = 1
-    let next = coefficients
-    let reached = Number.NEGATIVE_INFINITY
-    while (share > 1e-3) {
-      const tried = share
-      const { move } = step
-      next = coefficients.map((one, j) => one + tried * move[j]!)
-      reached = logLikelihood(inGroup, design, width, next, score)
-      if (reached >= value - 1e-12 * Math.abs(value)) break
-      share /= 2
+    const { factor } = step
+    return {
+      score,
+      weight: Float64Array.from(score, (one, i) => (inGroup[i] === 1 ? 1 - one : one)),
+      design,
+      width,
+      coefficients,
+      solve: (right) => solveFactored(factor, right),
+      dependent: factor.dependent,
+      converged,
+      iterations,
     }
-    coefficients = next
-    value = reached
-    step = newton(inGroup, design, width, score)
-  }
-  const { factor } = step
-  return {
-    score,
-    weight: Float64Array.from(score, (one, i) => (inGroup[i] === 1 ? 1 - one : one)),
-    design,
-    width,
-    coefficients,
-    solve: (right) => solveFactored(factor, right),
-    dependent: factor.dependent,
-    converged,
-    iterations,
-  }
-}
+  },
+)
 
 interface Newton {
   readonly factor: ReturnType<typeof choleskyFactor>
