@@ -334,6 +334,8 @@ describe('commands for the records of a practice', () => {
       later,
       '--out',
       'joined',
+      '--set-aside',
+      'no-such-restoration',
       '--date',
       '2026-01-31',
     )
