@@ -39,7 +39,7 @@ export interface ImmortalTimeTest {
  * @param against those of the comparator
  * @param limit P value below which the test fires; default 0.01, one-sided
  * @throws NumericalError `count-out-of-range` for counts that are no counts, or negative time
- * @example immortalTimeTest({ earlyEvents: 0, lateEvents: 9, timeBefore: 10, timeAfter: 10 }, { earlyEvents: 9, lateEvents: 9, timeBefore: 10, timeAfter: 10 }).fires // => true
+ * @example immortalTimeTest({ earlyEvents: 0, lateEvents: 9, timeBefore: 10, timeAfter: 10 }, { earlyEvents: 12, lateEvents: 9, timeBefore: 10, timeAfter: 10 }).fires // => true
  */
 export const immortalTimeTest = checked(
   'immortalTimeTest',
