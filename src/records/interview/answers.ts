@@ -41,6 +41,7 @@ const sheetAnswers = z.strictObject({
   delivery: z.string().nullable().optional(),
   lastCheck: z.string().nullable().optional(),
   loosening: z.string().nullable().optional(),
+  type: z.string().optional(),
   blankLoosening: z.enum(['never', 'unknown']).optional(),
   blankFinding: z.enum(['none', 'unknown', notChecked]).optional(),
   columns: z.record(z.string(), z.union([z.null(), fieldName, columnAnswers])).optional(),

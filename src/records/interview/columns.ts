@@ -1,17 +1,15 @@
 import { type Field, fieldOf, type SheetName, sheetFields } from '../../vocabulary/fields.js'
-import { saysUnknown } from '../../vocabulary/unknown.js'
-import { identifierOfHeader } from '../identities/identifierHeaders.js'
-import { hasShapeOfName, hasShapeOfSurname, identifierOfValue } from '../identities/identifierValues.js'
-import { countsOf, type TextColumn, type TextTable } from '../read/textTable.js'
+import type { TextColumn, TextTable } from '../read/textTable.js'
 import type { MappedColumn, MappedSheet } from '../understand/columnMap.js'
-import { dayOfText } from '../understand/dates.js'
 import { type HeaderReading, type headerLanguages, readHeader } from '../understand/headerSynonyms.js'
 import { headerWords } from '../understand/headerWords.js'
 import { likeliestSheet, proposeSheet } from '../understand/proposeMap.js'
 import { severalPositions } from '../understand/severalCrowns.js'
 import { visitOfHeader } from '../understand/visitHeaders.js'
 import type { ColumnAnswers } from './answers.js'
-import type { Choice, QuestionList } from './questions.js'
+import type { QuestionList } from './questions.js'
+import { askType, takeTypeColumn } from './restorationType.js'
+import { choiceOf, isDateLike, samplesOf, shareOf } from './samples.js'
 import { type ToldTightening, toldTightening } from './secondTightening.js'
 import { askSettings } from './settings.js'
 import { at, type Entry, type Places, type SheetTalk, shown } from './talk.js'
@@ -30,7 +28,10 @@ export function askColumns(
   const headers = headersOf(text)
   const entries = text.columns.map((column, index) => entryOf(talk, column, headers[index]!))
   if (sheet === 'one_sheet') askEssentials(talk, entries, headers)
-  const { told } = askFields(talk, entries, headers)
+  takeTypeColumn(talk, entries, headers)
+  const asked = askFields(talk, entries, headers)
+  const { constants, said } = askType(talk, entries, headers)
+  const told = said === undefined ? asked.told : [...asked.told, said]
   const columnsSoFar = entries.map(({ field, visit }) => ({
     header: '',
     field,
@@ -51,7 +52,6 @@ export function askColumns(
       ...settled,
     }
   })
-  const constants = questions.given(at(places, 'constants')) as Record<string, string> | undefined
   return {
     told,
     map: {
@@ -286,22 +286,6 @@ function fieldByValues(key: keyof typeof essentials, column: TextColumn, map: Ma
   return shareOf(column, isDateLike) > 0.5 ? 'first_loosening_date' : 'loosening_count'
 }
 
-function shareOf(column: TextColumn, is: (value: string) => boolean): number {
-  const counts = countsOf(column)
-  let filled = 0
-  let fitting = 0
-  column.values.forEach((value, code) => {
-    if (saysUnknown(value)) return
-    filled += counts[code]!
-    if (is(value)) fitting += counts[code]!
-  })
-  return filled === 0 ? 0 : fitting / filled
-}
-
-function isDateLike(value: string): boolean {
-  return /^\d{1,2}[-/. ]\d{1,2}[-/. ]\d{2,4}$/.test(value) || dayOfText(value, 'day-first') !== undefined
-}
-
 /** Asks for the columns of which the header does not tell for certain, and tells of those of which it does. */
 function askFields(
   talk: SheetTalk,
@@ -413,32 +397,6 @@ function shareOfCodes(field: Field, column: TextColumn): number {
   })
   const values = map.columns[0]?.values ?? {}
   return shareOf(column, (value) => !value.match(/^\d+$/) && values[value] !== '?' && values[''] !== '?')
-}
-
-/** Up to five values of a column, none that could say who a person is. */
-function samplesOf(column: TextColumn): readonly string[] {
-  // What is nearly unique and neither date nor number may be a code of a person under any header.
-  const filled = countsOf(column).reduce((sum, count, code) => sum + (code === 0 ? 0 : count), 0)
-  const plain = shareOf(column, (value) => isDateLike(value) || /^[\d.,]{1,6}(?:\s?\D{1,5})?$/.test(value))
-  if (filled > 5 && column.values.length - 1 > 0.4 * filled && plain < 0.8) return []
-  const safe = column.values.filter(
-    (value) =>
-      !saysUnknown(value) &&
-      value.length <= 30 &&
-      value.split(' ').length <= 4 &&
-      identifierOfValue(value) === undefined &&
-      !hasShapeOfName(value) &&
-      !hasShapeOfSurname(value) &&
-      !/\d{5,}/.test(value),
-  )
-  return safe.length === 0 ? [] : [`such as ${safe.slice(0, 5).join(' | ')}`]
-}
-
-function choiceOf(column: TextColumn, header: string, { field }: Entry): Choice {
-  const identifies =
-    identifierOfHeader(column.header) !== undefined ||
-    (field !== null && ['key', 'text'].includes(fieldOf('one_sheet', field)?.kind ?? ''))
-  return { answer: header, means: (identifies ? undefined : samplesOf(column)[0]) ?? 'values are not shown' }
 }
 
 /** Rows that name several positions: crowns of their own, or one prosthesis. */

@@ -139,7 +139,8 @@ function crownsBelowEachOther(grid: Grid): Grid {
 }
 
 /** Rows that stand for several crowns, taken apart or taken for one prosthesis; positions as ISO 3950 from here on. */
-function crownsApart(grid: Grid, { severalCrowns }: MappedSheet): Grid {
+function crownsApart(grid: Grid, map: MappedSheet): Grid {
+  const { severalCrowns } = map
   const tooth = grid.columns.find((one) => one.entry.field === 'tooth_position')
   if (severalCrowns === undefined || tooth === undefined) return grid
   const { scheme: stated, ...entry } = tooth.entry
@@ -168,7 +169,19 @@ function crownsApart(grid: Grid, { severalCrowns }: MappedSheet): Grid {
     entry: one === tooth ? entry : one.entry,
     cells: cells[at]!,
   }))
-  return { columns, sourceRow }
+  return { columns: [...columns, ...typesKept(grid, map)], sourceRow }
+}
+
+/** One prosthesis on several implants is no single crown, whatever is said of the sheet as a whole: its type is unknown. */
+function typesKept(grid: Grid, map: MappedSheet): readonly GridColumn[] {
+  const tooth = grid.columns.find((one) => one.entry.field === 'tooth_position')
+  if (map.severalCrowns !== 'one' || map.constants?.restoration_type !== 'single_crown') return []
+  if (grid.columns.some((one) => one.entry.field === 'restoration_type')) return []
+  const scheme = tooth?.entry.scheme === '?' ? undefined : tooth?.entry.scheme
+  const cells = grid.sourceRow.map((_, row) =>
+    severalPositions(tooth?.cells[row] ?? '', scheme) === undefined ? 'single_crown' : '',
+  )
+  return [{ entry: { header: 'restoration_type', field: 'restoration_type' }, position: 0, cells }]
 }
 
 /** The part of a cell that is meant for one of several crowns, where its column has a value for each. */

@@ -6,7 +6,10 @@ import type { Question } from '../../../src/records/interview/questions.js'
 import { checkRecords } from '../../../src/records/read/readDataset.js'
 import { today, writtenFile } from '../practice.js'
 
-/** Holds the interview by taking what is proposed, unless an answer is given for a place; gives what was asked. */
+/**
+ * Holds the interview by taking what is proposed, the first choice where nothing is, unless an answer is given for a
+ * place; gives what was asked.
+ */
 async function held(path: string, given: Readonly<Record<string, string | number | boolean | null>> = {}) {
   const asked: Question[] = []
   const said: string[] = []
@@ -17,11 +20,15 @@ async function held(path: string, given: Readonly<Record<string, string | number
     ask: async (question) => {
       asked.push(question)
       const id = question.where.slice(2).join(' › ')
-      return id in given ? given[id]! : (question.proposed ?? null)
+      return id in given ? given[id]! : taken(question)
     },
   })
   const check = await checkRecords(path, { today })
   return { asked, said, ...check }
+}
+
+function taken({ proposed, choices }: Question): string | number | boolean | null {
+  return proposed === undefined ? (choices?.[0]?.answer ?? null) : proposed
 }
 
 function sheet(header: string, rows: readonly string[], separator = ';'): string {
@@ -110,7 +117,7 @@ describe('what went wrong in silence', () => {
     const order = {
       today,
       say: () => undefined,
-      ask: async (question: Question) => question.proposed ?? null,
+      ask: async (question: Question) => taken(question),
     }
     await expect(runInterview(path, { ...order, redo: false })).rejects.toThrow(
       /^there is a confirmed map already: .* Mend: add --redo to answer anew; the old map is kept beside the new one\.$/,
@@ -163,7 +170,7 @@ describe('the interview', () => {
       say: () => undefined,
       ask: async (question: Question) => {
         if (++count === 4) throw new Error('stopped by the user')
-        return question.proposed ?? null
+        return taken(question)
       },
     }
     await expect(runInterview(path, stopping)).rejects.toThrow('stopped by the user')
@@ -193,7 +200,7 @@ describe('the interview', () => {
         expect(Object.keys(question)).toEqual(
           expect.arrayContaining(['id', 'where', 'ask', 'because', 'answer']),
         )
-        question.answer = question.proposed ?? 'not-used'
+        question.answer = taken(question) ?? 'not-used'
       }
       writeFileSync(`${path}.mine.json`, JSON.stringify(written))
       await runInterview(path, { ...order, answers: `${path}.mine.json` })

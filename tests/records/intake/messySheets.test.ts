@@ -27,7 +27,9 @@ function cellsRead(folder: string): readonly string[] {
     ]),
   )
   return [
-    ...restorations.map((row) => `crown ${siteOf.get(row.restoration_id!)} ${row.sex}`),
+    ...restorations.map(
+      (row) => `crown ${siteOf.get(row.restoration_id!)} ${row.sex} ${row.restoration_type}`,
+    ),
     ...tableOf(folder, 'tightenings').map(
       (row) =>
         `tightened ${siteOf.get(row.restoration_id!)} ${row.sequence} ${row.minutes_since_first} ${Number(row.target_torque_ncm)}`,
@@ -44,7 +46,7 @@ function cellsTrue(truth: readonly TrueCrown[]): readonly string[] {
     .flatMap((crown) => {
       const site = `${crown.patient} ${crown.tooth} ${crown.delivery}`
       return [
-        `crown ${site} ${crown.sex}`,
+        `crown ${site} ${crown.sex} single_crown`,
         `tightened ${site} 1 0 ${crown.torque}`,
         ...(crown.tightenings === 2 ? [`tightened ${site} 2 ${crown.wait} ${crown.torque}`] : []),
         ...crown.visits.map((visit) => `visit ${site} ${visit.date} ${visit.checked} ${visit.finding}`),

@@ -360,6 +360,7 @@ function byRestoration(language: Language, seed: number): MessySheet {
     answers: file({
       '*': {
         rows: 'restoration',
+        type: 'single_crown',
         headerRow: 3,
         blankLoosening: 'never',
         otherColumns: 'not-used',
@@ -405,6 +406,7 @@ function byVisit(language: Language, seed: number): MessySheet {
     answers: file({
       '*': {
         rows: 'visit',
+        type: 'single_crown',
         headerRow: 1,
         otherColumns: 'not-used',
         columns: {
@@ -468,7 +470,15 @@ function byPatient(language: Language, seed: number): MessySheet {
     name: 'patients.csv',
     content: csv([head, ...rows], form.separator),
     truth,
-    answers: file({ '*': { rows: 'patient', headerRow: 1, otherColumns: 'not-used', columns: explained } }),
+    answers: file({
+      '*': {
+        rows: 'patient',
+        type: 'single_crown',
+        headerRow: 1,
+        otherColumns: 'not-used',
+        columns: explained,
+      },
+    }),
   }
 }
 
@@ -520,6 +530,7 @@ function severalCrowns(language: Language, seed: number): MessySheet {
       '*': {
         rows: 'restoration',
         severalCrowns: 'each',
+        type: 'single_crown',
         otherColumns: 'not-used',
         columns: {
           ...columns,

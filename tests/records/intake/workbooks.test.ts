@@ -54,7 +54,13 @@ const columns = {
   'Last check': 'last_check_date',
   Loosened: 'first_loosening_date',
 }
-const all = { rows: 'restoration', blankLoosening: 'never', columns, columnsRight: true }
+const all = {
+  rows: 'restoration',
+  type: 'single_crown',
+  blankLoosening: 'never',
+  columns,
+  columnsRight: true,
+}
 
 describe('workbooks', () => {
   it('fills merged cells down where the user says so, and stops without that', async () => {
@@ -71,9 +77,9 @@ describe('workbooks', () => {
     expect(before.problems.map((one) => one.code)).toContain('merged-cells')
     const { restorations } = await readBy(path, { '*': { ...all, mergedCells: 'fill' } })
     expect(restorations).toEqual([
-      'P1-36-1,P1,2020-01-13,36',
-      'P1-46-1,P1,2020-01-14,46',
-      'P2-14-1,P2,2020-01-15,14',
+      'P1-36-1,P1,2020-01-13,36,single_crown',
+      'P1-46-1,P1,2020-01-14,46,single_crown',
+      'P2-14-1,P2,2020-01-15,14,single_crown',
     ])
   })
 
@@ -102,6 +108,7 @@ describe('workbooks', () => {
     const { restorations, visits } = await readBy(workbook({ Crowns: rows }), {
       '*': {
         rows: 'restoration',
+        type: 'single_crown',
         headerRow: 1,
         headerRows: 2,
         blankLoosening: 'never',
@@ -114,7 +121,7 @@ describe('workbooks', () => {
         },
       },
     })
-    expect(restorations).toEqual(['P1-36-1,P1,2020-01-13,36'])
+    expect(restorations).toEqual(['P1-36-1,P1,2020-01-13,36,single_crown'])
     expect(visits).toEqual(['P1-36-1,2020-08-20,yes,screw_loosening', 'P1-36-1,2021-01-13,yes,none'])
   })
 
@@ -135,6 +142,7 @@ describe('workbooks', () => {
       Crowns: {
         use: 'records',
         rows: 'restoration',
+        type: 'single_crown',
         headerRow: 1,
         lastCheck: null,
         loosening: null,
