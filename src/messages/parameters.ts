@@ -224,6 +224,13 @@ export interface MessageParameters {
   readonly 'endpoint.one.screw_fracture': Nothing
   readonly 'endpoint.one.screw_loosening': Nothing
   readonly 'endpoint.one.veneer_chipping': Nothing
+  readonly 'endpoint.title-one.implant_loss': Nothing
+  readonly 'endpoint.title-one.loss_of_retention': Nothing
+  readonly 'endpoint.title-one.removal': Nothing
+  readonly 'endpoint.title-one.screw_complication': Nothing
+  readonly 'endpoint.title-one.screw_fracture': Nothing
+  readonly 'endpoint.title-one.screw_loosening': Nothing
+  readonly 'endpoint.title-one.veneer_chipping': Nothing
   readonly 'endpoint.title.implant_loss': Nothing
   readonly 'endpoint.title.loss_of_retention': Nothing
   readonly 'endpoint.title.removal': Nothing
@@ -384,6 +391,151 @@ export interface MessageParameters {
   readonly 'literature.title': Nothing
   readonly 'literature.too-short': { readonly name: Part }
   readonly 'literature.unmatched': Nothing
+  readonly 'manuscript.abstract-background': Nothing
+  readonly 'manuscript.abstract-compared': Nothing
+  readonly 'manuscript.abstract-conclusions': Nothing
+  readonly 'manuscript.abstract-followed': { readonly median: Part; readonly patients: CountPart; readonly restorations: CountPart }
+  readonly 'manuscript.abstract-keywords': Nothing
+  readonly 'manuscript.abstract-methods': { readonly clinics: CountPart; readonly delivered: 'none' | 'same' | 'other'; readonly endpoint: Part; readonly first: Part; readonly last: Part; readonly types: Part }
+  readonly 'manuscript.asks.10': Nothing
+  readonly 'manuscript.asks.11': Nothing
+  readonly 'manuscript.asks.12a': Nothing
+  readonly 'manuscript.asks.12b': Nothing
+  readonly 'manuscript.asks.12c': Nothing
+  readonly 'manuscript.asks.12d': Nothing
+  readonly 'manuscript.asks.12e': Nothing
+  readonly 'manuscript.asks.13a': Nothing
+  readonly 'manuscript.asks.13b': Nothing
+  readonly 'manuscript.asks.13c': Nothing
+  readonly 'manuscript.asks.14a': Nothing
+  readonly 'manuscript.asks.14b': Nothing
+  readonly 'manuscript.asks.14c': Nothing
+  readonly 'manuscript.asks.15': Nothing
+  readonly 'manuscript.asks.16a': Nothing
+  readonly 'manuscript.asks.16b': Nothing
+  readonly 'manuscript.asks.16c': Nothing
+  readonly 'manuscript.asks.17': Nothing
+  readonly 'manuscript.asks.18': Nothing
+  readonly 'manuscript.asks.19': Nothing
+  readonly 'manuscript.asks.1a': Nothing
+  readonly 'manuscript.asks.1b': Nothing
+  readonly 'manuscript.asks.2': Nothing
+  readonly 'manuscript.asks.20': Nothing
+  readonly 'manuscript.asks.21': Nothing
+  readonly 'manuscript.asks.22': Nothing
+  readonly 'manuscript.asks.3': Nothing
+  readonly 'manuscript.asks.4': Nothing
+  readonly 'manuscript.asks.5': Nothing
+  readonly 'manuscript.asks.6': Nothing
+  readonly 'manuscript.asks.7': Nothing
+  readonly 'manuscript.asks.8': Nothing
+  readonly 'manuscript.asks.9': Nothing
+  readonly 'manuscript.before-submitting': Nothing
+  readonly 'manuscript.blanks-left': Nothing
+  readonly 'manuscript.by-method': { readonly cited: Part; readonly method: Part }
+  readonly 'manuscript.by-methods': { readonly cited: Part; readonly method: Part; readonly others: Part; readonly othersCited: Part }
+  readonly 'manuscript.challenges': Nothing
+  readonly 'manuscript.checklist-caption': Nothing
+  readonly 'manuscript.checklist-intro': Nothing
+  readonly 'manuscript.column.asks': Nothing
+  readonly 'manuscript.column.item': Nothing
+  readonly 'manuscript.column.place': Nothing
+  readonly 'manuscript.column.state': Nothing
+  readonly 'manuscript.conclusion': { readonly endpoint: Part; readonly interval: Part; readonly risk: Part; readonly years: Part }
+  readonly 'manuscript.conclusion-limits': Nothing
+  readonly 'manuscript.day-not-stated': Nothing
+  readonly 'manuscript.declaration.conflicts': Nothing
+  readonly 'manuscript.declaration.contributions': Nothing
+  readonly 'manuscript.declaration.data': Nothing
+  readonly 'manuscript.declaration.funding': Nothing
+  readonly 'manuscript.declaration.thanks': Nothing
+  readonly 'manuscript.declared.conflicts': Nothing
+  readonly 'manuscript.declared.contributions': Nothing
+  readonly 'manuscript.declared.data': Nothing
+  readonly 'manuscript.declared.funding': Nothing
+  readonly 'manuscript.declared.thanks': Nothing
+  readonly 'manuscript.discussion-interpretation': Nothing
+  readonly 'manuscript.discussion-limitations': Nothing
+  readonly 'manuscript.discussion-reach': Nothing
+  readonly 'manuscript.either': { readonly left: Part; readonly right: Part }
+  readonly 'manuscript.estimate': { readonly allowed: Part; readonly cited: Part; readonly endpoint: Part; readonly years: Part }
+  readonly 'manuscript.estimate-interval': Nothing
+  readonly 'manuscript.ethics': Nothing
+  readonly 'manuscript.follow-up': { readonly days: Part }
+  readonly 'manuscript.handling': { readonly from: Part; readonly to: Part }
+  readonly 'manuscript.heading.comparison': Nothing
+  readonly 'manuscript.heading.ethics': Nothing
+  readonly 'manuscript.heading.follow-up': Nothing
+  readonly 'manuscript.heading.handling': Nothing
+  readonly 'manuscript.heading.interpretation': Nothing
+  readonly 'manuscript.heading.key-results': Nothing
+  readonly 'manuscript.heading.limitations': Nothing
+  readonly 'manuscript.heading.often': Nothing
+  readonly 'manuscript.heading.outcome': Nothing
+  readonly 'manuscript.heading.participants': Nothing
+  readonly 'manuscript.heading.reach': Nothing
+  readonly 'manuscript.heading.sensitivity': Nothing
+  readonly 'manuscript.heading.setting': Nothing
+  readonly 'manuscript.heading.single': Nothing
+  readonly 'manuscript.heading.size': Nothing
+  readonly 'manuscript.heading.statistics': Nothing
+  readonly 'manuscript.heading.who': Nothing
+  readonly 'manuscript.imputed': { readonly cited: Part; readonly imputations: Part }
+  readonly 'manuscript.introduction-known': Nothing
+  readonly 'manuscript.introduction-objective': Nothing
+  readonly 'manuscript.introduction-unknown': Nothing
+  readonly 'manuscript.key-results-author': Nothing
+  readonly 'manuscript.kicker': Nothing
+  readonly 'manuscript.no-estimate': Nothing
+  readonly 'manuscript.outcome': { readonly cited: Part; readonly meaning: Part; readonly name: Part }
+  readonly 'manuscript.paper-found': { readonly events: Part; readonly one: Part; readonly patients: CountPart; readonly restorations: CountPart }
+  readonly 'manuscript.paper-none': { readonly events: CountPart; readonly level: Part; readonly limit: 'none' | 'other'; readonly median: Part; readonly method: Part; readonly name: Part; readonly patients: CountPart; readonly restorations: CountPart; readonly upper: Part }
+  readonly 'manuscript.paper-risk': { readonly detail: 'full' | 'other'; readonly events: CountPart; readonly interval: Part; readonly level: Part; readonly limits: 'none' | 'other'; readonly method: Part; readonly name: Part; readonly patients: CountPart; readonly restorations: CountPart; readonly risk: Part; readonly years: Part }
+  readonly 'manuscript.part.background': Nothing
+  readonly 'manuscript.part.conclusions': Nothing
+  readonly 'manuscript.part.keywords': Nothing
+  readonly 'manuscript.part.methods': Nothing
+  readonly 'manuscript.part.results': Nothing
+  readonly 'manuscript.participants': { readonly types: Part }
+  readonly 'manuscript.plan-default': { readonly margin: Part }
+  readonly 'manuscript.plan-written': { readonly day: Part; readonly hash: Part; readonly margin: Part }
+  readonly 'manuscript.read-it': Nothing
+  readonly 'manuscript.records-came': { readonly form: 'tables' | 'other'; readonly read: Part; readonly setAside: Part }
+  readonly 'manuscript.section.abstract': Nothing
+  readonly 'manuscript.section.checklist': Nothing
+  readonly 'manuscript.section.declarations': Nothing
+  readonly 'manuscript.section.discussion': Nothing
+  readonly 'manuscript.section.introduction': Nothing
+  readonly 'manuscript.section.methods': Nothing
+  readonly 'manuscript.section.references': Nothing
+  readonly 'manuscript.section.results': Nothing
+  readonly 'manuscript.section.supplement': Nothing
+  readonly 'manuscript.setting': { readonly cited: Part; readonly clinics: CountPart; readonly delivered: 'none' | 'same' | 'other'; readonly first: Part; readonly last: Part; readonly operators: CountPart }
+  readonly 'manuscript.size-all': Nothing
+  readonly 'manuscript.size-needed': { readonly cited: Part; readonly margin: Part; readonly restorations: Part }
+  readonly 'manuscript.size-set': Nothing
+  readonly 'manuscript.software': { readonly hash: Part; readonly level: Part; readonly seed: Part; readonly version: Part }
+  readonly 'manuscript.state.author': Nothing
+  readonly 'manuscript.state.here': Nothing
+  readonly 'manuscript.state.part': Nothing
+  readonly 'manuscript.statistics-clustered': { readonly correlation: Part; readonly effect: Part }
+  readonly 'manuscript.statistics-compared': { readonly against: Part; readonly curves: Part; readonly differences: Part; readonly group: Part; readonly ratios: Part }
+  readonly 'manuscript.statistics-curve': { readonly methods: Part }
+  readonly 'manuscript.statistics-differences': { readonly cited: Part }
+  readonly 'manuscript.statistics-ends': { readonly least: Part }
+  readonly 'manuscript.statistics-follow-up': { readonly methods: Part }
+  readonly 'manuscript.statistics-independent': Nothing
+  readonly 'manuscript.statistics-life-table': { readonly cited: Part }
+  readonly 'manuscript.statistics-rates': { readonly methods: Part }
+  readonly 'manuscript.statistics-risk': { readonly endpoint: Part; readonly horizons: Part; readonly last: CountPart; readonly methods: Part }
+  readonly 'manuscript.statistics-shares': { readonly methods: Part }
+  readonly 'manuscript.statistics-summaries': Nothing
+  readonly 'manuscript.summary': Nothing
+  readonly 'manuscript.title': { readonly endpoint: Part; readonly types: Part }
+  readonly 'manuscript.unknown-followed': Nothing
+  readonly 'manuscript.unknown-model': { readonly restorations: Part }
+  readonly 'manuscript.unknown-values': Nothing
+  readonly 'manuscript.works-from-memory': Nothing
   readonly 'number.fewer-than': { readonly size: Part }
   readonly 'number.less-than': { readonly size: Part }
   readonly 'number.more-than': { readonly size: Part }
@@ -643,6 +795,11 @@ export interface MessageParameters {
   readonly 'restoration-type.full_arch': Nothing
   readonly 'restoration-type.single_crown': Nothing
   readonly 'restoration-type.splinted_crowns': Nothing
+  readonly 'restoration-type.title.fixed_partial': Nothing
+  readonly 'restoration-type.title.fixed_partial_cantilever': Nothing
+  readonly 'restoration-type.title.full_arch': Nothing
+  readonly 'restoration-type.title.single_crown': Nothing
+  readonly 'restoration-type.title.splinted_crowns': Nothing
   readonly 'series.caption': Nothing
   readonly 'series.caution': Nothing
   readonly 'series.chart': Nothing

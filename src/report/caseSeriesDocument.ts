@@ -1,4 +1,6 @@
 import type { AuditResult } from '../analysis/audit.js'
+import { message } from '../messages/message.js'
+import { speaker } from '../messages/speaker.js'
 import type { ReportOptions } from './auditDocument.js'
 import { citationsOf } from './citation.js'
 import type { ReportDocument, Section } from './document.js'
@@ -16,7 +18,9 @@ import {
 } from './sections/manuscriptSections.js'
 import { methodsSection, provenanceSection } from './sections/methodSections.js'
 import { qualitySection } from './sections/qualitySection.js'
-import { manuscriptLabels, manuscriptSummary, manuscriptTitle } from './wording.js'
+import { manuscriptTitle } from './wording/manuscriptWords.js'
+
+const by = speaker()
 
 /**
  * Draft of a case series for a journal, from the results of an audit: title, structured abstract, methods from what was
@@ -41,9 +45,9 @@ export function caseSeriesDocument(audit: AuditResult, options: ReportOptions): 
   ]
   return {
     layout: 'manuscript',
-    title: manuscriptTitle(audit),
-    kicker: manuscriptLabels.kicker,
-    summary: manuscriptSummary(),
+    title: by.phrase(manuscriptTitle(audit)),
+    kicker: by.text(message('manuscript.kicker')),
+    summary: by.phrase(message('manuscript.summary')),
     generated: audit.summary.source.generated,
     date: options.date,
     sections: [...text, referencesSection(context), checklistSection(text), supplementSection(context)],
@@ -56,7 +60,7 @@ function supplementSection(context: ManuscriptContext): Section {
   const methods = methodsSection(context).blocks.filter((block) => block.kind === 'table')
   return {
     id: 'supplement',
-    title: manuscriptLabels.sections.supplement,
+    title: by.text(message('manuscript.section.supplement')),
     blocks: [...quality, ...methods, ...provenanceSection(context).blocks],
   }
 }

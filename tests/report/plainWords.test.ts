@@ -6,7 +6,6 @@ import { buildCohort } from '../../src/cohort/cohort.js'
 import { notEstimable } from '../../src/core/estimate.js'
 import { randomStream } from '../../src/core/random.js'
 import { speaker } from '../../src/messages/speaker.js'
-import { citationsOf } from '../../src/report/citation.js'
 import { plainText } from '../../src/report/document.js'
 import { leafletDocument } from '../../src/report/leafletDocument.js'
 import { riskForPatient } from '../../src/report/leafletWords.js'
@@ -38,7 +37,7 @@ describe('how often', () => {
 
   test.each(Object.keys(cohorts))('%s', (name) => {
     const audit = cohorts[name]!
-    for (const phrase of [speaker().phrase(riskForPatient(audit)), riskForPaper(audit, citationsOf(audit))]) {
+    for (const phrase of [speaker().phrase(riskForPatient(audit)), speaker().phrase(riskForPaper(audit))]) {
       expect(expectedText(phrase, audit)).toBe(plainText(phrase))
       expectReadable(plainText(phrase))
       expectNoForbiddenWord(plainText(phrase))
@@ -57,14 +56,14 @@ describe('how often', () => {
     expect(speaker().text(riskForPatient(audit))).toBe(
       'None of our 40 crowns had a loose screw while we followed them. That does not mean that it never happens. Up to about 9 in 100 would still fit our records.',
     )
-    expect(plainText(riskForPaper(audit, citationsOf(audit)))).toMatch(
+    expect(speaker().text(riskForPaper(audit))).toMatch(
       /^No first screw loosening was seen \(0 events in 40 restorations of 40 patients; upper limit of the 95% interval 8\.8%, /,
     )
   })
 
   test('names estimate, interval, numbers, horizon and method for a paper', () => {
     const audit = cohorts.usual!
-    expect(plainText(riskForPaper(audit, citationsOf(audit)))).toMatch(
+    expect(speaker().text(riskForPaper(audit))).toMatch(
       /^The cumulative incidence of first screw loosening by 3 years was \d+\.\d% \(95% interval \d+\.\d% to \d+\.\d%; \d+ events by then in [\d,]+ restorations of [\d,]+ patients; Aalen–Johansen, .*\)\.$/,
     )
   })

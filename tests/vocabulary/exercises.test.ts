@@ -45,6 +45,7 @@ const messages = {
   'endpoint.json': {
     'endpoint.name.ceramic_fracture': 'first fracture of the ceramic',
     'endpoint.title.ceramic_fracture': 'First fracture of the ceramic',
+    'endpoint.title-one.ceramic_fracture': 'A first fracture of the ceramic',
     'endpoint.one.ceramic_fracture': 'a first fracture of the ceramic',
     'endpoint.many.ceramic_fracture': 'first fractures of the ceramic',
     'endpoint.every.ceramic_fracture': 'every fracture of the ceramic',

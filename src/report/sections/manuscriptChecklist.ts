@@ -1,42 +1,46 @@
+import { message } from '../../messages/message.js'
+import { speaker } from '../../messages/speaker.js'
 import { phraseCell, textColumn, wordCell } from '../cells.js'
 import { numbersOf } from '../contents.js'
 import { type Cell, paragraph, type Section, type Table } from '../document.js'
-import { type ChecklistItem, checklistItems, labels, manuscriptLabels } from '../wording.js'
+import { type ChecklistItem, checklistItems } from '../wording/strobe.js'
+import { labels } from '../wording.js'
+
+const by = speaker()
 
 /** The checklist with the place of each item; a table or figure that the draft does not hold is not pointed to. */
 export function checklistSection(before: readonly Section[]): Section {
   const table = checklistTable(numbersOf({ sections: before }))
   return {
     id: 'checklist',
-    title: manuscriptLabels.sections.checklist,
-    blocks: [paragraph([manuscriptLabels.checklistIntro]), table],
+    title: by.text(message('manuscript.section.checklist')),
+    blocks: [paragraph(by.phrase(message('manuscript.checklist-intro'))), table],
   }
 }
 
 function checklistTable(numbers: ReadonlyMap<string, number>): Table {
-  const { columns, states, checklistCaption } = manuscriptLabels
   return {
     kind: 'table',
     id: 'table-checklist',
-    caption: checklistCaption,
+    caption: by.text(message('manuscript.checklist-caption')),
     columns: [
-      textColumn(columns.item),
-      textColumn(columns.asks),
-      textColumn(columns.place),
-      textColumn(columns.state),
+      textColumn(by.text(message('manuscript.column.item'))),
+      textColumn(by.text(message('manuscript.column.asks'))),
+      textColumn(by.text(message('manuscript.column.place'))),
+      textColumn(by.text(message('manuscript.column.state'))),
     ],
     rows: checklistItems.map((item) => [
       wordCell(item.item),
-      wordCell(item.asks),
+      wordCell(by.text(message(`manuscript.asks.${item.item}`))),
       placeCell(item, numbers),
-      wordCell(states[item.state]),
+      wordCell(by.text(message(`manuscript.state.${item.state}`))),
     ]),
     notes: [],
   }
 }
 
 function placeCell({ place, block }: ChecklistItem, numbers: ReadonlyMap<string, number>): Cell {
-  const title = manuscriptLabels.sections[place]
+  const title = by.text(message(`manuscript.section.${place}`))
   const number = block === undefined ? undefined : numbers.get(block)
   if (block === undefined || number === undefined) {
     return phraseCell([{ kind: 'pointer', target: place, text: title }], title)

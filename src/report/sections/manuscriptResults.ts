@@ -1,4 +1,5 @@
 import { message } from '../../messages/message.js'
+import { speaker } from '../../messages/speaker.js'
 import type { Block, Section } from '../document.js'
 import { paragraph } from '../document.js'
 import {
@@ -8,7 +9,6 @@ import {
   comparisonForPaper,
   comparisonObjections,
   horizonsSentence,
-  manuscriptLabels,
   rateSentence,
   retentionSentence,
   riskForPaper,
@@ -21,7 +21,7 @@ import { type ManuscriptContext, takenFrom } from './manuscriptContext.js'
 import { questionSection } from './questionSection.js'
 import { retentionSection } from './retentionSection.js'
 
-const { headings, sections } = manuscriptLabels
+const by = speaker()
 
 const tighteningSection = questionSection('fair', message('comparison.title'), ['tightening'])
 
@@ -29,11 +29,11 @@ const tighteningSection = questionSection('fair', message('comparison.title'), [
 export function manuscriptResultsSection(context: ManuscriptContext): Section {
   return {
     id: 'results',
-    title: sections.results,
+    title: by.text(message('manuscript.section.results')),
     blocks: [
-      { kind: 'heading', text: headings.who },
+      { kind: 'heading', text: by.text(message('manuscript.heading.who')) },
       ...whoBlocks(context),
-      { kind: 'heading', text: headings.often },
+      { kind: 'heading', text: by.text(message('manuscript.heading.often')) },
       ...oftenBlocks(context),
       ...seriesBlocks(context),
       ...comparisonBlocks(context),
@@ -58,7 +58,7 @@ function whoBlocks(context: ManuscriptContext): readonly Block[] {
 function oftenBlocks(context: ManuscriptContext): readonly Block[] {
   const { audit, cite } = context
   return [
-    paragraph(riskForPaper(audit, cite)),
+    paragraph(by.phrase(riskForPaper(audit))),
     ...(audit.incidence.overall.events === 0
       ? []
       : [paragraph([...horizonsSentence(audit, cite), ' ', ...rateSentence(audit, cite)])]),
@@ -70,7 +70,9 @@ function oftenBlocks(context: ManuscriptContext): readonly Block[] {
 
 function seriesBlocks(context: ManuscriptContext): readonly Block[] {
   const section = questionSection('series', message('series.title'), ['series'])(context)
-  return section.blocks.length === 0 ? [] : [{ kind: 'heading', text: headings.single }, ...section.blocks]
+  return section.blocks.length === 0
+    ? []
+    : [{ kind: 'heading', text: by.text(message('manuscript.heading.single')) }, ...section.blocks]
 }
 
 function comparisonBlocks(context: ManuscriptContext): readonly Block[] {
@@ -78,7 +80,7 @@ function comparisonBlocks(context: ManuscriptContext): readonly Block[] {
   if (audit.tightening === undefined) return []
   const section = tighteningSection(context)
   return [
-    { kind: 'heading', text: headings.comparison },
+    { kind: 'heading', text: by.text(message('manuscript.heading.comparison')) },
     paragraph(comparisonForPaper(audit, cite)),
     ...takenFrom(section, ['table-comparison-arms', 'figure-comparison-curves']),
     ...takenFrom(comparisonSection(context), ['table-model']),
@@ -89,7 +91,7 @@ function otherBlocks(context: ManuscriptContext): readonly Block[] {
   const { audit } = context
   if (audit.tightening === undefined) return []
   return [
-    { kind: 'heading', text: headings.sensitivity },
+    { kind: 'heading', text: by.text(message('manuscript.heading.sensitivity')) },
     ...comparisonObjections(audit).map((one) => paragraph(one)),
     ...takenFrom(tighteningSection(context), ['figure-comparison-forest', 'table-comparison-challenges']),
   ]

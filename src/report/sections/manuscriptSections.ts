@@ -1,46 +1,52 @@
-import { type Block, foreign, type Phrase, paragraph, phrase, type Section } from '../document.js'
+import { type Message, message, type Words } from '../../messages/message.js'
+import { speaker } from '../../messages/speaker.js'
+import { type Block, foreign, paragraph, type Section } from '../document.js'
 import { referencesId } from '../referenceList.js'
+import { statisticsParagraphs } from '../wording/manuscriptMethods.js'
 import {
   abstractParts,
   declarationTerms,
-  discussionBlanks,
-  ethicsParagraphs,
   followUpParagraphs,
   handlingParagraphs,
   introductionBlanks,
-  keyResultsParagraphs,
-  manuscriptLabels,
+  keyResults,
   outcomeParagraphs,
   participantsParagraphs,
   settingParagraphs,
   sizeParagraphs,
   softwareSentence,
-  statisticsParagraphs,
-} from '../wording.js'
+} from '../wording/manuscriptWords.js'
 import { limitationBlocks } from './limitationsSection.js'
 import type { ManuscriptContext } from './manuscriptContext.js'
 
-const { sections, headings } = manuscriptLabels
+const by = speaker()
+
+function said(words: Words): Block {
+  return paragraph(by.phrase(words))
+}
+
+function headed(title: Message): Block {
+  return { kind: 'heading', text: by.text(title) }
+}
 
 /** The structured abstract, and beside it what has to be done before the draft goes anywhere. */
 export function abstractSection({ audit, cite }: ManuscriptContext): Section {
-  const parts = abstractParts(audit, cite)
-  const names = manuscriptLabels.abstract
+  const cautions = [message('manuscript.blanks-left'), message('manuscript.read-it')]
   return {
     id: 'abstract',
-    title: sections.abstract,
+    title: by.text(message('manuscript.section.abstract')),
     blocks: [
       {
         kind: 'terms',
-        entries: (Object.keys(names) as (keyof typeof names)[]).map((key) => ({
-          term: names[key],
-          meaning: parts[key],
+        entries: abstractParts(audit, cite).map(({ term, meaning }) => ({
+          term: by.text(term),
+          meaning: by.phrase(meaning),
         })),
       },
     ],
     aside: {
-      title: manuscriptLabels.beforeSubmitting,
-      blocks: [{ kind: 'list', items: [[manuscriptLabels.blanksLeft], [manuscriptLabels.readIt]] }],
+      title: by.text(message('manuscript.before-submitting')),
+      blocks: [{ kind: 'list', items: cautions.map(by.phrase) }],
     },
   }
 }
@@ -49,33 +55,33 @@ export function abstractSection({ audit, cite }: ManuscriptContext): Section {
 export function introductionSection(): Section {
   return {
     id: 'introduction',
-    title: sections.introduction,
-    blocks: introductionBlanks.map((content) => paragraph(content)),
+    title: by.text(message('manuscript.section.introduction')),
+    blocks: introductionBlanks.map(said),
   }
 }
 
 /** Methods from what was really done, with works cited. */
 export function manuscriptMethodsSection(context: ManuscriptContext): Section {
-  const { audit, cite, references, version } = context
-  const part = (title: string, contents: readonly Phrase[]): readonly Block[] => [
-    { kind: 'heading', text: title },
-    ...contents.map((content) => paragraph(content)),
+  const { audit, references, version } = context
+  const part = (title: Message, contents: readonly Words[]): readonly Block[] => [
+    headed(title),
+    ...contents.map(said),
   ]
   return {
     id: 'methods',
-    title: sections.methods,
+    title: by.text(message('manuscript.section.methods')),
     blocks: [
-      ...part(headings.setting, settingParagraphs(audit, cite, references)),
-      ...part(headings.participants, participantsParagraphs(audit)),
-      ...part(headings.handling, handlingParagraphs(cite)),
-      ...part(headings.outcome, outcomeParagraphs(audit, references)),
-      ...part(headings.followUp, followUpParagraphs(audit, cite)),
-      ...part(headings.size, sizeParagraphs(audit, cite, references)),
-      ...part(headings.statistics, [
-        ...statisticsParagraphs(audit, cite, references),
-        softwareSentence(audit, cite, version),
+      ...part(message('manuscript.heading.setting'), settingParagraphs(audit, references)),
+      ...part(message('manuscript.heading.participants'), participantsParagraphs(audit)),
+      ...part(message('manuscript.heading.handling'), handlingParagraphs(audit)),
+      ...part(message('manuscript.heading.outcome'), outcomeParagraphs(audit, references)),
+      ...part(message('manuscript.heading.follow-up'), followUpParagraphs(audit)),
+      ...part(message('manuscript.heading.size'), sizeParagraphs(audit, references)),
+      ...part(message('manuscript.heading.statistics'), [
+        ...statisticsParagraphs(audit, references),
+        softwareSentence(audit, version),
       ]),
-      ...part(headings.ethics, ethicsParagraphs),
+      ...part(message('manuscript.heading.ethics'), [message('manuscript.ethics')]),
     ],
   }
 }
@@ -84,17 +90,17 @@ export function manuscriptMethodsSection(context: ManuscriptContext): Section {
 export function discussionSection(context: ManuscriptContext): Section {
   return {
     id: 'discussion',
-    title: sections.discussion,
+    title: by.text(message('manuscript.section.discussion')),
     blocks: [
-      { kind: 'heading', text: headings.keyResults },
-      ...keyResultsParagraphs(context.audit, context.cite).map((content) => paragraph(content)),
-      { kind: 'heading', text: headings.limitations },
+      headed(message('manuscript.heading.key-results')),
+      said(keyResults(context.audit, context.cite)),
+      headed(message('manuscript.heading.limitations')),
       ...limitationBlocks(context),
-      paragraph(discussionBlanks.limitations),
-      { kind: 'heading', text: headings.interpretation },
-      paragraph(discussionBlanks.interpretation),
-      { kind: 'heading', text: headings.reach },
-      paragraph(discussionBlanks.reach),
+      said(message('manuscript.discussion-limitations')),
+      headed(message('manuscript.heading.interpretation')),
+      said(message('manuscript.discussion-interpretation')),
+      headed(message('manuscript.heading.reach')),
+      said(message('manuscript.discussion-reach')),
     ],
   }
 }
@@ -103,8 +109,16 @@ export function discussionSection(context: ManuscriptContext): Section {
 export function declarationsSection(): Section {
   return {
     id: 'declarations',
-    title: sections.declarations,
-    blocks: [{ kind: 'terms', entries: declarationTerms }],
+    title: by.text(message('manuscript.section.declarations')),
+    blocks: [
+      {
+        kind: 'terms',
+        entries: declarationTerms.map(({ term, meaning }) => ({
+          term: by.text(term),
+          meaning: by.phrase(meaning),
+        })),
+      },
+    ],
   }
 }
 
@@ -112,10 +126,10 @@ export function declarationsSection(): Section {
 export function referencesSection({ references }: Pick<ManuscriptContext, 'references'>): Section {
   return {
     id: referencesId,
-    title: sections.references,
+    title: by.text(message('manuscript.section.references')),
     blocks: [
-      { kind: 'list', numbered: true, items: references.works().map((work) => phrase`${foreign(work)}`) },
-      paragraph([manuscriptLabels.worksFromMemory], 'note'),
+      { kind: 'list', numbered: true, items: references.works().map((work) => [foreign(work)]) },
+      paragraph(by.phrase(message('manuscript.works-from-memory')), 'note'),
     ],
   }
 }

@@ -21,7 +21,7 @@ export function wordsSection({ audit, cite }: SectionContext): Section {
       ...arrayFigure(audit, by),
       paragraph(by.phrase(comparisonForPatient(audit))),
       { kind: 'heading', text: by.text(message('leaflet.for-paper')) },
-      paragraph(riskForPaper(audit, cite)),
+      paragraph(by.phrase(riskForPaper(audit))),
       paragraph(comparisonForPaper(audit, cite)),
     ],
   }
