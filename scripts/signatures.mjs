@@ -136,7 +136,9 @@ function objectOf(type, where) {
     const own = checker.getTypeOfSymbol(property)
     const shape = shapeOf(own, node, `${where}.${property.name}`)
     if (shape.is === 'number' && property.name === 'level') shape.holds = 'level'
-    const optional = (property.flags & ts.SymbolFlags.Optional) !== 0
+    // A key that is always there may still hold nothing.
+    const nothing = own.isUnion() && own.types.some((part) => (part.flags & ts.TypeFlags.Undefined) !== 0)
+    const optional = nothing || (property.flags & ts.SymbolFlags.Optional) !== 0
     fields[property.name] = optional ? { ...shape, optional: true } : shape
   }
   return { is: 'object', fields }
