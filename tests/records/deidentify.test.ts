@@ -1,7 +1,8 @@
 import { existsSync, mkdirSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
-import { auditCohort } from '../../src/analysis/audit.js'
+import { describedCohort } from '../../src/analysis/audit.js'
+import { defaultSettings } from '../../src/analysis/settings.js'
 import { buildCohort } from '../../src/cohort/cohort.js'
 import { dayFromIso } from '../../src/core/calendar.js'
 import { DisclosureError, UsageError } from '../../src/core/errors.js'
@@ -198,7 +199,9 @@ describe('the demo data', () => {
       await readRecords('data-demo', { today: demoDay }),
       await readShareable(out, { today: demoDay }),
     ]
-    const [before, after] = [local, sharedRecords].map((records) => auditCohort(buildCohort(records)))
+    const [before, after] = [local, sharedRecords].map((records) =>
+      describedCohort(buildCohort(records), defaultSettings),
+    )
     const printed = (audit: typeof before): readonly string[] => {
       const { incidence, retention, comparison } = audit!
       const rates = [incidence.overall, ...incidence.byGroup].map(({ proportion, ratePer100Years }) => [

@@ -1,6 +1,7 @@
 import { existsSync, readFileSync, writeFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
-import { auditCohort } from '../../../src/analysis/audit.js'
+import { describedCohort } from '../../../src/analysis/audit.js'
+import { defaultSettings } from '../../../src/analysis/settings.js'
 import { runInterview } from '../../../src/cli/interviewRun.js'
 import { buildCohort } from '../../../src/cohort/cohort.js'
 import { checkRecords } from '../../../src/records/read/readDataset.js'
@@ -43,7 +44,7 @@ async function typesOf(path: string) {
   const { records } = await checkRecords(path, { today })
   const { labels, codes } = records!.restorations.category('restoration_type')
   const types = [...codes].map((code) => labels[code])
-  const { incidence, summary } = auditCohort(buildCohort(records!))
+  const { incidence, summary } = describedCohort(buildCohort(records!), defaultSettings)
   return { types, included: summary.attrition.included, events: incidence.overall.events }
 }
 
