@@ -47,7 +47,7 @@ export async function runInterview(dataset: string, order: InterviewOrder): Prom
       await saveQuestions(files, answers, [...pending, ...last])
       order.say(`Open: ${pending.map(({ where }) => where.join(' › ')).join('; ')}`)
       order.say(
-        `${pending.length} questions are open. Fill in the answers and run again with --answers: ${files.questions}`,
+        `${pending.length === 1 ? '1 question is open' : `${pending.length} questions are open`}. Fill in the answers and run again with --answers: ${files.questions}`,
       )
       return false
     }

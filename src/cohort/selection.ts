@@ -26,7 +26,11 @@ const exclusions = [
     'other type of restoration than the cohort is defined for',
     'define the cohort for the types of restoration that you have.',
   ],
-  ['type-unknown', 'type of restoration not known', 'record restoration_type, such as single_crown.'],
+  [
+    'type-unknown',
+    'type of restoration not known',
+    'record restoration_type, such as single_crown, or answer in holdfast map of what type the restorations are.',
+  ],
   [
     'screwless',
     'screwless connection: no screw to loosen',

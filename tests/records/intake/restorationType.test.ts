@@ -50,8 +50,9 @@ async function typesOf(path: string) {
 
 describe('the type of the restorations', () => {
   it('is an open question where neither a column nor an answer tells it', async () => {
-    const { done, path } = await replayed({})
+    const { done, path, said } = await replayed({})
     expect(done).toBe(false)
+    expect(said.join('\n')).toContain('sheets › * › type\n1 question is open. Fill in')
     expect(existsSync(`${path}.map.json`)).toBe(false)
     const { open } = JSON.parse(readFileSync(`${path}.questions.json`, 'utf8'))
     const [question] = open
