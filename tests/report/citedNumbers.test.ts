@@ -68,6 +68,13 @@ const fixedNumbers: readonly RegExp[] = [
   /\(SHA-256 ¤\)/g,
   /; 0\.1 and more is usually taken/g,
   /P is 0\.05 or above/g,
+  // Settings by definition: the window of the exposure and the horizon of captions, the least number at risk.
+  /repeated after 10 to 15 minutes/g,
+  /^The difference by \d years?, in percentage points/g,
+  /(?:[Ff]ewer than|were) 10 (?:at risk|restorations)/g,
+  /more than 20 years at this practice's pace/g,
+  /\bfingerprint [0-9a-f]{12}\b/g,
+  /\bBy the plan of \d{4}-\d\d-\d\d\b/g,
   /ISO 6789-1 for hand torque tools up to 10 N·m/g,
 ]
 

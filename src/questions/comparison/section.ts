@@ -19,7 +19,15 @@ import type { ComparisonResult } from './answer.js'
 import { objectionsOf } from './answerPart.js'
 import { curvesChart, forestChart } from './chart.js'
 import type { Ranged } from './estimate.js'
-import { confounderName, endpointName, groupName, rangeInBrackets, rangeText, yearsText } from './words.js'
+import {
+  confounderName,
+  endpointName,
+  groupName,
+  rangeInBrackets,
+  rangeText,
+  yearsAt,
+  yearsText,
+} from './words.js'
 
 /** What is said of the comparison: the answer, what it rests on, its figures and tables, and what speaks against it. */
 export function comparisonBlocks(
@@ -80,7 +88,7 @@ export function verdictSentence(
   }
   const figures = {
     ...names,
-    years: yearsText(horizonYears),
+    years: yearsAt(at.horizonYears),
     interval: rangeInBrackets(at.lead.difference, at.level),
   }
   if (verdict === 'open') {
@@ -118,7 +126,7 @@ function numberNeededSentence(
   return message('comparison.number-needed', {
     direction: verdict === 'lower' ? 'lower' : 'other',
     endpoint: endpointName(definition.endpoint),
-    years: yearsText(horizonYears),
+    years: yearsAt(at.horizonYears),
     number: count(at.numberNeeded.estimate),
     from: count(at.numberNeeded.lower),
     to: count(at.numberNeeded.upper),
@@ -139,11 +147,11 @@ export function countsSentence(
         ? message('comparison.by-plan', {
             written: plan.written ?? '',
             sha256: plan.sha256.slice(0, 12),
-            years: yearsText(plan.horizonYears),
+            years: yearsAt(at.plan.horizonYears),
             points: number(at.plan.smallestDifference, 'points-size'),
           })
         : message('comparison.by-default', {
-            years: yearsText(plan.horizonYears),
+            years: yearsAt(at.plan.horizonYears),
             points: number(at.plan.smallestDifference, 'points-size'),
           })
   return sentences(
@@ -219,7 +227,7 @@ function neededSentences(
     return message('comparison.needed', {
       points: number(at.smallestDifference, 'points-size'),
       restorations: count(place.restorations),
-      horizon: yearsText(result.horizonYears ?? 3),
+      horizon: result.horizonYears === undefined ? yearsText(3) : yearsAt(at.horizonYears),
       risk: number(place.risk, 'percent'),
       own: own ? 'yes' : 'other',
       long: years === undefined ? 'yes' : 'other',

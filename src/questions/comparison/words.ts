@@ -3,7 +3,7 @@ import { type Message, message, type Part } from '../../messages/message.js'
 import type { MessageParameters } from '../../messages/parameters.js'
 import { foreign } from '../../messages/phrase.js'
 import { groupInSentence } from '../groups.js'
-import { number, type Path } from '../place.js'
+import { number, type Path, valueAt } from '../place.js'
 import type { Ranged } from './estimate.js'
 
 type Named<Code extends keyof MessageParameters, Name extends string> = MessageParameters[Code] extends {
@@ -27,9 +27,14 @@ export function confounderName(key: string): Message {
   return message('comparison.name', { key: key as Named<'comparison.name', 'key'> })
 }
 
-/** "1 year", "3 years", "0.5 years". */
+/** "1 year", "3 years", "0.5 years" in captions and heads, where nothing is cited. */
 export function yearsText(years: number): Message {
   return message('comparison.years', { years, text: String(years) })
+}
+
+/** The same in a sentence, with its place in the results. */
+export function yearsAt(place: Path<number>): Message {
+  return message('comparison.years', { years: valueAt(place), text: number(place, 'whole') })
 }
 
 /** "(95% interval −4.0 to 1.2)". */
