@@ -5,6 +5,7 @@ import { defineConfig } from 'vitest/config'
  * run with `npm run test:all`, as .ci/run does; `npm test` leaves them out.
  */
 const slow = [
+  'tests/attacks/**',
   'tests/browser/**',
   'tests/docs/examples.test.ts',
   'tests/exercises/**',

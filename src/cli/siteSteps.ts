@@ -1,3 +1,4 @@
+import { readFile } from 'node:fs/promises'
 import { basename, join } from 'node:path'
 import { UsageError } from '../core/errors.js'
 import { version } from '../notebook/version.js'
@@ -20,6 +21,7 @@ import {
   type Totals,
 } from '../pooling/protocol/messages.js'
 import type { AgreedProtocol } from '../pooling/protocol/protocol.js'
+import { refusals } from '../pooling/site/refusals.js'
 import {
   answerList,
   answerRound,
@@ -172,11 +174,12 @@ async function answerStep(
 ): Promise<void> {
   const code = listCode(listHash(list))
   const { iso: date } = dayOfMaking(options.date)
+  const path = join(out, messageFile('answer', siteOf(step.practice)))
+  await refuseOlderLedger(path, step.practice)
   // The ledger first: nothing can leave that a later release does not allow for.
   await writePractice(place, step.practice)
   const generated = list.sites.some((site) => site.generated)
   const page = await beforePage({ list, code }, step.practice.name, date, generated)
-  const path = join(out, messageFile('answer', siteOf(step.practice)))
   await writeWhole([
     { path, content: step.text },
     { ...page, path: join(out, page.path) },
@@ -188,6 +191,17 @@ async function answerStep(
     `  ${path}`,
     'Next: call one of these practices, not the coordinator, and compare names and code. If they are the same, send the answer to the coordinator; if not, do not send it, and tell the others.',
   ])
+}
+
+/**
+ * Refuses to answer beside an answer that the ledger knows nothing of: the place was put back from an older copy, and
+ * forgot a list that it has answered.
+ */
+async function refuseOlderLedger(path: string, practice: Practice): Promise<void> {
+  const text = await readFile(path, 'utf8').catch(() => undefined)
+  if (text === undefined) return
+  const known = practice.releases.some((release) => release.answered.some((one) => one.text === text))
+  if (!known) throw refusals.olderLedger()
 }
 
 async function roundStep(place: string, out: string, step: Step, request: RoundRequest): Promise<void> {

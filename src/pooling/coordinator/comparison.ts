@@ -13,11 +13,8 @@ import {
   studentTQuantile,
 } from '../../statistics/numeric/distributions.js'
 import { endParts, nodeParts, type Sums } from '../protocol/layout.js'
-import { fewestSites, type Protocol } from '../protocol/protocol.js'
+import { fewestForBetween, fewestSites, type Protocol } from '../protocol/protocol.js'
 import { crossing, through, throughWithSlopes } from './interpolation.js'
-
-/** Fewest practices from which an interval allows for differences between them. */
-export const fewestForBetween = 6
 
 /** Fewer patients with an event than this make the interval rest on the t distribution. */
 const fewPatients = 50

@@ -1,5 +1,5 @@
 import { sha256 } from '../../core/plain.js'
-import { type Protocol, yearEnds } from './protocol.js'
+import { fewestForBetween, type Protocol, yearEnds } from './protocol.js'
 
 /** Parts of 1 to which everything but a count is rounded before it is masked. */
 export const finestPart = 128
@@ -95,6 +95,31 @@ export function layoutOf(protocol: Protocol): readonly Block[] {
     { name: 'one', size: 1, scale: 1 },
     ...protocol.endpoints.flatMap((endpoint) => endpointBlocks(protocol, endpoint)),
   ]
+}
+
+/**
+ * Numbers of a practice as a list of so many practices sums them: below the fewest for an interval between practices
+ * the squares of its own score and information are nought. Nothing is made of them there, and with the sums they would
+ * tell two practices apart.
+ */
+export function valuesForList(
+  values: readonly number[],
+  protocol: Protocol,
+  sites: number,
+): readonly number[] {
+  if (sites >= fewestForBetween) return values
+  const kept = [...values]
+  let at = 0
+  for (const { name, size } of layoutOf(protocol)) {
+    if (name.endsWith('/nodes')) {
+      for (let i = 0; i < size; i++) {
+        const part = nodeParts[i % nodeParts.length]
+        if (part === 'siteScoreSquare' || part === 'siteInformationSquare') kept[at + i] = 0
+      }
+    }
+    at += size
+  }
+  return kept
 }
 
 /** The blocks of a further round. */

@@ -10,6 +10,9 @@ export const protocolFormat = 'holdfast-protocol-2'
 /** Fewest practices of which a sum may be made. */
 export const fewestSites = 3
 
+/** Fewest practices for an interval that allows for practices that differ. */
+export const fewestForBetween = 6
+
 const isoDay = z.string().regex(/^\d{4}-\d{2}-\d{2}$/, 'a day is written as 2026-01-31')
 
 const field = z.strictObject({

@@ -1,6 +1,7 @@
 import {
   createPrivateKey,
   createPublicKey,
+  diffieHellman,
   generateKeyPairSync,
   type KeyObject,
   sign,
@@ -38,10 +39,21 @@ export function isOpenKey(text: string, kind: 'ed25519' | 'x25519'): boolean {
   try {
     const key = openKey(text)
     const again = key.export({ type: 'spki', format: 'der' }).toString('base64')
-    return key.asymmetricKeyType === kind && again === text
+    return key.asymmetricKeyType === kind && again === text && (kind === 'ed25519' || canAgree(key))
   } catch {
     return false
   }
+}
+
+/**
+ * Whether a secret can be agreed on with an X25519 key: points of low order give none, and a key whose unused highest
+ * bit is set is the twin of another key, with the same secrets.
+ */
+function canAgree(publicKey: KeyObject): boolean {
+  const bytes = publicKey.export({ type: 'spki', format: 'der' })
+  if ((bytes.at(-1)! & 0x80) !== 0) return false
+  diffieHellman({ privateKey: generateKeyPairSync('x25519').privateKey, publicKey })
+  return true
 }
 
 /** Content with the signature of whoever made it. */

@@ -3,7 +3,7 @@ import { deepFreeze } from '../../core/plain.js'
 import { objectionable } from '../coordinator/cells.js'
 import { groupRate, yearsOf } from '../coordinator/curves.js'
 import type { Practice } from '../identity/practice.js'
-import { fromWholeNumbers, layoutOf, type Sums } from '../protocol/layout.js'
+import { fromWholeNumbers, layoutOf, type Sums, valuesForList } from '../protocol/layout.js'
 import { agreedOfList, messageText, type Objection, type Totals } from '../protocol/messages.js'
 import type { Protocol } from '../protocol/protocol.js'
 import { signed } from '../protocol/signing.js'
@@ -50,7 +50,7 @@ export function checkedTotals(
   const { protocol } = agreedOfList(list)
   const layout = layoutOf(protocol)
   const all = fromWholeNumbers(totals.values, layout)
-  const own = fromWholeNumbers(release.values, layout)
+  const own = fromWholeNumbers(valuesForList(release.values, protocol, list.sites.length), layout)
   const others: Sums = Object.fromEntries(
     Object.entries(all).map(([name, values]) => [name, values.map((value, i) => value - own[name]![i]!)]),
   )

@@ -39,6 +39,13 @@ export const refusals = Object.freeze({
       'restorations in at least one of the groups that the protocol names.',
       'check the tightening events of the delivery day, or leave this release out.',
     ),
+  olderLedger: () =>
+    new StudyGroupError(
+      'older-ledger',
+      'an answer of this practice lies in the folder for what is sent, and the place of the practice does not know it: it is an older copy, or the answer was changed.',
+      'the place of the practice as it stood after its last answer.',
+      'bring back the newest copy; if it is lost, wait for the next release, and begin it with --restart-after.',
+    ),
   notInList: () =>
     new UsageError({
       code: 'not-in-list',

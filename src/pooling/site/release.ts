@@ -1,7 +1,14 @@
 import { stableJson } from '../../core/plain.js'
 import type { LedgerEntry, ModelRowsRecord, Practice, Release } from '../identity/practice.js'
 import { masked } from '../masks/masks.js'
-import { layoutOf, lengthOf, roundLayout, type Sums, wholeNumbers } from '../protocol/layout.js'
+import {
+  layoutOf,
+  lengthOf,
+  roundLayout,
+  type Sums,
+  valuesForList,
+  wholeNumbers,
+} from '../protocol/layout.js'
 import {
   type Answer,
   agreedOfList,
@@ -157,6 +164,7 @@ export function answerList(practices: readonly Practice[], list: List): Step {
   const before = release.answered.length > 0 ? release.ready.protocolHash : release.after
   if (practice.ledger.release !== before) throw refusals.ledgerMovedOn()
   for (const answered of release.answered) if (!isShorter(list, answered.list)) throw refusals.secondList()
+  const values = valuesForList(release.values, protocol, list.sites.length)
   const answer: Answer = signed(
     {
       format: 'holdfast-answer-1' as const,
@@ -165,7 +173,7 @@ export function answerList(practices: readonly Practice[], list: List): Step {
       listHash: hash,
       round: 0,
       requestHash: null,
-      values: masked(release.values, list.sites, own, release.maskSecret, { listHash: hash, round: 0 }),
+      values: masked(values, list.sites, own, release.maskSecret, { listHash: hash, round: 0 }),
       open: release.open as OpenFigures[] | null,
     },
     practice.signing.secret,

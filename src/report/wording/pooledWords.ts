@@ -121,14 +121,14 @@ export const modelWords = Object.freeze({
   sees: 'Who sees what',
   seesItems: [
     'The coordinator sees the sums before anybody can judge whether they rest on enough patients. Printed are only numbers behind which at least the threshold of patients and three practices stand.',
-    'With three practices each sees the sum of the other two, since it knows its own numbers.',
+    'With three practices each sees the sum of the other two, since it knows its own numbers. Where a single event is in the sum, the sums of the model tell how the two groups stood to each other on that day in the practice where it happened: with few restorations, how many there were. Rare endpoints belong into large groups.',
     'A practice that chose to be open shows its own size, events and hazard ratio by name. Open practices are allowed only where none or at least three are closed.',
     'Every practice can check the sums against its own numbers, and object to printing what would give the others away.',
   ],
   cannot: 'What this does not guard against',
   cannotItems: [
     'The coordinator may lie, withhold or send old messages again. Against that stand the signatures, the ledger of this practice, and the call below.',
-    'Up to all but two practices may put their heads together and still not learn the numbers of one of the others; for the squares that tell whether practices differ it takes all but four. If all others work together against one practice, they learn its numbers.',
+    'Up to all but two practices may put their heads together and still not learn the numbers of one of the others; for the squares that tell whether practices differ it takes all but four, and below six practices these squares are not sent. If all others work together against one practice, they learn its numbers.',
     'The coordinator may invent practices. Know the names on the list, and speak to one of them.',
     'A practice that lies about its own records cannot be found out. That records are plausible is checked before they are shared.',
     'Each owner takes part once, with one identity; clinics are told apart within it. The same practice under two identities in two places would count twice.',
@@ -138,7 +138,7 @@ export const modelWords = Object.freeze({
   across: 'From one release to the next',
   acrossItems: [
     'Each day of a restoration is shared once. A release holds the days after the last one; what is corrected later counts forward.',
-    'The ledger of this practice refuses what reaches back, whatever the endpoint, grid or covariates. Keep a copy of it.',
+    'The ledger of this practice refuses what reaches back, whatever the endpoint, grid or covariates. Keep a copy of it, made after each answer: one from before an answer has forgotten it, and would answer a second list, from which the numbers of this practice could be had by subtraction.',
     'If the ledger or the key is lost, the practice begins again at the cut-off day of the last list.',
   ],
   call: 'Before you send the answer: one call',

@@ -1,0 +1,175 @@
+import { spawnSync } from 'node:child_process'
+import { createHash, createPrivateKey, generateKeyPairSync, sign } from 'node:crypto'
+import { cpSync, existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+
+/** An attacker who has the documents, the command line and the files: nothing here comes from the product's code. */
+
+// biome-ignore lint/suspicious/noExplicitAny: messages are read as whatever they hold
+export type Json = any
+
+const command = join(import.meta.dirname, '..', '..', 'dist', 'cli', 'main.js')
+const studies = join(import.meta.dirname, '..', '..', 'dist', 'studies', 'main.js')
+
+export interface Outcome {
+  readonly exit: number | null
+  readonly said: string
+}
+
+export function run(...words: string[]): Outcome {
+  const done = spawnSync(process.execPath, [command, ...words], { encoding: 'utf8', maxBuffer: 1 << 28 })
+  return { exit: done.status, said: done.stdout + done.stderr }
+}
+
+export const sorted = (value: Json): Json => {
+  if (Array.isArray(value)) return value.map(sorted)
+  if (value === null || typeof value !== 'object') return value
+  return Object.fromEntries(
+    Object.keys(value)
+      .sort()
+      .map((key) => [key, sorted(value[key])]),
+  )
+}
+export const canonical = (value: Json): string => JSON.stringify(sorted(value))
+export const sha256 = (text: string): string => createHash('sha256').update(text).digest('hex')
+
+/** A key pair of the attacker's own, as messages write it. */
+export function ownKey(kind: 'ed25519' | 'x25519' = 'ed25519'): { open: string; secret: string } {
+  const pair = kind === 'ed25519' ? generateKeyPairSync('ed25519') : generateKeyPairSync('x25519')
+  return {
+    open: pair.publicKey.export({ format: 'der', type: 'spki' }).toString('base64'),
+    secret: pair.privateKey.export({ format: 'der', type: 'pkcs8' }).toString('base64'),
+  }
+}
+
+/** Signs a message as the product signs: over its sorted compact JSON (found by trying forms on a genuine message). */
+export function signed(message: Json, secret: string): Json {
+  const { signature: _, ...rest } = message
+  const key = createPrivateKey({ key: Buffer.from(secret, 'base64'), format: 'der', type: 'pkcs8' })
+  return { ...rest, signature: sign(null, Buffer.from(canonical(rest)), key).toString('base64') }
+}
+
+export const read = (file: string): Json => JSON.parse(readFileSync(file, 'utf8'))
+export const write = (file: string, value: Json): string => {
+  writeFileSync(file, `${JSON.stringify(sorted(value), null, 1)}\n`)
+  return file
+}
+export const only = (folder: string, start: string): string => {
+  const found = readdirSync(folder).filter((name) => name.startsWith(start))
+  if (found.length !== 1) throw new Error(`${found.length} files ${start}* in ${folder}`)
+  return join(folder, found[0] as string)
+}
+
+export function numbers(answer: Json): bigint[] {
+  const bytes = Buffer.from(answer.values, 'base64')
+  return Array.from({ length: bytes.length / 8 }, (_, i) => bytes.readBigInt64LE(8 * i))
+}
+export const sumOf = (vectors: readonly (readonly bigint[])[]): bigint[] =>
+  (vectors[0] as readonly bigint[]).map((_, i) =>
+    BigInt.asIntN(
+      64,
+      vectors.reduce((sum, vector) => sum + (vector[i] as bigint), 0n),
+    ),
+  )
+
+export interface Group {
+  readonly folder: string
+  readonly protocol: string
+  readonly list: string
+  readonly at: (...parts: string[]) => string
+}
+
+/** The first restorations of a generated practice, so that groups are small. */
+function cut(from: string, to: string, first: number, count: number): void {
+  mkdirSync(to, { recursive: true })
+  let ids = new Set<string>()
+  for (const table of ['restorations', 'tightenings', 'visits']) {
+    const [head = '', ...rows] = readFileSync(join(from, `${table}.csv`), 'utf8')
+      .trim()
+      .split('\n')
+    const place = head.split(',').indexOf('restoration_id')
+    if (table === 'restorations')
+      ids = new Set(rows.slice(first, first + count).map((row) => row.split(',')[place] ?? ''))
+    const kept = rows.filter((row) => ids.has(row.split(',')[place] ?? ''))
+    writeFileSync(join(to, `${table}.csv`), `${[head, ...kept].join('\n')}\n`)
+  }
+}
+
+export const practiceNames = ['Müller', 'Muller', 'Bridge', 'Hill', 'Park', 'Lake', 'Station']
+
+/**
+ * A group of small practices with ready notes; `before-N` keeps each practice's place as it stood before it answered.
+ * With `released` the list is answered by all and the report is made.
+ */
+export function group(sites: number, size: number, released: boolean, cutoff = '2023-12-31'): Group {
+  const folder = mkdtempSync(join(tmpdir(), 'outsider-'))
+  const at = (...parts: string[]): string => join(folder, ...parts)
+  const made = spawnSync(process.execPath, [
+    studies,
+    'write',
+    'halved-1000-frequent',
+    at('source'),
+    '--seed',
+    '4',
+  ])
+  if (made.status !== 0 && !existsSync(at('source', 'visits.csv'))) throw new Error(String(made.stderr))
+  const protocol = JSON.parse(run('pool', '--example-protocol').said)
+  protocol.release.cutoff = cutoff
+  write(at('group.json'), protocol)
+  mkdirSync(at('received'))
+  for (let site = 0; site < sites; site++) {
+    cut(at('source'), at(`records-${site}`), site * 100, size + 5 * site)
+    expectExit(
+      run(
+        'share',
+        at(`records-${site}`),
+        '--protocol',
+        at('group.json'),
+        '--practice',
+        at(`place-${site}`),
+        '--name',
+        practiceNames[site] as string,
+        '--out',
+        at(`out-${site}`),
+      ),
+    )
+    cpSync(at(`place-${site}`), at(`before-${site}`), { recursive: true })
+    const ready = only(at(`out-${site}`), 'ready')
+    cpSync(ready, at('received', `ready-${site}.json`))
+  }
+  expectExit(run('pool', at('received'), '--protocol', at('group.json'), '--out', at('release'), '--list'))
+  const list = at('release', 'for-sites', 'list-1.json')
+  if (released) {
+    for (let site = 0; site < sites; site++) {
+      expectExit(run('share', '--list', list, '--practice', at(`place-${site}`), '--out', at(`out-${site}`)))
+      cpSync(only(at(`out-${site}`), 'answer'), at('received', `answer-${site}.json`))
+    }
+    expectExit(
+      run(
+        'pool',
+        at('received'),
+        '--protocol',
+        at('group.json'),
+        '--out',
+        at('release'),
+        '--formats',
+        'none',
+      ),
+    )
+  }
+  return { folder, protocol: at('group.json'), list, at }
+}
+
+function expectExit(outcome: Outcome): void {
+  if (outcome.exit !== 0) throw new Error(`exit ${outcome.exit}: ${outcome.said}`)
+}
+
+/** What a practice hid: read from its own place, to judge what an attacker got. */
+export const truth = (place: string): number[] => read(only(place, 'practice')).releases.at(-1).values
+
+/** The place of a practice as it was before it answered, copied to a name of its own. */
+export function fresh(made: Group, site: number, name: string): string {
+  cpSync(made.at(`before-${site}`), made.at(name), { recursive: true })
+  return made.at(name)
+}
