@@ -15,6 +15,7 @@ const rows = 'SELECT * FROM rows_asked_for'
 const counted = countedOf(await engine.ask(countsQuery(rows)), protocol)
 taken.table = seconds()
 taken.processor = processor()
+taken.days = new Set(counted.clinics.flatMap(({ counts }) => counts.exits.map(({ day }) => day))).size
 const size = squaresSize(protocol)
 await engine.giveScores(rowScoreTables(counted, protocol), size)
 const [squares] = await engine.ask(squaresQuery(rows, 'SELECT * FROM given_scores', size))

@@ -77,13 +77,11 @@ export async function readyFromFile(
       protocol,
     )
     const size = squaresSize(protocol)
-    const squares: Record<string, number> = {}
     await engine.giveScores(rowScoreTables(counted, protocol), size)
-    const [found] = await engine.ask(
+    const [squares] = await engine.ask(
       squaresQuery('SELECT * FROM rows_asked_for', 'SELECT * FROM given_scores', size),
     )
-    for (let j = 0; j < size; j++) squares[squareColumn(j)] = Number(found?.[squareColumn(j)] ?? 0)
-    await readyStep(agreed, options, sourceOf(counted, squares, protocol))
+    await readyStep(agreed, options, sourceOf(counted, squares ?? {}, protocol))
   } finally {
     await engine.close()
   }

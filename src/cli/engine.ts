@@ -67,7 +67,7 @@ export async function openEngine(file: string, protocol: Protocol): Promise<Open
       ...names.map((name) => `'${name}': 'DOUBLE'`),
     ]
     await connection.run(
-      `CREATE TABLE given_scores AS SELECT * FROM read_csv(${literal(path)}, header = true, columns = {${types.join(', ')}})`,
+      `CREATE TABLE given_scores AS SELECT * FROM read_csv(${literal(path)}, header = true, auto_detect = false, delim = ',', quote = '"', escape = '"', columns = {${types.join(', ')}})`,
     )
   }
   try {

@@ -101,7 +101,8 @@ export async function readyStep(
       ...(options.anew === undefined ? {} : { anew: options.anew }),
     })
     await writePractice(place, step.practice)
-    const page = await beforePage({ agreed }, step.practice.name, date, numbers.generated)
+    const { generated } = fixedRelease(step.practice, agreed, undefined)!.ready
+    const page = await beforePage({ agreed }, step.practice.name, date, generated)
     const path = join(out, messageFile('ready', siteOf(step.practice)))
     await writeWhole([
       { path, content: step.text },

@@ -193,6 +193,11 @@ export function objectionsTable(result: EndpointResult, at: string, cite: Citati
   ]
 }
 
+/** How often the interval that is shown held the truth in the study of groups. */
+function noteOnCoverage(state: EndpointResult['between']['state']): string {
+  return state === 'estimated' ? pooledWords.betweenNote : pooledWords.fewBetweenNote
+}
+
 /** Whether practices differ: interval, spread, forest and funnel of those that let their figures be shown. */
 export function betweenBlocks(
   result: EndpointResult,
@@ -221,8 +226,8 @@ export function betweenBlocks(
       : { kind: 'paragraph', tone: 'plain', content: [pooledWords.fewBetween, between.reason, '.'] }
   return [
     spread,
-    ...(between.state === 'estimated'
-      ? [{ kind: 'paragraph', tone: 'note', content: [pooledWords.betweenNote] } as const]
+    ...(between.state === 'estimated' || hasRatio
+      ? [{ kind: 'paragraph', tone: 'note', content: [noteOnCoverage(between.state)] } as const]
       : []),
     ...(open.sites.length > 0 && hasRatio
       ? [

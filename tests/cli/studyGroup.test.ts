@@ -65,11 +65,13 @@ describe('a study group by the command line', () => {
   }, 240_000)
 
   it('keeps what is there when another run uses the place, and refuses what holds keys', async () => {
-    writeFileSync(join(folder, 'place-0', 'in-use.lock'), String(process.pid))
+    writeFileSync(join(folder, 'place-0', 'in-use.lock'), `${process.pid}\n`)
     const busy = await ready(0)
     expect(busy.code).toBe(2)
     expect(busy.stderr).toContain('another run uses the practice place')
-    writeFileSync(join(folder, 'place-0', 'in-use.lock'), '999999')
+    writeFileSync(join(folder, 'place-0', 'in-use.lock'), '999999\n')
+    expect((await ready(0)).code).toBe(0)
+    writeFileSync(join(folder, 'place-0', 'in-use.lock'), String(process.pid))
     expect((await ready(0)).code).toBe(0)
     const file = readdirSync(join(folder, 'place-0')).find((name) => name.startsWith('practice-'))!
     mkdirSync(join(folder, 'wrong'))

@@ -21,7 +21,7 @@ afterAll(() => rmSync(folder, { recursive: true, force: true }))
 const { protocol } = agreedOn()
 const rows = syntheticPractice(
   protocol,
-  { name: 'Registry', restorations: 900, eventShare: 0.15, groupShare: 0.4, clinics: 3 },
+  { name: 'St. John\'s, "Küste"', restorations: 900, eventShare: 0.15, groupShare: 0.4, clinics: 3 },
   5,
 )
 
@@ -30,7 +30,7 @@ function written(): string {
   const names = ['single', 'repeated in the window']
   const lines = Array.from({ length: rows.n }, (_one, row) =>
     [
-      rows.clinics[rows.clinic[row]!],
+      `"${rows.clinics[rows.clinic[row]!]!.replaceAll('"', '""')}"`,
       `r${row}`,
       `p${rows.patient[row]}`,
       rows.timeDays[row],
@@ -58,6 +58,8 @@ describe('rows at risk counted inside the embedded engine', () => {
         const given = way === 'a table of scores' ? 'SELECT * FROM given_scores' : scoreValues(scores, size)
         const [squares] = await engine.ask(squaresQuery(all, given, size))
         const endpoint = protocol.endpoints[0]!
+        const short = { ...squares, restorations: rows.n - 1 }
+        expect(() => countedParts(counted, short, protocol)).toThrow('did not count the same restorations')
         const { sums } = numbersOfParts({ [endpoint]: countedParts(counted, squares!, protocol) }, protocol)
         const layout = layoutOf(protocol)
         expect(wholeNumbers(sums, layout)).toEqual(wholeNumbers(numbersOfRows(rows, protocol).sums, layout))

@@ -75,13 +75,15 @@ async function takeLock(path: string): Promise<void> {
   for (let attempt = 0; attempt < 3; attempt++) {
     try {
       const file = await open(path, 'wx', 0o600)
-      await file.writeFile(String(process.pid))
+      // The end of the line tells a whole number from one that was cut short.
+      await file.writeFile(`${process.pid}\n`)
       await file.close()
       return
     } catch (error) {
       if ((error as NodeJS.ErrnoException).code !== 'EEXIST') throw error
     }
-    const holder = Number(await readFile(path, 'utf8').catch(() => ''))
+    const text = await readFile(path, 'utf8').catch(() => '')
+    const holder = text.endsWith('\n') ? Number(text) : 0
     if (holder > 0 && isAlive(holder)) break
     // A run that was killed left its lock behind.
     await rm(path, { force: true })

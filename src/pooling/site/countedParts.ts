@@ -1,7 +1,7 @@
 import { RecordError } from '../../core/errors.js'
 import { nodesOf } from '../protocol/layout.js'
 import { type Protocol, yearEnds } from '../protocol/protocol.js'
-import { type countColumns, type ScoreRow, squareColumn } from './countedSql.js'
+import { type countColumns, type ScoreRow, scoredColumn, squareColumn } from './countedSql.js'
 import type { EndpointParts, PatientParts } from './parts.js'
 import { type DayCounts, positionAfter, riskDays, rowScore, scoreAt } from './twoGroupScores.js'
 
@@ -125,9 +125,12 @@ export function countedParts(
         sum + counts.exits.reduce((all, one) => all + (one.group === group ? one.count : 0), 0),
       0,
     )
+  const measured = [restorations(0), restorations(1)] as const
+  if (Number(squares[scoredColumn] ?? Number.NaN) !== measured[0] + measured[1])
+    throw badCounts('the two queries did not count the same restorations')
   return {
     clinics: clinics.map(({ counts }) => counts),
-    measured: [restorations(0), restorations(1)],
+    measured,
     patients: {
       ...patients,
       nodeSquares: Float64Array.from(values.slice(0, -1)),

@@ -155,6 +155,9 @@ export interface ScoreRow {
   readonly scores: readonly number[]
 }
 
+/** Column with the number of restorations that found their scores. */
+export const scoredColumn = 'restorations'
+
 /** Name of the column of a squared sum. */
 export function squareColumn(j: number): string {
   return `square_${j + 1}`
@@ -173,11 +176,11 @@ export function squaresQuery(rows: string, scores: string, size: number): string
   const squares = columns.map((j) => `SUM(s${j} * s${j}) AS ${squareColumn(j)}`).join(', ')
   return [
     `WITH at_risk AS (\n${rows}\n), scores AS (${scores}),`,
-    `by_patient AS (SELECT r.patient, ${sums} FROM at_risk r`,
+    `by_patient AS (SELECT r.patient, COUNT(*) AS restorations, ${sums} FROM at_risk r`,
     '  JOIN scores l ON l.clinic = r.clinic AND l.side = r.side AND l.status = r.status AND l.day = r.exit_day',
     '  LEFT JOIN scores e ON e.status = -1 AND e.clinic = r.clinic AND e.side = r.side AND e.day = r.entry_day',
     '  GROUP BY r.patient)',
-    `SELECT ${squares} FROM by_patient`,
+    `SELECT SUM(restorations) AS ${scoredColumn}, ${squares} FROM by_patient`,
   ].join('\n')
 }
 
