@@ -13,6 +13,7 @@ const slow = [
   'tests/notebook/notebooks.test.ts',
   'tests/pooling/attacker.test.ts',
   'tests/pooling/gridsAgainstExact.test.ts',
+  'tests/pooling/interrupted.test.ts',
   'tests/records/fuzz.test.ts',
   'tests/records/intake/manyCorruptions.test.ts',
   'tests/report/examples.test.ts',
