@@ -78,6 +78,8 @@ function compiled(name: string, change: (source: string) => void): string {
     recursive: true,
     filter: (path) => !path.endsWith('.ts'),
   })
+  const names = 'records/identities/names'
+  cpSync(join(source, names), join(out, names), { recursive: true })
   return folder
 }
 

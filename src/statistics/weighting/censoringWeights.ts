@@ -4,7 +4,7 @@ import { checked } from '../kernel/checked.js'
 import { type CodeColumn, codesOf, singleCode } from '../kernel/codes.js'
 import {
   type AmountColumn,
-  type EventColumn,
+  type CauseColumn,
   requireNonNegative,
   requireSameLength,
 } from '../numeric/columns.js'
@@ -52,7 +52,7 @@ export const censoringWeights = checked(
   'censoringWeights',
   (
     time: AmountColumn,
-    event: EventColumn,
+    event: CauseColumn,
     horizon: number,
     options: CensoringWeightOptions = {},
   ): CensoringWeights => {

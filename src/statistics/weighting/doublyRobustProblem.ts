@@ -3,6 +3,7 @@ import { type CodeColumn, codesAsSeen, eachItsOwn } from '../kernel/codes.js'
 import {
   type AmountColumn,
   asDoubles,
+  type CauseColumn,
   type EventColumn,
   requireLevel,
   requireNonNegative,
@@ -22,7 +23,7 @@ export interface DoublyRobustColumns {
   /** Follow-up, zero or more. */
   readonly time: AmountColumn
   /** 0 censored, 1 the event of interest, 2 or more a competing event. */
-  readonly event: EventColumn
+  readonly event: CauseColumn
   /** 1 in the group of interest, 0 in the other. */
   readonly treated: EventColumn
   /** What came before the choice, complete; texts are categories. */
