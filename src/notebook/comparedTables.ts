@@ -1,9 +1,11 @@
 import type { WhatElseMatters } from '../analysis/whatElseMatters.js'
 import { upperFirst } from '../charts/words.js'
-import { formatCount, formatPercent, formatRatio } from '../core/format.js'
+import { formatCount, formatInterval, formatPercent, formatPoints, formatRatio } from '../core/format.js'
+import { message } from '../messages/message.js'
 import { speaker, warningOf } from '../messages/speaker.js'
+import type { ComparisonResult } from '../questions/comparison/answer.js'
 import { adjustmentReasonWords } from '../report/wording.js'
-import { counted } from './estimateWords.js'
+import { counted, groupWords } from './estimateWords.js'
 import { intervalName, thinNote, withInterval, yearsWord } from './resultTables.js'
 import type { ValueTable } from './valueTable.js'
 
@@ -52,5 +54,40 @@ export function sitesTable({ sites, horizonYears, level }: WhatElseMatters): Val
       formatCount(one.events),
     ]),
     notes: sites.some(({ risk }) => risk.thin) ? [thinNote] : [],
+  }
+}
+
+/** Weighted risks of the two groups that were compared, their difference, and what may be said of it. */
+export function weightedRisksTable(result: ComparisonResult): ValueTable {
+  const { groups, arms, verdict, reason, restorations, patients, events, level } = result
+  const ranged = (
+    one: ComparisonResult['arms'][number]['group'],
+    format: (value: number) => string,
+  ): string => `${format(one.estimate)} (${formatInterval(one, format)})`
+  const count = (which: 'group' | 'against'): string =>
+    `${counted(restorations[which], 'restoration')} (${counted(events[which], 'event')})`
+  return {
+    title: `${groupWords(groups.group)} against ${groupWords(groups.against).toLowerCase()}: weighted risks, with ${intervalName(level)}`,
+    columns:
+      arms.length === 0
+        ? []
+        : [
+            'Within',
+            groupWords(groups.group),
+            groupWords(groups.against),
+            'Difference, percentage points',
+            'At risk in each',
+          ],
+    rows: arms.map((arm) => [
+      yearsWord(arm.years),
+      ranged(arm.group, formatPercent),
+      ranged(arm.against, formatPercent),
+      ranged(arm.difference, formatPoints),
+      `${formatCount(arm.atRisk.group)} and ${formatCount(arm.atRisk.against)}`,
+    ]),
+    notes: [
+      `What may be said: ${verdict.replaceAll('-', ' ')}. ${speaker().text(message(`comparison.reason.${reason}`))}`,
+      `${count('group')} are compared with ${count('against')}, in ${counted(patients, 'patient')}.`,
+    ],
   }
 }

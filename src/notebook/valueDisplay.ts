@@ -9,11 +9,12 @@ import { type ChartSpecification, chartSchema } from '../charts/specification.js
 import type { Cohort } from '../cohort/cohort.js'
 import type { Estimate, TestResult } from '../core/estimate.js'
 import type { PooledResult } from '../pooling/coordinator/groupResult.js'
+import type { ComparisonResult } from '../questions/comparison/answer.js'
 import type { RecordSet } from '../records/dataset.js'
 import { documentOfKind } from '../report/auditKinds.js'
 import { plainText, type ReportDocument, type Section } from '../report/document.js'
 import { sectionFragment } from '../report/fragment.js'
-import { factorsTable, sitesTable } from './comparedTables.js'
+import { factorsTable, sitesTable, weightedRisksTable } from './comparedTables.js'
 import { estimateSentence, testSentence } from './estimateWords.js'
 import { frameTable, isFrame } from './frameTable.js'
 import type { MimeBundle } from './mimeOutput.js'
@@ -46,6 +47,7 @@ export async function bundleOf(value: object): Promise<MimeBundle | undefined> {
   if (isRetention(value)) return tableBundle(retentionTable(value), await renderSvg(retentionChart(value)))
   if (isIncidence(value)) return tableBundle(incidenceTable(value))
   if (isComparison(value)) return tableBundle(comparisonTable(value))
+  if (isWeighted(value)) return tableBundle(weightedRisksTable(value))
   if (isWhatElse(value)) return tablesBundle([factorsTable(value), sitesTable(value)])
   if (isPooled(value)) return tablesBundle(pooledTables(value))
   if (isEstimate(value)) return sentence(estimateSentence(value))
@@ -138,6 +140,10 @@ export function isIncidence(value: object): value is IncidenceResult {
 
 function isComparison(value: object): value is TighteningComparisonResult {
   return has(value, 'group', 'against', 'horizons', 'curveTest', 'hazardRatios')
+}
+
+function isWeighted(value: object): value is ComparisonResult {
+  return has(value, 'kind', 'groups', 'verdict', 'arms', 'challenges')
 }
 
 function isWhatElse(value: object): value is WhatElseMatters {
