@@ -825,6 +825,8 @@ export interface MessageParameters {
   readonly 'series.patient': Nothing
   readonly 'series.restoration': Nothing
   readonly 'series.title': Nothing
+  readonly 'study-group.coverage-alike': Nothing
+  readonly 'study-group.coverage-sample': Nothing
   readonly 'table.clinic': Nothing
   readonly 'table.difference': Nothing
   readonly 'table.events': Nothing

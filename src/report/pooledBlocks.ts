@@ -3,6 +3,8 @@ import { groupRiskChart } from '../charts/groupRiskChart.js'
 import { siteFunnelChart } from '../charts/siteFunnelChart.js'
 import { yearsInWords } from '../charts/words.js'
 import { isNumber } from '../core/estimate.js'
+import { message } from '../messages/message.js'
+import { speaker } from '../messages/speaker.js'
 import type { GroupFigures } from '../pooling/coordinator/figures.js'
 import type { EndpointResult, PooledResult } from '../pooling/coordinator/groupResult.js'
 import { siteFunnel } from '../pooling/coordinator/siteFunnel.js'
@@ -194,8 +196,9 @@ export function objectionsTable(result: EndpointResult, at: string, cite: Citati
 }
 
 /** How often the interval that is shown held the truth in the study of groups. */
-function noteOnCoverage(state: EndpointResult['between']['state']): string {
-  return state === 'estimated' ? pooledWords.betweenNote : pooledWords.fewBetweenNote
+function noteOnCoverage(state: EndpointResult['between']['state']): Block {
+  const said = message(state === 'estimated' ? 'study-group.coverage-sample' : 'study-group.coverage-alike')
+  return { kind: 'paragraph', tone: 'note', content: speaker().phrase(said) }
 }
 
 /** Whether practices differ: interval, spread, forest and funnel of those that let their figures be shown. */
@@ -226,9 +229,7 @@ export function betweenBlocks(
       : { kind: 'paragraph', tone: 'plain', content: [pooledWords.fewBetween, between.reason, '.'] }
   return [
     spread,
-    ...(between.state === 'estimated' || hasRatio
-      ? [{ kind: 'paragraph', tone: 'note', content: [noteOnCoverage(between.state)] } as const]
-      : []),
+    ...(between.state === 'estimated' || hasRatio ? [noteOnCoverage(between.state)] : []),
     ...(open.sites.length > 0 && hasRatio
       ? [
           twoSizes(

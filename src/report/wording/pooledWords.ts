@@ -68,10 +68,6 @@ export const pooledWords = Object.freeze({
   gridNote:
     'Only the ends of the intervals of the grid are known; hazards are taken as constant within them. Intervals allow for several restorations in one patient.',
   fewBetween: 'Whether practices differ cannot be said: ',
-  fewBetweenNote:
-    'The interval of the hazard ratio takes practices as alike. In simulated groups of five practices it held the mean of the practices in 93 of 100 groups where they were alike, and in 75 where they differed much, instead of 95 (docs/verification/study-group.md).',
-  betweenNote:
-    'The interval treats practices as a sample of practices like these, and widens where few of them carry the comparison. In simulated groups of 12 and 40 practices it held the mean of the practices in 93 to 96 of 100 groups where they were alike or differed a little, and in 91 to 92, fewer than the 95 it is made for, where they differed much. The interval that takes practices as alike held it in 61 to 77 of 100 where they differed much, and in 92 to 94 where they were alike (docs/verification/study-group.md).',
   forestNote: 'Only practices that chose it are shown by name; the last rows hold all.',
   model: 'Model with covariates',
   modelStopped:
