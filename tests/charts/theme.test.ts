@@ -65,6 +65,12 @@ const distance = (a: readonly number[], b: readonly number[]): number =>
 
 const groups = Object.entries(groupMarks)
 
+/** The groups that are compared with each other: by measured tightenings and by the chart. */
+const comparedPairs = [
+  ['single', 'repeated in the window'],
+  ['single, by the chart', 'repeated, wait not recorded'],
+] as const
+
 describe.each(['light', 'dark'] as const)('palette on a %s surface', (mode) => {
   const surface = neutralInk.surface[mode]
 
@@ -81,15 +87,17 @@ describe.each(['light', 'dark'] as const)('palette on a %s surface', (mode) => {
   })
 
   test.each(Object.keys(colourBlindness))('the two compared groups are far apart (%s)', (kind) => {
-    const [single, repeated] = ['single', 'repeated in the window'].map((name) =>
-      seen(groupMark(name).ink[mode], kind),
-    )
-    expect(distance(single!, repeated!)).toBeGreaterThan(0.12)
+    for (const pair of comparedPairs) {
+      const [single, repeated] = pair.map((name) => seen(groupMark(name).ink[mode], kind))
+      expect(distance(single!, repeated!)).toBeGreaterThan(0.12)
+    }
   })
 
   test('the two compared groups differ in grey', () => {
-    const [single, repeated] = ['single', 'repeated in the window'].map((name) => groupMark(name).ink[mode])
-    expect(contrast(single!, repeated!)).toBeGreaterThan(1.35)
+    for (const pair of comparedPairs) {
+      const [single, repeated] = pair.map((name) => groupMark(name).ink[mode])
+      expect(contrast(single!, repeated!)).toBeGreaterThan(1.35)
+    }
   })
 })
 
@@ -138,8 +146,10 @@ const dichromacy: Readonly<Record<string, readonly (readonly number[])[]>> = {
 test.each(Object.entries(dichromacy))(
   'the two compared groups are far apart by another simulation (%s)',
   (_kind, matrix) => {
-    for (const mode of ['light', 'dark'] as const) {
-      const [single, repeated] = ['single', 'repeated in the window'].map((name) => {
+    for (const [mode, pair] of (['light', 'dark'] as const).flatMap((mode) =>
+      comparedPairs.map((pair) => [mode, pair] as const),
+    )) {
+      const [single, repeated] = pair.map((name) => {
         const rgb = linear(groupMark(name).ink[mode])
         return inOklab(matrix.map((row) => row[0]! * rgb[0] + row[1]! * rgb[1] + row[2]! * rgb[2]))
       })
