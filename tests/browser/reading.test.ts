@@ -82,7 +82,7 @@ describeInChromium('charts that can be read in the browser', (context) => {
 
     test('a finger does, and a touch elsewhere ends it', async () => {
       await onPage(size, async (page) => {
-        const { x, y } = await placeOf(page, 'figure-differences', size, '3 years')
+        const { x, y } = await placeOf(page, 'figure-incidence', size, 'Single, 3.0 years')
         const session = await context().newCDPSession(page)
         await session.send('Emulation.setTouchEmulationEnabled', { enabled: true })
         const tap = async (at: { x: number; y: number }) => {
@@ -90,9 +90,11 @@ describeInChromium('charts that can be read in the browser', (context) => {
           await session.send('Input.dispatchTouchEvent', { type: 'touchEnd', touchPoints: [] })
         }
         await tap({ x, y })
-        expect(await shown(page, 'figure-differences', size)).toMatch(/^.*3 years.*\|[−+]?[\d.]+/)
+        expect(await shown(page, 'figure-incidence', size)).toMatch(
+          /^Single, 3\.0 years\|[\d.]+% \([\d.]+% to [\d.]+%\)\|At risk: \d+$/,
+        )
         await tap({ x: 3, y: 450 })
-        expect(await shown(page, 'figure-differences', size)).toBeNull()
+        expect(await shown(page, 'figure-incidence', size)).toBeNull()
       })
     })
 
