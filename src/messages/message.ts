@@ -16,7 +16,7 @@ type Arguments<Code extends MessageCode> = keyof MessageParameters[Code] extends
  *
  * @param code code in the catalogues
  * @param parameters what the message needs; left out where it needs nothing
- * @example message('quantity.not-reached').code // => 'quantity.not-reached'
+ * @example message('quantity.not-reached').code // => "quantity.not-reached"
  */
 export function message<Code extends MessageCode>(
   code: Code,

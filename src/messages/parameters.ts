@@ -175,6 +175,7 @@ export interface MessageParameters {
   readonly 'comparison.within-few': { readonly discordant: Part; readonly endpoint: Part; readonly patients: CountPart }
   readonly 'comparison.years': { readonly text: Part; readonly years: CountPart }
   readonly 'document.figure-on-request': Nothing
+  readonly 'document.plan-written-beforehand': Nothing
   readonly 'endpoint.every.implant_loss': Nothing
   readonly 'endpoint.every.loss_of_retention': Nothing
   readonly 'endpoint.every.removal': Nothing

@@ -26,7 +26,7 @@ const speakers = new Map<string, Speaker>()
  *
  * @param language folder of the catalogues; default `en`
  * @throws UsageError `unknown-name`
- * @example speaker().text(message('quantity.not-reached')) // => 'not reached'
+ * @example speaker().text(message('quantity.not-reached')) // => "not reached"
  */
 export function speaker(language = firstLanguage): Speaker {
   const known = speakers.get(language)

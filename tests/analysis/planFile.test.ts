@@ -80,7 +80,7 @@ describe('a plan file', () => {
 
   it('refuses to adjust for what followed the choice, and names what may be adjusted for', () => {
     expect(() => parsePlan(`${written}, "adjustFor": ["achieved_torque_ncm"]}`)).toThrow(
-      /adjustFor\.0: must be one of region, bruxism/,
+      /adjustFor\.0: must be one of operator, delivery_day, region, bruxism/,
     )
   })
 

@@ -13,6 +13,7 @@ import { join } from 'node:path'
 import { afterAll, describe, expect, it } from 'vitest'
 import { type NotebookRun, runNotebook } from '../../dist/notebook/run.js'
 import { type CellOutput, type Notebook, readNotebook } from '../../src/notebook/notebookFile.js'
+import { writeSheetAsTables } from '../demo/sheetAsTables.js'
 
 /**
  * All eight notebooks run here through the real kernel, in copies, so that nothing of the checkout is written to. By
@@ -127,11 +128,12 @@ describe('the notebooks of the project', () => {
 
   it('take the one-sheet form by a change of one line: the same first loosenings, and what one sheet cannot answer', async () => {
     const name = '02-how-often-do-screws-loosen.ipynb'
+    writeSheetAsTables(join(root, 'data-demo'), join(scratch, 'one-sheet.csv'))
     const { run } = await ran(name, (notebook) => ({
       ...notebook,
       cells: notebook.cells.map((cell) =>
         cell.metadata?.tags?.includes('parameters') === true
-          ? { ...cell, source: ["const folder: string = '../data-demo/one-sheet.csv'"] }
+          ? { ...cell, source: ["const folder: string = '../one-sheet.csv'"] }
           : cell,
       ),
     }))

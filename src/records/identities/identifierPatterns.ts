@@ -266,7 +266,7 @@ export const identifierPatterns: readonly IdentifierPattern[] = [
       ),
     ),
   },
-  { kind: 'a postcode', verdict: 'definite', digits: 2, found: words(ukPostcode) },
+  { kind: 'a postcode', verdict: 'definite', digits: 1, found: words(ukPostcode) },
   {
     kind: 'a postcode',
     verdict: 'definite',

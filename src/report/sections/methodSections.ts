@@ -1,5 +1,5 @@
 import type { AuditResult } from '../../analysis/audit.js'
-import { speaker } from '../../messages/speaker.js'
+import { message, speaker } from '../../messages/index.js'
 import { usedMethods } from '../../questions/registry.js'
 import { foreignCell, phraseCell, textColumn, wordCell } from '../cells.js'
 import { paragraph, plainText, type Section, type Table } from '../document.js'
@@ -49,6 +49,7 @@ export function cautionsSection({ audit }: SectionContext): Section {
 export function provenanceSection({ audit, cite, version }: SectionContext): Section {
   const { columns } = labels
   const { source } = audit.summary
+  const { plan } = audit.settings
   return {
     id: 'provenance',
     title: labels.sections.provenance,
@@ -66,6 +67,14 @@ export function provenanceSection({ audit, cite, version }: SectionContext): Sec
         rows: [
           ...source.files.map(({ name, sha256 }) => [foreignCell(name), foreignCell(sha256)]),
           [wordCell(labels.allFiles), foreignCell(source.sha256)],
+          ...(plan?.source === 'file'
+            ? [
+                [
+                  wordCell(speaker().text(message('document.plan-written-beforehand'))),
+                  foreignCell(plan.sha256),
+                ],
+              ]
+            : []),
         ],
       }),
     ],
