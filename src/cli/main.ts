@@ -10,6 +10,7 @@ import { addDemo } from './commands/demo.js'
 import { addKernel } from './commands/kernel.js'
 import { addMap } from './commands/map.js'
 import { addMerge } from './commands/merge.js'
+import { addNeeded } from './commands/needed.js'
 import { addNotebook } from './commands/notebook.js'
 import { addPlan } from './commands/plan.js'
 import { addPool } from './commands/pool.js'
@@ -37,6 +38,7 @@ export async function run(words: readonly string[]): Promise<number> {
     addChanges,
     addPlan,
     addPropose,
+    addNeeded,
     addCheck,
     addMap,
     addTemplate,

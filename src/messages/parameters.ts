@@ -537,6 +537,58 @@ export interface MessageParameters {
   readonly 'manuscript.unknown-model': { readonly restorations: Part }
   readonly 'manuscript.unknown-values': Nothing
   readonly 'manuscript.works-from-memory': Nothing
+  readonly 'needed.assumption.followed': { readonly horizon: Part }
+  readonly 'needed.assumption.gap': Nothing
+  readonly 'needed.assumption.group': Nothing
+  readonly 'needed.assumption.pace': Nothing
+  readonly 'needed.assumption.per-patient': Nothing
+  readonly 'needed.assumption.ratio': { readonly own: 'yes' | 'other' }
+  readonly 'needed.assumption.seen': Nothing
+  readonly 'needed.assumptions': Nothing
+  readonly 'needed.assumptions-note': Nothing
+  readonly 'needed.axis': Nothing
+  readonly 'needed.caution-extrapolation': Nothing
+  readonly 'needed.caution-looks': Nothing
+  readonly 'needed.caution-stop': Nothing
+  readonly 'needed.chart': Nothing
+  readonly 'needed.chart-caption': Nothing
+  readonly 'needed.chart-note': Nothing
+  readonly 'needed.chart-of-risk': { readonly risk: 'own' | 'other'; readonly size: Part }
+  readonly 'needed.chart-reading': { readonly name: Part; readonly size: Part; readonly years: CountPart }
+  readonly 'needed.few': { readonly events: CountPart; readonly horizon: Part; readonly risks: Part }
+  readonly 'needed.group-note': Nothing
+  readonly 'needed.kicker': Nothing
+  readonly 'needed.line-comparison': Nothing
+  readonly 'needed.line-risk': Nothing
+  readonly 'needed.method': Nothing
+  readonly 'needed.next-look': { readonly years: CountPart }
+  readonly 'needed.next-look-never': Nothing
+  readonly 'needed.now-comparison': { readonly against: Part; readonly group: Part; readonly half: Part; readonly horizon: Part }
+  readonly 'needed.now-risk': { readonly half: Part; readonly horizon: Part; readonly patients: CountPart; readonly restorations: CountPart; readonly risk: Part }
+  readonly 'needed.now-risk-not-reached': { readonly horizon: Part; readonly risk: Part }
+  readonly 'needed.range': { readonly from: Part; readonly to: Part }
+  readonly 'needed.range-above': Nothing
+  readonly 'needed.reached-in': { readonly restorations: CountPart; readonly what: Part; readonly years: CountPart }
+  readonly 'needed.reached-never': { readonly what: Part }
+  readonly 'needed.reached-now': { readonly what: Part }
+  readonly 'needed.restorations': Nothing
+  readonly 'needed.risk-column': Nothing
+  readonly 'needed.section-answer': Nothing
+  readonly 'needed.section-group': Nothing
+  readonly 'needed.section-picture': Nothing
+  readonly 'needed.section-rests': Nothing
+  readonly 'needed.summary': { readonly events: CountPart; readonly horizon: Part; readonly restorations: Part }
+  readonly 'needed.table': Nothing
+  readonly 'needed.table-group': { readonly points: Part }
+  readonly 'needed.table-note': Nothing
+  readonly 'needed.title': { readonly records: Part }
+  readonly 'needed.to-reach': Nothing
+  readonly 'needed.value': Nothing
+  readonly 'needed.what-comparison': { readonly horizon: Part; readonly points: Part }
+  readonly 'needed.what-power': { readonly horizon: Part; readonly points: Part; readonly power: Part }
+  readonly 'needed.what-risk': { readonly horizon: Part; readonly points: Part }
+  readonly 'needed.withheld': { readonly reason: 'alone' | 'overlap' | 'afterwards' | 'other' }
+  readonly 'needed.years': Nothing
   readonly 'number.fewer-than': { readonly size: Part }
   readonly 'number.less-than': { readonly size: Part }
   readonly 'number.more-than': { readonly size: Part }
@@ -839,6 +891,8 @@ export interface MessageParameters {
   readonly 'table.mean': Nothing
   readonly 'table.p-value': Nothing
   readonly 'table.pair': Nothing
+  readonly 'table.practices': Nothing
+  readonly 'table.range': Nothing
   readonly 'table.rate': Nothing
   readonly 'table.restorations': Nothing
   readonly 'table.share': Nothing

@@ -2,6 +2,7 @@ import type { AuditResult } from '../analysis/audit.js'
 import type { PlannedStudy } from '../analysis/plannedStudy.js'
 import type { TwoReports } from '../analysis/twoReports.js'
 import type { PooledResult } from '../pooling/coordinator/groupResult.js'
+import type { NeededResult } from '../questions/needed/answer.js'
 import type { ResultsMark } from './results.js'
 
 /** What results.json of an audit holds, whichever document was made of it. */
@@ -24,8 +25,18 @@ export interface ProtocolResults extends PlannedStudy, ResultsMark {
   readonly kind: 'protocol'
 }
 
+/** What results.json of what a practice needs holds. */
+export interface NeededResults extends NeededResult, ResultsMark {
+  readonly kind: 'needed'
+}
+
 /**
  * What results.json holds, by kind of report. docs/schema/results.schema.json is made from this type by
  * scripts/resultsSchema.mjs; a test makes it again and compares.
  */
-export type PublishedResults = AuditResults | StudyGroupResults | TwoReportsResults | ProtocolResults
+export type PublishedResults =
+  | AuditResults
+  | StudyGroupResults
+  | TwoReportsResults
+  | ProtocolResults
+  | NeededResults

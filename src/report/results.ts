@@ -9,7 +9,14 @@ export function isResultsFormat(format: unknown): boolean {
 }
 
 /** What a report is about. */
-export type ReportKind = 'audit' | 'case-series' | 'leaflet' | 'study-group' | 'two-reports' | 'protocol'
+export type ReportKind =
+  | 'audit'
+  | 'case-series'
+  | 'leaflet'
+  | 'study-group'
+  | 'two-reports'
+  | 'protocol'
+  | 'needed'
 
 /** What every results.json says of itself, beside the results. */
 export interface ResultsMark {

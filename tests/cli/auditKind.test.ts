@@ -85,3 +85,20 @@ describe('propose', () => {
     )
   })
 })
+
+describe('needed', () => {
+  it('says what it takes in lines and a page, and refuses a width that cannot be', async () => {
+    const { code, stdout } = await holdfast('needed', 'north', '--out', 'needed', '--date', '2026-05-04')
+    expect(code).toBe(0)
+    expect(stdout).toMatch(/Report: needed\/report\.html\n$/)
+    const results = JSON.parse(readFileSync(join(scratch, 'needed', 'results.json'), 'utf8'))
+    expect(results.kind).toBe('needed')
+    expect(results.scenarios.length).toBe(results.events < 10 ? 3 : 1)
+    const page = readFileSync(join(scratch, 'needed', 'report.md'), 'utf8')
+    expect(page).toContain('| The risk by 3 years, to within 2.0 percentage points |')
+    expect(page).toContain('This is a projection, not a promise')
+    const refused = await holdfast('needed', 'north', '--within', '5', '--out', 'never')
+    expect(refused.code).toBe(2)
+    expect(refused.stderr).toContain('write 2 percentage points as 0.02')
+  })
+})

@@ -1,0 +1,239 @@
+import { listOf, type Message, message, type Words } from '../../messages/message.js'
+import {
+  type Block,
+  type Cell,
+  emptyCell,
+  figure,
+  numberCell,
+  numberColumn,
+  paragraph,
+  type Table,
+  table,
+  textColumn,
+  wordCell,
+} from '../blocks.js'
+import { count, number, type Path, years } from '../place.js'
+import type { NeededResult, NeededScenario, Reached } from './answer.js'
+import { neededChart } from './chart.js'
+
+/** Everything that is said of what is needed, in the parts of its page. */
+export function neededParts(result: NeededResult, at: Path<NeededResult>) {
+  const grouped = result.scenarios.some(({ studyGroup }) => studyGroup !== undefined)
+  const drawn = result.scenarios.some(({ course }) => course.some(({ risk }) => risk !== undefined))
+  return {
+    answer: [
+      ...nowSentences(result, at).map((one) => paragraph(one)),
+      ...leadSentences(result, at).map((one) => paragraph(one, 'lead')),
+      ...(result.withheld === undefined
+        ? []
+        : [paragraph(message('needed.withheld', { reason: withheldWord[result.withheld] }))]),
+      paragraph(nextLook(result, at)),
+      neededTable(result, at),
+    ],
+    picture: drawn
+      ? [
+          figure('needed', message('needed.chart-caption'), (options) => neededChart(result, options), {
+            onRequest: false,
+          }),
+        ]
+      : [],
+    group: grouped ? [groupTable(result, at), paragraph(message('needed.group-note'), 'note')] : [],
+    rests: [assumptionsTable(result, at), paragraph(message('needed.assumptions-note'), 'note')],
+  } satisfies Readonly<Record<string, readonly Block[]>>
+}
+
+/** The parts one after the other. */
+export function neededBlocks(result: NeededResult, at: Path<NeededResult>): readonly Block[] {
+  const { answer, picture, group, rests } = neededParts(result, at)
+  return [...answer, ...picture, ...group, ...rests]
+}
+
+function nowSentences(result: NeededResult, at: Path<NeededResult>): readonly Words[] {
+  const { scenarios, halfWidthNow, comparisonNow } = result
+  const horizon = years(at.horizonYears)
+  const own = scenarios[0]!.own
+  const risk = number(at.scenarios[0]!.risk, 'percent')
+  const known =
+    halfWidthNow === undefined
+      ? message('needed.now-risk-not-reached', { horizon, risk })
+      : message('needed.now-risk', {
+          restorations: count(at.restorations),
+          patients: count(at.patients),
+          horizon,
+          risk,
+          half: number(at.halfWidthNow, 'points-size'),
+        })
+  const few = message('needed.few', {
+    events: count(at.events),
+    horizon,
+    risks: listOf(scenarios.map((_one, i) => number(at.scenarios[i]!.risk, 'percent'))),
+  })
+  const comparison =
+    comparisonNow === undefined
+      ? []
+      : [
+          message('needed.now-comparison', {
+            horizon: years(at.comparisonNow.years),
+            half: number(at.comparisonNow.halfWidth, 'points-size'),
+            group: count(at.comparisonNow.group),
+            against: count(at.comparisonNow.against),
+          }),
+        ]
+  return [own ? known : few, ...comparison]
+}
+
+/** Codes as the words of a message may choose by them. */
+const withheldWord = {
+  'one-way': 'alone',
+  overlap: 'overlap',
+  'immortal-time': 'afterwards',
+  'too-short': 'other',
+} as const
+
+interface Target {
+  readonly what: Message
+  readonly reachedOf: (scenario: NeededScenario) => Reached | undefined
+  readonly placeOf: (scenario: Path<NeededScenario>) => Path<Reached>
+}
+
+function targetsOf(at: Path<NeededResult>): readonly Target[] {
+  const horizon = years(at.horizonYears)
+  return [
+    {
+      what: message('needed.what-risk', { horizon, points: number(at.within, 'points-size') }),
+      reachedOf: ({ risksWidth }) => risksWidth,
+      placeOf: ({ risksWidth }) => risksWidth,
+    },
+    {
+      what: message('needed.what-comparison', {
+        horizon,
+        points: number(at.smallestDifference, 'points-size'),
+      }),
+      reachedOf: ({ comparisonsWidth }) => comparisonsWidth,
+      placeOf: ({ comparisonsWidth }) => comparisonsWidth,
+    },
+    {
+      what: message('needed.what-power', {
+        horizon,
+        points: number(at.difference, 'points-size'),
+        power: number(at.power, 'level'),
+      }),
+      reachedOf: ({ power }) => power,
+      placeOf: ({ power }) => power,
+    },
+  ]
+}
+
+/** One sentence for each target; those of assumed risks stand in the table only. */
+function leadSentences(result: NeededResult, at: Path<NeededResult>): readonly Words[] {
+  const [scenario] = result.scenarios
+  if (scenario === undefined || !scenario.own) return []
+  return targetsOf(at).flatMap(({ what, reachedOf, placeOf }): readonly Words[] => {
+    const reached = reachedOf(scenario)
+    const place = placeOf(at.scenarios[0]!)
+    if (reached === undefined) return []
+    if (reached.years === undefined) return [message('needed.reached-never', { what })]
+    if (reached.years === 0) return [message('needed.reached-now', { what })]
+    return [
+      message('needed.reached-in', {
+        what,
+        years: number(place.years, 'years'),
+        restorations: count(place.restorations),
+      }),
+    ]
+  })
+}
+
+function nextLook({ nextLookYears, scenarios }: NeededResult, at: Path<NeededResult>): Words {
+  if (nextLookYears !== undefined) {
+    return message('needed.next-look', { years: number(at.nextLookYears, 'years') })
+  }
+  return scenarios[0]!.own ? message('needed.next-look-never') : message('needed.caution-extrapolation')
+}
+
+/** Every target under every risk taken. */
+export function neededTable(result: NeededResult, at: Path<NeededResult>): Table {
+  return table('needed', message('needed.table'), {
+    columns: [
+      textColumn(message('needed.to-reach')),
+      numberColumn(message('needed.risk-column')),
+      textColumn(message('needed.years')),
+      textColumn(message('table.range')),
+      numberColumn(message('needed.restorations')),
+    ],
+    rows: targetsOf(at).flatMap(({ what, reachedOf, placeOf }) =>
+      result.scenarios.flatMap((scenario, i) => {
+        const reached = reachedOf(scenario)
+        if (reached === undefined) return []
+        const place = at.scenarios[i]!
+        return [[wordCell(what), numberCell(place.risk, 'percent'), ...reachedCells(reached, placeOf(place))]]
+      }),
+    ),
+    notes: [message('needed.table-note')],
+  })
+}
+
+function reachedCells(reached: Reached, at: Path<Reached>): readonly Cell[] {
+  const { range } = reached
+  const above = message('needed.range-above')
+  const end = (key: 'from' | 'to') => (range?.[key] === undefined ? above : number(at.range[key], 'years'))
+  return [
+    reached.years === undefined ? wordCell(above) : numberCell(at.years, 'years'),
+    wordCell(
+      range?.from === undefined ? above : message('needed.range', { from: end('from'), to: end('to') }),
+    ),
+    reached.restorations === undefined ? emptyCell : numberCell(at.restorations),
+  ]
+}
+
+function groupTable(result: NeededResult, at: Path<NeededResult>): Table {
+  return table(
+    'needed-group',
+    message('needed.table-group', { points: number(at.smallestDifference, 'points-size') }),
+    {
+      columns: [
+        numberColumn(message('table.practices')),
+        numberColumn(message('needed.risk-column')),
+        textColumn(message('needed.years')),
+        textColumn(message('table.range')),
+        numberColumn(message('needed.restorations')),
+      ],
+      rows: result.scenarios.flatMap(({ studyGroup = [] }, i) =>
+        studyGroup.map(({ reached }, k) => {
+          const place = at.scenarios[i]!.studyGroup[k]!
+          return [
+            numberCell(place.practices),
+            numberCell(at.scenarios[i]!.risk, 'percent'),
+            ...reachedCells(reached, place.reached),
+          ]
+        }),
+      ),
+      notes: [message('needed.table-note')],
+    },
+  )
+}
+
+function assumptionsTable({ assumptions }: NeededResult, at: Path<NeededResult>): Table {
+  const horizon = years(at.horizonYears)
+  const own = at.assumptions
+  return table('needed-assumptions', message('needed.assumptions'), {
+    columns: [textColumn(message('needed.assumptions')), numberColumn(message('needed.value'))],
+    rows: [
+      [wordCell(message('needed.assumption.pace')), numberCell(own.perYear)],
+      [wordCell(message('needed.assumption.per-patient')), numberCell(own.perPatient, 'ratio')],
+      [
+        wordCell(message('needed.assumption.ratio', { own: assumptions.ratioOwn ? 'yes' : 'other' })),
+        numberCell(own.ratio, 'ratio'),
+      ],
+      [
+        wordCell(message('needed.assumption.followed', { horizon })),
+        numberCell(own.followedShare, 'percent'),
+      ],
+      [wordCell(message('needed.assumption.gap')), numberCell(own.yearsBetweenLooks, 'years')],
+      [wordCell(message('needed.assumption.seen')), numberCell(own.seenUntilYears, 'years')],
+      ...(assumptions.shareOfGroup === undefined
+        ? []
+        : [[wordCell(message('needed.assumption.group')), numberCell(own.shareOfGroup, 'percent')]]),
+    ],
+  })
+}

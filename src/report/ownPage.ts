@@ -1,0 +1,64 @@
+import type { AuditResult } from '../analysis/audit.js'
+import type { AnalysisSettings } from '../analysis/settings.js'
+import type { Message, Words } from '../messages/message.js'
+import { message } from '../messages/message.js'
+import { speaker } from '../messages/speaker.js'
+import type { Block } from '../questions/blocks.js'
+import type { ReportDocument, Section } from './document.js'
+import { wordedBlocks } from './worded.js'
+import type { WritingOptions } from './writeReport.js'
+
+/** What a page on the practice's own records needs to know besides its answer. */
+export interface OwnPageOptions extends WritingOptions {
+  readonly date: string
+  readonly version: string
+  readonly source: AuditResult['summary']['source']
+  readonly definition: AuditResult['definition']
+  readonly settings: AnalysisSettings
+}
+
+/** A part of such a page; one without blocks is left out. */
+export interface PartOfPage {
+  readonly id: string
+  readonly title: Message
+  readonly blocks: readonly Block[]
+  /** Cautions that stand beside it. */
+  readonly cautions?: readonly Words[]
+}
+
+/** A short document on one question of the practice's own records. */
+export function ownPage(
+  page: {
+    readonly title: Words
+    readonly kicker: Message
+    readonly summary: Words
+    readonly parts: readonly PartOfPage[]
+  },
+  { source, date }: Pick<OwnPageOptions, 'source' | 'date'>,
+): ReportDocument {
+  const by = speaker()
+  const worded = (blocks: readonly Block[]): Section['blocks'] =>
+    wordedBlocks(blocks, by, { generated: source.generated, full: true })
+  return {
+    title: by.phrase(page.title),
+    kicker: by.text(page.kicker),
+    summary: by.phrase(page.summary),
+    generated: source.generated,
+    date,
+    sections: page.parts
+      .filter(({ blocks }) => blocks.length > 0)
+      .map(({ id, title, blocks, cautions }) => ({
+        id,
+        title: by.text(title),
+        blocks: worded(blocks),
+        ...(cautions === undefined
+          ? {}
+          : {
+              aside: {
+                title: by.text(message('changes.read-with-care')),
+                blocks: worded([{ kind: 'list', items: cautions }]),
+              },
+            }),
+      })),
+  }
+}

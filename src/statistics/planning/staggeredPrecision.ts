@@ -1,0 +1,250 @@
+import { studentTQuantile } from '../numeric/distributions.js'
+
+/** What is known so far of units that came in one after the other, in days since each came in. */
+export interface FollowedSoFar {
+  /** End of the time at risk. */
+  readonly time: ArrayLike<number>
+  /** 0 censored, 1 event, any other number another end. */
+  readonly status: ArrayLike<number>
+  /** First day at risk. */
+  readonly entry: ArrayLike<number>
+  readonly cluster: ArrayLike<number>
+  /** How long the unit could have been followed. */
+  readonly possible: ArrayLike<number>
+}
+
+/** Options of the precision to come. */
+export interface StaggeredOptions {
+  /** Day by which the risk is asked for. */
+  readonly horizon: number
+  /** Usual days between two looks; a unit unseen for one and a half of them is lost. */
+  readonly gap: number
+  /** Units that come in per day. */
+  readonly perDay: number
+  /** Risk by the horizon that is taken in the place of what was seen. */
+  readonly assumedRisk?: number
+  /** Variance over that of independent units that is taken in the place of the ratio that was seen. */
+  readonly assumedRatio?: number
+}
+
+/** The precision of a risk at any later day, as far as units go on coming in and being followed as they were. */
+export interface StaggeredPrecision {
+  /** Risk by the horizon, other ends competing. */
+  readonly risk: number
+  /** Variance with clusters kept together over that of independent units. */
+  readonly ratio: number
+  /** Share not lost by the horizon. */
+  readonly followedShare: number
+  /** Day up to which the hazard was seen with at least ten at risk; beyond it the mean hazard so far is taken. */
+  readonly seenUntil: number
+  /** What there will be that many days from now. */
+  in(days: number): {
+    /**
+     * Variance of the log of the share without the event, units independent: the sum of hazard over number at risk.
+     * Infinite where fewer than ten are at risk at the horizon.
+     */
+    readonly independentVariance: number
+    /** Units that will have come in. */
+    readonly units: number
+    /** Events expected by the horizon. */
+    readonly events: number
+  }
+}
+
+/** Width of the bins of time, in days: a twelfth of a year. */
+const binDays = 365.25 / 12
+
+/** Fewest at risk from whom a hazard is taken. */
+const leastAtRisk = 10
+
+interface Bins {
+  readonly count: number
+  readonly atRisk: Float64Array
+  readonly events: Float64Array
+  readonly others: Float64Array
+  readonly lost: Float64Array
+}
+
+/** Whether a unit was lost rather than not seen again yet. */
+function isLost({ time, status, possible }: FollowedSoFar, i: number, gap: number): boolean {
+  return status[i] === 0 && possible[i]! - time[i]! > 1.5 * gap
+}
+
+function binned(columns: FollowedSoFar, count: number, gap: number): Bins {
+  const bins: Bins = {
+    count,
+    atRisk: new Float64Array(count),
+    events: new Float64Array(count),
+    others: new Float64Array(count),
+    lost: new Float64Array(count),
+  }
+  const { time, status, entry } = columns
+  for (let i = 0; i < time.length; i++) {
+    const end = time[i]!
+    for (let bin = Math.floor(entry[i]! / binDays); bin < count && bin * binDays < end; bin++) {
+      const from = Math.max(entry[i]!, bin * binDays)
+      bins.atRisk[bin]! += (Math.min(end, (bin + 1) * binDays) - from) / binDays
+    }
+    const last = Math.max(0, Math.ceil(end / binDays) - 1)
+    if (last >= count) continue
+    if (status[i] === 1) bins.events[last]! += 1
+    else if (status[i] !== 0) bins.others[last]! += 1
+    else if (isLost(columns, i, gap)) bins.lost[last]! += 1
+  }
+  return bins
+}
+
+/** Hazard of each bin, what was seen where enough were at risk, the mean so far beyond. */
+function hazards(bins: Bins, counts: Float64Array, seen: number): Float64Array {
+  let events = 0
+  let time = 0
+  for (let bin = 0; bin < seen; bin++) {
+    events += counts[bin]!
+    time += bins.atRisk[bin]!
+  }
+  const mean = time > 0 ? events / time : 0
+  return Float64Array.from({ length: bins.count }, (_one, bin) =>
+    bin < seen ? counts[bin]! / bins.atRisk[bin]! : mean,
+  )
+}
+
+/** Squared influences summed over clusters, over squared influences summed over rows. */
+function clusteringRatio(columns: FollowedSoFar, bins: Bins, hazard: Float64Array, seen: number): number {
+  const { time, status, entry, cluster } = columns
+  const byCluster = new Map<number, number>()
+  let independent = 0
+  for (let i = 0; i < time.length; i++) {
+    let influence = 0
+    for (let bin = Math.floor(entry[i]! / binDays); bin < seen && bin * binDays < time[i]!; bin++) {
+      const share = (Math.min(time[i]!, (bin + 1) * binDays) - Math.max(entry[i]!, bin * binDays)) / binDays
+      influence -= (share * hazard[bin]!) / bins.atRisk[bin]!
+    }
+    const last = Math.max(0, Math.ceil(time[i]! / binDays) - 1)
+    if (status[i] === 1 && last < seen) influence += 1 / bins.atRisk[last]!
+    independent += influence * influence
+    byCluster.set(cluster[i]!, (byCluster.get(cluster[i]!) ?? 0) + influence)
+  }
+  let together = 0
+  for (const one of byCluster.values()) together += one * one
+  return independent > 0 ? together / independent : 1
+}
+
+/**
+ * How precise a risk will be on any later day. What is at risk at each age then is counted from those followed now, those
+ * who will go on being followed, and those who will still come in at the pace so far; hazard, loss and the time between
+ * looks stay as they were. A unit counts as at risk up to its last look, which comes half a gap before the end on
+ * average. The variance of the log of the share without the event is the sum of hazard over number at risk (Greenwood's
+ * type), times what clusters made of it so far.
+ *
+ * @param columns what is known so far; a row of `possible` that is no number counts as followed to the end of its time
+ * @param options horizon, gap, pace, and what is assumed where too little was seen
+ */
+export function staggeredPrecision(columns: FollowedSoFar, options: StaggeredOptions): StaggeredPrecision {
+  const { horizon, gap, perDay, assumedRisk, assumedRatio } = options
+  const count = Math.max(1, Math.round(horizon / binDays))
+  const bins = binned(columns, count, gap)
+  let seen = 0
+  while (seen < count && bins.atRisk[seen]! >= leastAtRisk) seen++
+  const own = hazards(bins, bins.events, seen)
+  const hazard =
+    assumedRisk === undefined ? own : new Float64Array(count).fill(-Math.log1p(-assumedRisk) / count)
+  const ends = hazards(bins, bins.others, seen)
+  const losses = hazards(bins, bins.lost, seen)
+  const inPlay = new Float64Array(count + 1).fill(1)
+  let [free, had] = [1, 0]
+  let followed = 1
+  for (let bin = 0; bin < count; bin++) {
+    had += free * hazard[bin]!
+    free *= Math.max(0, 1 - hazard[bin]! - ends[bin]!)
+    followed *= Math.max(0, 1 - losses[bin]!)
+    inPlay[bin + 1] = inPlay[bin]! * Math.max(1e-6, 1 - hazard[bin]! - ends[bin]! - losses[bin]!)
+  }
+  const goingOn = cellsGoingOn(columns, inPlay, gap)
+  const atRiskIn = (days: number): Float64Array => bins.atRisk.map((now, bin) => now + later(bin, days))
+  const later = (bin: number, days: number): number => {
+    const age = (bin + 0.5) * binDays
+    const reach = (inPlay[bin]! + inPlay[bin + 1]!) / 2
+    let sum = 0
+    for (const { time, possible, weight } of goingOn) {
+      if (time >= age) continue
+      sum += weight * reach * within((possible + days - age) / gap)
+    }
+    // Those who come in from now on, spread evenly over the days to come.
+    const past = days - age
+    const fresh = past <= 0 ? 0 : past <= gap ? (past * past) / (2 * gap) : past - gap / 2
+    return sum + perDay * reach * fresh
+  }
+  return Object.freeze({
+    risk: assumedRisk ?? had,
+    ratio: assumedRatio ?? clusteringRatio(columns, bins, own, seen),
+    followedShare: followed,
+    seenUntil: seen * binDays,
+    in: (days: number) => {
+      const atRisk = atRiskIn(days)
+      const reached = atRisk[count - 1]! >= leastAtRisk
+      return {
+        independentVariance: reached
+          ? atRisk.reduce((sum, one, bin) => sum + (hazard[bin] === 0 ? 0 : hazard[bin]! / one), 0)
+          : Number.POSITIVE_INFINITY,
+        units: columns.time.length + perDay * days,
+        events: atRisk.reduce((sum, one, bin) => sum + one * hazard[bin]!, 0),
+      }
+    },
+  })
+}
+
+function within(share: number): number {
+  return Math.min(1, Math.max(0, share))
+}
+
+interface Cell {
+  readonly time: number
+  readonly possible: number
+  readonly weight: number
+}
+
+/** Units under follow-up now, gathered by month of their last look and month of what was possible. */
+function cellsGoingOn(columns: FollowedSoFar, inPlay: Float64Array, gap: number): readonly Cell[] {
+  const { time, status, entry, possible } = columns
+  const cells = new Map<string, { time: number; possible: number; weight: number; rows: number }>()
+  for (let i = 0; i < time.length; i++) {
+    if (status[i] !== 0 || isLost(columns, i, gap) || !(possible[i]! >= 0)) continue
+    const start = Math.max(time[i]!, entry[i]!)
+    const month = Math.floor(start / binDays)
+    if (month >= inPlay.length - 1) continue
+    const key = `${month}|${Math.floor(possible[i]! / binDays)}`
+    const cell = cells.get(key) ?? { time: 0, possible: 0, weight: 0, rows: 0 }
+    cell.time += start
+    cell.possible += possible[i]!
+    cell.weight += 1 / inPlay[month]!
+    cell.rows += 1
+    cells.set(key, cell)
+  }
+  return [...cells.values()].map((cell) => ({
+    time: cell.time / cell.rows,
+    possible: cell.possible / cell.rows,
+    weight: cell.weight,
+  }))
+}
+
+/** Quantiles of Student's t by the number of events, with two degrees of freedom fewer and one at the least. */
+export type QuantileOfEvents = (events: number) => number
+
+/** Quantiles for intervals of a level; each whole number of degrees of freedom is computed once. */
+export function quantilesFor(level: number): QuantileOfEvents {
+  const known = new Map<number, number>()
+  return (events) => {
+    const freedom = Math.max(1, Math.round(events) - 2)
+    const found = known.get(freedom) ?? studentTQuantile((1 + level) / 2, freedom)
+    known.set(freedom, found)
+    return found
+  }
+}
+
+/** Width of the log-log interval of a risk. */
+export function widthOfRisk(risk: number, varianceOfLog: number, quantile: number): number {
+  const log = -Math.log1p(-risk)
+  if (!(log > 0) || !Number.isFinite(varianceOfLog)) return 1
+  const spread = Math.exp((quantile * Math.sqrt(varianceOfLog)) / log)
+  return (1 - risk) ** (1 / spread) - (1 - risk) ** spread
+}

@@ -1,0 +1,107 @@
+import { beforeAll, describe, expect, it } from 'vitest'
+import { howOften } from '../../../src/analysis/howOften.js'
+import { defaultSettings } from '../../../src/analysis/settings.js'
+import { buildCohort, type Cohort } from '../../../src/cohort/cohort.js'
+import { recordsUntil } from '../../../src/cohort/recordsUntil.js'
+import { dayNumber } from '../../../src/core/calendar.js'
+import { randomStream } from '../../../src/core/random.js'
+import { speaker } from '../../../src/messages/speaker.js'
+import { whatIsNeeded } from '../../../src/questions/needed/answer.js'
+import { neededChart } from '../../../src/questions/needed/chart.js'
+import { neededBlocks } from '../../../src/questions/needed/section.js'
+import { pathsOf } from '../../../src/questions/place.js'
+import {
+  type PracticeScenario,
+  simulatedPractice,
+} from '../../../src/verification/simulation/simulatedPractice.js'
+
+const scenario: PracticeScenario = {
+  name: 'even use of both',
+  patients: 300,
+  hazardRatio: 1,
+  cumulativeHazardAt3Years: 0.08,
+  perDeliveryYear: 1,
+  repeatShareOf: () => 0.5,
+  recallDays: { single: 365, repeated: 365 },
+  symptomatic: 0.3,
+  tightenedAtRecall: 0,
+}
+
+function practice(changes: Partial<PracticeScenario> = {}, seed = 3): Cohort {
+  return buildCohort(
+    recordsUntil(
+      simulatedPractice({ ...scenario, ...changes }, randomStream(seed)),
+      dayNumber(2020, 12, 31)!,
+    ),
+  )
+}
+
+function words(cohort: Cohort, options = {}): string {
+  const result = whatIsNeeded(cohort, defaultSettings, options)
+  return neededBlocks(result, pathsOf(result))
+    .flatMap((block) => (block.kind === 'paragraph' ? [speaker().text(block.content)] : []))
+    .join('\n')
+}
+
+describe('what is needed', () => {
+  let cohort: Cohort
+  beforeAll(() => {
+    cohort = practice()
+  })
+
+  it('begins with the interval that the audit prints', () => {
+    const result = whatIsNeeded(cohort)
+    const { risk } = howOften(cohort).horizon!
+    expect(result.scenarios[0]!.risk).toBe(risk.estimate)
+    const { lower, upper } = risk.interval as { lower: number; upper: number }
+    expect(result.halfWidthNow).toBeCloseTo((upper - lower) / 2, 12)
+    expect(result.scenarios[0]!.course[0]!.risk).toBeCloseTo((upper - lower) / 2, 6)
+  })
+
+  it('takes longer for less width, and less time for more practices', () => {
+    const wide = whatIsNeeded(cohort, defaultSettings, { within: 0.025 }).scenarios[0]!.risksWidth
+    const narrow = whatIsNeeded(cohort, defaultSettings, { within: 0.02 }).scenarios[0]!.risksWidth
+    expect(narrow.years!).toBeGreaterThan(wide.years!)
+    expect(narrow.restorations!).toBeGreaterThan(cohort.n)
+    expect(narrow.range!.from!).toBeLessThanOrEqual(narrow.years!)
+    const years = whatIsNeeded(cohort, defaultSettings, { practices: 40 }).scenarios[0]!.studyGroup!.map(
+      ({ reached }) => reached.years ?? Number.POSITIVE_INFINITY,
+    )
+    expect(years).toHaveLength(5)
+    expect([...years].sort((one, two) => two - one)).toEqual(years)
+  })
+
+  it('assumes three risks where fewer than ten events were seen, and says so', () => {
+    const few = practice({ patients: 60, cumulativeHazardAt3Years: 0.03 })
+    const result = whatIsNeeded(few)
+    expect(result.events).toBeLessThan(10)
+    expect(result.scenarios.map(({ risk, own }) => [risk, own])).toEqual([
+      [0.03, false],
+      [0.05, false],
+      [0.1, false],
+    ])
+    expect(words(few)).toMatch(
+      /too few to know the practice's own risk, so that 3\.0%, 5\.0% and 10\.0% are assumed/,
+    )
+  })
+
+  it('plans no comparison where operators and periods hold one way each', () => {
+    const changed = practice({ repeatShareOf: (year) => (year < 3 ? 0.0001 : 0.9999), patients: 400 })
+    const result = whatIsNeeded(changed)
+    expect(result.withheld).toBe('overlap')
+    expect(result.scenarios[0]!.comparisonsWidth).toBeUndefined()
+    expect(words(changed)).toContain('hardly overlap by operator and period')
+  })
+
+  it('draws both intervals, and reads them out', () => {
+    const chart = JSON.stringify(neededChart(whatIsNeeded(cohort)))
+    expect(chart).toContain('One tightening against two, in 5 years')
+    expect(chart).toContain('Half width of the interval')
+  })
+
+  it('refuses what cannot be reached', () => {
+    expect(() => whatIsNeeded(cohort, defaultSettings, { within: 2, power: 1 })).toThrow(
+      /within and difference from above 0 to below 0\.5, power above 0\.5 and below 1/,
+    )
+  })
+})
