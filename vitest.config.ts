@@ -11,8 +11,6 @@ const slow = [
   'tests/exercises/**',
   'tests/notebook/command.test.ts',
   'tests/notebook/notebooks.test.ts',
-  'tests/pooling/attacker.test.ts',
-  'tests/pooling/gridsAgainstExact.test.ts',
   'tests/pooling/interrupted.test.ts',
   'tests/records/fuzz.test.ts',
   'tests/records/intake/manyCorruptions.test.ts',

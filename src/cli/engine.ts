@@ -11,6 +11,7 @@ import {
   rowColumns,
   rowsQuery,
   type ScoreRow,
+  scoreKey,
   statusCode,
 } from '../pooling/site/countedSql.js'
 
@@ -55,17 +56,9 @@ export async function openEngine(file: string, protocol: Protocol): Promise<Open
   const giveScores = async (scores: readonly ScoreRow[], size: number): Promise<void> => {
     const path = join(folder, 'scores.csv')
     const names = Array.from({ length: size }, (_one, j) => `s${j}`)
-    const lines = scores.map(({ clinic, side, status, day, scores: own }) =>
-      [`"${clinic.replaceAll('"', '""')}"`, side, status, day, ...own].join(','),
-    )
-    await writeFile(path, `${['clinic', 'side', 'status', 'day', ...names].join(',')}\n${lines.join('\n')}\n`)
-    const types = [
-      `'clinic': 'VARCHAR'`,
-      `'side': 'INTEGER'`,
-      `'status': 'INTEGER'`,
-      `'day': 'DOUBLE'`,
-      ...names.map((name) => `'${name}': 'DOUBLE'`),
-    ]
+    const lines = scores.map(({ scores: own, ...of }) => [identifier(scoreKey(of)), ...own].join(','))
+    await writeFile(path, `${['score_of', ...names].join(',')}\n${lines.join('\n')}\n`)
+    const types = [`'score_of': 'VARCHAR'`, ...names.map((name) => `'${name}': 'DOUBLE'`)]
     await connection.run(
       `CREATE TABLE given_scores AS SELECT * FROM read_csv(${literal(path)}, header = true, auto_detect = false, delim = ',', quote = '"', escape = '"', columns = {${types.join(', ')}})`,
     )

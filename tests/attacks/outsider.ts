@@ -102,10 +102,16 @@ export const practiceNames = ['Müller', 'Muller', 'Bridge', 'Hill', 'Park', 'La
  * A group of small practices with ready notes; `before-N` keeps each practice's place as it stood before it answered.
  * With `released` the list is answered by all and the report is made.
  */
-export function group(sites: number, size: number, released: boolean, cutoff = '2023-12-31'): Group {
+export function group(
+  sites: number,
+  size: number,
+  released: boolean,
+  cutoff = '2023-12-31',
+  change: (protocol: Json) => void = () => {},
+): Group {
   const folder = mkdtempSync(join(tmpdir(), 'outsider-'))
   const at = (...parts: string[]): string => join(folder, ...parts)
-  const made = spawnSync(process.execPath, [
+  const written = spawnSync(process.execPath, [
     studies,
     'write',
     'halved-1000-frequent',
@@ -113,52 +119,65 @@ export function group(sites: number, size: number, released: boolean, cutoff = '
     '--seed',
     '4',
   ])
-  if (made.status !== 0 && !existsSync(at('source', 'visits.csv'))) throw new Error(String(made.stderr))
+  if (written.status !== 0 && !existsSync(at('source', 'visits.csv'))) throw new Error(String(written.stderr))
   const protocol = JSON.parse(run('pool', '--example-protocol').said)
   protocol.release.cutoff = cutoff
+  change(protocol)
   write(at('group.json'), protocol)
   mkdirSync(at('received'))
   for (let site = 0; site < sites; site++) {
     cut(at('source'), at(`records-${site}`), site * 100, size + 5 * site)
-    expectExit(
-      run(
-        'share',
-        at(`records-${site}`),
-        '--protocol',
-        at('group.json'),
-        '--practice',
-        at(`place-${site}`),
-        '--name',
-        practiceNames[site] as string,
-        '--out',
-        at(`out-${site}`),
-      ),
-    )
+    expectExit(readyNote(at, site, at('group.json'), at('received', `ready-${site}.json`)))
     cpSync(at(`place-${site}`), at(`before-${site}`), { recursive: true })
-    const ready = only(at(`out-${site}`), 'ready')
-    cpSync(ready, at('received', `ready-${site}.json`))
   }
   expectExit(run('pool', at('received'), '--protocol', at('group.json'), '--out', at('release'), '--list'))
   const list = at('release', 'for-sites', 'list-1.json')
-  if (released) {
-    for (let site = 0; site < sites; site++) {
-      expectExit(run('share', '--list', list, '--practice', at(`place-${site}`), '--out', at(`out-${site}`)))
-      cpSync(only(at(`out-${site}`), 'answer'), at('received', `answer-${site}.json`))
-    }
-    expectExit(
-      run(
-        'pool',
-        at('received'),
-        '--protocol',
-        at('group.json'),
-        '--out',
-        at('release'),
-        '--formats',
-        'none',
-      ),
-    )
+  const made = { folder, protocol: at('group.json'), list, at }
+  if (released) answerAll(made, [...Array(sites).keys()], list, 'received')
+  if (released) expectExit(poolAgain(made))
+  return made
+}
+
+/** The ready note of a practice, copied to where the coordinator reads it. */
+function readyNote(at: Group['at'], site: number, protocol: string, to: string): Outcome {
+  const done = run(
+    ...['share', at(`records-${site}`), '--protocol', protocol, '--practice', at(`place-${site}`)],
+    ...['--name', practiceNames[site] as string, '--out', at(`out-${site}`)],
+  )
+  if (done.exit === 0) cpSync(only(at(`out-${site}`), 'ready'), to)
+  return done
+}
+
+/** Lets practices answer a list, from their own places. */
+export function answerAll(made: Group, sites: readonly number[], list: string, received: string): void {
+  for (const site of sites) {
+    const place = ['--practice', made.at(`place-${site}`), '--out', made.at(`out-${site}`)]
+    expectExit(run('share', '--list', list, ...place))
+    cpSync(only(made.at(`out-${site}`), 'answer'), made.at(received, `answer-${site}.json`))
   }
-  return { folder, protocol: at('group.json'), list, at }
+}
+
+/** The coordinator's command on what was received. */
+export function poolAgain(
+  made: Pick<Group, 'at' | 'protocol'>,
+  received = 'received',
+  out = 'release',
+): Outcome {
+  const where = ['--protocol', made.protocol, '--out', made.at(out), '--formats', 'none']
+  return run('pool', made.at(received), ...where)
+}
+
+/** A further release of a group, by some of its practices. */
+export function further(made: Group, sites: readonly number[], name: string, days: Json): Group {
+  const protocol = write(made.at(`${name}.json`), { ...read(made.protocol), release: days })
+  mkdirSync(made.at(name))
+  for (const site of sites)
+    expectExit(readyNote(made.at, site, protocol, made.at(name, `ready-${site}.json`)))
+  const next = { ...made, protocol, list: made.at(`${name}-out`, 'for-sites', 'list-1.json') }
+  expectExit(run('pool', made.at(name), '--protocol', protocol, '--out', made.at(`${name}-out`), '--list'))
+  answerAll(next, sites, next.list, name)
+  expectExit(poolAgain(next, name, `${name}-out`))
+  return next
 }
 
 function expectExit(outcome: Outcome): void {

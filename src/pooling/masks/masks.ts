@@ -8,6 +8,14 @@ export interface MaskSite {
   readonly key: string
 }
 
+/** What masks are for. */
+export interface MaskContext {
+  readonly listHash: string
+  readonly round: number
+  /** Request that a round answers; absent for the list itself. */
+  readonly requestHash?: string
+}
+
 /** Bytes of a masked number. */
 const bytesOfNumber = 8
 
@@ -19,7 +27,9 @@ const bytesOfNumber = 8
  * @param sites all sites of the list, in its order
  * @param own position of this site among them
  * @param secret secret X25519 key that goes with this site's open key
- * @param context what the masks are for: hash of the list, and the round; other lists and rounds get other masks
+ * @param context what the masks are for: hash of the list, the round, and in a round the hash of the request; answers to
+ *   other lists, rounds or requests get other masks, so that two practices that were asked for different things cancel
+ *   nothing
  * @returns base64 of 64-bit numbers, least significant byte first
  */
 export function masked(
@@ -27,7 +37,7 @@ export function masked(
   sites: readonly MaskSite[],
   own: number,
   secret: string,
-  context: { readonly listHash: string; readonly round: number },
+  context: MaskContext,
 ): string {
   const sum = BigUint64Array.from(values, (value) => BigInt.asUintN(64, BigInt(value)))
   const mine = secretKey(secret)
@@ -35,7 +45,8 @@ export function masked(
     if (other === own) return
     const shared = diffieHellman({ privateKey: mine, publicKey: openKey(key) })
     const pair = [Math.min(own, other), Math.max(own, other)]
-    const info = `holdfast masks, sites ${pair.join(' and ')}, round ${context.round}`
+    const asked = context.requestHash === undefined ? '' : `, request ${context.requestHash}`
+    const info = `holdfast masks, sites ${pair.join(' and ')}, round ${context.round}${asked}`
     const stream = maskStream(shared, context.listHash, info, values.length)
     for (let i = 0; i < sum.length; i++) {
       sum[i] = own < other ? sum[i]! + stream[i]! : sum[i]! - stream[i]!

@@ -163,6 +163,21 @@ export function squareColumn(j: number): string {
   return `square_${j + 1}`
 }
 
+const entryStatus = -1
+
+/**
+ * What a score is looked up by, as one value: joined by several columns, an engine may sort by the first few and compare
+ * every pair of days within them.
+ */
+function keySql(status: string, day: string): string {
+  return `clinic || ' ' || CAST(CAST((${day} * 4 + ${status} + 1) * 2 + side AS BIGINT) AS VARCHAR(20))`
+}
+
+/** The same value as a text. */
+export function scoreKey({ clinic, side, status, day }: Omit<ScoreRow, 'scores'>): string {
+  return `${clinic} ${(day * 4 + status + 1) * 2 + side}`
+}
+
 /**
  * The second query: squares of sums of scores over the restorations of a patient, from a table of the scores that go with
  * each clinic, group, way of leaving and day; the only answer is one row of sums.
@@ -174,11 +189,13 @@ export function squaresQuery(rows: string, scores: string, size: number): string
   const columns = Array.from({ length: size }, (_one, j) => j)
   const sums = columns.map((j) => `SUM(l.s${j} + COALESCE(e.s${j}, 0)) AS s${j}`).join(', ')
   const squares = columns.map((j) => `SUM(s${j} * s${j}) AS ${squareColumn(j)}`).join(', ')
+  const entered = `CASE WHEN entry_day >= 0 THEN ${keySql(String(entryStatus), 'entry_day')} END`
   return [
     `WITH at_risk AS (\n${rows}\n), scores AS (${scores}),`,
-    `by_patient AS (SELECT r.patient, COUNT(*) AS restorations, ${sums} FROM at_risk r`,
-    '  JOIN scores l ON l.clinic = r.clinic AND l.side = r.side AND l.status = r.status AND l.day = r.exit_day',
-    '  LEFT JOIN scores e ON e.status = -1 AND e.clinic = r.clinic AND e.side = r.side AND e.day = r.entry_day',
+    `keyed AS (SELECT patient, ${keySql('status', 'exit_day')} AS left_as, ${entered} AS entered_as FROM at_risk),`,
+    `by_patient AS (SELECT r.patient, COUNT(*) AS restorations, ${sums} FROM keyed r`,
+    '  JOIN scores l ON l.score_of = r.left_as',
+    '  LEFT JOIN scores e ON e.score_of = r.entered_as',
     '  GROUP BY r.patient)',
     `SELECT SUM(restorations) AS ${scoredColumn}, ${squares} FROM by_patient`,
   ].join('\n')
@@ -188,10 +205,9 @@ export function squaresQuery(rows: string, scores: string, size: number): string
 export function scoreValues(scores: readonly ScoreRow[], size: number): string {
   const names = Array.from({ length: size }, (_one, j) => `s${j}`)
   const rows = scores.map(
-    ({ clinic, side, status, day, scores: own }) =>
-      `(${literal(clinic)}, ${side}, ${status}, ${day}, ${own.map((one) => exponent(one)).join(', ')})`,
+    ({ scores: own, ...of }) => `(${literal(scoreKey(of))}, ${own.map((one) => exponent(one)).join(', ')})`,
   )
-  return `SELECT * FROM (VALUES\n${rows.join(',\n')}\n) AS given (clinic, side, status, day, ${names.join(', ')})`
+  return `SELECT * FROM (VALUES\n${rows.join(',\n')}\n) AS given (score_of, ${names.join(', ')})`
 }
 
 /** Written with an exponent, so that every engine reads a double and not a decimal. */

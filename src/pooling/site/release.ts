@@ -271,7 +271,7 @@ export function answerRound(practices: readonly Practice[], request: RoundReques
   }
   const own = list.sites.findIndex(({ identity }) => identity === practice.signing.open)
   const values = wholeNumbers(sums, roundLayout(protocol))
-  const context = { listHash: request.listHash, round: request.round }
+  const context = { listHash: request.listHash, round: request.round, requestHash }
   const answer: Answer = signed(
     {
       format: 'holdfast-answer-1' as const,
