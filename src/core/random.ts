@@ -21,17 +21,28 @@ export interface RandomStream {
 }
 
 /**
- * Opens a random stream.
+ * Opens a random stream. The states of two streams differ by no constant, whichever of the two numbers differs: the
+ * generator is linear, and would carry a constant difference on into draws that go together.
  *
  * @param seed whole number, printed beside every result that used it
  * @param stream whole number that names the stream, such as the number of a replicate; default 0
  */
 export function randomStream(seed: number, stream = 0): RandomStream {
+  return streamOfHashes(absorbed(absorbed(0, seed), stream), absorbed(absorbed(0x5bd1e995, stream), ~seed))
+}
+
+/**
+ * Opens the stream of two words that were hashed already from everything that tells the stream apart.
+ *
+ * @param first 32 bits
+ * @param second 32 bits, hashed in another way
+ */
+export function streamOfHashes(first: number, second: number): RandomStream {
   const generator = xoroshiro128plusFromState([
-    mixed(seed),
-    mixed(stream),
-    mixed(seed ^ 0x9e3779b9),
-    mixed(stream ^ 0x7f4a7c15) | 1,
+    mixed(first),
+    mixed(second),
+    mixed(first ^ 0x9e3779b9),
+    mixed(second ^ 0x7f4a7c15) | 1,
   ])
   for (let warmUp = 0; warmUp < 16; warmUp++) generator.next()
   const uniform = (): number => uniformFloat64(generator)
@@ -43,6 +54,11 @@ export function randomStream(seed: number, stream = 0): RandomStream {
     exponential: () => -Math.log(1 - uniform()),
     gamma: (shape) => gammaDraw(shape, uniform, normal),
   }
+}
+
+/** A hash with one more 32-bit word in it. */
+export function absorbed(hash: number, word: number): number {
+  return mixed(Math.imul(hash, 0x9e3779b1) ^ word)
 }
 
 /** Bijective 32-bit finaliser (MurmurHash3), so that neighbouring seeds start far apart. */

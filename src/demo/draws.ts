@@ -1,4 +1,4 @@
-import { type RandomStream, randomStream } from '../core/random.js'
+import { absorbed, type RandomStream, streamOfHashes } from '../core/random.js'
 import type { Field } from '../vocabulary/fields.js'
 import type { Weights } from './scenario.js'
 
@@ -19,16 +19,8 @@ export function drawsOf(seed: number, patient: number): Draws {
   const second = absorbed(seed ^ 0x5bd1e995, ~patient)
   return (purpose, ...keys) => {
     const words = [hashOf(purpose), ...keys]
-    return randomStream(words.reduce(absorbed, first) >>> 0, words.reduceRight(absorbed, second) >>> 0)
+    return streamOfHashes(words.reduce(absorbed, first) >>> 0, words.reduceRight(absorbed, second) >>> 0)
   }
-}
-
-/** A hash with one more word in it (finaliser of MurmurHash3). */
-function absorbed(hash: number, word: number): number {
-  let bits = Math.imul(hash, 0x9e3779b1) ^ word
-  bits = Math.imul(bits ^ (bits >>> 16), 0x85ebca6b)
-  bits = Math.imul(bits ^ (bits >>> 13), 0xc2b2ae35)
-  return bits ^ (bits >>> 16)
 }
 
 const hashes = new Map<string, number>()

@@ -1,4 +1,4 @@
-import { randomStream } from '../../src/core/random.js'
+import { streamOfHashes } from '../../src/core/random.js'
 import {
   type AgreedProtocol,
   exampleProtocol,
@@ -25,7 +25,7 @@ export function agreedOn(changes: Partial<Protocol> = {}): AgreedProtocol {
 
 /** Rows of one generated practice, one to four restorations a patient, some at risk late, in one or more clinics. */
 export function syntheticPractice(protocol: Protocol, site: SyntheticPractice, seed: number): SiteRows {
-  const stream = randomStream(seed)
+  const stream = streamOfHashes(seed, 0)
   const last = 3000
   const columns = {
     clinic: [] as number[],

@@ -12,7 +12,7 @@ import { defaultDefinition } from '../../src/cohort/definition.js'
 import type { Contrast, Estimate, Interval, Quantity } from '../../src/core/estimate.js'
 import { noInterval, notEstimable, notReached, unbounded, warning } from '../../src/core/estimate.js'
 import { deepFreeze } from '../../src/core/plain.js'
-import { randomStream } from '../../src/core/random.js'
+import { streamOfHashes } from '../../src/core/random.js'
 import { problems } from './fixtureQuality.js'
 
 const z = 1.959964
@@ -43,7 +43,7 @@ export interface FixtureOptions {
 }
 
 function simulated({ group, restorations, hazard }: FixtureGroup, competingHazard: number): Subject[] {
-  const random = randomStream(20260504, group.length * 31 + restorations)
+  const random = streamOfHashes(20260504, group.length * 31 + restorations)
   return Array.from({ length: restorations }, () => {
     const event = hazard > 0 ? (random.exponential() / hazard) ** 1.15 : 99
     const competing = competingHazard > 0 ? random.exponential() / competingHazard : 99

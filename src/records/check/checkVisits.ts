@@ -138,13 +138,16 @@ function checkVisit(table: TypedTable, row: number, reader: VisitReader, problem
 function checkAgreement(
   { table, day }: LinkedRows,
   rows: readonly number[],
-  { checked }: VisitReader,
+  { checked, type }: VisitReader,
   problems: ProblemList,
 ): void {
+  // A note for the file or a call on the day of a visit is no part of it.
+  const fromAfar = (row: number): boolean => type(row) === 'telephone' || type(row) === 'records_only'
+  const visit = rows.filter((row) => !fromAfar(row))
   const screw = table.categories.get('screw_position')?.codes
-  for (let index = 1; index < rows.length; index++) {
-    const row = rows[index]!
-    const before = rows[index - 1]!
+  for (let index = 1; index < visit.length; index++) {
+    const row = visit[index]!
+    const before = visit[index - 1]!
     if (day[row] !== day[before] || table.status[row] !== rowStatus.kept) continue
     if (screw !== undefined && screw[row] !== unknownCode && screw[row] !== screw[before]) continue
     const [one, other] = [checked(row), checked(before)]

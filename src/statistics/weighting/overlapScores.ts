@@ -88,6 +88,13 @@ export const overlapScores = checked(
       value = reached
       step = newton(inGroup, design, width, score)
     }
+    if (converged) {
+      // A gain of 1e-10 leaves means that differ by 1e-7: one more step is exact to the last digits.
+      const { move } = step
+      coefficients = coefficients.map((one, j) => one + move[j]!)
+      logLikelihood(inGroup, design, width, coefficients, score)
+      step = newton(inGroup, design, width, score)
+    }
     const { factor } = step
     return {
       score,
