@@ -36,7 +36,38 @@ export function answerOf(audit: AnswerParts, comparison?: AnswerComparison): Ans
     restorations: restorationsOf(audit),
     howOften: howOftenOf(audit.howOften, audit.incidence.overall.ratePer100Years),
     ...(comparison === undefined ? {} : { comparison }),
+    ...unknownOf(audit.summary),
   })
+}
+
+/** Fields of which an empty cell decides who is counted, how long, or in which group. */
+const decisive: ReadonlySet<string> = new Set([
+  'restoration_type',
+  'retention_mode',
+  'connection',
+  'observation_start_date',
+  'tightenings_at_delivery',
+  'last_check_date',
+  'last_check_before_loosening_date',
+  'sequence',
+  'minutes_since_first',
+  'context',
+  'action',
+  'visit_type',
+  'screw_checked',
+  'finding',
+])
+
+function unknownOf({ quality }: CohortSummary): Pick<Answer, 'unknown'> {
+  const unknown = quality.completeness
+    .filter((one) => one.unknown > 0 && decisive.has(one.field))
+    .map(({ table, field, known, unknown: missing }) => ({
+      table,
+      field,
+      unknown: missing,
+      rows: known + missing,
+    }))
+  return unknown.length === 0 ? {} : { unknown }
 }
 
 function restorationsOf({

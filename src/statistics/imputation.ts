@@ -74,28 +74,30 @@ export const imputeChained = checked(
     const rows = requireSameLength({ ...lengths, 'outcome.timeDays': outcome?.timeDays })
     for (const [name, column] of Object.entries(columns)) requireValues(name, column)
     const starts = new Map<string, CategoryStart>()
+    let first: readonly WorkingColumn[] | undefined
     const chains = Array.from({ length: imputations }, (_, imputation) => {
       const working = workingColumns(columns, outcome === undefined ? 1 : 3)
       const table = predictorTable(working, rows, outcome)
       const traces = runChain(working, table, iterations, donors, randomStream(seed, imputation), starts)
-      return { table: completedTable(working), traces, working }
+      // What is told of the columns is the same in every chain; keeping all would cost as much again as the tables.
+      first ??= working
+      return { table: completedTable(working), traces }
     })
-    const first = chains[0]!.working
     return deepFreeze({
       tables: chains.map((chain) => chain.table),
-      missing: first.map((column) => ({
+      missing: first!.map((column) => ({
         column: column.name,
         missing: column.missing.length,
         share: rows === 0 ? 0 : column.missing.length / rows,
       })),
-      completeRows: completeRows(first, rows),
+      completeRows: completeRows(first!, rows),
       traces: chains.map((chain) => chain.traces),
       n: rows,
       imputations,
       iterations,
       seed,
       method: `multiple imputation by chained equations, ${imputations} tables, ${iterations} rounds, seed ${seed}`,
-      warnings: warningsOf(first, outcome),
+      warnings: warningsOf(first!, outcome),
       reference: 'multiple-imputation',
     })
   },

@@ -353,6 +353,60 @@ describe('the one-sheet form', () => {
     expect(records.visits.rowCount).toBe(11)
   })
 
+  it.each([
+    ['removal-without-date', { removal_reason: 'complication' }],
+    ['wait-unit-in-doubt', { tightenings_at_delivery: '2', wait_minutes: '0.15' }],
+    ['wait-without-second-tightening', { tightenings_at_delivery: '1', wait_minutes: '10' }],
+    ['torque-without-tightening', { tightenings_at_delivery: '0', wait_minutes: '' }],
+    ['delivery-before-implants', { delivery_date: '1899-12-30' }],
+    ['observation-start-impossible', { observation_start_date: '2099-01-01' }],
+  ])('stops at %s, until it is set aside by name', async (code, wrong) => {
+    const rows = oneSheet(60).map(
+      (row): Record<string, string> => ({
+        ...row,
+        removal_reason: '',
+        observation_start_date: '',
+      }),
+    )
+    Object.assign(rows[1]!, wrong)
+    const path = writtenFile('sheet.csv', csvOf(rows))
+    const { problems } = await checkRecords(path, { today })
+    const stops = problems.filter((one) => one.severity === 'stop')
+    expect(stops.map((one) => `${one.code} ${one.rows}`)).toEqual([`${code} 3`])
+    const { restorations } = await readRecords(path, { today, setAside: [code] })
+    expect(restorations.rowCount).toBe(59)
+  })
+
+  it('counts what is empty in columns that no table has', async () => {
+    const rows: Record<string, string>[] = oneSheet(20)
+    rows[0]!.last_check_date = ''
+    rows[1]!.tightenings_at_delivery = ''
+    rows[1]!.wait_minutes = ''
+    rows[3]!.last_check_before_loosening_date = ''
+    const { quality } = await readRecords(writtenFile('sheet.csv', csvOf(rows)), { today })
+    const own = quality.completeness.filter((one) =>
+      ['tightenings_at_delivery', 'last_check_date', 'last_check_before_loosening_date'].includes(one.field),
+    )
+    expect(own.map(({ field, known, unknown }) => [field, known, unknown])).toEqual([
+      ['tightenings_at_delivery', 19, 1],
+      ['last_check_date', 19, 1],
+      ['last_check_before_loosening_date', 19, 1],
+    ])
+  })
+
+  it('stops where some tightenings of a restoration name their screw and others do not', async () => {
+    const tables = practice(60)
+    for (const row of tables.tightenings) row.screw_position = ''
+    tables.tightenings.find((row) => row.sequence === '2')!.screw_position = '36'
+    const path = written(tables)
+    const { problems } = await checkRecords(path, { today })
+    expect(problems.filter((one) => one.severity === 'stop').map((one) => one.code)).toEqual([
+      'screw-partly-named',
+    ])
+    const { restorations } = await readRecords(path, { today, setAside: ['screw-partly-named'] })
+    expect(restorations.rowCount).toBe(59)
+  })
+
   it('stops at rows in which no course of events can be read, until they are set aside by name', async () => {
     const rows: Record<string, string>[] = oneSheet(145).map((row) => ({ ...row, loosening_count: '' }))
     rows[0]!.last_check_date = '2018-01-01'

@@ -27,6 +27,16 @@ export interface Answer {
   readonly howOften: AnswerHowOften
   /** Absent where one of the two ways of tightening was not used. */
   readonly comparison?: AnswerComparison
+  /** Fields by which outcome, exposure and time at risk go and that are not known in every row; absent where all are. */
+  readonly unknown?: readonly AnswerUnknown[]
+}
+
+/** How many rows of a table have no known value of a field. */
+export interface AnswerUnknown {
+  readonly table: string
+  readonly field: string
+  readonly unknown: number
+  readonly rows: number
 }
 
 /** Whom the answer is about. */

@@ -149,6 +149,18 @@ export const defaultComparison: ComparisonSettings = Object.freeze({
   imputations: 20,
 })
 
+/** Restorations compared from which fewer completed tables are made. */
+const manyCompared = 20_000
+
+/**
+ * Completed tables. Five leave the standard error within 5% of what endless ones would give as long as no more than 14%
+ * of the information is missing (von Hippel 2020, 1 + ½ (share / 0.05)²; from memory); confounders with some cells empty
+ * stay far below, and at this size twenty would cost minutes and gigabytes.
+ */
+function tablesFor(restorations: number, { imputations }: ComparisonSettings): number {
+  return restorations > manyCompared ? Math.min(5, imputations) : imputations
+}
+
 /** Fewest events of both groups from which anything may be said. */
 const leastEvents = 10
 
@@ -256,7 +268,7 @@ export function compareGroups(
     cohort,
     compared,
     { ...outcome, eventObserved: outcome.status.map((one) => (one === 1 ? 1 : 0)) },
-    { keys: settings.adjustFor, seed: settings.seed, imputations: settings.imputations },
+    { keys: settings.adjustFor, seed: settings.seed, imputations: tablesFor(compared.row.length, settings) },
   )
   const choice = fitChoice(designs)
   const overlap = overlapOf(designs, choice)

@@ -1,3 +1,4 @@
+import { dayFromIso } from '../../core/calendar.js'
 import { missingDay, unknownCode } from '../columns.js'
 import type { LeftOut, ProblemKind, ProblemList } from '../problems.js'
 import { leaveOut } from '../understand/faults.js'
@@ -35,9 +36,16 @@ export function checkRestorations(table: TypedTable, today: number, problems: Pr
   checkDoubledSites(table, problems)
   const delivery = daysOrMissing(table.dates, 'delivery_date', table.rowCount)
   const placement = table.dates.get('implant_placement_date')
+  const observed = table.dates.get('observation_start_date')
   for (let row = 0; row < table.rowCount; row++) {
+    if (table.status[row] !== rowStatus.kept) continue
+    const start = observed?.[row] ?? missingDay
+    if (start !== missingDay && (start > today || start < firstImplant))
+      stopUnlessNamed(table, row, observationOutside, 'restoration', problems)
     if (table.status[row] !== rowStatus.kept || delivery[row] === missingDay) continue
-    if (delivery[row]! > today) setAside(table, row, deliveryInFuture, problems)
+    if (delivery[row]! < firstImplant)
+      stopUnlessNamed(table, row, deliveryBeforeImplants, 'restoration', problems)
+    else if (delivery[row]! > today) setAside(table, row, deliveryInFuture, problems)
     else if (placement !== undefined && placement[row] !== missingDay) {
       const gap = delivery[row]! - placement[row]!
       if (gap < 0 || gap > 1_825) {
@@ -97,6 +105,25 @@ const doubledSite = {
     'several rows have the same patient, tooth position and day of delivery; all of them are set aside.',
   expected: 'one restoration on one site on one day.',
   mend: 'keep the true row, in a copy.',
+}
+
+/** No implant of today's kind was placed in a patient earlier (Brånemark's first, 1965; from memory). */
+const firstImplant = dayFromIso('1965-01-01')!
+
+const deliveryBeforeImplants = {
+  code: 'delivery-before-implants',
+  column: 'delivery_date',
+  problem: 'the delivery lies before the first implants of this kind.',
+  expected: 'deliveries from 1965 on.',
+  mend: 'correct the date, in a copy.',
+}
+
+const observationOutside = {
+  code: 'observation-start-impossible',
+  column: 'observation_start_date',
+  problem: 'the start of observation lies in the future, or before the first implants of this kind.',
+  expected: 'a day from 1965 to the day of the run, or nothing.',
+  mend: 'correct the date, or leave it empty, in a copy.',
 }
 
 const deliveryInFuture = {

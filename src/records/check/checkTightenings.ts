@@ -105,6 +105,10 @@ function checkReportedGroup(
       (row) => context?.codes[row] === atDelivery && action?.codes[row] !== measurement,
     )
     const reported = group?.labels[group.codes[restoration]!]
+    const named = screw === undefined ? 0 : rows.filter((row) => screw[row] !== unknownCode).length
+    const nameless = rows.find((row) => screw?.[row] === unknownCode)
+    if (named > 0 && nameless !== undefined)
+      stopUnlessNamed(table, nameless, screwPartlyNamed, 'restoration', problems)
     if (rows.length === 0) {
       warn(restorations, restoration, noTightening, problems)
       continue
@@ -222,6 +226,15 @@ const noTightening: Warned = {
   problem: 'there is no tightening at delivery; how the screw was tightened is known from the chart at best.',
   expected: 'at least one tightening with context delivery for each restoration.',
   mend: 'add it where it is on record.',
+}
+
+const screwPartlyNamed: Warned = {
+  code: 'screw-partly-named',
+  column: 'screw_position',
+  problem:
+    'some tightenings of a restoration at delivery name their screw and others do not: how often each was tightened is not known.',
+  expected: 'screw_position on every tightening of a restoration, or on none.',
+  mend: 'fill in the screw, or clear it where the restoration has one screw only, in a copy.',
 }
 
 const notRepeated: Warned = {

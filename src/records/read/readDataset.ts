@@ -1,6 +1,6 @@
 import { deepFreeze, sha256 } from '../../core/plain.js'
 import { type ValidatedTables, validate } from '../check/validate.js'
-import type { QualityReport, RecordProblem, RecordSet, RecordSource } from '../dataset.js'
+import type { FieldCompleteness, QualityReport, RecordProblem, RecordSet, RecordSource } from '../dataset.js'
 import { checkGate } from '../identities/checkGate.js'
 import type { Door } from '../identities/door.js'
 import { ProblemList, RecordsRefused } from '../problems.js'
@@ -82,7 +82,7 @@ export async function checkRecords(path: string, options: ReadingOptions): Promi
   if (tables === undefined) return refused(problems)
   const validated = validate(tables.typed, options.today, options.setAsideLimit ?? 0.05, problems)
   const all = problems.all()
-  const quality = qualityOf(validated, all, problems.setAsideByName())
+  const quality = qualityOf(validated, all, problems.setAsideByName(), tables.ownCompleteness ?? [])
   const { restorations, tightenings: applied, visits } = validated
   const draft = { restorations, tightenings: applied, visits }
   if (problems.stops) return Object.freeze({ problems: all, quality, draft })
@@ -140,11 +140,20 @@ function qualityOf(
   validated: ValidatedTables,
   problems: readonly RecordProblem[],
   setAsideByName: readonly { readonly code: string; readonly count: number }[],
+  ownOfSheet: readonly FieldCompleteness[],
 ): QualityReport {
   const named = setAsideByName.length === 0 ? {} : { setAsideByName }
   const { withdrawnRestorations } = validated
   const withdrawn = withdrawnRestorations === 0 ? {} : { withdrawnRestorations }
-  return deepFreeze({ problems, ...named, ...withdrawn, rows: validated.rows, ...validated.completeness })
+  const { completeness, ...byGroup } = validated.completeness
+  return deepFreeze({
+    problems,
+    ...named,
+    ...withdrawn,
+    rows: validated.rows,
+    completeness: [...completeness, ...ownOfSheet],
+    ...byGroup,
+  })
 }
 
 function recordSet(

@@ -1,4 +1,5 @@
-import { missingDay } from '../columns.js'
+import { missingDay, unknownCode } from '../columns.js'
+import type { FieldCompleteness } from '../dataset.js'
 import type { ProblemKind, ProblemList } from '../problems.js'
 import { leaveOut } from './faults.js'
 import { daysOrMissing, rowStatus, type TypedTable } from './typedTable.js'
@@ -8,15 +9,45 @@ type SheetFault = Omit<ProblemKind, 'severity' | 'file'>
 /** Finds the rows of the one-sheet form in which no true course of events can be read: each stops until it is mended. */
 export function checkOneSheet(sheet: TypedTable, today: number, problems: ProblemList): void {
   const course = courseReader(sheet)
+  const handling = handlingReader(sheet)
   for (let row = 0; row < sheet.rowCount; row++) {
     if (sheet.status[row] !== rowStatus.kept) continue
-    const fault = faultOf(course(row), today)
+    const fault = faultOf(course(row), today) ?? handlingFault(handling(row))
     if (fault === undefined) continue
     const kind = { ...fault, severity: 'stop', leavesOut: 'restoration', file: sheet.file } as const
     problems.add(kind, sheet.sourceRow[row]!)
     // Whether it stops or is set aside by name, what follows from the fault is not told as well.
     leaveOut(sheet, row, 'restoration')
   }
+}
+
+/**
+ * Known and unknown values of what the sheet says in columns that no table has: an empty one decides whether a
+ * restoration has time at risk, or in which group it stands, so that it is counted.
+ */
+export function ownCompleteness(sheet: TypedTable): readonly FieldCompleteness[] {
+  const loosening = daysOrMissing(sheet.dates, 'first_loosening_date', sheet.rowCount)
+  const known: Readonly<Record<string, (row: number) => boolean>> = {
+    tightenings_at_delivery: (row) =>
+      !Number.isNaN(sheet.numbers.get('tightenings_at_delivery')?.[row] ?? Number.NaN),
+    last_check_date: (row) =>
+      (sheet.dates.get('last_check_date')?.[row] ?? missingDay) !== missingDay ||
+      loosening[row] !== missingDay,
+    last_check_before_loosening_date: (row) =>
+      loosening[row] === missingDay ||
+      (sheet.dates.get('last_check_before_loosening_date')?.[row] ?? missingDay) !== missingDay,
+  }
+  return Object.entries(known)
+    .filter(([field]) => sheet.numbers.has(field) || sheet.dates.has(field))
+    .map(([field, isKnown]) => {
+      let [rows, unknown] = [0, 0]
+      for (let row = 0; row < sheet.rowCount; row++) {
+        if (sheet.status[row] !== rowStatus.kept) continue
+        rows++
+        if (!isKnown(row)) unknown++
+      }
+      return Object.freeze({ table: 'restorations' as const, field, known: rows - unknown, unknown })
+    })
 }
 
 /** What one row says, as calendar day numbers. */
@@ -28,6 +59,35 @@ interface Course {
   readonly removed: number
   readonly deceased: number
   readonly count: number
+  readonly hasReason: boolean
+}
+
+/** What one row says of the tightening at delivery; NaN where it says nothing. */
+interface Handling {
+  readonly times: number
+  readonly wait: number
+  readonly torque: number
+}
+
+function handlingReader(sheet: TypedTable): (row: number) => Handling {
+  const number = (field: string): ((row: number) => number) => {
+    const column = sheet.numbers.get(field)
+    return (row) => column?.[row] ?? Number.NaN
+  }
+  const [times, wait, torque] = [
+    number('tightenings_at_delivery'),
+    number('wait_minutes'),
+    number('target_torque_ncm'),
+  ]
+  return (row) => ({ times: times(row), wait: wait(row), torque: torque(row) })
+}
+
+/** Numbers of a row that cannot all be true; which of them is wrong decides the group of the restoration. */
+function handlingFault({ times, wait, torque }: Handling): SheetFault | undefined {
+  if (wait > 0 && wait < 1) return waitUnitInDoubt
+  if (times < 2 && wait > 0) return waitWithoutSecond
+  if (times === 0 && torque > 0) return torqueWithoutTightening
+  return undefined
 }
 
 function courseReader(sheet: TypedTable): (row: number) => Course {
@@ -39,6 +99,7 @@ function courseReader(sheet: TypedTable): (row: number) => Course {
   const removed = date('removed_date')
   const deceased = date('deceased_date')
   const count = sheet.numbers.get('loosening_count')
+  const reason = sheet.categories.get('removal_reason')
   return (row) => ({
     delivery: delivery[row]!,
     lastCheck: lastCheck[row]!,
@@ -47,11 +108,12 @@ function courseReader(sheet: TypedTable): (row: number) => Course {
     removed: removed[row]!,
     deceased: deceased[row]!,
     count: count?.[row] ?? Number.NaN,
+    hasReason: reason !== undefined && reason.codes[row] !== unknownCode,
   })
 }
 
 function faultOf(course: Course, today: number): SheetFault | undefined {
-  const { delivery, lastCheck, checkBefore, loosening, removed, deceased, count } = course
+  const { delivery, lastCheck, checkBefore, loosening, removed, deceased, count, hasReason } = course
   const dated: readonly (readonly [field: string, day: number])[] = [
     ['last_check_date', lastCheck],
     ['last_check_before_loosening_date', checkBefore],
@@ -64,6 +126,7 @@ function faultOf(course: Course, today: number): SheetFault | undefined {
     if (delivery !== missingDay && day < delivery) return beforeDelivery(field)
     if (day > today) return inTheFuture(field)
   }
+  if (hasReason && removed === missingDay) return undatedRemoval
   if (count >= 1 && loosening === missingDay) return undated
   if (count === 0 && loosening !== missingDay) return uncounted
   if (loosening !== missingDay && checkBefore !== missingDay && checkBefore >= loosening)
@@ -132,4 +195,37 @@ const afterDeath: SheetFault = {
   problem: 'something is dated after the death of the patient.',
   expected: 'nothing after deceased_date.',
   mend: 'correct the dates, in a copy.',
+}
+
+const undatedRemoval: SheetFault = {
+  code: 'removal-without-date',
+  column: 'removed_date',
+  problem: 'a removal has a reason, and its date is missing.',
+  expected: 'removed_date wherever removal_reason is filled.',
+  mend: 'fill in the date, or clear the reason, in a copy.',
+}
+
+const waitUnitInDoubt: SheetFault = {
+  code: 'wait-unit-in-doubt',
+  column: 'wait_minutes',
+  problem: 'the wait is shorter than a minute: its unit is in doubt.',
+  expected: 'whole minutes from the first to the second tightening, or 0.',
+  mend: 'write the wait in minutes, or state the unit of the column in holdfast map.',
+}
+
+const waitWithoutSecond: SheetFault = {
+  code: 'wait-without-second-tightening',
+  column: 'wait_minutes',
+  problem: 'there is a wait before a second tightening, and fewer than two tightenings are counted.',
+  expected: 'tightenings_at_delivery of 2 or more wherever wait_minutes is filled.',
+  mend: 'correct one of the two, in a copy.',
+}
+
+const torqueWithoutTightening: SheetFault = {
+  code: 'torque-without-tightening',
+  column: 'tightenings_at_delivery',
+  problem: 'a torque is recorded, and no tightening is counted.',
+  expected:
+    'tightenings_at_delivery of 1 or more wherever a torque is filled, or nothing where it is not known.',
+  mend: 'correct one of the two, in a copy.',
 }

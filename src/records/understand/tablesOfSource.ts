@@ -1,11 +1,12 @@
 import { type Field, fieldOf, type SheetName, tableNames } from '../../vocabulary/fields.js'
 import { oneSheetOwnFields } from '../../vocabulary/oneSheet.js'
-import type { RecordSource } from '../dataset.js'
+import type { FieldCompleteness, RecordSource } from '../dataset.js'
 import { ProblemList } from '../problems.js'
 import { type LocatedSource, sheetOfName } from '../read/locate.js'
 import type { SourceTable, SourceTables } from '../read/readTables.js'
 import type { TextColumn, TextTable } from '../read/textTable.js'
 import { type ArrangedSheet, arrange, linkedBySite, needsArranging, stacked } from './arrange.js'
+import { ownCompleteness } from './checkOneSheet.js'
 import { type ColumnMap, type MappedSheet, placeWithin } from './columnMap.js'
 import { type DateOrder, dateOrderOfFormat } from './dates.js'
 import { leaveOut } from './faults.js'
@@ -29,6 +30,14 @@ export interface TablingOptions {
   readonly columnMap?: ColumnMap
 }
 
+/** What a data set becomes: the three tables, typed. */
+export interface SourceInTables {
+  readonly typed: TypedTables
+  readonly form: RecordSource['form']
+  /** Of what the one-sheet form says in columns that no table has. */
+  readonly ownCompleteness?: readonly FieldCompleteness[]
+}
+
 interface TypedSheet {
   readonly table: TypedTable
   /** The sheet with a row for each restoration, where the map arranges it. */
@@ -46,7 +55,7 @@ export function tablesOfSource(
   source: LocatedSource,
   problems: ProblemList,
   options: TablingOptions,
-): { readonly typed: TypedTables; readonly form: RecordSource['form'] } | undefined {
+): SourceInTables | undefined {
   const sheets = new Map<SheetName, TypedSheet>()
   const records = read.tables.filter((table) => !table.spare)
   for (const { text, spare } of read.tables) if (spare) options.gate(text, undefined, problems)
@@ -78,7 +87,7 @@ export function tablesOfSource(
     const visits = [...oneSheet.visits, ...linked]
     leaveOutWithVisits(oneSheet.table, visits)
     const typed = unfoldOneSheet(oneSheet.table, visits, options.today, problems)
-    return { typed, form: 'one-sheet' }
+    return { typed, form: 'one-sheet', ownCompleteness: ownCompleteness(oneSheet.table) }
   }
   const [restorations, tightenings, visits] = tableNames.map((name) => sheets.get(name)!.table)
   return {
