@@ -28,6 +28,8 @@ export interface NeededOptions {
   readonly power?: number
   /** Practices like this one that a study group would have; shown beside 2, 3, 5 and 10. */
   readonly practices?: number
+  /** Practices like this one that the ranges rest on; default 200. */
+  readonly resamples?: number
 }
 
 /** When something is reached, with the range from the tenth to the ninetieth percentile of practices like this. */
@@ -127,7 +129,7 @@ export const mostYears = 20
 const worthLookingAgain = 0.8
 
 const stepsPerYear = 2
-const resamples = 200
+const usualResamples = 200
 
 /**
  * How many restorations, and how many years, until the risk is known as narrowly as asked for, until one tightening
@@ -165,13 +167,20 @@ export function whatIsNeeded(
     assumedRisk: risk,
     assumedRatio: 1 + (perPatient - 1) * assumedLikeness,
   })
-  const make = (from: Followed, risk?: number): StaggeredPrecision =>
+  const make = (from: Followed, risk?: number, years = horizonYears): StaggeredPrecision =>
     staggeredPrecision(from.columns, {
-      horizon,
+      horizon: years * daysOfYear,
       gap: followed.gapDays,
       perDay: from.perDay,
       ...(risk === undefined ? {} : assumed(risk)),
     })
+  const resamples = options.resamples ?? usualResamples
+  // The comparison may have been made at a shorter horizon so far: its variance there is what the projection starts from.
+  const baseOf = (from: Followed, risk?: number): VarianceBase => {
+    const model = make(from, risk, comparison.now?.years)
+    const { independentVariance, events: expected } = model.in(0)
+    return { size: (1 - model.risk) ** 2 * independentVariance, events: expected }
+  }
   const draws = practiceResamples(followed, resamples, settings.seed)
   const risks: readonly (number | undefined)[] = own ? [undefined] : assumedRisks
   const models = risks.map((risk) => make(followed, risk))
@@ -186,14 +195,25 @@ export function whatIsNeeded(
         widthOfRisk(first.risk, first.ratio * now.independentVariance, targets.quantile(now.events))
   const scenarios = models.map((model, index) =>
     scenarioOf(
-      courseOf(model, comparison, targets, 1, calibration),
-      draws.map((draw) => courseOf(make(draw, risks[index]), comparison, targets, draw.spread, calibration)),
+      courseOf(model, baseOf(followed, risks[index]), comparison, targets, 1, calibration),
+      draws.map((draw) =>
+        courseOf(
+          make(draw, risks[index]),
+          baseOf(draw, risks[index]),
+          comparison,
+          targets,
+          draw.spread,
+          calibration,
+        ),
+      ),
       targets,
       own,
       audited?.risk ?? model.risk,
     ),
   )
-  const next = own ? nextLookOf(courseOf(first, comparison, targets, 1, calibration)) : undefined
+  const next = own
+    ? nextLookOf(courseOf(first, baseOf(followed), comparison, targets, 1, calibration))
+    : undefined
   return deepFreeze({
     kind: 'needed' as const,
     horizonYears,
@@ -319,9 +339,16 @@ interface Course {
   readonly power?: readonly number[]
 }
 
+/** What the variance of the comparison now goes with: expected variance and events at its own horizon. */
+interface VarianceBase {
+  readonly size: number
+  readonly events: number
+}
+
 /** @param spread how many times larger the variance of the comparison may have come out in another such practice */
 function courseOf(
   model: StaggeredPrecision,
+  base: VarianceBase,
   comparison: ComparisonNow,
   { quantile, difference }: Targets,
   spread: number,
@@ -339,21 +366,14 @@ function courseOf(
   )
   const { share, variance, patientsWithEvent, withheld } = comparison
   if (withheld !== undefined || share === undefined) return { units, risk }
-  const [first] = points
   // Without an estimate of its own the variance is that of two groups of one risk, by Greenwood's variance of each.
   const assumed = (independent: number): number =>
     ((1 - model.risk) ** 2 * model.ratio * independent) / (share * (1 - share))
-  const base = Number.isFinite(first!.independentVariance)
-    ? first!
-    : points.find((one) => Number.isFinite(one.independentVariance))
   const errorOf = (point: (typeof points)[number], practices: number): { error: number; events: number } => {
-    const own =
-      variance === undefined || base === undefined
-        ? assumed(point.independentVariance)
-        : (variance * spread * point.independentVariance) / base.independentVariance
-    const events =
-      variance === undefined ? point.events : (patientsWithEvent * point.events) / (base?.events ?? 1)
-    return { error: Math.sqrt(own / practices), events: events * practices }
+    const scale = ((1 - model.risk) ** 2 * point.independentVariance) / base.size
+    const own = variance === undefined ? assumed(point.independentVariance) : variance * spread * scale
+    const expected = variance === undefined ? point.events : (patientsWithEvent * point.events) / base.events
+    return { error: Math.sqrt(own / practices), events: expected * practices }
   }
   return {
     units,

@@ -4,6 +4,7 @@ import { falseAlarmsStudy } from './falseAlarms.js'
 import { looksStudy } from './looks.js'
 import { measuredConfoundingStudy } from './measuredConfounding.js'
 import { missingCovariatesStudy } from './missingCovariates.js'
+import { planningOwnRecordsStudy } from './planningOwnRecords.js'
 import { randomEffectsStudy } from './randomEffects.js'
 import type { SimulationStudy } from './study.js'
 import { studyGroupStudy } from './studyGroup.js'
@@ -18,4 +19,5 @@ export const simulationStudies: readonly SimulationStudy[] = Object.freeze([
   falseAlarmsStudy,
   randomEffectsStudy,
   studyGroupStudy,
+  planningOwnRecordsStudy,
 ])
