@@ -1,7 +1,7 @@
 import { CohortError } from '../core/errors.js'
 import { isNameOf, unknownName } from '../core/names.js'
 import { deepFreeze } from '../core/plain.js'
-import { type CategoryColumn, labelAt, missingDay } from '../records/columns.js'
+import { type CategoryColumn, codeOf, labelAt, missingDay } from '../records/columns.js'
 import type { RecordSet } from '../records/dataset.js'
 import { endpointOf } from '../vocabulary/endpoints.js'
 import {
@@ -15,18 +15,16 @@ import {
   restorationTypes,
 } from '../vocabulary/fields.js'
 import type { Attrition, CohortSummary, LooksAccount } from './attrition.js'
-import { attritionByGroup, type GroupAttrition } from './attritionByGroup.js'
-import { type CohortDefinition, defaultDefinition, exposureGroups } from './definition.js'
+import { type CohortDefinition, defaultDefinition, type ExposureGroup, exposureGroups } from './definition.js'
 import { competingCauses, findingPlaces, followHistories, type RestorationHistory } from './endpoint.js'
 import { type DeliveryDayExposure, deliveryDayExposure } from './exposure.js'
-import { firstLaterTightening } from './laterTightenings.js'
+import { looksOf } from './looks.js'
 import { type RepeatedFindings, repeatedFindings } from './repeatedFindings.js'
 import { type SeenDays, seenDays, type UnknownOutcomes } from './seenDays.js'
 import { endOfRisk, mendOfEmpty, restorationStatus, type Selection, selectRestorations } from './selection.js'
 import { type RecordedHistory, recordedHistories } from './timelines.js'
 import { type TimeOrigin, timeOrigins } from './timeOrigin.js'
 import { type TorqueRecords, torqueRecords } from './torqueRecords.js'
-import { type VisitCounts, visitCounts } from './visitCounts.js'
 
 /**
  * The cohort: one entry per restoration with time at risk, as typed arrays that the estimators take as they are.
@@ -342,4 +340,128 @@ function yearSpan(years: Int32Array): { first: number; last: number } {
     if (year > last) last = year
   }
   return { first: Number.isFinite(first) ? first : 0, last }
+}
+
+/**
+ * Day of the first tightening at a recall check of each restoration of the records, or of one that is called delivery but
+ * dated after its day; `missingDay` where there was none.
+ * Such a tightening is an exposure that begins on its own day, never a group from the start: a restoration has to stay
+ * in place to receive it. What was done to a screw that had been found loose is treatment and does not count.
+ */
+function firstLaterTightening(records: RecordSet): Int32Array {
+  const { restorations, tightenings } = records
+  const first = new Int32Array(restorations.rowCount).fill(missingDay)
+  const context = tightenings.category('context')
+  const later = new Set(
+    ['recall_check', 'delivery'].map((one) => codeOf(context, one)).filter((one) => one >= 0),
+  )
+  const action = tightenings.category('action')
+  const measurement = codeOf(action, 'removal_measurement')
+  const day = tightenings.day('days_since_delivery')
+  if (later.size === 0) return first
+  for (let row = 0; row < tightenings.rowCount; row++) {
+    if (!later.has(context.codes[row]!) || day[row] === missingDay || day[row]! <= 0) continue
+    if (measurement >= 0 && action.codes[row] === measurement) continue
+    const restoration = tightenings.restoration[row]!
+    const known = first[restoration]!
+    if (known === missingDay || day[row]! < known) first[restoration] = day[row]!
+  }
+  return first
+}
+
+/** What became of the restorations of one exposure group between the records and the cohort. */
+export interface GroupAttrition {
+  readonly group: ExposureGroup
+  /** Restorations of the records, after the checks, with this exposure on the day of delivery. */
+  readonly restorations: number
+  /** Left out, by the code of the reason; reasons that left nobody out are absent. */
+  readonly leftOut: readonly { readonly code: string; readonly restorations: number }[]
+  /** All of those left out. */
+  readonly leftOutTotal: number
+  readonly included: number
+}
+
+/** Account of each exposure group; groups that the records do not hold are absent, "unknown" is a row like any other. */
+function attritionByGroup(exposure: DeliveryDayExposure, selection: Selection): readonly GroupAttrition[] {
+  const counts = exposureGroups.map(() => ({
+    restorations: 0,
+    included: 0,
+    leftOut: new Map<string, number>(),
+  }))
+  exposure.groupCode.forEach((code, row) => {
+    const group = counts[code]!
+    group.restorations += 1
+    const reason = selection.leftOutFor(row)
+    if (reason === undefined) group.included += 1
+    else group.leftOut.set(reason, (group.leftOut.get(reason) ?? 0) + 1)
+  })
+  return deepFreeze(
+    counts.flatMap(({ restorations, included, leftOut }, code) =>
+      restorations === 0
+        ? []
+        : [
+            {
+              group: exposureGroups[code]!,
+              restorations,
+              leftOut: [...leftOut]
+                .sort(([left], [right]) => (left < right ? -1 : 1))
+                .map(([reason, number]) => ({ code: reason, restorations: number })),
+              leftOutTotal: restorations - included,
+              included,
+            },
+          ],
+    ),
+  )
+}
+
+/** How often restorations were looked at while at risk, on different days after delivery. */
+export interface VisitCounts {
+  /** Looks that would have shown the endpoint, at visits that the schedule asked for. */
+  readonly scheduledLooks: Int32Array
+  /** All looks that would have shown the endpoint. */
+  readonly looks: Int32Array
+  /** Visits and contacts of any kind. */
+  readonly contacts: Int32Array
+}
+
+/**
+ * Counts the visits of chosen restorations while they were at risk.
+ *
+ * @param rows positions in the restorations table
+ * @param entryDays first day at risk of each
+ * @param timeDays last day at risk of each; a visit on that day counts
+ */
+function visitCounts(
+  records: RecordSet,
+  definition: CohortDefinition,
+  rows: Int32Array,
+  entryDays: Float64Array,
+  timeDays: Float64Array,
+): VisitCounts {
+  const { visits } = records
+  const day = visits.day('days_since_delivery')
+  const looked = looksOf(records, definition).isLook
+  const type = visits.category('visit_type')
+  const scheduled = codeOf(type, 'scheduled')
+  const counts = {
+    scheduledLooks: new Int32Array(rows.length),
+    looks: new Int32Array(rows.length),
+    contacts: new Int32Array(rows.length),
+  }
+  rows.forEach((restoration, i) => {
+    const days = { scheduledLooks: new Set<number>(), looks: new Set<number>(), contacts: new Set<number>() }
+    const end = visits.firstRow[restoration + 1]!
+    for (let row = visits.firstRow[restoration]!; row < end; row++) {
+      const today = day[row]!
+      if (today === missingDay || today <= 0 || today <= entryDays[i]! || today > timeDays[i]!) continue
+      days.contacts.add(today)
+      if (!looked(row)) continue
+      days.looks.add(today)
+      if (scheduled >= 0 && type.codes[row] === scheduled) days.scheduledLooks.add(today)
+    }
+    counts.scheduledLooks[i] = days.scheduledLooks.size
+    counts.looks[i] = days.looks.size
+    counts.contacts[i] = days.contacts.size
+  })
+  return counts
 }

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { robustLogRank } from '../../src/statistics/planning/robustLogRank.js'
+import { robustLogRank } from '../../src/statistics/planning/simulatedPower.js'
 import {
   detectableHazardRatio,
   detectableProportion,

@@ -1,8 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { coxRegression } from '../../../src/statistics/regression/cox.js'
 import { prepareCox } from '../../../src/statistics/regression/coxDesign.js'
-import { firthCoxRegression } from '../../../src/statistics/regression/firth.js'
-import { firthLikelihood } from '../../../src/statistics/regression/firthLikelihood.js'
+import { firthCoxRegression, firthLikelihood } from '../../../src/statistics/regression/firth.js'
 
 const times = {
   start: [0, 0, 1, 2, 0, 3, 0, 1, 0, 0],

@@ -3,13 +3,11 @@ import { resolve } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import { demoSettings } from '../../../src/demo/settings.js'
 import {
+  coverageTable,
   demoComparison,
+  demoCoverageStudy,
   fitComparison,
   joinedRows,
-} from '../../../src/verification/simulation/demoComparison.js'
-import {
-  coverageTable,
-  demoCoverageStudy,
   runDemoCoverage,
 } from '../../../src/verification/simulation/demoCoverage.js'
 

@@ -2,8 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { daysPerYear } from '../../../src/core/calendar.js'
 import { randomStream } from '../../../src/core/random.js'
 import { exampleProtocol } from '../../../src/pooling/protocol/protocol.js'
-import { simulatedClinic } from '../../../src/verification/simulation/simulatedGroup.js'
-import { studyGroupStudy } from '../../../src/verification/simulation/studyGroup.js'
+import { simulatedClinic, studyGroupStudy } from '../../../src/verification/simulation/studyGroup.js'
 
 describe('the study of study groups', () => {
   it('draws clinics whose rate ratio is the one asked for, and times of a patient that go together', () => {
