@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { falseAlarmsStudy } from '../../../src/verification/simulation/studies.js'
+import { falseAlarmsStudy } from '../../../src/verification/simulation/falseAlarms.js'
 import { hasPage, numbersOf, tableOf } from './tables.js'
 
 describe('the study of false alarms', () => {

@@ -1,5 +1,5 @@
 import { expect, it } from 'vitest'
-import { planningSettings, widthReached } from '../../../src/verification/simulation/studies.js'
+import { planningSettings, widthReached } from '../../../src/verification/simulation/planningOwnRecords.js'
 
 it('foretells the width of both intervals three years ahead: three practices with many events', () => {
   const found = [0, 1, 2].map((replicate) => widthReached(planningSettings[0]!, 1, replicate))
