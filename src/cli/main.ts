@@ -20,6 +20,7 @@ import { addShare } from './commands/share.js'
 import { addTemplate } from './commands/template.js'
 import { addVerify } from './commands/verify.js'
 import { addVoid } from './commands/void.js'
+import { addWatch } from './commands/watch.js'
 import { reportFailure } from './failure.js'
 
 /** Runs one command and answers with the exit code: 0 well, 1 the data, 2 the call, 3 a fault of the software. */
@@ -39,6 +40,7 @@ export async function run(words: readonly string[]): Promise<number> {
     addPlan,
     addPropose,
     addNeeded,
+    addWatch,
     addCheck,
     addMap,
     addTemplate,

@@ -16,6 +16,10 @@ export interface TorqueApplication {
   readonly instructionNcm: number | undefined
   readonly device: string | undefined
   readonly deviceType: string | undefined
+  /** The instrument that read the torque reached, where it is another than the device. */
+  readonly readingInstrument: string | undefined
+  /** Calendar day of the application; undefined where it or the delivery is not dated. */
+  readonly calendarDay: number | undefined
   /** Whole days from the last calibration of the device to the application. */
   readonly daysSinceCalibration: number | undefined
 }
@@ -68,7 +72,7 @@ export function torqueRecords(
         lastReached.delete(screw)
         continue
       }
-      applications.push({ ...owner, ...applicationOf(read, row) })
+      applications.push({ ...owner, ...applicationOf(read, row, read.delivered[restoration]!) })
       lastReached.set(screw, known(read.achieved[row]!))
     }
   }
@@ -82,6 +86,9 @@ interface TorqueColumns {
   readonly instruction: Float64Array
   readonly device: CategoryColumn
   readonly deviceType: CategoryColumn
+  readonly instrument: CategoryColumn
+  /** Calendar day of delivery of each restoration. */
+  readonly delivered: Int32Array
   readonly calibration: Int32Array
   readonly day: Int32Array
   readonly screw: CategoryColumn
@@ -89,7 +96,7 @@ interface TorqueColumns {
   isMeasurement(row: number): boolean
 }
 
-function columnsOf({ tightenings }: RecordSet): TorqueColumns {
+function columnsOf({ restorations, tightenings }: RecordSet): TorqueColumns {
   const context = tightenings.category('context')
   const action = tightenings.category('action')
   const delivery = codeOf(context, 'delivery')
@@ -101,6 +108,8 @@ function columnsOf({ tightenings }: RecordSet): TorqueColumns {
     instruction: tightenings.number('instruction_torque_ncm'),
     device: tightenings.category('device_id'),
     deviceType: tightenings.category('device_type'),
+    instrument: tightenings.category('reading_instrument_id'),
+    delivered: restorations.day('delivery_date'),
     calibration: tightenings.day('device_last_calibration_day'),
     day: tightenings.day('days_since_delivery'),
     screw: tightenings.category('screw_position'),
@@ -111,7 +120,7 @@ function columnsOf({ tightenings }: RecordSet): TorqueColumns {
 
 type ReadFields = Omit<TorqueApplication, 'restoration' | 'patient' | 'group'>
 
-function applicationOf(read: TorqueColumns, row: number): ReadFields {
+function applicationOf(read: TorqueColumns, row: number, delivered: number): ReadFields {
   const onDelivery = read.isDelivery(row)
   // The day of a delivery is 0 by definition, also where the column was left empty.
   const day = onDelivery && read.day[row] === missingDay ? 0 : read.day[row]!
@@ -123,6 +132,8 @@ function applicationOf(read: TorqueColumns, row: number): ReadFields {
     instructionNcm: known(read.instruction[row]!),
     device: labelAt(read.device, row),
     deviceType: labelAt(read.deviceType, row),
+    readingInstrument: labelAt(read.instrument, row),
+    calendarDay: day === missingDay || delivered === missingDay ? undefined : delivered + day,
     daysSinceCalibration: day === missingDay || calibrated === missingDay ? undefined : day - calibrated,
   }
 }

@@ -977,4 +977,75 @@ export interface MessageParameters {
   readonly 'wait.title': Nothing
   readonly 'wait.unknown': { readonly restorations: Part }
   readonly 'warning.measured-repeatedly': { readonly restorations: CountPart }
+  readonly 'watch.axis-year': Nothing
+  readonly 'watch.better': Nothing
+  readonly 'watch.caution-cause': Nothing
+  readonly 'watch.caution-device': Nothing
+  readonly 'watch.caution-people': Nothing
+  readonly 'watch.change': Nothing
+  readonly 'watch.chart': Nothing
+  readonly 'watch.chart-caption': Nothing
+  readonly 'watch.chart-description': { readonly heading: Part; readonly rows: Part }
+  readonly 'watch.chart-height': { readonly height: Part; readonly year: Part }
+  readonly 'watch.chart-limit': Nothing
+  readonly 'watch.chart-note': Nothing
+  readonly 'watch.copies': Nothing
+  readonly 'watch.device': Nothing
+  readonly 'watch.device-drifts': { readonly beyond: 'yes' | 'other'; readonly change: Part; readonly day: Part; readonly device: Part; readonly onset: Part; readonly restorations: CountPart; readonly sizeKnown: 'yes' | 'other' }
+  readonly 'watch.device-state': Nothing
+  readonly 'watch.device-state.drifting': Nothing
+  readonly 'watch.device-state.own-reading': Nothing
+  readonly 'watch.device-state.setting-only': Nothing
+  readonly 'watch.device-state.steady': Nothing
+  readonly 'watch.device-state.too-few': Nothing
+  readonly 'watch.devices': Nothing
+  readonly 'watch.devices-none': Nothing
+  readonly 'watch.devices-note': Nothing
+  readonly 'watch.devices-quiet': Nothing
+  readonly 'watch.devices-unread': Nothing
+  readonly 'watch.drift-chart': Nothing
+  readonly 'watch.drift-chart-caption': Nothing
+  readonly 'watch.drift-chart-note': Nothing
+  readonly 'watch.drift-reading': { readonly device: Part; readonly size: Part; readonly year: Part }
+  readonly 'watch.events-found': Nothing
+  readonly 'watch.expected': Nothing
+  readonly 'watch.fields-fell': { readonly fields: Part }
+  readonly 'watch.fields-one': { readonly before: Part; readonly field: Part; readonly now: Part }
+  readonly 'watch.found-by': Nothing
+  readonly 'watch.funnel-few': { readonly units: CountPart; readonly what: 'clinics' | 'other' }
+  readonly 'watch.funnel-outside': { readonly count: CountPart; readonly names: Part; readonly units: Part }
+  readonly 'watch.funnel-ratio': Nothing
+  readonly 'watch.funnel-table': { readonly what: 'clinics' | 'other' }
+  readonly 'watch.funnel-within': { readonly what: 'clinics' | 'other' }
+  readonly 'watch.kicker': Nothing
+  readonly 'watch.last-year': { readonly events: CountPart; readonly expected: Part; readonly level: Part; readonly lower: Part; readonly ratio: Part; readonly upper: Part; readonly year: Part }
+  readonly 'watch.looks-changed': { readonly lower: Part; readonly ratio: Part; readonly upper: Part }
+  readonly 'watch.looks-same': { readonly lower: Part; readonly ratio: Part; readonly upper: Part }
+  readonly 'watch.method': Nothing
+  readonly 'watch.next-signal': { readonly day: Part }
+  readonly 'watch.no-dates': Nothing
+  readonly 'watch.no-signal': { readonly end: Part; readonly events: CountPart; readonly expected: Part; readonly seen: 'some' | 'other'; readonly start: Part; readonly years: Part }
+  readonly 'watch.not-looked-checks': { readonly days: Part; readonly inPlace: Part; readonly never: CountPart; readonly overdue: Part }
+  readonly 'watch.not-looked-presumed': { readonly share: Part }
+  readonly 'watch.periods': Nothing
+  readonly 'watch.readings': Nothing
+  readonly 'watch.restorations': Nothing
+  readonly 'watch.section-devices': Nothing
+  readonly 'watch.section-not-looked': Nothing
+  readonly 'watch.section-now': Nothing
+  readonly 'watch.section-people': Nothing
+  readonly 'watch.side': Nothing
+  readonly 'watch.side-earlier': Nothing
+  readonly 'watch.side-recent': Nothing
+  readonly 'watch.side-table': Nothing
+  readonly 'watch.side-table-note': { readonly difference: Part; readonly limits: Part }
+  readonly 'watch.signal': { readonly day: Part; readonly end: Part; readonly events: CountPart; readonly expected: Part; readonly start: Part }
+  readonly 'watch.since-calibration': Nothing
+  readonly 'watch.since-last': { readonly days: Part; readonly usual: Part }
+  readonly 'watch.summary': { readonly end: Part; readonly restorations: Part }
+  readonly 'watch.summary-undated': { readonly restorations: Part }
+  readonly 'watch.title': { readonly records: Part }
+  readonly 'watch.too-few': { readonly events: CountPart; readonly start: Part; readonly years: Part }
+  readonly 'watch.unit.clinics': Nothing
+  readonly 'watch.unit.operators': Nothing
 }

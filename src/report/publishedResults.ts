@@ -3,6 +3,7 @@ import type { PlannedStudy } from '../analysis/plannedStudy.js'
 import type { TwoReports } from '../analysis/twoReports.js'
 import type { PooledResult } from '../pooling/coordinator/groupResult.js'
 import type { NeededResult } from '../questions/needed/answer.js'
+import type { WatchResult } from '../questions/watching/answer.js'
 import type { ResultsMark } from './results.js'
 
 /** What results.json of an audit holds, whichever document was made of it. */
@@ -30,6 +31,11 @@ export interface NeededResults extends NeededResult, ResultsMark {
   readonly kind: 'needed'
 }
 
+/** What results.json of a practice watched holds. */
+export interface WatchResults extends WatchResult, ResultsMark {
+  readonly kind: 'watch'
+}
+
 /**
  * What results.json holds, by kind of report. docs/schema/results.schema.json is made from this type by
  * scripts/resultsSchema.mjs; a test makes it again and compares.
@@ -40,3 +46,4 @@ export type PublishedResults =
   | TwoReportsResults
   | ProtocolResults
   | NeededResults
+  | WatchResults

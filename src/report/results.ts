@@ -17,6 +17,7 @@ export type ReportKind =
   | 'two-reports'
   | 'protocol'
   | 'needed'
+  | 'watch'
 
 /** What every results.json says of itself, beside the results. */
 export interface ResultsMark {

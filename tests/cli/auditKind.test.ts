@@ -102,3 +102,21 @@ describe('needed', () => {
     expect(refused.stderr).toContain('write 2 percentage points as 0.02')
   })
 })
+
+describe('watch', () => {
+  it('says what was seen in lines and a page, and refuses a day that is none', async () => {
+    const { code, stdout } = await holdfast('watch', 'north', '--out', 'watched', '--date', '2026-05-04')
+    expect(code).toBe(0)
+    expect(stdout).toMatch(/^(From \d{4}|A signal on|There is not enough)/)
+    expect(stdout).toMatch(/Report: watched\/report\.html\n$/)
+    const results = JSON.parse(readFileSync(join(scratch, 'watched', 'results.json'), 'utf8'))
+    expect(results.kind).toBe('watch')
+    expect(results.devices.map((one: { state: string }) => one.state)).toContain('own-reading')
+    const page = readFileSync(join(scratch, 'watched', 'report.md'), 'utf8')
+    expect(page).toContain('## What was not looked at')
+    expect(page).toContain('A signal says that something changed. It does not say what')
+    const refused = await holdfast('watch', 'north', '--since', 'yesterday')
+    expect(refused.code).toBe(2)
+    expect(refused.stderr).toContain('Expected a day as YYYY-MM-DD')
+  })
+})

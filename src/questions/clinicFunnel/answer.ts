@@ -4,6 +4,7 @@ import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.
 import type { Cohort } from '../../cohort/cohort.js'
 import type { Warning } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
+import type { CategoryColumn } from '../../records/columns.js'
 import { nelsonAalen } from '../../statistics/cumulativeHazard.js'
 import { type FunnelPosition, funnelPlot } from '../../statistics/monitoring/funnel.js'
 import { funnelLimits } from '../../statistics/monitoring/funnelLimits.js'
@@ -39,6 +40,14 @@ export interface ClinicFunnel {
   readonly reference: string
 }
 
+/** Of whom a funnel is made. */
+export interface FunnelUnits {
+  /** Label of each restoration's unit; default its clinic. */
+  readonly by?: CategoryColumn
+  /** Fewest units for which limits are widened where many lie outside; default any. */
+  readonly widenedFrom?: number
+}
+
 /** Fewest clinics of which a funnel is made. */
 const leastClinicsForFunnel = 5
 
@@ -52,18 +61,21 @@ const steps = 40
  *
  * @param cohort restorations with time at risk
  * @param settings level; default `defaultSettings`
+ * @param units operators, say, in the place of clinics
  * @returns undefined with fewer than 5 clinics, or without events
  */
 export function clinicFunnel(
   cohort: Cohort,
   settings: AnalysisSettings = defaultSettings,
+  units: FunnelUnits = {},
 ): ClinicFunnel | undefined {
+  const by = units.by ?? cohort.clinic
   const rows = cohortRows(cohort)
   const expected = expectedEvents(rows, settings.level)
   const counts = new Map<string, { restorations: number; events: number; expected: number }>()
   let leftOut = 0
   rows.row.forEach((row, i) => {
-    const clinic = labelOfRow(cohort.clinic, row)
+    const clinic = labelOfRow(by, row)
     if (clinic === undefined) {
       leftOut++
       return
@@ -83,7 +95,10 @@ export function clinicFunnel(
   const funnel = funnelPlot(
     clinics.map(([, own]) => own.events),
     sizes,
-    { family: 'poisson' },
+    {
+      family: 'poisson',
+      ...(clinics.length < (units.widenedFrom ?? 0) ? { overDispersion: 'none' as const } : {}),
+    },
   )
   return deepFreeze({
     kind: 'clinicFunnel' as const,

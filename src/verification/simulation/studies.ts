@@ -8,6 +8,7 @@ import { planningOwnRecordsStudy } from './planningOwnRecords.js'
 import { randomEffectsStudy } from './randomEffects.js'
 import type { SimulationStudy } from './study.js'
 import { studyGroupStudy } from './studyGroup.js'
+import { watchingStudy } from './watching.js'
 
 /** Every simulation study, in the order in which they run. A new study adds its file and a line here. */
 export const simulationStudies: readonly SimulationStudy[] = Object.freeze([
@@ -20,4 +21,5 @@ export const simulationStudies: readonly SimulationStudy[] = Object.freeze([
   randomEffectsStudy,
   studyGroupStudy,
   planningOwnRecordsStudy,
+  watchingStudy,
 ])
