@@ -10,6 +10,14 @@ import { compensatedSum } from '../statistics/numeric/columns.js'
 import { exactUpperOfNone } from '../statistics/proportionLimits.js'
 import { type RiskAtTime, risksAt } from '../statistics/riskAtTimes.js'
 import {
+  type Asked,
+  type AskedGroup,
+  type AskedSettings,
+  askedGroups,
+  askedPart,
+  askedSettings,
+} from './askedGroups.js'
+import {
   type CohortRows,
   cohortRows,
   countPatients,
@@ -20,7 +28,7 @@ import {
 } from './cohortRows.js'
 import { medianFollowUp } from './followUp.js'
 import { reportedHorizons } from './horizons.js'
-import { type AnalysisSettings, defaultSettings } from './settings.js'
+import type { AnalysisSettings } from './settings.js'
 
 /** Cumulative incidence at one horizon. */
 export interface HorizonRisk {
@@ -73,20 +81,38 @@ export interface IncidenceResult {
   readonly level: number
 }
 
+/** The same, asked by groups or of a part of the records. */
+export interface AskedIncidence extends IncidenceResult {
+  readonly asked?: Asked
+}
+
 /**
  * How often the endpoint happened: share, rate per 100 restoration-years and cumulative incidence at the horizons, in
- * all restorations and by exposure group, each with an interval that allows for several restorations in one patient.
+ * all restorations and by group, each with an interval that allows for several restorations in one patient.
  *
- * @param cohort restorations with time at risk
- * @param settings level, horizons, least number at risk; default `defaultSettings`
+ * @param of restorations with time at risk
+ * @param given what to tell groups apart by (default: how the screw was tightened at delivery); level, horizons, least
+ *   number at risk, each by default as in `defaultSettings`
+ * @throws UsageError `unknown-name` (with the nearest), `field-not-recorded`, `too-many-groups`, `bad-cuts`
  */
-export function incidence(cohort: Cohort, settings: AnalysisSettings = defaultSettings): IncidenceResult {
-  const groups = presentGroups(cohort)
-  const asked = { ...settings, horizonsYears: reportedHorizons(cohort, settings) }
+export function incidence<Own extends string = never>(
+  of: Cohort<Own>,
+  given: AskedSettings<Own> = {},
+): AskedIncidence {
+  const cohort = of as unknown as Cohort
+  const settings = askedSettings(given)
+  const groups: readonly AskedGroup[] =
+    given.by === undefined
+      ? presentGroups(cohort).map((group) => ({ group, rows: rowsOfGroup(cohort, group) }))
+      : askedGroups(cohort, given)
+  const horizonsYears = reportedHorizons(cohort, settings)
+  const used = { ...settings, horizonsYears }
+  const asked = askedPart(cohort, given, groups, settings)
   return deepFreeze({
-    overall: groupIncidence('all', cohort, cohortRows(cohort), asked),
-    byGroup: groups.map((group) => groupIncidence(group, cohort, rowsOfGroup(cohort, group), asked)),
+    overall: groupIncidence('all', cohort, cohortRows(cohort), used),
+    byGroup: groups.map(({ group, rows }) => groupIncidence(group, cohort, rows, used)),
     level: settings.level,
+    ...(asked === undefined ? {} : { asked }),
   })
 }
 

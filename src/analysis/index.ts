@@ -1,3 +1,4 @@
+export type { Asked, AskedSettings } from './askedGroups.js'
 export * from './audit.js'
 export * from './benchTorque.js'
 export { type AdjustedModel, adjustedModel, type ModelTerm } from './description/adjustedModel.js'
@@ -8,6 +9,7 @@ export {
   type NumberCharacteristic,
 } from './description/characteristics.js'
 export {
+  type AskedIncidence,
   type GroupIncidence,
   type HorizonRisk,
   type IncidenceResult,
@@ -21,7 +23,7 @@ export {
   plannedStudy,
 } from './plannedStudy.js'
 export { preloadFromTorque } from './preload.js'
-export { type GroupRetention, type RetentionResult, retention } from './retention.js'
+export { type AskedRetention, type GroupRetention, type RetentionResult, retention } from './retention.js'
 export * from './settings.js'
 export * from './tighteningComparison.js'
 export { compareReports, type TwoReports } from './twoReports.js'

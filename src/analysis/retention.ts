@@ -10,6 +10,14 @@ import { kaplanMeier } from '../statistics/survival.js'
 import { curveCutTime, survivalAt } from '../statistics/survivalAt.js'
 import { survivalsAt } from '../statistics/survivalsAt.js'
 import {
+  type Asked,
+  type AskedGroup,
+  type AskedSettings,
+  askedGroups,
+  askedPart,
+  askedSettings,
+} from './askedGroups.js'
+import {
   type CohortRows,
   cohortRows,
   countPatients,
@@ -19,7 +27,7 @@ import {
   rowsOfGroup,
 } from './cohortRows.js'
 import { reportedHorizons } from './horizons.js'
-import { type AnalysisSettings, defaultSettings } from './settings.js'
+import type { AnalysisSettings } from './settings.js'
 
 /** One step of a retention curve; the first stands at time 0, the last at the end of follow-up. */
 export interface RetentionRow {
@@ -83,27 +91,45 @@ export interface RetentionResult {
   readonly level: number
 }
 
+/** The same, asked by groups or of a part of the records. */
+export interface AskedRetention extends RetentionResult {
+  readonly asked?: Asked
+}
+
 /**
  * How long restorations stay free of the endpoint: product-limit curve and cumulative incidence, in all restorations
- * and by exposure group, with intervals that allow for several restorations in one patient.
+ * and by group, with intervals that allow for several restorations in one patient.
  *
- * @param cohort restorations with time at risk
- * @param settings level, horizons, least number at risk; default `defaultSettings`
+ * @param of restorations with time at risk
+ * @param given what to tell groups apart by (default: how the screw was tightened at delivery); level, horizons, least
+ *   number at risk, each by default as in `defaultSettings`
+ * @throws UsageError `unknown-name` (with the nearest), `field-not-recorded`, `too-many-groups`, `bad-cuts`
  */
-export function retention(cohort: Cohort, settings: AnalysisSettings = defaultSettings): RetentionResult {
+export function retention<Own extends string = never>(
+  of: Cohort<Own>,
+  given: AskedSettings<Own> = {},
+): AskedRetention {
+  const cohort = of as unknown as Cohort
+  const settings = askedSettings(given)
   const all = cohortRows(cohort)
   const tickYears = ticks(all)
   const placed = placedTimes(cohort, 'midpoint')
-  const asked = { ...settings, horizonsYears: reportedHorizons(cohort, settings) }
+  const used = { ...settings, horizonsYears: reportedHorizons(cohort, settings) }
+  const groups: readonly AskedGroup[] =
+    given.by === undefined
+      ? presentGroups(cohort).map((group) => ({ group, rows: rowsOfGroup(cohort, group) }))
+      : askedGroups(cohort, given)
+  const asked = askedPart(cohort, given, groups, settings)
   const curves = (group: string, rows: CohortRows): GroupRetention =>
-    groupRetention(group, placedRows(rows, placed), tickYears, asked)
+    groupRetention(group, placedRows(rows, placed), tickYears, used)
   return deepFreeze({
     title: speaker().text(message(`endpoint.free-of.${cohort.definition.endpoint}`)),
     overall: curves('all', all),
-    byGroup: presentGroups(cohort).map((group) => curves(group, rowsOfGroup(cohort, group))),
+    byGroup: groups.map(({ group, rows }) => curves(group, rows)),
     tickYears,
     leastAtRisk: settings.leastAtRisk,
     level: settings.level,
+    ...(asked === undefined ? {} : { asked }),
   })
 }
 

@@ -10,6 +10,7 @@ import {
   curveNotes,
   drawnPoints,
   isCut,
+  namesOf,
 } from './retentionChart.js'
 import { shareScaleUp } from './shareScale.js'
 import type { ChartSpecification } from './specification.js'
@@ -46,7 +47,7 @@ export function incidenceChart(
 ): ChartSpecification {
   const groups = chosenGroups(result, options.groups)
   const endpoint = printable(options.endpoint ?? endpointOfTitle(result.title))
-  const curves = groups.map((group) => incidenceCurve(group))
+  const curves = groups.map((group) => incidenceCurve(group, namesOf(result)))
   const competing = options.competing === false ? undefined : competingCurve(result)
   const all = competing === undefined ? curves : [...curves, competing]
   const scale = shareScaleUp(highestDrawn(all))
@@ -56,7 +57,7 @@ export function incidenceChart(
     heading: incidenceHeading(endpoint),
     description: incidenceInWords(result, groups, endpoint),
     curves: all,
-    atRisk: groups.map((group) => atRiskRow(group)),
+    atRisk: groups.map((group) => atRiskRow(group, namesOf(result))),
     tickYears: result.tickYears,
     shareDomain: scale.domain,
     shareTicks: scale.ticks,
@@ -64,11 +65,11 @@ export function incidenceChart(
   })
 }
 
-function incidenceCurve(group: GroupRetention): Curve {
+function incidenceCurve(group: GroupRetention, among: readonly string[]): Curve {
   return {
     key: group.group,
     label: groupName(group.group),
-    mark: groupMark(group.group),
+    mark: groupMark(group.group, among),
     points: drawnPoints(group, withAtRisk(group)),
     band: true,
     cut: isCut(group),

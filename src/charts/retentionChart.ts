@@ -34,7 +34,7 @@ export interface CurveChartOptions extends FigureOptions {
  */
 export function retentionChart(result: RetentionResult, options: CurveChartOptions = {}): ChartSpecification {
   const groups = chosenGroups(result, options.groups)
-  const curves = groups.map((group) => retentionCurve(group))
+  const curves = groups.map((group) => retentionCurve(group, namesOf(result)))
   const scale = shareScaleDown(lowestDrawn(curves))
   return curvePlot({
     size: options.size ?? 'page',
@@ -42,7 +42,7 @@ export function retentionChart(result: RetentionResult, options: CurveChartOptio
     heading: upperFirst(printable(result.title)),
     description: retentionInWords(result, groups),
     curves,
-    atRisk: groups.map((group) => atRiskRow(group)),
+    atRisk: groups.map((group) => atRiskRow(group, namesOf(result))),
     tickYears: result.tickYears,
     shareDomain: scale.domain,
     shareTicks: scale.ticks,
@@ -55,17 +55,32 @@ export function chosenGroups(
   result: RetentionResult,
   names: readonly string[] | undefined,
 ): readonly GroupRetention[] {
-  if (names === undefined) return result.byGroup.length > 0 ? result.byGroup : [result.overall]
+  if (names === undefined) return result.byGroup.length > 0 ? largest(result.byGroup) : [result.overall]
   const known = [result.overall, ...result.byGroup]
   return known.filter((group) => names.includes(group.group))
 }
 
+/** Most curves that can be told apart in one figure. */
+const mostCurves = 8
+
+/** The groups with the most restorations, in their order. */
+function largest(groups: readonly GroupRetention[]): readonly GroupRetention[] {
+  if (groups.length <= mostCurves) return groups
+  const sizes = groups.map(({ restorations }) => restorations).sort((left, right) => right - left)
+  return groups.filter(({ restorations }) => restorations >= sizes[mostCurves - 1]!).slice(0, mostCurves)
+}
+
+/** Names of the groups of a result, by whose order their marks go. */
+export function namesOf(result: RetentionResult): readonly string[] {
+  return result.byGroup.map(({ group }) => group)
+}
+
 /** Row of numbers at risk of a group. */
-export function atRiskRow(group: GroupRetention): AtRiskRow {
+export function atRiskRow(group: GroupRetention, among: readonly string[] = []): AtRiskRow {
   return {
     key: group.group,
     label: groupName(group.group),
-    mark: groupMark(group.group),
+    mark: groupMark(group.group, among),
     counts: group.atRiskAtTicks,
   }
 }
@@ -106,11 +121,11 @@ export function isCut(group: GroupRetention): boolean {
   return last !== undefined && group.cutAtYears < last.timeYears
 }
 
-function retentionCurve(group: GroupRetention): Curve {
+function retentionCurve(group: GroupRetention, among: readonly string[]): Curve {
   return {
     key: group.group,
     label: groupName(group.group),
-    mark: groupMark(group.group),
+    mark: groupMark(group.group, among),
     points: drawnPoints(group, group.rows.map(pointOf)),
     band: true,
     cut: isCut(group),

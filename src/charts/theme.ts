@@ -41,10 +41,20 @@ export const groupMarks: Readonly<Record<string, GroupMark>> = Object.freeze({
   competing: mark('#636a73', '#aab0b8', [2, 5], 'stroke'),
 })
 
-/** Mark of a group; a name that the theme does not know gets the mark of "other". */
-export function groupMark(group: string): GroupMark {
-  return Object.hasOwn(groupMarks, group) ? groupMarks[group]! : groupMarks.other!
+/**
+ * Mark of a group. A name that the theme does not know gets a mark by its place among the groups of the result, or that
+ * of "other" where none are given.
+ */
+export function groupMark(group: string, among: readonly string[] = []): GroupMark {
+  if (Object.hasOwn(groupMarks, group)) return groupMarks[group]!
+  const place = among.indexOf(group)
+  return place < 0 ? groupMarks.other! : marksInTurn[place % marksInTurn.length]!
 }
+
+/** Marks of groups that have none of their own, in turn. */
+const marksInTurn: readonly GroupMark[] = Object.entries(groupMarks)
+  .filter(([name]) => !['all', 'unknown', 'competing'].includes(name))
+  .map(([, own]) => own)
 
 /**
  * Family of every text in a figure. The first is the font that ships with the toolkit and by which room is measured;

@@ -22,15 +22,26 @@ import { looksOf } from './looks.js'
 import { type RepeatedFindings, repeatedFindings } from './repeatedFindings.js'
 import { type SeenDays, seenDays, type UnknownOutcomes } from './seenDays.js'
 import { endOfRisk, mendOfEmpty, restorationStatus, type Selection, selectRestorations } from './selection.js'
+import {
+  type Chosen,
+  chosenRows,
+  chosenWhere,
+  countedLook,
+  everything,
+  type RowsWithColumns,
+  type Subgroup,
+  withColumnsOf,
+} from './subgroup.js'
 import { type RecordedHistory, recordedHistories } from './timelines.js'
 import { type TimeOrigin, timeOrigins } from './timeOrigin.js'
 import { type TorqueRecords, torqueRecords } from './torqueRecords.js'
+import { type AskedName, type Conditions, type TraitSource, type TraitValues, traitValues } from './traits.js'
 
 /**
  * The cohort: one entry per restoration with time at risk, as typed arrays that the estimators take as they are.
  * Times are whole days since delivery.
  */
-export interface Cohort {
+export interface Cohort<Own extends string = never> {
   readonly definition: CohortDefinition
   readonly summary: CohortSummary
   readonly n: number
@@ -107,7 +118,39 @@ export interface Cohort {
    *
    * @throws CohortError `empty-cohort` where no restoration has time at risk for it
    */
-  redefined(changes: Partial<CohortDefinition>): Cohort
+  redefined(changes: Partial<CohortDefinition>): Cohort<Own>
+  /** What part of the records this is; undefined for all of them. */
+  readonly subgroup: Subgroup | undefined
+  /**
+   * The restorations that satisfy all conditions, such as `{ region: 'molar', connection: ['conical', 'internal_hex'] }` or
+   * `{ achieved_torque_ncm: { below: 30 } }`; what is unknown satisfies none. The account of those left out says how many.
+   *
+   * @throws UsageError `unknown-name` for a field or value that there is not, with the nearest; `field-not-recorded`,
+   *   `value-not-recorded`, `not-a-limit`; CohortError `empty-cohort` where nobody is left
+   */
+  where(conditions: Conditions<Own>): Cohort<Own>
+  /**
+   * The restorations whose rows stand in a frame that was made of this cohort and filtered.
+   *
+   * @throws UsageError `frame-of-other-records`; CohortError `empty-cohort` where nobody is left
+   */
+  only(frame: RowsWithColumns): Cohort<Own>
+  /**
+   * The same cohort, which can also be asked by columns of a frame.
+   *
+   * @throws UsageError `no-such-column`, `name-taken`, `frame-of-other-records`
+   */
+  withColumns<Name extends string>(frame: RowsWithColumns, ...names: readonly Name[]): Cohort<Own | Name>
+  /** Names of the columns that were added. */
+  readonly ownColumns: readonly Own[]
+  /**
+   * What is recorded under a name, by the rows of the cohort: labels or numbers, undefined where unknown.
+   *
+   * @throws UsageError `unknown-name`, `field-not-recorded`
+   */
+  trait(name: AskedName | Own): TraitValues
+  /** Counts a look at these records by a name, and answers how many different ones there were so far. */
+  looksTaken(by: string): number
 }
 
 /**
@@ -118,14 +161,21 @@ export interface Cohort {
  * @throws CohortError `empty-cohort` where no restoration has time at risk
  * @throws UsageError `unknown-name` where the definition names an endpoint or a type of restoration that there is not
  */
-export function buildCohort(records: RecordSet, definition: CohortDefinition = defaultDefinition): Cohort {
+export function buildCohort(
+  records: RecordSet,
+  definition: Partial<CohortDefinition> = defaultDefinition,
+): Cohort {
+  return cohortOf(records, { ...defaultDefinition, ...definition }, everything)
+}
+
+function cohortOf(records: RecordSet, definition: CohortDefinition, chosen: Chosen): Cohort {
   requireKnownNames(definition)
   const origins = timeOrigins(records)
   const history = followHistories(records, definition)
   const exposure = deliveryDayExposure(records, definition)
-  const selection = selectRestorations(records, definition, origins, history)
+  const selection = selectRestorations(records, definition, origins, history, chosen.mask)
   if (selection.rows.length === 0) throw emptyCohort(selection.attrition)
-  return assembled(records, definition, origins, history, exposure, selection)
+  return assembled(records, definition, origins, history, exposure, selection, chosen)
 }
 
 function requireKnownNames({ endpoint, restorationTypes: types }: CohortDefinition): void {
@@ -152,6 +202,7 @@ function assembled(
   history: RestorationHistory,
   exposure: DeliveryDayExposure,
   selection: Selection,
+  chosen: Chosen,
 ): Cohort {
   const rows = Int32Array.from(selection.rows)
   const ends = selection.rows.map((row) => endOfRisk(history, row, definition.recallIntervalDays))
@@ -206,11 +257,19 @@ function assembled(
     recordedHistories: () => recordedHistories(records, definition, rows),
     repeatedFindings: () => repeatedFindings(records, definition, history, rows, cohort.entryDays),
     torqueRecords: () => {
-      torque ??= torqueRecords(records, definition, exposure)
+      torque ??= torqueRecords(records, definition, exposure, chosen.mask)
       return torque
     },
     attritionByGroup: () => attritionByGroup(exposure, selection),
-    redefined: (changes: Partial<CohortDefinition>) => buildCohort(records, { ...definition, ...changes }),
+    redefined: (changes: Partial<CohortDefinition>) =>
+      cohortOf(records, { ...definition, ...changes }, chosen),
+    ...asking(records, definition, chosen, rows, {
+      records,
+      origins,
+      exposure,
+      torque: () => torqueRecords(records, definition, exposure),
+      own: chosen.own,
+    }),
   }
   const count = (flag: Uint8Array): number => selection.rows.reduce((sum, row) => sum + flag[row]!, 0)
   const summary: CohortSummary = deepFreeze({
@@ -234,6 +293,33 @@ function assembled(
     exposureFromReportOnly: count(exposure.fromReportOnly),
   })
   return Object.freeze({ ...cohort, summary })
+}
+
+/** What turns a cohort into another of the same records, and what reads a field by its name. */
+function asking(
+  records: RecordSet,
+  definition: CohortDefinition,
+  chosen: Chosen,
+  rows: Int32Array,
+  source: TraitSource,
+): Pick<Cohort, 'subgroup' | 'where' | 'only' | 'withColumns' | 'ownColumns' | 'trait' | 'looksTaken'> {
+  const { steps } = chosen
+  return {
+    subgroup:
+      steps.length === 0
+        ? undefined
+        : Object.freeze({ steps, looks: countedLook(records, JSON.stringify(steps)) }),
+    where: (conditions: Conditions) => cohortOf(records, definition, chosenWhere(source, chosen, conditions)),
+    only: (frame: RowsWithColumns) => cohortOf(records, definition, chosenRows(source, chosen, frame)),
+    withColumns: <Name extends string>(frame: RowsWithColumns, ...names: readonly Name[]) =>
+      cohortOf(records, definition, withColumnsOf(source, chosen, frame, names)) as unknown as Cohort<Name>,
+    ownColumns: Object.freeze([...chosen.own.keys()]) as readonly never[],
+    trait: (name: string) => {
+      const values = traitValues(source, name)
+      return Array.from(rows, (row) => values[row])
+    },
+    looksTaken: (by: string) => countedLook(records, JSON.stringify([...steps, `by ${by}`])),
+  }
 }
 
 /** What is known of restorations that were left out for want of a known outcome. */

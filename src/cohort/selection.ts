@@ -21,6 +21,7 @@ export interface Selection {
 
 /** Codes and reasons of the steps of the account, in the order in which they are applied, with the mend of each. */
 const exclusions = [
+  ['not-asked-for', 'not chosen', 'choose more.'],
   [
     'other-type',
     'other type of restoration than the cohort is defined for',
@@ -69,11 +70,12 @@ export function selectRestorations(
   definition: CohortDefinition,
   origins: TimeOrigin,
   history: RestorationHistory,
+  asked?: Uint8Array,
 ): Selection {
   const leftOut = new Map<ExclusionCode, number>(exclusions.map(([code]) => [code, 0]))
   const rows: number[] = []
   const unknownRows: number[] = []
-  const excluded = exclusionReader(records, definition, origins, history)
+  const excluded = exclusionReader(records, definition, origins, history, asked)
   for (let row = 0; row < records.restorations.rowCount; row++) {
     const code = excluded(row)
     if (code === undefined) rows.push(row)
@@ -96,12 +98,14 @@ function exclusionReader(
   definition: CohortDefinition,
   origins: TimeOrigin,
   history: RestorationHistory,
+  asked: Uint8Array | undefined,
 ): (row: number) => ExclusionCode | undefined {
   const type = records.restorations.category('restoration_type')
   const wanted = new Set(definition.restorationTypes.map((label) => codeOf(type, label)))
   const connection = records.restorations.category('connection')
   const screwless = codeOf(connection, 'screwless')
   return (row) => {
+    if (asked?.[row] === 0) return 'not-asked-for'
     if (type.codes[row] === unknownCode) return 'type-unknown'
     if (!wanted.has(type.codes[row]!)) return 'other-type'
     if (screwless >= 0 && connection.codes[row] === screwless) return 'screwless'
@@ -127,7 +131,10 @@ function accountOfRows(records: RecordSet, leftOut: ReadonlyMap<ExclusionCode, n
   const merged = read - setAside - records.restorations.rowCount
   if (merged > 0) step('identical-rows', 'identical row of a restoration counted once', merged)
   step('set-aside', 'set aside by the checks of the records', setAside)
-  for (const [code, reason] of exclusions) step(code, reason, leftOut.get(code)!)
+  for (const [code, reason] of exclusions) {
+    if (code === 'not-asked-for' && leftOut.get(code) === 0) continue
+    step(code, reason, leftOut.get(code)!)
+  }
   return { rowsRead: read, steps, included: remaining }
 }
 

@@ -49,6 +49,7 @@ export function torqueRecords(
   records: RecordSet,
   definition: CohortDefinition,
   exposure: DeliveryDayExposure,
+  asked?: Uint8Array,
 ): TorqueRecords {
   const { restorations, tightenings } = records
   const type = restorations.category('restoration_type')
@@ -57,6 +58,7 @@ export function torqueRecords(
   const applications: TorqueApplication[] = []
   const removals: RemovalMeasurement[] = []
   for (let restoration = 0; restoration < restorations.rowCount; restoration++) {
+    if (asked?.[restoration] === 0) continue
     if (!definition.restorationTypes.includes(labelAt(type, restoration) ?? '')) continue
     const group = exposureGroups[exposure.groupCode[restoration]!]!
     const owner = { restoration, patient: patient[restoration]!, group }

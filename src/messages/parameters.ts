@@ -5,6 +5,11 @@ type Nothing = Readonly<Record<never, never>>
 
 /** What every message needs. */
 export interface MessageParameters {
+  readonly 'asked.channel': { readonly channel: Part; readonly field: Part }
+  readonly 'asked.mark': { readonly channels: Part; readonly mark: Part; readonly rows: CountPart }
+  readonly 'asked.rate': { readonly name: Part }
+  readonly 'asked.rate-axis': Nothing
+  readonly 'asked.test': { readonly test: Part }
   readonly 'changes.after': Nothing
   readonly 'changes.before': Nothing
   readonly 'changes.caption-comparison': Nothing
@@ -976,6 +981,10 @@ export interface MessageParameters {
   readonly 'wait.stratum.operator': Nothing
   readonly 'wait.title': Nothing
   readonly 'wait.unknown': { readonly restorations: Part }
+  readonly 'warning.asked-looks': { readonly looks: CountPart }
+  readonly 'warning.asked-no-events': { readonly groups: CountPart }
+  readonly 'warning.asked-small-groups': { readonly groups: CountPart; readonly least: Part }
+  readonly 'warning.asked-unknown': { readonly restorations: CountPart }
   readonly 'warning.measured-repeatedly': { readonly restorations: CountPart }
   readonly 'watch.axis-year': Nothing
   readonly 'watch.better': Nothing

@@ -32,6 +32,7 @@ async function bundleFor(value: Showable, section: string | undefined): Promise<
     if (bundle === undefined) throw noSuchSection(value, section)
     return bundle
   }
+  if (known && value instanceof Promise) throw notAwaited()
   const bundle = known ? await bundleOf(value) : undefined
   if (bundle === undefined) throw cannotShow()
   return bundle
@@ -43,6 +44,16 @@ function noSuchSection(audit: AuditResult, section: string): UsageError {
     problem: `an audit has no section "${section}".`,
     expected: `one of ${sectionNames(audit).join(', ')}.`,
     mend: 'name one of these.',
+  })
+}
+
+/** A result that is still being made, since `await` was forgotten. */
+export function notAwaited(): UsageError {
+  return new UsageError({
+    code: 'await-forgotten',
+    problem: 'this result is not there yet.',
+    expected: 'the result itself; what reads files, makes frames or writes has to be waited for.',
+    mend: 'write await before the call, as in const records = await openRecords(folder).',
   })
 }
 

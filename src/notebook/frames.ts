@@ -1,13 +1,16 @@
 import type { IncidenceResult } from '../analysis/incidence.js'
 import type { RetentionResult } from '../analysis/retention.js'
-import { isoFromDay } from '../core/calendar.js'
+import { type Cohort, competingCauseName } from '../cohort/cohort.js'
+import { askedNames } from '../cohort/traits.js'
+import { daysPerYear, isoFromDay } from '../core/calendar.js'
 import { UsageError } from '../core/errors.js'
 import type { Quantity } from '../core/estimate.js'
 import { labelAt, missingDay } from '../records/columns.js'
 import type { RecordTable } from '../records/dataset.js'
 import { sheetFields } from '../vocabulary/fields.js'
+import { notAwaited } from './display.js'
 import { type FrameLike, isFrame } from './frameTable.js'
-import { isIncidence, isRetention } from './valueDisplay.js'
+import { isCohort, isIncidence, isRetention } from './valueDisplay.js'
 
 /** A value of a cell of a frame; null where it is missing. */
 export type FrameValue = string | number | boolean | null
@@ -16,7 +19,7 @@ export type FrameValue = string | number | boolean | null
 export type FrameRow = Readonly<Record<string, FrameValue | undefined>>
 
 /** What a frame can be made of: rows, one table of the records, or a result with groups. */
-export type FrameSource = readonly FrameRow[] | RecordTable | IncidenceResult | RetentionResult
+export type FrameSource = readonly FrameRow[] | RecordTable | Cohort | IncidenceResult | RetentionResult
 
 type Columns = ReadonlyMap<string, readonly FrameValue[]>
 
@@ -87,7 +90,9 @@ async function danfo(): Promise<{ readonly DataFrame: new (data: unknown, option
 function columnsOf(source: FrameSource): Columns {
   if (Array.isArray(source)) return columnsOfRows(source as readonly FrameRow[])
   if (typeof source === 'object' && source !== null) {
+    if (source instanceof Promise) throw notAwaited()
     if ('rowCount' in source && 'category' in source) return columnsOfTable(source)
+    if (isCohort(source)) return columnsOfCohort(source)
     if (isIncidence(source)) return columnsOfRows(incidenceRows(source))
     if (isRetention(source)) return columnsOfRows(retentionRows(source))
   }
@@ -138,6 +143,48 @@ function columnsOfTable(table: RecordTable): Columns {
     }
   }
   return columns
+}
+
+/**
+ * A row for each restoration of a cohort: `row`, by which the cohort finds it again, all that it can be asked by and the
+ * records have, and what became of it.
+ */
+function columnsOfCohort(cohort: Cohort): Columns {
+  const rows = Array.from(cohort.recordRow)
+  const columns = new Map<string, readonly FrameValue[]>([['row', rows]])
+  for (const name of [...askedNames, ...(cohort.ownColumns as readonly never[])]) {
+    const values = traitOrNone(cohort, name)
+    if (values !== undefined) columns.set(name, values)
+  }
+  columns.set(
+    'years_followed',
+    Array.from(cohort.timeDays, (days, i) => (days - cohort.entryDays[i]!) / daysPerYear),
+  )
+  columns.set(
+    'ended_by',
+    Array.from(cohort.status, (status, i) =>
+      status === 1
+        ? cohort.definition.endpoint
+        : status === 2
+          ? competingCauseName(cohort.competingCause[i]!)
+          : 'nothing',
+    ),
+  )
+  columns.set(
+    'event',
+    Array.from(cohort.status, (status) => (status === 1 ? 1 : 0)),
+  )
+  return columns
+}
+
+/** Values under a name; undefined where these records lack the field. */
+function traitOrNone(cohort: Cohort, name: (typeof askedNames)[number]): readonly FrameValue[] | undefined {
+  try {
+    return cohort.trait(name).map((value) => value ?? null)
+  } catch (thrown) {
+    if (thrown instanceof UsageError && thrown.code === 'field-not-recorded') return undefined
+    throw thrown
+  }
 }
 
 function incidenceRows(result: IncidenceResult): readonly FrameRow[] {
@@ -195,7 +242,8 @@ function notASource(): UsageError {
   return new UsageError({
     code: 'not-a-frame-source',
     problem: 'no frame can be made of this.',
-    expected: 'an array of plain objects, a table of the records, or the result of incidence or retention.',
+    expected:
+      'an array of plain objects, a table of the records, a cohort, or the result of incidence or retention.',
     mend: 'pass such a value, for example records.restorations.',
   })
 }

@@ -29,6 +29,10 @@ function showLastValue(...words: unknown[]): void {
 
 async function showOrPrint(value: object): Promise<void> {
   let bundle: MimeBundle | undefined
+  if (value instanceof Promise) {
+    showError((await import('./display.js')).notAwaited())
+    return
+  }
   try {
     const { bundleOf } = await import('./valueDisplay.js')
     bundle = await bundleOf(value)

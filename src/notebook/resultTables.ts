@@ -1,5 +1,6 @@
-import type { IncidenceResult } from '../analysis/incidence.js'
-import type { RetentionResult } from '../analysis/retention.js'
+import type { Asked } from '../analysis/askedGroups.js'
+import type { AskedIncidence } from '../analysis/incidence.js'
+import type { AskedRetention } from '../analysis/retention.js'
 import type { TighteningComparisonResult } from '../analysis/tighteningComparison.js'
 import type { Cohort } from '../cohort/cohort.js'
 import type { RecordPlace } from '../core/errors.js'
@@ -14,6 +15,9 @@ import {
   formatRatio,
   formatYears,
 } from '../core/format.js'
+import { message } from '../messages/message.js'
+import { foreign } from '../messages/phrase.js'
+import { speaker, warningOf } from '../messages/speaker.js'
 import type { RecordSet } from '../records/dataset.js'
 import { groupWords, testSentence } from './estimateWords.js'
 import type { ValueTable } from './valueTable.js'
@@ -90,7 +94,7 @@ function fewestNote(groups: readonly { readonly restorations: number }[]): reado
 }
 
 /** Retention at the horizons by group. */
-export function retentionTable(result: RetentionResult): ValueTable {
+export function retentionTable(result: AskedRetention): ValueTable {
   return {
     title: `Share ${result.title}, with ${intervalName(result.level)}`,
     columns: [
@@ -100,19 +104,20 @@ export function retentionTable(result: RetentionResult): ValueTable {
       ...result.overall.horizons.map(({ years }) => yearsWord(years)),
     ],
     rows: [result.overall, ...result.byGroup].map((group) => [
-      groupWords(group.group),
+      groupLabel(group.group, result.asked),
       formatCount(group.restorations),
       formatCount(group.events),
       ...group.horizons.map((one) =>
         group.restorations < fewest ? '–' : withInterval(one.retention, formatPercent, one.thin),
       ),
     ]),
-    notes: [thinNote, ...fewestNote([result.overall, ...result.byGroup])],
+    notes: [thinNote, ...fewestNote([result.overall, ...result.byGroup]), ...askedNotes(result.asked)],
+    generated: result.asked?.generated === true,
   }
 }
 
 /** Rate and risks by group. */
-export function incidenceTable(result: IncidenceResult): ValueTable {
+export function incidenceTable(result: AskedIncidence): ValueTable {
   return {
     title: `How often the event happened, with ${intervalName(result.level)}`,
     columns: [
@@ -123,7 +128,7 @@ export function incidenceTable(result: IncidenceResult): ValueTable {
       ...result.overall.horizons.map(({ years }) => `Within ${yearsWord(years)}`),
     ],
     rows: [result.overall, ...result.byGroup].map((group) => [
-      groupWords(group.group),
+      groupLabel(group.group, result.asked),
       formatCount(group.restorations),
       formatCount(group.events),
       group.restorations < fewest ? '–' : withInterval(group.ratePer100Years, formatRate, false),
@@ -135,8 +140,27 @@ export function incidenceTable(result: IncidenceResult): ValueTable {
       thinNote,
       ...fewestNote([result.overall, ...result.byGroup]),
       `Median follow-up ${formatQuantity(result.overall.medianFollowUpYears.estimate, formatYears)} years.`,
+      ...askedNotes(result.asked),
     ],
+    generated: result.asked?.generated === true,
   }
+}
+
+/** A group by its name; names that the user's own records give stand as they are. */
+function groupLabel(group: string, asked: Asked | undefined): string {
+  return asked?.by === undefined || group === 'all' ? groupWords(group) : group
+}
+
+/** The test of the groups, and what to beware of. */
+function askedNotes(asked: Asked | undefined): readonly string[] {
+  if (asked === undefined) return []
+  const say = speaker()
+  return [
+    ...(asked.test === undefined
+      ? []
+      : [say.text(message('asked.test', { test: foreign(testSentence(asked.test)) }))]),
+    ...asked.warnings.map((one) => say.text(warningOf(one))),
+  ]
 }
 
 /** Differences in risk and ratios of hazards. */

@@ -1,11 +1,13 @@
 import type { AuditResult } from '../analysis/audit.js'
-import type { IncidenceResult } from '../analysis/incidence.js'
-import type { RetentionResult } from '../analysis/retention.js'
+import type { AskedIncidence } from '../analysis/incidence.js'
+import type { AskedRetention } from '../analysis/retention.js'
 import type { TighteningComparisonResult } from '../analysis/tighteningComparison.js'
 import type { WhatElseMatters } from '../analysis/whatElseMatters.js'
+import { groupRateChart } from '../charts/groupRateChart.js'
 import { renderSvg } from '../charts/render.js'
 import { retentionChart } from '../charts/retentionChart.js'
-import { type ChartSpecification, chartSchema } from '../charts/specification.js'
+import type { ChartSpecification } from '../charts/specification.js'
+import { textAlternative } from '../charts/textAlternative.js'
 import type { Cohort } from '../cohort/cohort.js'
 import type { Estimate, TestResult } from '../core/estimate.js'
 import type { PooledResult } from '../pooling/coordinator/groupResult.js'
@@ -27,7 +29,7 @@ import {
   recordsTables,
   retentionTable,
 } from './resultTables.js'
-import { tableBundle, tablesBundle } from './valueTable.js'
+import { tableBundle, tablesBundle, type ValueTable } from './valueTable.js'
 import { version } from './version.js'
 
 /**
@@ -42,26 +44,51 @@ export async function bundleOf(value: object): Promise<MimeBundle | undefined> {
   if (isChart(value)) return chartBundle(value)
   if (isAudit(value)) return sectionBundle(value, 'answer')
   if (isFrame(value)) return tableBundle(frameTable(value))
-  if (isRecords(value)) return tablesBundle(recordsTables(value))
-  if (isCohort(value)) return tableBundle(cohortTable(value))
-  if (isRetention(value)) return tableBundle(retentionTable(value), await renderSvg(retentionChart(value)))
-  if (isIncidence(value)) return tableBundle(incidenceTable(value))
-  if (isComparison(value)) return tableBundle(comparisonTable(value))
-  if (isWeighted(value)) return tableBundle(weightedRisksTable(value))
-  if (isWhatElse(value)) return tablesBundle([factorsTable(value), sitesTable(value)])
-  if (isPooled(value)) return tablesBundle(pooledTables(value))
+  const parts = partsOf(value)
+  if (parts !== undefined) {
+    const [first, ...more] = parts.tables
+    const svg = parts.chart === undefined ? '' : await renderSvg(parts.chart)
+    return more.length > 0 ? tablesBundle(parts.tables) : tableBundle(first!, svg)
+  }
   if (isEstimate(value)) return sentence(estimateSentence(value))
   if (isTest(value)) return sentence(testSentence(value))
   const tables = plainTables(value)
   return tables === undefined ? undefined : tablesBundle(tables)
 }
 
+/** What is shown of a result: its tables, and the chart above them. */
+export interface ShownParts {
+  readonly tables: readonly ValueTable[]
+  readonly chart?: ChartSpecification
+}
+
+/** The tables and the chart of a result; undefined for what has none of its own. */
+export function partsOf(value: object): ShownParts | undefined {
+  if (isRecords(value)) return { tables: recordsTables(value) }
+  if (isCohort(value)) return { tables: [cohortTable(value)] }
+  if (isRetention(value)) {
+    const generated = value.asked?.generated === true
+    return { tables: [retentionTable(value)], chart: retentionChart(value, { generated }) }
+  }
+  if (isIncidence(value)) {
+    const table = incidenceTable(value)
+    if (value.asked?.by === undefined) return { tables: [table] }
+    return { tables: [table], chart: groupRateChart(value, { generated: value.asked.generated }) }
+  }
+  if (isComparison(value)) return { tables: [comparisonTable(value)] }
+  if (isWeighted(value)) return { tables: [weightedRisksTable(value)] }
+  if (isWhatElse(value)) return { tables: [factorsTable(value), sitesTable(value)] }
+  if (isPooled(value)) return { tables: pooledTables(value) }
+  return undefined
+}
+
 /** Forms of a chart: interactive where the front end knows it, a picture everywhere, its description as text. */
-async function chartBundle(specification: ChartSpecification): Promise<MimeBundle> {
+async function chartBundle(specification: ChartSpecification | object): Promise<MimeBundle> {
+  const described = { ...specification, description: textAlternative(specification) }
   return {
-    [chartMime]: { ...specification, $schema: frontEndSchema },
-    'image/svg+xml': await renderSvg(specification),
-    'text/plain': specification.description ?? 'chart',
+    [chartMime]: { ...described, $schema: frontEndSchema },
+    'image/svg+xml': await renderSvg(described),
+    'text/plain': described.description,
   }
 }
 
@@ -108,9 +135,13 @@ function has(value: object, ...names: readonly string[]): boolean {
   return names.every((name) => name in value)
 }
 
-/** Whether a value is a chart of the toolkit. */
-function isChart(value: object): value is ChartSpecification {
-  return '$schema' in value && value.$schema === chartSchema
+/** Whether a value is a Vega-Lite specification, of the toolkit or of the user's own. */
+export function isChart(value: object): value is ChartSpecification {
+  if ('$schema' in value) return /vega-lite/.test(String(value.$schema))
+  const drawn = ['mark', 'layer', 'hconcat', 'vconcat', 'concat', 'repeat', 'spec'].some(
+    (name) => name in value,
+  )
+  return drawn && Object.getPrototypeOf(value) === Object.prototype && !Object.isFrozen(value)
 }
 
 /** Whether a value is the result of `auditCohort`. */
@@ -122,19 +153,20 @@ function isRecords(value: object): value is RecordSet {
   return has(value, 'source', 'restorations', 'tightenings', 'visits', 'quality')
 }
 
-function isCohort(value: object): value is Cohort {
+/** Whether a value is a cohort. */
+export function isCohort(value: object): value is Cohort {
   return has(value, 'definition', 'summary', 'timeDays', 'status')
 }
 
 /** Whether a value is the result of `retention`. */
-export function isRetention(value: object): value is RetentionResult {
+export function isRetention(value: object): value is AskedRetention {
   return has(value, 'overall', 'byGroup', 'tickYears', 'leastAtRisk')
 }
 
 /** Whether a value is the result of `incidence`. */
-export function isIncidence(value: object): value is IncidenceResult {
+export function isIncidence(value: object): value is AskedIncidence {
   return (
-    has(value, 'overall', 'byGroup', 'level') && has((value as IncidenceResult).overall, 'ratePer100Years')
+    has(value, 'overall', 'byGroup', 'level') && has((value as AskedIncidence).overall, 'ratePer100Years')
   )
 }
 

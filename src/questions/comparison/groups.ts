@@ -1,8 +1,9 @@
 import type { Cohort } from '../../cohort/cohort.js'
 import { type ExposureGroup, exposureGroups } from '../../cohort/definition.js'
 import { chartedWays } from '../../cohort/exposure.js'
+import type { AskedName } from '../../cohort/traits.js'
 import { UsageError } from '../../core/errors.js'
-import type { CategoryFieldName } from '../../vocabulary/fields.js'
+import { nearestName } from '../../core/names.js'
 
 /** Two groups of a cohort that are set against each other. */
 export interface ComparedGroups {
@@ -112,19 +113,22 @@ export function fieldGroups(
   cohort: Cohort,
   { by, group, against }: { readonly by: string; readonly group: string; readonly against: string },
 ): ComparedGroups {
-  const column = by === 'operator_id' ? cohort.operator : cohort.category(by as CategoryFieldName)
-  for (const name of [group, against]) {
-    if (column.labels.includes(name)) continue
+  const values = cohort
+    .trait(by as AskedName)
+    .map((value) => (value === undefined ? undefined : String(value)))
+  const labels = [...new Set(values)].filter((value) => value !== undefined).sort()
+  const [first, second] = [group, against].map((name) => {
+    const found = labels.find((label) => label === name || label.replaceAll('_', ' ') === name)
+    if (found !== undefined) return found
+    const nearest = nearestName(name, labels)
     throw new UsageError({
       code: 'no-such-group',
       problem: `no restoration has ${by} = ${name}.`,
-      expected: `two of ${column.labels.join(', ') || 'the values recorded, of which there are none'}`,
-      mend: 'name groups as the records do.',
+      expected: `two of ${labels.join(', ') || 'the values recorded, of which there are none'}`,
+      mend: nearest === undefined ? 'name groups as the records do.' : `did you mean ${nearest}?`,
     })
-  }
-  const side = Int8Array.from(column.codes, (code) =>
-    column.labels[code] === group ? 1 : column.labels[code] === against ? 0 : -1,
-  )
+  }) as [string, string]
+  const side = Int8Array.from(values, (value) => (value === first ? 1 : value === second ? 0 : -1))
   return { group, against, by, side }
 }
 

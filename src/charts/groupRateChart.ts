@@ -1,0 +1,67 @@
+import type { AskedIncidence, GroupIncidence } from '../analysis/incidence.js'
+import { isNumber, type Quantity } from '../core/estimate.js'
+import { formatInterval, formatQuantity, formatRate } from '../core/format.js'
+import { message, speaker } from '../messages/index.js'
+import { type IntervalRow, intervalPlot, rowsInWords } from './intervalPlot.js'
+import type { ChartSpecification } from './specification.js'
+import { type FigureOptions, groupMark } from './theme.js'
+import { groupName } from './words.js'
+
+/**
+ * Vega-Lite specification of the rates of the groups of a result, one a row, each with its interval.
+ *
+ * @param result answer of `incidence`
+ * @param options size (default page), generated (default false)
+ */
+export function groupRateChart(result: AskedIncidence, options: FigureOptions = {}): ChartSpecification {
+  const names = result.byGroup.map(({ group }) => group)
+  const rows = [result.overall, ...result.byGroup].map((group) => rateRow(group, names))
+  const ends = rows.flatMap(({ upper, value }) => (Number.isFinite(upper) ? [upper] : [value ?? 0]))
+  const { domain, ticks } = rateScale(Math.max(...ends))
+  const say = speaker(options.language)
+  const name = (result.asked?.by ?? 'tightening').replaceAll('_', ' ')
+  const heading = say.text(message('asked.rate', { name }))
+  return intervalPlot({
+    size: options.size ?? 'page',
+    generated: options.generated ?? false,
+    heading,
+    description: `${heading}. ${rowsInWords(rows)}.`,
+    rows,
+    axis: {
+      domain,
+      ticks,
+      scale: 'linear',
+      alike: 0,
+      title: say.text(message('asked.rate-axis')),
+      labelExpression: 'datum.label',
+      below: '',
+      above: '',
+    },
+    notes: [],
+  })
+}
+
+function rateRow(group: GroupIncidence, among: readonly string[]): IntervalRow {
+  const { estimate, interval } = group.ratePer100Years
+  const limit = (one: Quantity, none: number): number => (isNumber(one) ? one : none)
+  return {
+    label: groupName(group.group),
+    value: isNumber(estimate) ? estimate : undefined,
+    lower: limit(interval.lower, -Infinity),
+    upper: limit(interval.upper, Infinity),
+    hasInterval: isNumber(estimate),
+    text: `${formatQuantity(estimate, formatRate)} (${formatInterval(interval, formatRate)})`,
+    open: group.restorations < 10,
+    color: groupMark(group.group, among).ink.light,
+  }
+}
+
+/** From 0 to a round end in five steps or fewer; a limit far beyond the others runs out of the figure. */
+function rateScale(highest: number): {
+  readonly domain: readonly [number, number]
+  readonly ticks: readonly number[]
+} {
+  const step = [0.5, 1, 2, 5, 10, 20, 50, 100].find((one) => one * 5 >= highest) ?? 200
+  const ticks = [0, 1, 2, 3, 4, 5].map((one) => one * step)
+  return { domain: [0, 5 * step], ticks }
+}
