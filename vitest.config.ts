@@ -9,6 +9,7 @@ const slow = [
   'tests/browser/**',
   'tests/docs/examples.test.ts',
   'tests/exercises/**',
+  'tests/faults/**',
   'tests/notebook/command.test.ts',
   'tests/notebook/notebooks.test.ts',
   'tests/pooling/interrupted.test.ts',

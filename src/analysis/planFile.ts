@@ -1,6 +1,7 @@
 import type { z } from 'zod'
 import { type CohortDefinition, defaultDefinition, type ExposureGroup } from '../cohort/definition.js'
 import { UsageError } from '../core/errors.js'
+import { parseJson } from '../core/jsonText.js'
 import { deepFreeze, sha256, stableJson } from '../core/plain.js'
 import type { PlannedFields } from './plannedFields.js'
 import { planShape } from './planShape.js'
@@ -40,7 +41,7 @@ export const defaultPlan: AnalysisPlan = deepFreeze(asDefault(planShape.parse({}
 export function parsePlan(text: string): AnalysisPlan {
   let content: unknown
   try {
-    content = JSON.parse(text.replace(/^\ufeff/, ''))
+    content = parseJson(text)
   } catch {
     throw notJson()
   }

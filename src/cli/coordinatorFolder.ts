@@ -1,6 +1,7 @@
 import { readdir, readFile } from 'node:fs/promises'
 import { join } from 'node:path'
 import { RecordError } from '../core/errors.js'
+import { parseJson } from '../core/jsonText.js'
 import { writeWhole } from '../pooling/identity/place.js'
 import {
   type List,
@@ -44,7 +45,7 @@ async function coordinatorKeys(path: string): Promise<KeyTexts> {
     return keys
   }
   try {
-    const { format, secret, open } = JSON.parse(text) as KeyTexts & { readonly format?: unknown }
+    const { format, secret, open } = parseJson(text) as KeyTexts & { readonly format?: unknown }
     if (format === coordinatorFormat) return { secret, open }
   } catch {
     // Falls through to the refusal: a key that cannot be read must not be replaced in silence.

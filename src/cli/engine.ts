@@ -1,7 +1,7 @@
 import { mkdtemp, rm, stat, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { basename, extname, join } from 'node:path'
-import { RecordError, UsageError } from '../core/errors.js'
+import { HoldfastError, RecordError, UsageError } from '../core/errors.js'
 import type { Protocol } from '../pooling/protocol/protocol.js'
 import {
   identifier,
@@ -74,7 +74,9 @@ export async function openEngine(file: string, protocol: Protocol): Promise<Open
     return { ask, giveScores, close }
   } catch (error) {
     await close()
-    throw error
+    if (error instanceof HoldfastError) throw error
+    // What the engine says quotes the file, so that only its kind is told on.
+    throw /space left|out of memory/i.test(String(error)) ? noRoom() : unreadableRows(basename(file))
   }
 }
 
@@ -127,6 +129,27 @@ async function requireRows(ask: Ask, source: RowsSource, protocol: Protocol, fil
   })
   if (Number(found!.repeats) > 0)
     throw badRows(file, `${found!.repeats} rows repeat a restoration, or have none`)
+}
+
+function noRoom(): UsageError {
+  return new UsageError({
+    code: 'no-room',
+    problem: 'the disk or the memory of this machine is full; nothing was written.',
+    expected: 'room for the rows at risk in the folder of temporary files.',
+    mend: 'make room, and run again.',
+  })
+}
+
+function unreadableRows(file: string): RecordError {
+  return new RecordError(
+    {
+      code: 'unreadable-rows-at-risk',
+      problem: 'the rows at risk cannot be read: the file is damaged, or is not what its name says.',
+      expected: 'a whole Parquet file, or CSV in UTF-8 with a header.',
+      mend: 'write the file again.',
+    },
+    { file },
+  )
 }
 
 function badRows(file: string, what: string): RecordError {

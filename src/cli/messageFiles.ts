@@ -1,6 +1,7 @@
 import { readdir, readFile } from 'node:fs/promises'
 import { basename, dirname, join, relative } from 'node:path'
 import { DisclosureError, HoldfastError, UsageError } from '../core/errors.js'
+import { parseJson } from '../core/jsonText.js'
 import { practiceFormat } from '../pooling/identity/practice.js'
 import { type Message, readMessage } from '../pooling/protocol/messages.js'
 import { coordinatorFormat } from './coordinatorFolder.js'
@@ -82,7 +83,7 @@ export async function readReceived(paths: readonly string[]): Promise<ReceivedMe
 
 function formatOf(text: string): string | undefined {
   try {
-    const { format } = JSON.parse(text) as { format?: unknown }
+    const { format } = parseJson(text) as { format?: unknown }
     return typeof format === 'string' ? format : undefined
   } catch {
     return undefined

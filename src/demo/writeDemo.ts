@@ -11,10 +11,12 @@ import {
   stat,
   writeFile,
 } from 'node:fs/promises'
-import { dirname, join, resolve } from 'node:path'
+import { basename, dirname, join, resolve } from 'node:path'
 import { stringify } from 'csv-stringify/sync'
+import { clearLeftovers, whileAlone } from '../core/alone.js'
 import { UsageError } from '../core/errors.js'
 import { formatCount, formatPercent, formatRatio } from '../core/format.js'
+import { parseJson } from '../core/jsonText.js'
 import { stableJson } from '../core/plain.js'
 import { tableSchema } from '../records/desk/dataPackageText.js'
 import type { Field, SheetName } from '../vocabulary/fields.js'
@@ -103,7 +105,7 @@ function ignoreAbsent(error: NodeJS.ErrnoException): undefined {
 
 async function saysDemo(path: string): Promise<boolean> {
   try {
-    const content: unknown = JSON.parse(await readFile(path, 'utf8'))
+    const content: unknown = parseJson(await readFile(path, 'utf8'))
     return (
       typeof content === 'object' &&
       content !== null &&
@@ -180,16 +182,37 @@ async function writeAndRename(
   settings: DemoSettings,
   options: WriteDemoOptions,
 ): Promise<WrittenDemo> {
-  const place = state === 'absent' ? dirname(target) : target
+  const place = dirname(target)
   await mkdir(place, { recursive: true })
-  const temporary = await mkdtemp(join(place, temporaryPrefix))
+  return whileAlone(target, () => writeAlone(target, place, state, settings, options))
+}
+
+async function writeAlone(
+  target: string,
+  place: string,
+  state: DemoTargetState,
+  settings: DemoSettings,
+  options: WriteDemoOptions,
+): Promise<WrittenDemo> {
+  const prefix = `${temporaryPrefix}${basename(target)}-`
+  await clearLeftovers(
+    target,
+    (name) => name.startsWith(prefix) && /^[A-Za-z0-9]{6}$/.test(name.slice(prefix.length)),
+    () => 'old',
+  )
+  const temporary = await mkdtemp(join(place, prefix))
   try {
     // A folder made by mkdtemp is closed to others; the one inside it has the usual permissions.
     const folder = join(temporary, 'demo')
     await mkdir(folder)
     const { files, truth } = await writeFiles(folder, settings, options.onProgress ?? (() => {}))
-    if (state === 'absent') await rename(folder, target)
-    else for (const file of files) await rename(join(folder, file), join(target, file))
+    if (state !== 'absent') await rename(target, join(temporary, 'old'))
+    try {
+      await rename(folder, target)
+    } catch (error) {
+      if (state !== 'absent') await rename(join(temporary, 'old'), target).catch(() => undefined)
+      throw error
+    }
     return Object.freeze({ directory: target, files: Object.freeze(files), truth })
   } finally {
     await rm(temporary, { recursive: true, force: true })

@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs'
 import { z } from 'zod'
 import { UsageError } from '../core/errors.js'
+import { parseJson } from '../core/jsonText.js'
 
 const textShape = z.union([z.string(), z.array(z.string())])
 
@@ -34,7 +35,7 @@ export type Notebook = z.infer<typeof notebookShape>
 export function readNotebook(path: string): Notebook {
   let content: unknown
   try {
-    content = JSON.parse(readFileSync(path, 'utf8'))
+    content = parseJson(readFileSync(path, 'utf8'))
   } catch {
     throw notANotebook(path)
   }

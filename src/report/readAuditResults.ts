@@ -3,6 +3,7 @@ import { basename, join } from 'node:path'
 import { z } from 'zod'
 import type { AuditResult } from '../analysis/audit.js'
 import { UsageError } from '../core/errors.js'
+import { parseJson } from '../core/jsonText.js'
 import { type Answer, answerSchema } from '../questions/answer/shape.js'
 import { resultsFormat } from './results.js'
 
@@ -82,7 +83,7 @@ export async function readAuditResults(folder: string): Promise<StoredAudit> {
   const name = basename(folder)
   let content: unknown
   try {
-    content = JSON.parse(await readFile(join(folder, 'results.json'), 'utf8'))
+    content = parseJson(await readFile(join(folder, 'results.json'), 'utf8'))
   } catch {
     throw notResults(name, 'its results.json cannot be read as JSON')
   }
@@ -117,7 +118,7 @@ async function storedAnswer(folder: string, name: string): Promise<Answer | unde
     return undefined
   }
   try {
-    return answerShape.parse(JSON.parse(text)) as unknown as Answer
+    return answerShape.parse(parseJson(text)) as unknown as Answer
   } catch {
     throw notResults(name, 'its answer.json is none of this version')
   }

@@ -1,7 +1,9 @@
 import { randomUUID } from 'node:crypto'
 import { mkdir, readdir, readFile, rename, rm, writeFile } from 'node:fs/promises'
 import { basename, dirname, join, resolve } from 'node:path'
+import { clearLeftovers, whileAlone } from '../core/alone.js'
 import { UsageError } from '../core/errors.js'
+import { parseJson } from '../core/jsonText.js'
 import type { BundleFile } from './bundle.js'
 import { reportNames } from './formats.js'
 import { isResultsFormat, schemaName } from './results.js'
@@ -27,6 +29,18 @@ export async function replaceFolder(outDir: string, files: readonly BundleFile[]
   const target = resolve(outDir)
   await refuseForeignFolder(target)
   await mkdir(dirname(target), { recursive: true })
+  await whileAlone(target, () => replaceAlone(target, files))
+  return outDir.replace(/[/\\]+$/, '')
+}
+
+async function replaceAlone(target: string, files: readonly BundleFile[]): Promise<void> {
+  const ofTarget = `.${basename(target)}-new-`
+  await clearLeftovers(
+    target,
+    (name) => name.startsWith(ofTarget) && /^[0-9a-f-]{36}(-earlier)?$/.test(name.slice(ofTarget.length)),
+    (name) => (name.endsWith('-earlier') ? '' : undefined),
+  )
+  await refuseForeignFolder(target)
   const fresh = join(dirname(target), `.${basename(target)}-new-${randomUUID()}`)
   await mkdir(fresh)
   try {
@@ -38,7 +52,6 @@ export async function replaceFolder(outDir: string, files: readonly BundleFile[]
   } finally {
     await rm(fresh, { recursive: true, force: true })
   }
-  return outDir.replace(/[/\\]+$/, '')
 }
 
 /** Moves the earlier report aside, the fresh one in its place, and only then removes the earlier one. */
@@ -94,7 +107,7 @@ async function entriesOf(target: string): Promise<readonly string[] | undefined>
 
 async function isReport(target: string): Promise<boolean> {
   try {
-    const results = JSON.parse(await readFile(join(target, 'results.json'), 'utf8')) as { format?: unknown }
+    const results = parseJson(await readFile(join(target, 'results.json'), 'utf8')) as { format?: unknown }
     return isResultsFormat(results.format)
   } catch {
     return false

@@ -20,14 +20,14 @@ interface PlanOptions {
 
 async function plan(file: string, options: PlanOptions): Promise<void> {
   const [
-    { writeFile },
+    { writeNewFiles },
     { defaultPlan, parsePlan, planText },
     { explainedPlan },
     { defaultConfounders },
     { UsageError },
     { dayOfMaking },
   ] = await Promise.all([
-    import('node:fs/promises'),
+    import('../newFiles.js'),
     import('../../analysis/planFile.js'),
     import('../planPage.js'),
     import('../../questions/comparison/confounders.js'),
@@ -45,8 +45,10 @@ async function plan(file: string, options: PlanOptions): Promise<void> {
   const page = `${file.replace(/\.json$/i, '')}.md`
   try {
     // Neither file may take the place of another: a plan that could be rewritten would be none.
-    await writeFile(file, text, { flag: 'wx' })
-    await writeFile(page, explainedPlan(made), { flag: 'wx' })
+    await writeNewFiles([
+      [page, explainedPlan(made)],
+      [file, text],
+    ])
   } catch (thrown) {
     throw new UsageError({
       code: 'file-there',

@@ -3,6 +3,7 @@ import { readdir, readFile } from 'node:fs/promises'
 import { basename, join } from 'node:path'
 import { z } from 'zod'
 import { DisclosureError, RecordError, UsageError } from '../../core/errors.js'
+import { parseJson } from '../../core/jsonText.js'
 import { sha256 } from '../../core/plain.js'
 import { listSchema, readySchema } from '../protocol/messages.js'
 import { newKeys } from '../protocol/signing.js'
@@ -136,7 +137,7 @@ export async function readPractices(place: string): Promise<readonly Practice[]>
 
 function practiceOf(text: string, file: string): Practice {
   try {
-    return practiceSchema.parse(JSON.parse(text))
+    return practiceSchema.parse(parseJson(text))
   } catch {
     throw new RecordError(
       {

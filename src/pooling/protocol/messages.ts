@@ -1,5 +1,6 @@
 import { z } from 'zod'
 import { DisclosureError } from '../../core/errors.js'
+import { parseJson } from '../../core/jsonText.js'
 import { deepFreeze, sha256, stableJson } from '../../core/plain.js'
 import { layoutHash, layoutOf, lengthOf } from './layout.js'
 import { type AgreedProtocol, agreedProtocol, fewestSites, protocolSchema } from './protocol.js'
@@ -201,7 +202,7 @@ export function readMessage(text: string, file: string, kind?: MessageKind): Mes
 
 function jsonOf(text: string, file: string): { readonly format?: unknown } {
   try {
-    const content: unknown = JSON.parse(text)
+    const content: unknown = parseJson(text)
     if (typeof content === 'object' && content !== null) return content
   } catch {
     // Falls through to the one refusal.

@@ -2,6 +2,7 @@ import { z } from 'zod'
 import { endpointNames, exposureGroups } from '../../cohort/definition.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { UsageError } from '../../core/errors.js'
+import { parseJson } from '../../core/jsonText.js'
 import { deepFreeze, sha256, stableJson } from '../../core/plain.js'
 
 /** Mark of a protocol file of this version of the toolkit. */
@@ -138,7 +139,7 @@ export const exampleProtocol: Protocol = deepFreeze({
 export function readProtocol(text: string): AgreedProtocol {
   let content: unknown
   try {
-    content = JSON.parse(text)
+    content = parseJson(text)
   } catch {
     throw badProtocol('it is not JSON')
   }

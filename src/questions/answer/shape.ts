@@ -27,7 +27,10 @@ export interface Answer {
   readonly howOften: AnswerHowOften
   /** Absent where one of the two ways of tightening was not used. */
   readonly comparison?: AnswerComparison
-  /** Fields by which outcome, exposure and time at risk go and that are not known in every row; absent where all are. */
+  /**
+   * Fields by which outcome, exposure and time at risk go and that are empty in some rows, dates of events among them, where
+   * an empty cell says that nothing happened; absent where none is.
+   */
   readonly unknown?: readonly AnswerUnknown[]
 }
 

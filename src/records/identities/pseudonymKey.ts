@@ -2,7 +2,10 @@ import { randomBytes } from 'node:crypto'
 import { chmod, mkdir, readFile, rename, rm, stat, writeFile } from 'node:fs/promises'
 import { basename, dirname } from 'node:path'
 import { z } from 'zod'
+import { whileAlone } from '../../core/alone.js'
 import { DisclosureError, UsageError } from '../../core/errors.js'
+import { parseJson } from '../../core/jsonText.js'
+import { sha256 } from '../../core/plain.js'
 import { pseudonymFields } from '../../vocabulary/fields.js'
 
 /** Digits and consonants, so that no pseudonym spells a word. */
@@ -28,7 +31,16 @@ export class PseudonymKey {
   readonly #shifts: Map<string, number>
   readonly #random: RandomBytes
 
-  constructor(content?: z.infer<typeof keyShape>, random: RandomBytes = randomBytes) {
+  /**
+   * @param content of the file
+   * @param random source of pseudonyms
+   * @param asOpened hash of the file as it was opened or last written; absent where there was none
+   */
+  constructor(
+    content?: z.infer<typeof keyShape>,
+    random: RandomBytes = randomBytes,
+    public asOpened?: string,
+  ) {
     this.#random = random
     this.#pseudonyms = new Map(
       Object.entries(content?.pseudonyms ?? {}).map(([field, pairs]) => [
@@ -126,7 +138,8 @@ export async function openPseudonymKey(path: string, random?: RandomBytes): Prom
     })
   }
   try {
-    return new PseudonymKey(keyShape.parse(JSON.parse(await readFile(path, 'utf8'))), random)
+    const text = await readFile(path, 'utf8')
+    return new PseudonymKey(keyShape.parse(parseJson(text)), random, sha256(text))
   } catch {
     throw new UsageError({
       code: 'bad-key-file',
@@ -137,16 +150,37 @@ export async function openPseudonymKey(path: string, random?: RandomBytes): Prom
   }
 }
 
-/** Writes the key file, readable by its owner only; written to a temporary file and renamed. */
+/**
+ * Writes the key file, readable by its owner only; written to a temporary file and renamed.
+ *
+ * @throws UsageError `key-file-changed` where another run has written it since it was opened: its pseudonyms would be lost
+ */
 export async function writePseudonymKey(path: string, key: PseudonymKey): Promise<void> {
-  const temporary = `${path}.part`
   await mkdir(dirname(path), { recursive: true })
+  await whileAlone(path, () => writeAlone(path, key))
+}
+
+async function writeAlone(path: string, key: PseudonymKey): Promise<void> {
+  const text = await readFile(path, 'utf8').catch(() => undefined)
+  if ((text === undefined ? undefined : sha256(text)) !== key.asOpened) throw changed(basename(path))
+  const temporary = `${path}.part`
   try {
-    await writeFile(temporary, key.toJson(), { mode: 0o600 })
+    const made = key.toJson()
+    await writeFile(temporary, made, { mode: 0o600 })
     await chmod(temporary, 0o600)
     await rename(temporary, path)
+    key.asOpened = sha256(made)
   } catch (error) {
     await rm(temporary, { force: true })
     throw error
   }
+}
+
+function changed(name: string): UsageError {
+  return new UsageError({
+    code: 'key-file-changed',
+    problem: `another run has written ${name} in the meantime; nothing was written here.`,
+    expected: 'one run at a time with one key file.',
+    mend: 'run again: it will use the pseudonyms that the other run has drawn.',
+  })
 }

@@ -1,6 +1,8 @@
 import { mkdir, mkdtemp, readdir, readFile, realpath, rename, rm, writeFile } from 'node:fs/promises'
 import { basename, dirname, join, resolve, sep } from 'node:path'
+import { clearLeftovers, whileAlone } from '../../core/alone.js'
 import { UsageError } from '../../core/errors.js'
+import { parseJson } from '../../core/jsonText.js'
 
 /** Writes one file; given by tests that let a write fail. */
 export type FileWriter = (path: string, content: string | Uint8Array) => Promise<void>
@@ -25,11 +27,26 @@ export interface FolderTarget {
  */
 export async function writeFolder(target: FolderTarget): Promise<void> {
   const directory = resolve(target.directory)
+  await checkTarget(directory, target.state)
+  try {
+    await mkdir(dirname(directory), { recursive: true })
+    await whileAlone(directory, () => writeAlone(target, directory))
+  } catch (error) {
+    throw cannotWrite(error, target.directory)
+  }
+}
+
+async function writeAlone(target: FolderTarget, directory: string): Promise<void> {
+  const ofTarget = `.${basename(directory)}-`
+  await clearLeftovers(
+    directory,
+    (name) => name.startsWith(ofTarget) && /^[A-Za-z0-9]{6}$/.test(name.slice(ofTarget.length)),
+    () => 'old',
+  )
   const exists = await checkTarget(directory, target.state)
   const write = target.writer ?? writeFile
   let temporary: string | undefined
   try {
-    await mkdir(dirname(directory), { recursive: true })
     temporary = await mkdtemp(join(dirname(directory), `.${basename(directory)}-`))
     const made = join(temporary, 'made')
     await mkdir(made)
@@ -40,7 +57,7 @@ export async function writeFolder(target: FolderTarget): Promise<void> {
   } catch (error) {
     if (temporary !== undefined && exists)
       await rename(join(temporary, 'old'), directory).catch(() => undefined)
-    throw cannotWrite(error, target.directory)
+    throw error
   } finally {
     if (temporary !== undefined) await rm(temporary, { recursive: true, force: true })
   }
@@ -68,7 +85,7 @@ async function checkTarget(directory: string, state: string): Promise<boolean> {
 
 function stateOf(text: string): unknown {
   try {
-    return (JSON.parse(text) as { state?: unknown }).state
+    return (parseJson(text) as { state?: unknown }).state
   } catch {
     return undefined
   }

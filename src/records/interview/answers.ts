@@ -2,6 +2,7 @@ import { readFile } from 'node:fs/promises'
 import { basename } from 'node:path'
 import { z } from 'zod'
 import { RecordError, UsageError } from '../../core/errors.js'
+import { parseJson } from '../../core/jsonText.js'
 import { sheetFields } from '../../vocabulary/fields.js'
 import { notChecked } from '../understand/visitColumns.js'
 
@@ -90,7 +91,7 @@ export const noAnswers: Answers = { holdfastAnswers: 1, sheets: {} }
 export function parseAnswers(text: string, file: string): Answers {
   let content: unknown
   try {
-    content = JSON.parse(text.replace(/^\ufeff/, ''))
+    content = parseJson(text)
   } catch {
     throw badAnswers(file, 'they are no JSON')
   }

@@ -1,6 +1,7 @@
 import { readFile } from 'node:fs/promises'
 import { join } from 'node:path'
 import { z } from 'zod'
+import { parseJson } from '../../core/jsonText.js'
 import type { ProblemList } from '../problems.js'
 
 const tableField = z.object({ name: z.string(), format: z.string().optional() })
@@ -41,7 +42,7 @@ export async function readDataPackage(
     return undefined
   }
   try {
-    return dataPackageShape.parse(JSON.parse(text.replace(/^\ufeff/, '')))
+    return dataPackageShape.parse(parseJson(text))
   } catch (error) {
     const where = error instanceof z.ZodError ? error.issues[0]?.path.join('.') : undefined
     stop(

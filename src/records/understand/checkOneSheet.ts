@@ -23,11 +23,17 @@ export function checkOneSheet(sheet: TypedTable, today: number, problems: Proble
 
 /**
  * Known and unknown values of what the sheet says in columns that no table has: an empty one decides whether a
- * restoration has time at risk, or in which group it stands, so that it is counted.
+ * restoration has time at risk, an event, or in which group it stands, so that it is counted. Empty dates of events say that
+ * nothing happened, and how many do stands in the answer all the same: a date that was deleted is seen there.
  */
 export function ownCompleteness(sheet: TypedTable): readonly FieldCompleteness[] {
   const loosening = daysOrMissing(sheet.dates, 'first_loosening_date', sheet.rowCount)
+  const hasDay = (field: string) => (row: number) =>
+    (sheet.dates.get(field)?.[row] ?? missingDay) !== missingDay
   const known: Readonly<Record<string, (row: number) => boolean>> = {
+    first_loosening_date: hasDay('first_loosening_date'),
+    removed_date: hasDay('removed_date'),
+    deceased_date: hasDay('deceased_date'),
     tightenings_at_delivery: (row) =>
       !Number.isNaN(sheet.numbers.get('tightenings_at_delivery')?.[row] ?? Number.NaN),
     last_check_date: (row) =>

@@ -1,5 +1,6 @@
 import { z } from 'zod'
 import { RecordError } from '../../core/errors.js'
+import { parseJson } from '../../core/jsonText.js'
 import { deepFreeze } from '../../core/plain.js'
 import { fieldOf, type SheetName } from '../../vocabulary/fields.js'
 
@@ -78,7 +79,7 @@ export type ColumnMap = Readonly<z.infer<typeof columnMapShape>>
 export function parseColumnMap(text: string, file: string): ColumnMap {
   let content: unknown
   try {
-    content = JSON.parse(text.replace(/^\ufeff/, ''))
+    content = parseJson(text)
   } catch {
     throw badMap(file, 'it is not JSON')
   }

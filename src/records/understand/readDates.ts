@@ -1,5 +1,5 @@
 import type { Field } from '../../vocabulary/fields.js'
-import { saysUnknown } from '../../vocabulary/unknown.js'
+import { saysDoubt, saysUnknown } from '../../vocabulary/unknown.js'
 import { missingDay } from '../columns.js'
 import { countsOf, type TextColumn } from '../read/textTable.js'
 import { type MappedColumn, undecided } from './columnMap.js'
@@ -17,9 +17,8 @@ export interface DateReading {
 /** Reads a column of dates; their order is stated, or decided once from all values, or the column stops. */
 export function readDates(field: Field, column: TextColumn, map?: MappedColumn): DateReading {
   const stated = map?.dateOrder === undecided ? undefined : map?.dateOrder
-  const bare = column.values
-    .map((value) => meantBy(map?.values, value))
-    .map((value) => (saysUnknown(value) ? '' : value))
+  const meant = column.values.map((value) => meantBy(map?.values, value))
+  const bare = meant.map((value) => (saysUnknown(value) ? '' : value))
   const faults: (ValueFault | undefined)[] = new Array(bare.length)
   const counts = countsOf(column)
   if (map?.swapDates === true) swapIsoDates(bare)
@@ -38,6 +37,7 @@ export function readDates(field: Field, column: TextColumn, map?: MappedColumn):
   }
   const days = Int32Array.from(bare, (value, code) => {
     if (value === '' && map?.blank === 'unknown') faults[code] = notSaid
+    else if (eventDates.has(field.name) && saysDoubt(meant[code]!)) faults[code] = inDoubt
     if (value === '' || faults[code] !== undefined) return missingDay
     const day = dayOfText(value, order) ?? (map === undefined ? undefined : dayByMap(value, order, map))
     if (day === undefined) faults[code] = unreadable(field, value)
@@ -87,6 +87,18 @@ function swapIsoDates(bare: string[]): void {
     const iso = isoDate.exec(value)
     if (iso !== null && Number(iso[3]) <= 12) bare[code] = `${iso[1]}-${iso[3]}-${iso[2]}`
   })
+}
+
+/** Dates of which an empty cell says that nothing happened; a word of doubt does not say so. */
+const eventDates: ReadonlySet<string> = new Set(['first_loosening_date', 'removed_date', 'deceased_date'])
+
+const inDoubt: ValueFault = {
+  severity: 'stop',
+  leavesOut: 'restoration',
+  code: 'not-a-date',
+  problem: 'a cell says that the date, or whether it happened at all, is not known.',
+  expected: 'a date, or an empty cell where it did not happen.',
+  mend: 'fill in the date, or empty the cell, in a copy.',
 }
 
 const notSaid: ValueFault = {
