@@ -10,6 +10,16 @@ export interface MessageParameters {
   readonly 'asked.rate': { readonly name: Part }
   readonly 'asked.rate-axis': Nothing
   readonly 'asked.test': { readonly test: Part }
+  readonly 'between-looks.at-risk': Nothing
+  readonly 'between-looks.caption': Nothing
+  readonly 'between-looks.horizon': Nothing
+  readonly 'between-looks.lower': Nothing
+  readonly 'between-looks.method': Nothing
+  readonly 'between-looks.note': { readonly level: Part }
+  readonly 'between-looks.on-request': { readonly most: Part }
+  readonly 'between-looks.onset': { readonly told: CountPart }
+  readonly 'between-looks.upper': Nothing
+  readonly 'between-looks.weibull': Nothing
   readonly 'changes.after': Nothing
   readonly 'changes.before': Nothing
   readonly 'changes.caption-comparison': Nothing

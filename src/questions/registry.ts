@@ -1,5 +1,6 @@
 import type { AnalysisSettings } from '../analysis/settings.js'
 import type { Cohort } from '../cohort/cohort.js'
+import { betweenLooksQuestion } from './betweenLooks/question.js'
 import type { Block } from './blocks.js'
 import { clinicFunnelQuestion } from './clinicFunnel/question.js'
 import { comparisonQuestion } from './comparison/question.js'
@@ -27,6 +28,7 @@ export const questions = Object.freeze([
   hazardOverTimeQuestion,
   clinicFunnelQuestion,
   lifeTableQuestion,
+  betweenLooksQuestion,
   seriesQuestion,
 ] as const)
 

@@ -90,7 +90,7 @@ export const intervalCensoredIncidence = checked(
       events: rows.events,
       iterations: fit.iterations,
       converged: fit.excess <= 1e-6,
-      method: 'non-parametric maximum likelihood, competing causes, interval-censored times',
+      method: 'non-parametric maximum likelihood, competing events, interval-censored times',
       warnings: [
         ...(rows.events === 0 ? [warning('no-events')] : []),
         ...(fit.excess <= 1e-6 ? [] : [warning('not-converged', { iterations: fit.iterations })]),

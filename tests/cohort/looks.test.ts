@@ -56,6 +56,25 @@ describe('a look', () => {
     }
   })
 
+  it('is none the less one where its tick is blanked, and only a "no" that is blanked is lost', () => {
+    const random = randomStream(77, 1)
+    const visits = Array.from({ length: 40 }, (_one, i) => ({
+      day: 30 * (i + 1),
+      said: random.uniform() < 0.15 ? 'no' : 'yes',
+      drop: random.uniform() < 0.8,
+    }))
+    const at = (blanked: (one: (typeof visits)[number]) => boolean) =>
+      followed([
+        ...visits.map((one) =>
+          visit(one.day, { screw_checked: blanked(one) ? (undefined as never) : one.said }),
+        ),
+        visit(1210, loose),
+      ])
+    const complete = at(() => false)
+    expect(at((one) => one.drop && one.said === 'yes')).toEqual(complete)
+    expect(at((one) => one.drop).clear).toBeGreaterThanOrEqual(complete.clear!)
+  })
+
   it('with ticks only is one that says yes, and a finding at another visit waits for the next', () => {
     const ticks = { looks: 'ticks' } as const
     expect(followed([visit(100), visit(200, blank)], ticks)).toMatchObject({ day: 100, status: 0 })

@@ -230,6 +230,13 @@ describe('the scenarios hold what their names say', () => {
     )
   })
 
+  it('leaves ticks blank that say yes, and no other, where that is asked for', () => {
+    const no = (name: string) =>
+      drawn(name).tables.visits.filter((visit) => visit.screw_checked === 'no').length
+    expect(no('ticks-blank-80-yes')).toBe(no('null-600'))
+    expect(no('ticks-blank-80')).toBeLessThan(no('null-600'))
+  })
+
   it('marks findings at visits marked no', () => {
     const findings = drawn('findings-marked-no').tables.visits.filter(
       (row) => row.finding === 'screw_loosening',
@@ -306,6 +313,16 @@ describe('the scenarios hold what their names say', () => {
     expect(tables.visits.every((visit) => visit.visit_date! >= (start.get(visit.restoration_id) ?? ''))).toBe(
       true,
     )
+  })
+
+  it('takes up no loose crown where records begin with a look, and some where they do not', () => {
+    const looseBefore = (name: string) =>
+      drawn(name, 1000).truth.filter(({ fate }) => {
+        const begins = Math.floor(3 * 365.25) - fate.crown.deliveryDay
+        return begins > 0 && fate.loosensAt < begins
+      }).length
+    expect(looseBefore('delayed-entry')).toBe(0)
+    expect(looseBefore('delayed-entry-unlooked')).toBeGreaterThan(2)
   })
 
   it('records the chart only', () => {

@@ -2,6 +2,7 @@ import type { Cohort } from '../../cohort/cohort.js'
 import { exposureGroups } from '../../cohort/definition.js'
 import { latestDeliveryDay } from '../../cohort/deliveryDay.js'
 import type { SeenDays } from '../../cohort/seenDays.js'
+import { restorationStatus } from '../../cohort/selection.js'
 import { HoldfastError } from '../../core/errors.js'
 import { isNumber } from '../../core/estimate.js'
 import { normalUpperTail } from '../../statistics/numeric/distributions.js'
@@ -60,8 +61,11 @@ export function lossOf(
     const arm = compared.inGroup[i]!
     const end = endOf(ends, cohort.clinic.codes[row]!, cohort.deliveryDay[row]!, cohort.deliveryYear[row]!)
     const lastSeen = seen.first[row + 1]! > seen.first[row]! ? seen.days[seen.first[row + 1]! - 1]! : 0
-    const last = Math.max(lastSeen, cohort.timeDays[row]!)
-    const lost = cohort.status[row] === 0 && end - last > gapsUntilLost * gaps[arm]!
+    // What came first ends it: time after a finding, in which nobody counts as lost, would make the group with fewer
+    // findings look as if it were lost faster.
+    const free = cohort.status[row] === restorationStatus.censored
+    const last = free ? Math.max(lastSeen, cohort.timeDays[row]!) : cohort.timeDays[row]!
+    const lost = free && end - last > gapsUntilLost * gaps[arm]!
     lostRow[i] = lost ? 1 : 0
     if (lost) counts[arm]! += 1
     enter(rows, last, lost, arm === favoured, operatorOf(cohort, row), cohort.patient[row]!)

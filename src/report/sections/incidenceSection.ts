@@ -13,6 +13,7 @@ import type { Citations } from '../citation.js'
 import { type Column, paragraph, type Section, type Table } from '../document.js'
 import { endpointOf, groupTitle, horizonsSentence, labels, rateSentence, thinMark } from '../wording.js'
 import { figure, groupPaths, type SectionContext, table } from './context.js'
+import { questionBlocks } from './questionSection.js'
 import { mainGroups } from './retentionSection.js'
 import { warningNotes } from './warningNotes.js'
 
@@ -33,6 +34,7 @@ export function incidenceSection(context: SectionContext): Section {
       ),
       risksTable(context),
       placementTable(context),
+      ...questionBlocks(['betweenLooks'], audit),
       eventsTable(context),
       followedTable(context),
     ],

@@ -103,6 +103,7 @@ class RecordWriter {
   write(fate: Fate, visits: readonly Visit[], laterDay: number | undefined, lastDay: number): void {
     const begins = this.beginsDay - fate.crown.deliveryDay
     if (begins > 0 && !stillInCare(fate, visits, begins, lastDay)) return
+    if (begins > 0 && (this.traits.recording.beginsWithLook ?? true) && fate.loosensAt < begins) return
     const recorded = visits.filter((visit) => visit.day >= begins)
     const chartedAfterwards = laterDay !== undefined
     const charted: Arm = chartedAfterwards ? 'repeated' : fate.arm
@@ -193,10 +194,11 @@ class RecordWriter {
   }
 
   private writeVisit(fate: Fate, visit: Visit): void {
-    const { blankTicks, findingsMarkedNo } = this.traits.recording
-    const blank = this.random.uniform() < blankTicks
+    const { blankTicks, blankNo = true, findingsMarkedNo } = this.traits.recording
+    const drawnBlank = this.random.uniform() < blankTicks
     const markedNo = this.random.uniform() < findingsMarkedNo
-    const tick = blank ? '' : !visit.tested || (visit.loose && markedNo) ? 'no' : 'yes'
+    const said = !visit.tested || (visit.loose && markedNo) ? 'no' : 'yes'
+    const tick = drawnBlank && (said === 'yes' || blankNo) ? '' : said
     const ending = endings[visit.ending ?? 'none']
     const row = (finding: string, action: string): Row => ({
       restoration_id: restorationId(fate),

@@ -50,14 +50,18 @@ export interface Recording {
   readonly rowsShare: number
   /** Share of the rows of a second tightening that carry minutes. */
   readonly minutesShare: number
-  /** Share of the ticks for a tested screw left blank, whatever was found. */
+  /** Share of the ticks left blank, whatever was found. */
   readonly blankTicks: number
+  /** Whether ticks that would say no are left blank as well; default yes. */
+  readonly blankNo?: boolean
   /** Share of the findings of loosening that stand at a visit whose tick says no. */
   readonly findingsMarkedNo: number
   /** Chance that bruxism is missing, by outcome (loosening found or not) and group. */
   readonly bruxismMissing?: { readonly found: ByArm<number>; readonly notFound: ByArm<number> }
   /** Records begin so many years after the first delivery: earlier crowns enter late, if still in care. */
   readonly beginsYears?: number
+  /** Whether the screw of a crown that enters late is tested on that day, and a loose one not taken up; default yes. */
+  readonly beginsWithLook?: boolean
 }
 
 /** How crowns are looked at. */

@@ -231,6 +231,14 @@ const looking: readonly Scenario[] = [
       recording: { blankTicks: percent / 100 },
     }),
   ),
+  scenario(
+    'ticks-blank-80-yes',
+    '80 % of the ticks that say yes left blank, none that say no',
+    'no-direction',
+    {
+      recording: { blankTicks: 0.8, blankNo: false },
+    },
+  ),
   scenario('findings-marked-no', 'a fifth of the findings at visits marked no', 'no-direction', {
     recording: { findingsMarkedNo: 0.2 },
   }),
@@ -266,10 +274,18 @@ const losing: readonly Scenario[] = [
     recall: { neverCome: 0.33, attendance: 0.5 },
     leaving: { perYear: 0.25 },
   }),
-  scenario('delayed-entry', 'records begin three years after the first delivery', 'no-direction', {
-    restorations: 1000,
-    recording: { beginsYears: 3 },
-  }),
+  scenario(
+    'delayed-entry',
+    'records begin three years after the first delivery, with a look at every crown taken up',
+    'no-direction',
+    { restorations: 1000, recording: { beginsYears: 3 } },
+  ),
+  scenario(
+    'delayed-entry-unlooked',
+    'the same without a look on that day: some were loose already',
+    'no-direction',
+    { restorations: 1000, recording: { beginsYears: 3, beginsWithLook: false } },
+  ),
   scenario(
     'short-follow-up',
     '60 crowns of the last one and a half years: few events or none',

@@ -22,11 +22,13 @@ const scenarioNames: readonly string[] = [
   'ticks-blank-20',
   'ticks-blank-30',
   'ticks-blank-80',
+  'ticks-blank-80-yes',
   'findings-marked-no',
   'recall-6-months',
   'recall-24-months',
   'loosened-leave-both',
   'delayed-entry',
+  'delayed-entry-unlooked',
 ]
 
 /** Horizons at which the risk is held against the truth. */

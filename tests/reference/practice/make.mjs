@@ -32,6 +32,7 @@ const practice = drawPractice(
       blankTicks: 0.2,
       findingsMarkedNo: 0.08,
       beginsYears: 1.5,
+      beginsWithLook: false,
     },
   },
   seed,

@@ -1,0 +1,59 @@
+import { describe, expect, it } from 'vitest'
+import { daysPerYear } from '../../../src/core/calendar.js'
+import { outcomeOf } from '../../../src/questions/comparison/answer.js'
+import { choiceDesigns, comparedRows, fitChoice } from '../../../src/questions/comparison/choice.js'
+import { overlapEstimate } from '../../../src/questions/comparison/estimate.js'
+import { tighteningGroups } from '../../../src/questions/comparison/groups.js'
+import { lossOf } from '../../../src/questions/comparison/loss.js'
+import { practice, type TestRestoration } from '../../analysis/practice.js'
+
+/** Loss of a practice of two groups whose members are drawn by a rule. */
+function lossIn(restorations: readonly TestRestoration[]) {
+  const cohort = practice(restorations)
+  const compared = comparedRows(
+    cohort,
+    tighteningGroups(cohort, { group: 'repeated in the window', against: 'single' }),
+  )!
+  const outcome = outcomeOf(cohort, compared, 'midpoint')
+  const designs = choiceDesigns(
+    cohort,
+    compared,
+    { ...outcome, eventObserved: outcome.status.map((one) => (one === 1 ? 1 : 0)) },
+    { keys: [], seed: 1, imputations: 1 },
+  )
+  const choice = fitChoice(designs)!
+  const days = 3 * daysPerYear
+  const lead = overlapEstimate(choice, outcome, days, { level: 0.95 })!
+  return lossOf(cohort, compared, choice, outcome, lead, days, 0.95)
+}
+
+const yearly = (count: number) => Array.from({ length: count }, (_one, i) => 365 * (i + 1))
+
+describe('loss to follow-up', () => {
+  it('does not call the group lost faster that only had fewer findings', () => {
+    // Among those never found loose, one in four of either group stays away after two years. Of the others many more of
+    // one group are found loose in the first year and come on for years, in which nobody could count as lost.
+    const group = (repeated: boolean, loosened: number): TestRestoration[] =>
+      Array.from({ length: 200 }, (_one, i) => {
+        if (i < loosened) return { repeated, checks: [...yearly(6)], loose: 100 }
+        return { repeated, checks: yearly(i % 4 === 0 ? 2 : 6) }
+      })
+    const loss = lossIn([...group(true, 8), ...group(false, 80)])
+    expect(loss.favoured).toBe(1)
+    expect(loss.lost).toEqual({ group: 48, against: 30 })
+    expect(Math.abs(Math.log(loss.hazardRatio!))).toBeLessThan(0.02)
+    expect(loss.excessShare).toBeLessThan(0.02)
+  })
+
+  it('calls the group lost faster whose members stay away more often', () => {
+    const group = (repeated: boolean, every: number, loosened: number): TestRestoration[] =>
+      Array.from({ length: 200 }, (_one, i) => {
+        if (i < loosened) return { repeated, checks: [...yearly(6)], loose: 100 }
+        return { repeated, checks: yearly(i % every === 0 ? 2 : 6) }
+      })
+    const loss = lossIn([...group(true, 2, 8), ...group(false, 6, 40)])
+    expect(loss.hazardRatio).toBeGreaterThan(2.5)
+    expect(loss.pValue).toBeLessThan(0.001)
+    expect(loss.estimate!.group.estimate).toBeGreaterThan(0.1)
+  })
+})
