@@ -390,7 +390,7 @@ describe('the one-sheet form', () => {
     expect(own.map(({ field, known, unknown }) => [field, known, unknown])).toEqual([
       ['tightenings_at_delivery', 19, 1],
       ['last_check_date', 19, 1],
-      ['last_check_before_loosening_date', 19, 1],
+      ['last_check_before_loosening_date', 1, 19],
     ])
   })
 

@@ -39,9 +39,7 @@ export function ownCompleteness(sheet: TypedTable): readonly FieldCompleteness[]
     last_check_date: (row) =>
       (sheet.dates.get('last_check_date')?.[row] ?? missingDay) !== missingDay ||
       loosening[row] !== missingDay,
-    last_check_before_loosening_date: (row) =>
-      loosening[row] === missingDay ||
-      (sheet.dates.get('last_check_before_loosening_date')?.[row] ?? missingDay) !== missingDay,
+    last_check_before_loosening_date: hasDay('last_check_before_loosening_date'),
   }
   return Object.entries(known)
     .filter(([field]) => sheet.numbers.has(field) || sheet.dates.has(field))

@@ -142,7 +142,7 @@ interface Told {
   readonly problems: ReadonlyMap<string, number>
   readonly headline?: string
   readonly groups?: string
-  readonly unknown: number
+  readonly unknown: ReadonlyMap<string, number>
 }
 
 /** From the first part of an audit alone: the rest of it costs minutes and adds nothing here. */
@@ -154,7 +154,7 @@ async function toldOf(ground: Ground): Promise<Told> {
     const path = names.length === 1 ? join(folder, `${names[0]}.csv`) : folder
     const { problems: found, records } = await checkRecords(path, { today: ground.today })
     const problems = new Map(found.map(({ severity, code, count }) => [`${severity} ${code}`, count]))
-    if (records === undefined) return { problems, unknown: 0 }
+    if (records === undefined) return { problems, unknown: new Map() }
     const described = describedCohort(buildCohort(records), defaultSettings)
     const { restorations, howOften, unknown = [] } = answerOf(described)
     const { overall, byGroup } = described.incidence
@@ -162,11 +162,11 @@ async function toldOf(ground: Ground): Promise<Told> {
       problems,
       headline: JSON.stringify([overall.proportion, overall.events, howOften, restorations.analysed]),
       groups: JSON.stringify(byGroup.map(({ restorations: size, events }) => [size, events])),
-      unknown:
-        restorations.neverChecked +
-        restorations.inRecords -
-        restorations.eligible +
-        unknown.reduce((sum, one) => sum + one.unknown, 0),
+      unknown: new Map([
+        ['never checked', restorations.neverChecked],
+        ['not eligible', restorations.inRecords - restorations.eligible],
+        ...unknown.map((one) => [`${one.table} ${one.field}`, one.unknown] as const),
+      ]),
     }
   } finally {
     rmSync(folder, { recursive: true, force: true })
@@ -195,7 +195,8 @@ export async function fatesOf(ground: Ground): Promise<(corruption: Corruption) 
     if (told.headline === clean.headline && told.groups === clean.groups) return 'the same'
     if ([...told.problems.keys()].some((key) => key.startsWith('set-aside') && more(key)))
       return 'listed as set aside'
-    if (emptied.has(kind) && told.unknown > clean.unknown) return 'counted as unknown'
+    const moreUnknown = [...told.unknown].some(([key, count]) => count > (clean.unknown.get(key) ?? 0))
+    if (emptied.has(kind) && moreUnknown) return 'counted as unknown'
     return told.headline === clean.headline && listed.some(more) ? 'listed as contradicting' : 'silent'
   }
 }
