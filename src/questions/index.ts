@@ -30,6 +30,13 @@ export {
 export { literatureChart } from './literature/chart.js'
 export * from './literature/publishedFigures.js'
 export {
+  type NeededOptions,
+  type NeededResult,
+  type NeededScenario,
+  whatIsNeeded,
+} from './needed/answer.js'
+export { neededChart } from './needed/chart.js'
+export {
   type ClinicChange,
   type ComparedPeriods,
   type PeriodSide,
@@ -64,3 +71,5 @@ export {
   waitTime,
 } from './wait/answer.js'
 export { waitChart } from './wait/chart.js'
+export { type WatchOptions, type WatchResult, watchPractice } from './watching/answer.js'
+export { cumulativeFigure as watchChart, driftFigure as deviceChart } from './watching/chart.js'
