@@ -457,7 +457,7 @@ export interface MessageParameters {
   readonly 'manuscript.column.item': Nothing
   readonly 'manuscript.column.place': Nothing
   readonly 'manuscript.column.state': Nothing
-  readonly 'manuscript.conclusion': { readonly endpoint: Part; readonly interval: Part; readonly risk: Part; readonly years: Part }
+  readonly 'manuscript.conclusion': { readonly endpoint: Part; readonly interval: Part; readonly restorationYears: Part; readonly risk: Part; readonly years: Part }
   readonly 'manuscript.conclusion-limits': Nothing
   readonly 'manuscript.day-not-stated': Nothing
   readonly 'manuscript.declaration.conflicts': Nothing

@@ -8,6 +8,7 @@ import { normalQuantile } from '../../statistics/numeric/distributions.js'
 import { type Choice, type ChoiceDesigns, type ComparedRows, fitChoice } from './choice.js'
 import { doublyRobust } from './doublyRobust.js'
 import { type Outcome, type OverlapEstimate, overlapEstimate, pairedShift, type Ranged } from './estimate.js'
+import { measuredRows } from './groups.js'
 import type { Loss } from './loss.js'
 
 /** What a challenge does to the lead. */
@@ -123,6 +124,13 @@ export function estimateChallenges(input: ChallengeInput): readonly Challenge[] 
     if (estimate !== undefined && Math.min(estimate.atRisk.group, estimate.atRisk.against) >= 10) {
       enter(code, estimate)
     }
+  }
+  if (compared.groups.by === 'chart') {
+    const measured = measuredRows(cohort)
+    subset(
+      'measured-only',
+      Int32Array.from(compared.row.keys()).filter((i) => measured[compared.row[i]!] === 1),
+    )
   }
   subset('same-years', sharedYears(designs))
   const possible = possibleFollowUp(cohort)

@@ -133,16 +133,24 @@ export function fieldGroups(
 }
 
 function measuredShare(cohort: Cohort): number {
-  const known = exposureGroups.map((name) => name !== 'unknown')
-  const fromReport = cohort.exposureFromReport()
-  let measured = 0
-  let all = 0
+  const measured = measuredRows(cohort)
+  let known = 0
+  let sum = 0
   cohort.exposure.forEach((code, row) => {
-    if (!known[code]!) return
-    all += 1
-    if (fromReport[row] === 0 && exposureGroups[code] !== chartGroups.group) measured += 1
+    if (exposureGroups[code] === 'unknown') return
+    known += 1
+    sum += measured[row]!
   })
-  return all === 0 ? 0 : measured / all
+  return known === 0 ? 0 : sum / known
+}
+
+/** 1 for each restoration of the cohort whose group is known from tightenings of the day of delivery. */
+export function measuredRows(cohort: Cohort): Uint8Array {
+  const fromReport = cohort.exposureFromReport()
+  return Uint8Array.from(cohort.exposure, (code, row) => {
+    const name = exposureGroups[code]!
+    return name !== 'unknown' && fromReport[row] === 0 && name !== chartGroups.group ? 1 : 0
+  })
 }
 
 /** Accounts for where the groups of the delivery day come from. */

@@ -78,14 +78,17 @@ function conclusion(audit: AuditResult): Message {
   const { overall } = audit.incidence
   const index = headlineHorizon(audit)
   const horizon = overall.horizons[index]
-  if (overall.events === 0 || horizon === undefined || !isNumber(horizon.risk.estimate))
+  const estimated = horizon !== undefined && isNumber(horizon.risk.estimate)
+  if (overall.events === 0 || !estimated || audit.howOften.verdict === 'withheld')
     return message('manuscript.conclusion-limits')
-  const { risk, years } = pathsOf(audit).incidence.overall.horizons[index]!
+  const at = pathsOf(audit).incidence.overall
+  const { risk, years } = at.horizons[index]!
   return message('manuscript.conclusion', {
     endpoint: message(`endpoint.name.${audit.definition.endpoint}`),
     years: yearsAt(years),
     risk: number(risk.estimate as Place<Quantity>, 'percent'),
     interval: interval(risk, 'percent'),
+    restorationYears: number(at.restorationYears, 'restoration-years'),
   })
 }
 
