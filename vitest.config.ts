@@ -16,6 +16,7 @@ const slow = [
   'tests/records/fuzz.test.ts',
   'tests/records/intake/manyCorruptions.test.ts',
   'tests/report/examples.test.ts',
+  'tests/report/groupPrint.test.ts',
   'tests/report/leafletPrint.test.ts',
   'tests/report/pdf.test.ts',
   'tests/verification/simulation/**',

@@ -895,6 +895,7 @@ export interface MessageParameters {
   readonly 'series.title': Nothing
   readonly 'study-group.coverage-alike': Nothing
   readonly 'study-group.coverage-sample': Nothing
+  readonly 'study-group.needed': { readonly now: Part; readonly own: 'yes' | 'other'; readonly points: Part; readonly restorations: Part; readonly risk: Part; readonly years: Part }
   readonly 'table.clinic': Nothing
   readonly 'table.difference': Nothing
   readonly 'table.events': Nothing

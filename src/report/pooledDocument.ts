@@ -1,5 +1,7 @@
 import { yearsInWords } from '../charts/words.js'
 import { isNumber } from '../core/estimate.js'
+import { message } from '../messages/message.js'
+import { speaker } from '../messages/speaker.js'
 import type { EndpointResult, PooledResult } from '../pooling/coordinator/groupResult.js'
 import type { ReportOptions } from './auditDocument.js'
 import type { Report } from './bundle.js'
@@ -133,7 +135,12 @@ function answerBlocks(result: PooledResult, one: EndpointResult, at: string): re
       : []),
     ...(verdict.reason === undefined ? [] : [pooledWords.reasons[verdict.reason]]),
   ]
-  return [paragraph(lead, 'lead'), ...countsBlock(one, at, cite), ...riskBlock(one, at, cite)]
+  return [
+    paragraph(lead, 'lead'),
+    ...countsBlock(one, at, cite),
+    ...riskBlock(one, at, cite),
+    ...neededBlocks(one, at, cite),
+  ]
 }
 
 function countsBlock(
@@ -183,4 +190,28 @@ function riskBlock(one: EndpointResult, at: string, cite: ReturnType<typeof cita
       '.',
     ]),
   ]
+}
+
+/** What it would take to know, where nothing can be said yet. */
+function neededBlocks(
+  one: EndpointResult,
+  at: string,
+  cite: ReturnType<typeof citationsOf>,
+): readonly Block[] {
+  const { needed } = one.verdict
+  if (needed === undefined) return []
+  return needed.scenarios.map(({ own }, i) =>
+    paragraph(
+      speaker().phrase(
+        message('study-group.needed', {
+          years: yearsInWords(needed.years),
+          points: cite.number(`${at}.verdict.needed.halfWidth`, 'points-size'),
+          restorations: cite.number(`${at}.verdict.needed.scenarios.${i}.restorations`, 'count'),
+          risk: cite.number(`${at}.verdict.needed.scenarios.${i}.risk`, 'percent'),
+          own: own ? 'yes' : 'other',
+          now: cite.number(`${at}.verdict.needed.now`, 'count'),
+        }),
+      ),
+    ),
+  )
 }

@@ -1,4 +1,4 @@
-import { agreedOfList, type List, listHash } from '../pooling/protocol/messages.js'
+import { agreedOfList, type List } from '../pooling/protocol/messages.js'
 import type { AgreedProtocol } from '../pooling/protocol/protocol.js'
 import { type Block, foreign, paragraph, type ReportDocument } from './document.js'
 import { protocolTerms } from './protocolTerms.js'
@@ -45,7 +45,6 @@ export function shareDocument(
           protocolTerms({
             protocol: agreed.protocol,
             protocolHash: agreed.hash,
-            ...('list' in about ? { listHash: listHash(about.list) } : {}),
           }),
         ],
       },

@@ -186,11 +186,15 @@ body{background:#fff}
 .side nav,.skip,.reader,.reading,.reading-mark{display:none}
 header.head{padding:.4rem 0 1rem}
 h2,h3,caption{break-after:avoid}
-section{margin-top:1.4rem;padding-top:1.2rem}
+section{margin-top:1rem;padding-top:.8rem}
+h3{margin-top:.8rem}
 p,li,.terms div{orphans:3;widows:3}
 figure,.table.short,.key-figures,.care,tr,.terms div{break-inside:avoid}
 thead{display:table-header-group}
-p,li,.terms dd{max-width:50rem}
+p,li,.terms dd{max-width:56rem}
+.terms div{display:grid;grid-template-columns:minmax(0,15rem) minmax(0,1fr);column-gap:1rem;padding:.08rem 0}
+.terms dd{margin:0}
+li{margin-bottom:.2rem}
 figure,.table{margin:1.2rem 0}
 .picture svg{max-height:21.5cm}
 table{font-size:8.2pt}
@@ -199,6 +203,7 @@ th,td{padding-top:.26rem;padding-bottom:.26rem}
 a{color:inherit;text-decoration:none}
 .leaflet{font-size:9.3pt}
 .leaflet .generated{display:none}
+.leaflet .terms div{display:block}
 .leaflet section{margin-top:.45rem;padding-top:.45rem}
 .leaflet h2{margin-bottom:.3rem;font-size:1.2rem}
 .leaflet p,.leaflet li{margin-bottom:.2rem;line-height:1.35}

@@ -1,4 +1,5 @@
 import { isNumber, type Quantity } from '../../core/estimate.js'
+import { unitsForDifference } from '../../statistics/planning/precisionOfDifference.js'
 import type { Protocol } from '../protocol/protocol.js'
 import { horizonDay } from '../protocol/protocol.js'
 import type { BetweenPractices, Comparison } from './comparison.js'
@@ -35,12 +36,36 @@ export interface GroupVerdict {
   /** Difference that the hazard ratio means for a comparator of the risk that was seen. */
   readonly difference?: { readonly estimate: number; readonly lower: number; readonly upper: number }
   readonly measuredShare?: number
+  /** Where the verdict is open by its interval, or too few events were seen. */
+  readonly needed?: GroupNeed
   readonly objections: readonly GroupObjection[]
+}
+
+/** Restorations until the difference of the risks is as narrow as the smallest that matters. */
+export interface GroupNeed {
+  /** Years after which the risks are set against each other. */
+  readonly years: number
+  /** Half the width that the interval of the difference should have. */
+  readonly halfWidth: number
+  /** Restorations of both groups now. */
+  readonly now: number
+  readonly scenarios: readonly {
+    /** Risk that was taken: the group's own, or one assumed where too few events were seen. */
+    readonly risk: number
+    readonly own: boolean
+    readonly restorations: number
+  }[]
 }
 
 /** Fewest events of which a comparison may speak, and fewest at risk in each group. */
 const fewestEvents = 10
 const fewestAtRisk = 10
+
+/** Risks that are tried where too few events were seen to know the group's own. */
+const assumedRisks = [0.03, 0.05, 0.1] as const
+
+/** Likeness within patients that is assumed where there are too few events to see it; common practice, no source. */
+const assumedLikeness = 0.1
 
 /** Least share of the group whose exposure was measured for a direction to be claimed. */
 const leastMeasured = 0.9
@@ -64,8 +89,10 @@ export function verdictOf(parts: VerdictParts): GroupVerdict {
   const years = longestHorizon(against, group)
   const measuredShare = share(parts.measured, parts.restorations)
   const common = { measuredShare, ...risksAt(against, group, parts.comparison, years) }
-  if (against.events + group.events < fewestEvents)
-    return { verdict: 'cannot-be-known', reason: 'few-events', ...common, objections: [] }
+  if (against.events + group.events < fewestEvents) {
+    const needed = neededAssumed(against, group, parts.protocol)
+    return { verdict: 'cannot-be-known', reason: 'few-events', ...common, needed, objections: [] }
+  }
   if (years === undefined || fewestAfterHalfYear(against, group) < fewestAtRisk)
     return { verdict: 'cannot-be-known', reason: 'few-at-risk', ...common, objections: [] }
   const { estimate, interval } = parts.comparison.hazardRatio
@@ -73,11 +100,50 @@ export function verdictOf(parts: VerdictParts): GroupVerdict {
     return { verdict: 'cannot-be-compared', reason: 'no-ratio', ...common, objections: [] }
   const objections = objectionsOf(parts, estimate)
   const direction = sideOf(interval.lower, interval.upper)
-  if (direction === undefined) return { verdict: 'open', reason: 'interval', ...common, objections }
+  if (direction === undefined) {
+    const needed = neededAsSeen(against, group, parts.protocol, common)
+    return { verdict: 'open', reason: 'interval', ...common, ...needed, objections }
+  }
   const stopped = objections.some(({ effect }) => effect === 'contradicts')
   return stopped
     ? { verdict: 'open', reason: 'objection', ...common, objections }
     : { verdict: direction, ...common, objections }
+}
+
+/** An interval narrows with the root of the restorations: from the width that was seen to the one asked for. */
+function neededAsSeen(
+  against: GroupFigures,
+  group: GroupFigures,
+  { smallestDifference: halfWidth }: Protocol,
+  { years, risks, difference }: Pick<GroupVerdict, 'years' | 'risks' | 'difference'>,
+): Pick<GroupVerdict, 'needed'> {
+  if (years === undefined || risks === undefined || difference === undefined) return {}
+  const now = against.restorations + group.restorations
+  const seen = (difference.upper - difference.lower) / 2
+  const restorations = Math.max(now, Math.ceil(now * (seen / halfWidth) ** 2))
+  const risk = (risks.group.estimate + risks.against.estimate) / 2
+  return { needed: { years, halfWidth, now, scenarios: [{ risk, own: true, restorations }] } }
+}
+
+function neededAssumed(
+  against: GroupFigures,
+  group: GroupFigures,
+  { smallestDifference: halfWidth, horizonsYears, level }: Protocol,
+): GroupNeed {
+  const now = against.restorations + group.restorations
+  const inflation = 1 + (now / Math.max(1, against.patients + group.patients) - 1) * assumedLikeness
+  const shareOfGroup = group.restorations / now
+  const upToThree = horizonsYears.filter((years) => years <= 3)
+  return {
+    years: upToThree.length > 0 ? Math.max(...upToThree) : Math.min(...horizonsYears),
+    halfWidth,
+    now,
+    scenarios: assumedRisks.map((risk) => ({
+      risk,
+      own: false,
+      restorations: unitsForDifference({ risk, shareOfGroup, halfWidth, inflation, level }).units,
+    })),
+  }
 }
 
 function share(part: Float64Array, whole: Float64Array): number {
