@@ -191,6 +191,14 @@ export interface MessageParameters {
   readonly 'comparison.years': { readonly text: Part; readonly years: CountPart }
   readonly 'document.figure-on-request': Nothing
   readonly 'document.plan-written-beforehand': Nothing
+  readonly 'documents.about-report': Nothing
+  readonly 'documents.about-summary': Nothing
+  readonly 'documents.about-supplement': Nothing
+  readonly 'documents.report': Nothing
+  readonly 'documents.start': Nothing
+  readonly 'documents.summary': Nothing
+  readonly 'documents.supplement': Nothing
+  readonly 'documents.where': Nothing
   readonly 'endpoint.every.implant_loss': Nothing
   readonly 'endpoint.every.loss_of_retention': Nothing
   readonly 'endpoint.every.removal': Nothing
@@ -277,6 +285,7 @@ export interface MessageParameters {
   readonly 'field.screw_material': Nothing
   readonly 'field.sex': Nothing
   readonly 'group.all': Nothing
+  readonly 'group.column': Nothing
   readonly 'group.in-sentence.other': Nothing
   readonly 'group.in-sentence.repeated-in-window': { readonly from: Part; readonly to: Part }
   readonly 'group.in-sentence.repeated-outside-window': Nothing
@@ -858,6 +867,27 @@ export interface MessageParameters {
   readonly 'repeats.with-one': Nothing
   readonly 'repeats.with-two': Nothing
   readonly 'repeats.within': { readonly interval: Part; readonly level: Part; readonly share: Part; readonly years: Part }
+  readonly 'report.act': Nothing
+  readonly 'report.act-item': { readonly answer: Part; readonly question: Part }
+  readonly 'report.compared': Nothing
+  readonly 'report.few': { readonly least: Part }
+  readonly 'report.how-often': Nothing
+  readonly 'report.limits': Nothing
+  readonly 'report.methods': Nothing
+  readonly 'report.overturn': Nothing
+  readonly 'report.question.clinicFunnel': Nothing
+  readonly 'report.question.hazardOverTime': Nothing
+  readonly 'report.question.literature': Nothing
+  readonly 'report.question.protocolChange': Nothing
+  readonly 'report.question.repeats': Nothing
+  readonly 'report.question.torque': Nothing
+  readonly 'report.question.wait': Nothing
+  readonly 'report.risks': Nothing
+  readonly 'report.source': { readonly source: Part }
+  readonly 'report.who': Nothing
+  readonly 'report.who-table': Nothing
+  readonly 'report.who-table-all': Nothing
+  readonly 'report.who-table-note': Nothing
   readonly 'restoration-type.fixed_partial': Nothing
   readonly 'restoration-type.fixed_partial_cantilever': Nothing
   readonly 'restoration-type.full_arch': Nothing
@@ -896,6 +926,29 @@ export interface MessageParameters {
   readonly 'study-group.coverage-alike': Nothing
   readonly 'study-group.coverage-sample': Nothing
   readonly 'study-group.needed': { readonly now: Part; readonly own: 'yes' | 'other'; readonly points: Part; readonly restorations: Part; readonly risk: Part; readonly years: Part }
+  readonly 'summary.about': { readonly dated: 'span' | 'year' | 'other'; readonly first: Part; readonly last: Part; readonly patients: CountPart; readonly restorations: CountPart }
+  readonly 'summary.all-checked': Nothing
+  readonly 'summary.answer': Nothing
+  readonly 'summary.cautions': Nothing
+  readonly 'summary.cautions-title': Nothing
+  readonly 'summary.difference': Nothing
+  readonly 'summary.events': { readonly endpoint: Part }
+  readonly 'summary.figure-incidence': Nothing
+  readonly 'summary.kicker': Nothing
+  readonly 'summary.look-again': { readonly left: CountPart }
+  readonly 'summary.next': Nothing
+  readonly 'summary.objections': Nothing
+  readonly 'summary.question': { readonly compared: 'yes' | 'other' }
+  readonly 'summary.question-other': { readonly compared: 'yes' | 'other'; readonly endpoint: Part }
+  readonly 'summary.record': Nothing
+  readonly 'summary.restorations': Nothing
+  readonly 'summary.risk': { readonly years: Part }
+  readonly 'summary.sure': Nothing
+  readonly 'summary.table': { readonly endpoint: Part; readonly years: Part }
+  readonly 'summary.table-counts': { readonly endpoint: Part }
+  readonly 'summary.table-note': { readonly level: Part }
+  readonly 'summary.table-note-all': { readonly level: Part }
+  readonly 'summary.title': { readonly endpoint: Part; readonly source: Part }
   readonly 'table.clinic': Nothing
   readonly 'table.difference': Nothing
   readonly 'table.events': Nothing

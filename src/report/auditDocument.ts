@@ -54,7 +54,7 @@ const sections = [
   provenanceSection,
 ] as const
 
-/** The audit report as a document, apart from any format. */
+/** Everything that an audit has to say, in one document: what summary, report and supplement are made from. */
 export function auditDocument(audit: AuditResult, options: ReportOptions): ReportDocument {
   const cite = citationsOf(audit)
   const context = { audit, cite, version: options.version }

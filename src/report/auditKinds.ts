@@ -1,18 +1,41 @@
 import type { AuditResult } from '../analysis/audit.js'
-import { auditDocument, type ReportOptions } from './auditDocument.js'
+import type { ReportOptions } from './auditDocument.js'
 import type { AuditKind } from './auditKindNames.js'
+import type { Report } from './bundle.js'
 import { caseSeriesDocument } from './caseSeriesDocument.js'
 import type { ReportDocument } from './document.js'
 import { leafletDocument } from './leafletDocument.js'
+import { shortReport } from './shortReport.js'
+import { startDocument, withLinks } from './startDocument.js'
+import { summaryDocument } from './summaryDocument.js'
+import { supplementDocument } from './supplementDocument.js'
 
 const documents: Readonly<Record<AuditKind, (audit: AuditResult, options: ReportOptions) => ReportDocument>> =
   {
-    audit: auditDocument,
+    audit: (audit, options) => withLinks('report', shortReport(audit, options)),
     'case-series': caseSeriesDocument,
     leaflet: leafletDocument,
   }
 
-/** The document of a kind. */
+/** The document of a kind; of an audit, the report. */
 export function documentOfKind(audit: AuditResult, kind: AuditKind, options: ReportOptions): ReportDocument {
   return documents[kind](audit, options)
+}
+
+/** The other lengths of an audit; other kinds are one document. */
+export function companionsOf(
+  audit: AuditResult,
+  kind: AuditKind,
+  options: ReportOptions,
+): Pick<Report, 'companions'> {
+  if (kind !== 'audit') return {}
+  return {
+    companions: {
+      start: startDocument(audit, options),
+      lengths: {
+        summary: withLinks('summary', summaryDocument(audit, options)),
+        supplement: withLinks('supplement', supplementDocument(audit, options)),
+      },
+    },
+  }
 }

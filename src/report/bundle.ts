@@ -4,6 +4,7 @@ import type { Answer } from '../questions/answer/shape.js'
 import { bundleName, figuresOf, tablesOf } from './contents.js'
 import { tableCsv } from './csvTables.js'
 import type { ReportDocument } from './document.js'
+import type { DocumentLength } from './formats.js'
 import { type PicturesUnderWay, picturePath } from './pictures.js'
 import { type ReportKind, resultsJson, schemaName } from './results.js'
 
@@ -24,6 +25,11 @@ export interface Provenance {
 export interface Report {
   readonly kind: ReportKind
   readonly document: ReportDocument
+  /** The same evidence at other lengths, and the page from which all are reached; none where there is one document. */
+  readonly companions?: {
+    readonly start: ReportDocument
+    readonly lengths: Readonly<Record<Exclude<DocumentLength, 'report'>, ReportDocument>>
+  }
   /** What the numbers of the document were read from. */
   readonly results: object
   readonly provenance: Provenance
@@ -40,16 +46,16 @@ export async function bundleFiles(
   report: Report,
   pictures: PicturesUnderWay['files'],
 ): Promise<readonly BundleFile[]> {
-  const { document } = report
+  const contents = contentsOf(report)
   const schema = await readFile(schemaPath, 'utf8')
   const withoutPictures = [
-    ...figuresOf(document).flatMap((figure) =>
+    ...figuresOf(contents).flatMap((figure) =>
       (['page', 'column'] as const).map((size) => ({
         path: `${picturePath(figure.id, size)}.vl.json`,
         content: `${JSON.stringify(figure[size])}\n`,
       })),
     ),
-    ...tablesOf(document).map((table) => ({
+    ...tablesOf(contents).map((table) => ({
       path: `tables/${bundleName(table.id)}.csv`,
       content: tableCsv(table),
     })),
@@ -62,6 +68,21 @@ export async function bundleFiles(
     ...drawn.map(({ path, png }) => ({ path: `${path}.png`, content: png })),
     ...withoutPictures,
   ]
+}
+
+/** Every table and figure of all documents of a report, each once. */
+export function contentsOf({ document, companions }: Report): Pick<ReportDocument, 'sections'> {
+  if (companions === undefined) return document
+  const { summary, supplement } = companions.lengths
+  const known = new Set<string>()
+  const blocks = [document, summary, supplement]
+    .flatMap(({ sections }) => sections.flatMap((section) => section.blocks))
+    .filter((block) => {
+      if (!('id' in block) || known.has(block.id)) return false
+      known.add(block.id)
+      return true
+    })
+  return { sections: [{ id: 'all', title: '', blocks }] }
 }
 
 /** What machines read: the results, and the answer where there is one. */

@@ -15,11 +15,14 @@ export function tablesOf(document: Pick<ReportDocument, 'sections'>): readonly T
   return blocksOf(document).filter((block): block is Table => block.kind === 'table')
 }
 
-/** Tables and figures are numbered through the document, each kind by itself. */
-export function numbersOf(document: Pick<ReportDocument, 'sections'>): ReadonlyMap<string, number> {
+/** Tables and figures are numbered through the document, each kind by itself; those of a supplement as S1, S2. */
+export function numbersOf(
+  document: Pick<ReportDocument, 'sections' | 'numbering'>,
+): ReadonlyMap<string, string> {
+  const { numbering = '' } = document
   return new Map(
     [tablesOf(document), figuresOf(document)].flatMap((blocks) =>
-      blocks.map(({ id }, index): [string, number] => [id, index + 1]),
+      blocks.map(({ id }, index): [string, string] => [id, `${numbering}${index + 1}`]),
     ),
   )
 }

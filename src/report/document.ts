@@ -105,7 +105,14 @@ export interface Section {
 }
 
 /** What a document is for: a finished report, a draft that its author goes on with, or one page to hand out. */
-export type DocumentLayout = 'report' | 'manuscript' | 'leaflet'
+export type DocumentLayout = 'report' | 'manuscript' | 'leaflet' | 'summary' | 'brief' | 'start'
+
+/** Another document of the same folder. */
+export interface DocumentLink {
+  readonly file: string
+  readonly name: string
+  readonly about: string
+}
 
 /** A whole report, apart from any way of writing it down. */
 export interface ReportDocument {
@@ -119,6 +126,12 @@ export interface ReportDocument {
   /** Date of making as given; the only thing that differs between two reports of the same data. */
   readonly date: string
   readonly sections: readonly Section[]
+  /** Language of the text; default English. */
+  readonly language?: string
+  /** What stands before the number of a table or figure; default nothing. */
+  readonly numbering?: string
+  /** Other lengths of the same evidence. */
+  readonly links?: readonly DocumentLink[]
 }
 
 /** Template tag that joins words, numbers and phrases into one phrase. */

@@ -25,7 +25,7 @@ import { labels } from './wording.js'
 /** What blocks need besides themselves. */
 export interface WordContext {
   /** PNG of each figure, by its identifier. */
-  readonly numbers: ReadonlyMap<string, number>
+  readonly numbers: ReadonlyMap<string, string>
 }
 
 /** Tables of up to this many rows stay on one page. */
@@ -100,9 +100,10 @@ function keyFigureChildren({ figures }: KeyFigures): Paragraph[] {
 
 /** "Table 3." as a field that Word counts on, bold as the style says, and the caption, which is not. */
 function caption(name: string, id: string, text: string, { numbers }: WordContext): ParagraphChild[] {
-  const number = new SimpleField(`SEQ ${name} \\* ARABIC`, String(numbers.get(id) ?? ''))
+  const [, prefix = '', digits = ''] = /^(\D*)(\d*)$/.exec(numbers.get(id) ?? '') ?? []
+  const number = new SimpleField(`SEQ ${name} \\* ARABIC`, digits)
   return [
-    bookmarked(id, [new TextRun(`${name} `), number as unknown as ParagraphChild]),
+    bookmarked(id, [new TextRun(`${name} ${prefix}`), number as unknown as ParagraphChild]),
     new TextRun('. '),
     new TextRun({ text, bold: false }),
   ]

@@ -12,6 +12,20 @@ export function needsBrowser(formats: readonly ReportFormat[] | undefined): bool
   return formats?.some((format) => format.startsWith('pdf')) ?? false
 }
 
+/** Documents of one audit: the same evidence at three lengths. */
+export const documentLengths = ['summary', 'report', 'supplement'] as const
+
+/** One length of the evidence. */
+export type DocumentLength = (typeof documentLengths)[number]
+
+/** Name of the page from which the others are reached. */
+export const startName = 'index.html'
+
+/** Name of a document of some length in some format. */
+export function documentName(length: DocumentLength, format: keyof typeof reportNames): string {
+  return reportNames[format].replace(/^report/, length)
+}
+
 /** Names of the report in each format inside its folder. */
 export const reportNames = Object.freeze({
   html: 'report.html',

@@ -25,7 +25,7 @@ export function documentHtml(
   const title = plainText(document.title)
   return [
     '<!doctype html>',
-    '<html lang="en">',
+    `<html lang="${document.language ?? 'en'}">`,
     '<head>',
     '<meta charset="utf-8">',
     `<meta http-equiv="Content-Security-Policy" content="${policy(style)}">`,
@@ -35,17 +35,19 @@ export function documentHtml(
     `<title>${escapeHtml(document.generated ? `${title} (${labels.generatedShort})` : title)}</title>`,
     `<style>${style}</style>`,
     '</head>',
-    document.layout === 'leaflet' ? '<body class="leaflet">' : '<body>',
+    document.layout === undefined ? '<body>' : `<body class="${document.layout}">`,
     `<a class="skip" href="#${first!.id}">${labels.toAnswer}</a>`,
     ...(document.generated
       ? [`<aside class="generated" aria-label="${labels.generatedName}">${labels.generatedStrip}</aside>`]
       : []),
     '<div class="sheet">',
     headHtml(document),
+    ...(document.layout === 'start' ? [] : linksHtml(document)),
     '<main>',
     sectionHtml(first!, context),
     sideHtml(document, first!, context),
     ...rest.map((section) => sectionHtml(section, context)),
+    ...(document.layout === 'start' ? linksHtml(document) : []),
     '</main>',
     `<footer>${escapeHtml(labels.footer)}</footer>`,
     '</div>',
@@ -65,6 +67,17 @@ function headHtml(document: ReportDocument): string {
     `<p class="meta">${labels.made} ${escapeHtml(document.date)}</p>`,
     '</header>',
   ].join('\n')
+}
+
+/** The way to the other documents; on the page to open first, with a line about each. */
+function linksHtml({ links = [], layout }: ReportDocument): readonly string[] {
+  if (links.length === 0) return []
+  const name = escapeHtml(labels.documents)
+  const entries = links.map(({ file, name: title, about }) => {
+    const said = layout === 'start' ? ` <span class="about">${escapeHtml(about)}</span>` : ''
+    return `<li><a href="${file}">${escapeHtml(title)}</a>${said}</li>`
+  })
+  return [`<nav class="documents" aria-label="${name}">`, `<ul>\n${entries.join('\n')}\n</ul>`, '</nav>']
 }
 
 function sideHtml(document: ReportDocument, first: Section, context: BlockContext): string {

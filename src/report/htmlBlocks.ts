@@ -7,7 +7,7 @@ import { labels, readerName } from './wording.js'
 /** What blocks need besides themselves: pictures by figure id, and the numbers of tables and figures. */
 export interface BlockContext {
   readonly pictures: ReadonlyMap<string, DrawnFigure>
-  readonly numbers: ReadonlyMap<string, number>
+  readonly numbers: ReadonlyMap<string, string>
 }
 
 /** Tables of up to this many rows are kept on one page in print. */

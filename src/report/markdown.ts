@@ -15,7 +15,7 @@ import { isolated } from './isolation.js'
 import { picturePath } from './pictures.js'
 import { labels } from './wording.js'
 
-type Numbers = ReadonlyMap<string, number>
+type Numbers = ReadonlyMap<string, string>
 
 /**
  * A document as Markdown (CommonMark with the tables of GitHub): headings, pipe tables, and the figures of the bundle

@@ -31,7 +31,10 @@ export interface PicturesUnderWay {
 }
 
 /** Begins to draw every figure of a document in both sizes, those over the page first. */
-export function beginPictures(document: ReportDocument, drawer: PictureDrawer): PicturesUnderWay {
+export function beginPictures(
+  document: Pick<ReportDocument, 'sections'>,
+  drawer: PictureDrawer,
+): PicturesUnderWay {
   const page = begunPictures(document, 'page', drawer)
   const column = begunPictures(document, 'column', drawer)
   return {
@@ -55,7 +58,7 @@ interface BegunPicture extends PictureUnderWay {
 }
 
 function begunPictures(
-  document: ReportDocument,
+  document: Pick<ReportDocument, 'sections'>,
   size: PictureSize,
   drawer: PictureDrawer,
 ): readonly BegunPicture[] {

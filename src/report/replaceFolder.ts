@@ -5,12 +5,15 @@ import { clearLeftovers, whileAlone } from '../core/alone.js'
 import { UsageError } from '../core/errors.js'
 import { parseJson } from '../core/jsonText.js'
 import type { BundleFile } from './bundle.js'
-import { reportNames } from './formats.js'
+import { documentLengths, documentName, reportNames, startName } from './formats.js'
 import { isResultsFormat, schemaName } from './results.js'
 
 /** What a folder of ours may hold at its top. */
 const ours = new Set<string>([
-  ...Object.values(reportNames),
+  ...documentLengths.flatMap((length) =>
+    (Object.keys(reportNames) as (keyof typeof reportNames)[]).map((format) => documentName(length, format)),
+  ),
+  startName,
   'results.json',
   'answer.json',
   schemaName,

@@ -83,6 +83,11 @@ section#answer{padding-top:1.6rem;margin-top:0;border-top:3px solid var(--text)}
 .care ul{font-size:.9rem;line-height:1.45;padding-left:1rem;margin:0}
 .care li:last-child{margin:0}
 .care h2{color:var(--warning)}
+.documents ul{list-style:none;margin:0 0 1rem;padding:0;display:flex;flex-wrap:wrap;gap:.2rem 1.4rem;font-size:.9rem}
+.documents li{margin:0}
+.start .documents ul{display:grid;gap:.7rem;font-size:1rem;margin-top:1.2rem}
+.start .documents a{font-weight:600}
+.start .documents .about{display:block;color:var(--quiet);font-size:.9rem}
 footer{margin-top:2.4rem;padding-top:1rem;border-top:1px solid var(--grid);font-size:.8125rem;color:var(--quiet)}`
 
 const answerRules = `
@@ -116,7 +121,8 @@ const figureRules = `
 figure{margin:1.8rem 0}
 figcaption{padding:.6rem 0 0}
 .picture svg{display:block;max-width:100%;height:auto}
-.picture.column{display:none}`
+.picture.column{display:none}
+@media screen{#answer figure{margin:1rem 0}#answer .picture.page svg{max-height:21rem;width:auto}}`
 
 /** What the script of the page shows of a chart. */
 const readingRules = `
@@ -171,6 +177,48 @@ table.wide .end .under{grid-column:3;align-self:baseline}
 table.wide .end .first:last-child{grid-column:2/-1}
 }`
 
+/** One page of A4 or Letter, whatever the answer has to say; and a report that leaves no sheet half empty. */
+const shortPrint = `
+.brief .generated,.summary .generated,.summary footer{display:none}
+.brief{font-size:9.3pt;line-height:1.4}
+.brief section{margin-top:.8rem;padding-top:.8rem}
+.brief h2{margin-bottom:.4rem;font-size:1.3rem}
+.brief p,.brief .key-figures{margin-bottom:.5rem}
+.brief li{margin-bottom:.15rem}
+.brief .lead{font-size:1.15rem;margin-bottom:.5rem}
+.brief .key-figures{margin-top:.6rem}
+.brief .value{font-size:1.6rem}
+.brief figure,.brief .table{margin:.7rem 0}
+.brief figure{display:grid;grid-template-columns:90mm minmax(0,1fr);column-gap:6mm;align-items:end}
+.brief .picture{grid-row:1/span 9}
+.brief .picture.page{display:none}
+.brief .picture.column{display:block}
+.brief .picture svg{max-height:8.6cm;width:auto}
+.brief figcaption,.brief figure .note{grid-column:2}
+.brief .care{padding:.5rem .8rem;margin:.7rem 0}
+.brief .terms{columns:2;column-gap:2rem;font-size:.9em}
+.brief .terms div{padding:.25rem 0}
+.brief footer{display:none}
+.summary{font-size:8.8pt;line-height:1.4}
+.summary header.head{padding:0 0 .4rem}
+.summary h1{font-size:1.5rem;margin:.1rem 0 .2rem}
+.summary h2{font-size:1.1rem;margin:0 0 .25rem}
+.summary section{margin-top:.5rem;padding-top:.5rem}
+.summary section#answer{padding-top:.5rem}
+.summary .lead{font-size:1.12rem;line-height:1.3;margin-bottom:.4rem}
+.summary p,.summary li{margin-bottom:.15rem;max-width:none}
+.summary ul{margin-bottom:0}
+.summary figure,.summary .table{margin:.4rem 0}
+.summary figcaption,.summary caption{padding-top:.1rem;padding-bottom:.15rem;font-size:.9rem}
+.summary section#answer:has(figure){display:grid;grid-template-columns:90mm minmax(0,1fr);column-gap:6mm;align-items:start}
+.summary section#answer>h2,.summary section#answer>p{grid-column:1/-1}
+.summary .picture svg{max-height:7.4cm;width:auto}
+.summary .picture.page{display:none}
+.summary .picture.column{display:block}
+.summary table{font-size:7.6pt}
+.summary .note{font-size:.78rem;margin:.2rem 0 0}
+.summary #cautions p{font-size:.9em;line-height:1.3}`
+
 function printRules(generated: boolean, paper: Paper | undefined): string {
   const size = paper === undefined ? '' : `size:${paper};`
   const mark = generated
@@ -183,7 +231,7 @@ html{font-size:10pt}
 body{background:#fff}
 .sheet{max-width:none;padding:0}
 .generated{position:static;padding:0 0 .6rem;background:none;color:var(--warning)}
-.side nav,.skip,.reader,.reading,.reading-mark{display:none}
+.side nav,.documents,.skip,.reader,.reading,.reading-mark{display:none}
 header.head{padding:.4rem 0 1rem}
 h2,h3,caption{break-after:avoid}
 section{margin-top:1rem;padding-top:.8rem}
@@ -210,6 +258,7 @@ a{color:inherit;text-decoration:none}
 .leaflet figure{margin:.4rem 0}
 .leaflet header.head{padding:.2rem 0 .4rem}
 .leaflet footer{display:none}
+${shortPrint}
 }
-.leaflet .side nav{display:none}`
+.leaflet .side nav,.summary .side,.start .side nav{display:none}`
 }

@@ -1,12 +1,27 @@
 import type { AuditResult } from '../analysis/audit.js'
 import { openPictureDrawer, type PictureDrawer } from '../charts/pictureDrawer.js'
-import { auditDocument, type ReportOptions } from './auditDocument.js'
+import type { ReportOptions } from './auditDocument.js'
 import type { AuditKind } from './auditKindNames.js'
-import { documentOfKind } from './auditKinds.js'
-import { type BundleFile, bundleFiles, machineFiles, provenanceFile, type Report } from './bundle.js'
+import { companionsOf, documentOfKind } from './auditKinds.js'
+import {
+  type BundleFile,
+  bundleFiles,
+  contentsOf,
+  machineFiles,
+  provenanceFile,
+  type Report,
+} from './bundle.js'
 import { citationsOf } from './citation.js'
-import { plainText } from './document.js'
-import { type ReportFormat, reportFormats, reportNames, usualFormats } from './formats.js'
+import { plainText, type ReportDocument } from './document.js'
+import {
+  type DocumentLength,
+  documentName,
+  type ReportFormat,
+  reportFormats,
+  reportNames,
+  startName,
+  usualFormats,
+} from './formats.js'
 import { documentHtml } from './html.js'
 import { documentMarkdown } from './markdown.js'
 import { beginPictures, drawFigures, type PicturesUnderWay } from './pictures.js'
@@ -34,14 +49,15 @@ export interface WriteReportOptions extends AuditReportOptions, WritingOptions {
 
 /** What was written. */
 export interface WrittenReport {
+  /** The page to open first. */
   readonly htmlPath: string
   /** Paths of all files inside the folder. */
   readonly files: readonly string[]
 }
 
 /**
- * Writes the audit report: one self-contained HTML page, the same text as Markdown and for Word, and beside them the
- * figures (SVG, PNG, specification), the tables (CSV), the results (JSON with its schema) and where they came from.
+ * Writes the audit report: summary, report and supplement, each one self-contained HTML page, with a page from which they
+ * are reached, the same texts as Markdown and for Word, and beside them the figures (SVG, PNG, specification), the tables (CSV), the results (JSON with its schema) and where they came from.
  * Everything is written to a temporary folder first, which then takes the place of an earlier report as a whole.
  *
  * @throws UsageError `folder-in-use` where the folder holds anything but an earlier report; `no-browser` where a PDF is
@@ -60,6 +76,7 @@ export function auditReport(audit: AuditResult, options: AuditReportOptions): Re
   return {
     kind,
     document: documentOfKind(audit, kind, options),
+    ...companionsOf(audit, kind, options),
     results: audit,
     ...(audit.answer === undefined ? {} : { answer: audit.answer }),
     provenance: { source: audit.summary.source, definition: audit.definition, settings: audit.settings },
@@ -93,10 +110,10 @@ export async function writeMachineFiles(
 export async function writeReportFolder(report: Report, options: WritingOptions): Promise<WrittenReport> {
   const drawer = options.drawer ?? openPictureDrawer()
   const close = options.drawer === undefined ? drawer.close : async () => undefined
-  const files = await reportFiles(report, options, beginPictures(report.document, drawer)).finally(close)
+  const files = await reportFiles(report, options, beginPictures(contentsOf(report), drawer)).finally(close)
   const folder = await replaceFolder(options.outDir, files)
   return Object.freeze({
-    htmlPath: `${folder}/${reportNames.html}`,
+    htmlPath: `${folder}/${report.companions === undefined ? reportNames.html : startName}`,
     files: Object.freeze(files.map(({ path }) => path)),
   })
 }
@@ -107,29 +124,46 @@ async function reportFiles(
   pictures: PicturesUnderWay,
 ): Promise<readonly BundleFile[]> {
   const formats = options.formats ?? usualFormats
-  const page = async (): Promise<BundleFile> => ({
-    path: reportNames.html,
-    content: documentHtml(report.document, await pictures.figures),
+  const documents = documentsOf(report)
+  const page = async (path: string, document: ReportDocument): Promise<BundleFile> => ({
+    path,
+    content: documentHtml(document, await pictures.figures),
   })
   // All at once: what needs no picture is made while they are drawn.
   const [beside, ...texts] = await Promise.all([
     bundleFiles(report, pictures.files),
-    page(),
-    ...reportFormats
-      .filter((format) => formats.includes(format))
-      .map(async (format) => ({
-        path: reportNames[format],
-        content: await written(format, report, pictures),
-      })),
+    ...(report.companions === undefined ? [] : [page(startName, report.companions.start)]),
+    ...documents.map(([length, document]) => page(documentName(length, 'html'), document)),
+    ...documents.flatMap(([length, document]) =>
+      reportFormats
+        .filter((format) => formats.includes(format))
+        .map(async (format) => ({
+          path: documentName(length, format),
+          content: await written(format, document, pictures),
+        })),
+    ),
   ])
   const files = [...texts, ...beside]
   return [...files, provenanceFile(report, files)]
 }
 
+function documentsOf({
+  document,
+  companions,
+}: Report): readonly (readonly [DocumentLength, ReportDocument])[] {
+  if (companions === undefined) return [['report', document]]
+  const { summary, supplement } = companions.lengths
+  return [
+    ['summary', summary],
+    ['report', document],
+    ['supplement', supplement],
+  ]
+}
+
 /** Word and PDF are loaded where they are asked for only: no notebook cell waits for them. */
 async function written(
   format: ReportFormat,
-  { document }: Report,
+  document: ReportDocument,
   pictures: PicturesUnderWay,
 ): Promise<string | Uint8Array> {
   switch (format) {
@@ -150,7 +184,7 @@ async function written(
 
 /** The audit report as one self-contained HTML page. */
 export async function renderAuditHtml(audit: AuditResult, options: ReportOptions): Promise<string> {
-  const document = auditDocument(audit, options)
+  const document = documentOfKind(audit, 'audit', options)
   return documentHtml(document, await drawFigures(document))
 }
 

@@ -1,8 +1,10 @@
 import { listOf, message, type Part, type Words } from '../../messages/message.js'
+import { numberFormats } from '../../messages/numberFormats.js'
 import {
   type Block,
   type Cell,
   emptyCell,
+  estimateColumn,
   figure,
   heading,
   paragraph,
@@ -215,7 +217,7 @@ function objectionSentence(
 }
 
 /** "Open? Then what it would take." */
-function neededSentences(
+export function neededSentences(
   result: ComparisonResult,
   at: Path<ComparisonResult>,
   _setting: SectionSetting,
@@ -251,9 +253,9 @@ export function armsTable(
   return table('comparison-arms', message('comparison.arms', names), {
     columns: [
       textColumn(message('comparison.horizon')),
-      rangedColumn(titles.group),
-      rangedColumn(titles.against),
-      rangedColumn(message('comparison.difference')),
+      estimateColumn(titles.group, 'percent'),
+      estimateColumn(titles.against, 'percent'),
+      estimateColumn(message('comparison.difference'), 'points'),
       textColumn(message('comparison.at-risk')),
     ],
     rows: result.arms.map(({ years }, index) => {
@@ -270,21 +272,10 @@ export function armsTable(
   })
 }
 
-function rangedColumn(title: Part): Table['columns'][number] {
-  return {
-    title,
-    align: 'end',
-    csvTitles: [
-      title,
-      [title, ': ', message('table.interval'), ' 1'],
-      [title, ': ', message('table.interval'), ' 2'],
-    ],
-  }
-}
-
-function rangedCell(place: Path<Ranged>, format: 'percent' | 'points'): Cell {
+/** A cell with an estimate and its range under it. */
+export function rangedCell(place: Path<Ranged>, format: 'percent' | 'points'): Cell {
   const plain = (at: Path<number>): { readonly number: string } => ({
-    number: String(number(at, format).value),
+    number: numberFormats[format].plain(number(at, format).value),
   })
   return {
     content: number(place.estimate, format),
@@ -293,16 +284,17 @@ function rangedCell(place: Path<Ranged>, format: 'percent' | 'points'): Cell {
   }
 }
 
-function forestCaption({ horizonYears }: ComparisonResult): Words {
+/** Caption of the forest. */
+export function forestCaption({ horizonYears }: ComparisonResult): Words {
   return message('comparison.forest', { years: yearsText(horizonYears ?? 3) })
 }
 
 /** Everything that was tried against the lead, on one quantity. */
-function challengesTable(result: ComparisonResult, at: Path<ComparisonResult>): Table {
+export function challengesTable(result: ComparisonResult, at: Path<ComparisonResult>): Table {
   return table('comparison-challenges', message('comparison.challenges'), {
     columns: [
       textColumn(message('comparison.tried')),
-      rangedColumn(message('comparison.difference')),
+      estimateColumn(message('comparison.difference'), 'points'),
       textColumn(message('comparison.effect')),
     ],
     rows: result.challenges.map(({ code, effect, estimate, lower, upper }, index) => [
@@ -316,7 +308,7 @@ function challengesTable(result: ComparisonResult, at: Path<ComparisonResult>): 
 }
 
 /** How the groups were made alike, and what else was looked at. */
-function restSentences(
+export function restSentences(
   result: ComparisonResult,
   at: Path<ComparisonResult>,
   setting: SectionSetting,

@@ -18,7 +18,7 @@ export function checklistSection(before: readonly Section[]): Section {
   }
 }
 
-function checklistTable(numbers: ReadonlyMap<string, number>): Table {
+function checklistTable(numbers: ReadonlyMap<string, string>): Table {
   return {
     kind: 'table',
     id: 'table-checklist',
@@ -39,7 +39,7 @@ function checklistTable(numbers: ReadonlyMap<string, number>): Table {
   }
 }
 
-function placeCell({ place, block }: ChecklistItem, numbers: ReadonlyMap<string, number>): Cell {
+function placeCell({ place, block }: ChecklistItem, numbers: ReadonlyMap<string, string>): Cell {
   const title = by.text(message(`manuscript.section.${place}`))
   const number = block === undefined ? undefined : numbers.get(block)
   if (block === undefined || number === undefined) {

@@ -1,4 +1,6 @@
 import { printable } from '../../charts/words.js'
+import { message } from '../../messages/message.js'
+import { speaker } from '../../messages/speaker.js'
 
 /** Headings, heads of columns and other short labels. */
 export const labels = Object.freeze({
@@ -7,6 +9,7 @@ export const labels = Object.freeze({
   maker: 'Holdfast',
   made: 'Made on',
   contents: 'Contents',
+  documents: speaker().text(message('documents.where')),
   toAnswer: 'Skip to the answer',
   generatedName: 'Kind of data',
   generatedShort: 'generated demonstration data',

@@ -1,0 +1,262 @@
+import type { AuditResult } from '../analysis/audit.js'
+import { message } from '../messages/message.js'
+import { speaker } from '../messages/speaker.js'
+import { paragraph, type Block as UnwordedBlock } from '../questions/blocks.js'
+import {
+  armsTable,
+  challengesTable,
+  neededSentences,
+  restSentences,
+} from '../questions/comparison/section.js'
+import { blocksOf, type QuestionKind } from '../questions/registry.js'
+import { auditDocument, type ReportOptions } from './auditDocument.js'
+import { citationsOf } from './citation.js'
+import {
+  type Block,
+  foreign,
+  type Phrase,
+  paragraph as plain,
+  type ReportDocument,
+  type Section,
+  type Table,
+} from './document.js'
+import { answerSection } from './sections/answerSection.js'
+import type { SectionContext } from './sections/context.js'
+import { limitationBlocks } from './sections/limitationsSection.js'
+import { mainGroups } from './sections/retentionSection.js'
+import { mainFigure } from './summaryDocument.js'
+import { comparisonOf, oftenSentences, verdictOf } from './summaryWords.js'
+import { wordedBlocks } from './worded.js'
+import {
+  cautions,
+  definitions,
+  fewEvents,
+  firstCautions,
+  generatedCaution,
+  methodsParagraphs,
+} from './wording.js'
+
+/** Most rows of the table of who was studied. */
+const mostRows = 12
+
+/** Terms that the report explains; the supplement has all. */
+const mostTerms = 5
+
+/** Questions of which the report has one line each, in order. */
+const actedOn = [
+  'wait',
+  'torque',
+  'repeats',
+  'protocolChange',
+  'hazardOverTime',
+  'clinicFunnel',
+  'literature',
+] as const satisfies readonly QuestionKind[]
+
+const by = speaker()
+
+/**
+ * The report that is read: at most eight printed pages, four where fewer than ten events were seen. It says what the
+ * whole evidence says, and nothing of its own.
+ */
+export function shortReport(audit: AuditResult, options: ReportOptions): ReportDocument {
+  const evidence = auditDocument(audit, options)
+  const context = { audit, cite: citationsOf(audit), version: options.version }
+  const few = audit.incidence.overall.events < fewEvents
+  const sections = [
+    openingSection(context),
+    whoSection(context, evidence, few),
+    oftenSection(context, evidence, few),
+    ...(few ? [] : [comparedSection(context, evidence), overturnSection(context)]),
+    actSection(context, few),
+    { id: 'limitations', title: by.text(message('report.limits')), blocks: limitationBlocks(context) },
+    closingSection(context, few),
+  ]
+  return { ...evidence, layout: 'brief', sections: sections.filter(({ blocks }) => blocks.length > 0) }
+}
+
+function worded({ audit }: SectionContext, ...blocks: readonly UnwordedBlock[]): readonly Block[] {
+  return wordedBlocks(blocks, by, { generated: audit.summary.source.generated, full: true })
+}
+
+/** Table or figure of the evidence. */
+function taken(evidence: ReportDocument, ...ids: readonly string[]): readonly Block[] {
+  const blocks = evidence.sections.flatMap((section) => section.blocks)
+  return ids.flatMap((id) => blocks.filter((block) => 'id' in block && block.id === id))
+}
+
+/** The answer, its figure in the first view, then what stands beside it. */
+function openingSection(context: SectionContext): Section {
+  const { audit } = context
+  const section = answerSection(context)
+  const [often, ...beside] = oftenSentences(audit)
+  const rest = section.blocks.filter((block) => block.kind !== 'paragraph' || block.tone !== 'lead')
+  return {
+    ...section,
+    blocks: [
+      ...worded(
+        context,
+        ...(often === undefined ? [] : [paragraph(often, 'lead')]),
+        ...verdictOf(audit).map((one) => paragraph(one, 'lead')),
+      ),
+      ...mainFigure(audit, by),
+      ...worded(context, ...(beside.length === 0 ? [] : [paragraph(spaced(beside))])),
+      ...rest,
+    ],
+  }
+}
+
+function spaced<T>(sentences: readonly T[]): (T | string)[] {
+  return sentences.flatMap((one, index) => (index === 0 ? [one] : [' ', one]))
+}
+
+function whoSection({ audit }: SectionContext, evidence: ReportDocument, few: boolean): Section {
+  const cohort = evidence.sections.find(({ id }) => id === 'cohort')?.blocks ?? []
+  const described = evidence.sections.find(({ id }) => id === 'described')?.blocks ?? []
+  const table = described.find((block): block is Table => block.kind === 'table')
+  return {
+    id: 'who',
+    title: by.text(message('report.who')),
+    blocks: [
+      ...cohort.filter((block) => block.kind === 'paragraph').slice(0, 1),
+      ...taken(evidence, 'figure-attrition'),
+      ...(table === undefined || few ? [] : [unbalancedFirst(table, audit)]),
+    ],
+  }
+}
+
+/** The rows of the characteristics that set the groups apart most; where none are compared, the first. */
+function unbalancedFirst(table: Table, audit: AuditResult): Table {
+  const compared = audit.characteristics?.compared !== undefined
+  const [size, ...rows] = table.rows
+  const apart = (row: Table['rows'][number]): number => {
+    const last = row.at(-1)?.csv[0]
+    return last !== undefined && 'number' in last ? Math.abs(Number(last.number)) : -1
+  }
+  const chosen = compared ? [...rows].sort((one, two) => apart(two) - apart(one)) : rows
+  return {
+    ...table,
+    id: 'table-who',
+    caption: by.text(message(compared ? 'report.who-table' : 'report.who-table-all')),
+    rows: [...(size === undefined ? [] : [size]), ...chosen].slice(0, mostRows),
+    notes: [...table.notes.slice(0, 1), by.phrase(message('report.who-table-note'))],
+  }
+}
+
+/** One curve and one table: all restorations and the groups compared. */
+function oftenSection({ audit }: SectionContext, evidence: ReportDocument, few: boolean): Section {
+  const incidence = evidence.sections.find(({ id }) => id === 'incidence')?.blocks ?? []
+  const table = incidence.find(
+    (block): block is Table => block.kind === 'table' && block.id === 'table-risks',
+  )
+  const shown = new Set(mainFigure(audit, by).map(({ id }) => id))
+  const seen = audit.incidence.overall.events > 0
+  return {
+    id: 'incidence',
+    title: by.text(message('report.how-often')),
+    blocks: [
+      ...(few
+        ? worded({ audit } as SectionContext, paragraph(message('report.few', { least: fewEvents }), 'note'))
+        : []),
+      ...incidence.filter((block) => block.kind === 'paragraph').slice(0, 1),
+      ...(seen && !few
+        ? taken(evidence, 'figure-incidence').filter((block) => !('id' in block && shown.has(block.id)))
+        : []),
+      ...(table === undefined || !seen ? [] : [mainRisks(table, audit)]),
+    ],
+  }
+}
+
+function mainRisks(table: Table, audit: AuditResult): Table {
+  const groups = mainGroups(audit)
+  const kept = audit.incidence.byGroup.flatMap(({ group }, index) =>
+    groups.includes(group) ? [index + 1] : [],
+  )
+  const rows = [0, ...kept].flatMap((index) => table.rows.slice(index, index + 1))
+  const marked = rows.some((row) => row.some(({ content }) => content.includes(' †')))
+  return {
+    ...table,
+    id: 'table-risks-main',
+    caption: by.text(message('report.risks')),
+    rows,
+    notes: marked ? table.notes.slice(0, 1) : [],
+  }
+}
+
+function comparedSection(context: SectionContext, evidence: ReportDocument): Section {
+  const { audit } = context
+  const parts = comparisonOf(audit)
+  const frame = { id: 'fair', title: by.text(message('report.compared')) }
+  if (parts === undefined || parts.result.lead === undefined) return { ...frame, blocks: [] }
+  const { result, at, setting } = parts
+  return {
+    ...frame,
+    blocks: [
+      ...worded(
+        context,
+        ...restSentences(result, at, setting)
+          .slice(0, 1)
+          .map((one) => paragraph(one)),
+      ),
+      ...(result.arms.length > 0 && taken(evidence, 'table-comparison-arms').length > 0
+        ? worded(context, armsTable(result, at, setting))
+        : []),
+      ...taken(evidence, 'figure-comparison-forest'),
+    ],
+  }
+}
+
+/** Challenges by size: what contradicts first. */
+function overturnSection(context: SectionContext): Section {
+  const parts = comparisonOf(context.audit)
+  const frame = { id: 'overturn', title: by.text(message('report.overturn')) }
+  if (parts === undefined || parts.result.challenges.length === 0) return { ...frame, blocks: [] }
+  const { result, at, setting } = parts
+  const blocks = [
+    ...neededSentences(result, at, setting)
+      .slice(0, 1)
+      .map((one) => paragraph(one)),
+    ...restSentences(result, at, setting)
+      .slice(1)
+      .map((one) => paragraph(one)),
+    challengesTable(result, at),
+  ]
+  return { ...frame, blocks: worded(context, ...blocks) }
+}
+
+/** One line for each question: its main sentence. */
+function actSection({ audit }: SectionContext, few: boolean): Section {
+  const setting = { definition: audit.definition, settings: audit.settings }
+  const items = (few ? actedOn.slice(0, 3) : actedOn).flatMap((kind): readonly Phrase[] => {
+    const first = blocksOf([kind], audit, setting).find((block) => block.kind === 'paragraph')
+    if (first === undefined) return []
+    const question = message(`report.question.${kind}`)
+    return [by.phrase(message('report.act-item', { question, answer: [first.content].flat() as never }))]
+  })
+  return {
+    id: 'act',
+    title: by.text(message('report.act')),
+    blocks: items.length === 0 ? [] : [{ kind: 'list', items }],
+  }
+}
+
+/** Methods, terms, cautions and source: short, the supplement has the rest. */
+function closingSection(context: SectionContext, few: boolean): Section {
+  const { audit, cite, version } = context
+  const methods = methodsParagraphs(audit, cite, version)
+  const items = audit.summary.source.generated ? [generatedCaution, ...cautions] : cautions
+  const source = message('report.source', { source: foreign(audit.summary.source.title) })
+  return {
+    id: 'methods',
+    title: by.text(message('report.methods')),
+    blocks: [
+      ...(few ? methods.slice(0, 2) : methods).map((content) => plain(content)),
+      ...worded(context, paragraph(source)),
+      { kind: 'terms', entries: definitions(audit, cite).slice(0, mostTerms) },
+      {
+        kind: 'list',
+        items: items.filter((item) => !firstCautions.includes(item)).map((item) => [item]),
+      },
+    ],
+  }
+}

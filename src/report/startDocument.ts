@@ -1,0 +1,56 @@
+import type { AuditResult } from '../analysis/audit.js'
+import { message } from '../messages/message.js'
+import { speaker } from '../messages/speaker.js'
+import { paragraph } from '../questions/blocks.js'
+import type { ReportOptions } from './auditDocument.js'
+import type { DocumentLink, ReportDocument } from './document.js'
+import { type DocumentLength, documentLengths, documentName, startName } from './formats.js'
+import { mainFigure } from './summaryDocument.js'
+import { oftenSentences, questionOfSummary, summaryAbout, summaryTitle, verdictOf } from './summaryWords.js'
+import { wordedBlocks } from './worded.js'
+import { labels } from './wording.js'
+
+const by = speaker()
+
+/** The page to open first: the question, the answer with its figure, and the way to the documents. */
+export function startDocument(audit: AuditResult, options: ReportOptions): ReportDocument {
+  const { generated } = audit.summary.source
+  const answers = [...oftenSentences(audit).slice(0, 1), ...verdictOf(audit)]
+  return {
+    layout: 'start',
+    title: by.phrase(summaryTitle(audit)),
+    kicker: labels.kicker,
+    summary: by.phrase(summaryAbout(audit)),
+    generated,
+    date: options.date,
+    sections: [
+      {
+        id: 'answer',
+        title: by.text(questionOfSummary(audit)),
+        blocks: [
+          ...wordedBlocks(
+            answers.map((one) => paragraph(one, 'lead')),
+            by,
+            { generated, full: true },
+          ),
+          ...mainFigure(audit, by),
+        ],
+      },
+    ],
+    links: documentLengths.map(linkTo),
+  }
+}
+
+function linkTo(length: DocumentLength): DocumentLink {
+  return {
+    file: documentName(length, 'html'),
+    name: by.text(message(`documents.${length}`)),
+    about: by.text(message(`documents.about-${length}`)),
+  }
+}
+
+/** A document with the way to the other lengths of the same evidence. */
+export function withLinks(length: DocumentLength, document: ReportDocument): ReportDocument {
+  const start = { file: startName, name: by.text(message('documents.start')), about: '' }
+  return { ...document, links: [start, ...documentLengths.filter((one) => one !== length).map(linkTo)] }
+}

@@ -1,0 +1,186 @@
+import type { AuditResult } from '../analysis/audit.js'
+import { isNumber } from '../core/estimate.js'
+import { type Message, message, type Part, type Words } from '../messages/message.js'
+import { foreign } from '../messages/phrase.js'
+import {
+  type Cell,
+  emptyEstimate,
+  estimateCell,
+  estimateColumn,
+  numberCell,
+  numberColumn,
+  type Table,
+  table,
+  textColumn,
+  wordCell,
+} from '../questions/blocks.js'
+import type { ComparisonResult } from '../questions/comparison/answer.js'
+import { mostObjections } from '../questions/comparison/answerPart.js'
+import {
+  neededSentences,
+  objectionSentences,
+  rangedCell,
+  verdictSentence,
+} from '../questions/comparison/section.js'
+import { groupTitle } from '../questions/groups.js'
+import { fewSentences, howOftenSentences, yearsAt } from '../questions/howOften/words.js'
+import { count, number, type Path, type Place, pathsOf } from '../questions/place.js'
+import { comparisonClaims } from './wording.js'
+
+/** The name of the endpoint with a capital letter. */
+function endpointTitle({ definition }: AuditResult): Message {
+  return message(`endpoint.title.${definition.endpoint}`)
+}
+
+/** Title: what, and of which records. */
+export function summaryTitle(audit: AuditResult): Words {
+  return message('summary.title', {
+    endpoint: endpointTitle(audit),
+    source: foreign(audit.summary.source.title),
+  })
+}
+
+/** Restorations, patients and years of delivery. */
+export function summaryAbout(audit: AuditResult): Words {
+  const at = pathsOf(audit)
+  const { first, last } = audit.summary.deliveryYears
+  const dated = first <= 0 || last <= 0 ? 'other' : first === last ? 'year' : 'span'
+  const year = (place: Place<number>): Part => (dated === 'other' ? '' : number(place, 'calendar-year'))
+  return message('summary.about', {
+    restorations: count(at.incidence.overall.restorations),
+    patients: count(at.incidence.overall.patients),
+    dated,
+    first: year(at.summary.deliveryYears.first),
+    last: year(at.summary.deliveryYears.last),
+  })
+}
+
+/** What was asked. */
+export function questionOfSummary({ definition, tightening }: AuditResult): Words {
+  const compared = tightening === undefined ? 'other' : 'yes'
+  return definition.endpoint === 'screw_loosening'
+    ? message('summary.question', { compared })
+    : message('summary.question-other', {
+        compared,
+        endpoint: message(`endpoint.one.${definition.endpoint}`),
+      })
+}
+
+/** How often: the sentence that claims, then those that stand beside it. */
+export function oftenSentences(audit: AuditResult): readonly Message[] {
+  return howOftenSentences(audit.howOften, pathsOf(audit.howOften, 'howOften'), {
+    endpoint: audit.definition.endpoint,
+    leastAtRisk: audit.settings.leastAtRisk,
+    lossContradicts: (audit.answer?.comparison?.objections ?? []).some(
+      ({ code, effect }) => code === 'loss' && effect === 'contradicts',
+    ),
+  })
+}
+
+interface ComparisonParts {
+  readonly result: ComparisonResult
+  readonly at: Path<ComparisonResult>
+  readonly setting: Pick<AuditResult, 'definition' | 'settings'>
+}
+
+/** The comparison with its places; undefined where there is none. */
+export function comparisonOf({ tightening, definition, settings }: AuditResult): ComparisonParts | undefined {
+  if (tightening === undefined) return undefined
+  return { result: tightening, at: pathsOf(tightening, 'tightening'), setting: { definition, settings } }
+}
+
+/** The verdict of the comparison in words; none where there is no comparison. */
+export function verdictOf(audit: AuditResult): readonly Words[] {
+  const parts = comparisonOf(audit)
+  return parts === undefined ? [] : [verdictSentence(parts.result, parts.at, parts.setting)]
+}
+
+/** At most three objections; where there is an estimate and none, that there is none. */
+export function objectionsOfSummary(audit: AuditResult): readonly Words[] {
+  const parts = comparisonOf(audit)
+  if (parts === undefined) return []
+  const objections = objectionSentences(parts.result, parts.at, parts.setting).slice(0, mostObjections)
+  if (objections.length > 0) return objections
+  return comparisonClaims(audit) && parts.result.challenges.length > 0 ? [message('summary.all-checked')] : []
+}
+
+/** What to record, whom to look at, how many more. */
+export function nextSteps(audit: AuditResult): readonly Words[] {
+  const parts = comparisonOf(audit)
+  const { howOften } = audit
+  const at = pathsOf(howOften, 'howOften')
+  const left = howOften.leftOut.restorations
+  return [
+    ...(left === 0 ? [] : [message('summary.look-again', { left: count(at.leftOut.restorations) })]),
+    ...(parts === undefined || howOften.few !== undefined
+      ? []
+      : neededSentences(parts.result, parts.at, parts.setting).slice(0, 1)),
+    ...(howOften.few === undefined
+      ? []
+      : fewSentences(howOften.few, at.few, audit.definition.recallIntervalDays).slice(0, 1)),
+    message('summary.record'),
+  ]
+}
+
+/** All restorations and the two groups: counts, the risk at the horizon, the difference. */
+export function summaryTable(audit: AuditResult): Table {
+  const { tightening, howOften, definition } = audit
+  const at = pathsOf(audit)
+  // Risks of one column are by one time: where the comparison has a horizon of its own, its sentence names it.
+  const claims = comparisonClaims(audit) && tightening?.horizonYears === howOften.years
+  const risk = howOften.verdict === 'estimate' && howOften.years !== undefined
+  const endpoint = message(`endpoint.name.${definition.endpoint}`)
+  const years = risk ? yearsAt(at.howOften.years) : undefined
+  const compared = tightening !== undefined && claims
+  const rows: (readonly Cell[])[] = [
+    [
+      wordCell(message('group.all')),
+      numberCell(at.howOften.restorations),
+      numberCell(at.howOften.events),
+      ...(risk ? [estimateCell(at.howOften.horizon.risk, 'percent')] : []),
+      ...(compared ? [emptyEstimate] : []),
+    ],
+  ]
+  for (const side of tightening === undefined ? [] : (['against', 'group'] as const)) {
+    const difference = side === 'group' ? rangedCell(at.tightening.lead.difference, 'points') : emptyEstimate
+    rows.push([
+      wordCell(groupTitle(tightening!.groups[side], definition)),
+      numberCell(at.tightening.restorations[side]),
+      numberCell(at.tightening.events[side]),
+      ...(risk ? [claims ? rangedCell(at.tightening.lead[side], 'percent') : emptyEstimate] : []),
+      ...(compared ? [difference] : []),
+    ])
+  }
+  return table(
+    'summary',
+    years === undefined
+      ? message('summary.table-counts', { endpoint: endpointTitle(audit) })
+      : message('summary.table', { endpoint: endpointTitle(audit), years }),
+    {
+      columns: [
+        textColumn(message('group.column')),
+        numberColumn(message('summary.restorations')),
+        numberColumn(message('summary.events', { endpoint })),
+        ...(years === undefined ? [] : [estimateColumn(message('summary.risk', { years }), 'percent')]),
+        ...(compared ? [estimateColumn(message('summary.difference'), 'points', true)] : []),
+      ],
+      rows,
+      notes: risk
+        ? [
+            message(claims ? 'summary.table-note' : 'summary.table-note-all', {
+              level: number(at.howOften.level, 'level'),
+            }),
+          ]
+        : [],
+    },
+  )
+}
+
+/** Whether a risk over time can be drawn for all restorations together. */
+export function risesOverTime({ incidence, howOften }: AuditResult): boolean {
+  return (
+    incidence.overall.events > 0 &&
+    howOften.verdict === 'estimate' &&
+    incidence.overall.horizons.some(({ risk }) => isNumber(risk.estimate))
+  )
+}
