@@ -928,7 +928,6 @@ export interface MessageParameters {
   readonly 'study-group.needed': { readonly now: Part; readonly own: 'yes' | 'other'; readonly points: Part; readonly restorations: Part; readonly risk: Part; readonly years: Part }
   readonly 'summary.about': { readonly dated: 'span' | 'year' | 'other'; readonly first: Part; readonly last: Part; readonly patients: CountPart; readonly restorations: CountPart }
   readonly 'summary.all-checked': Nothing
-  readonly 'summary.answer': Nothing
   readonly 'summary.cautions': Nothing
   readonly 'summary.cautions-title': Nothing
   readonly 'summary.difference': Nothing

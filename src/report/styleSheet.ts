@@ -195,6 +195,11 @@ const shortPrint = `
 .brief .picture.column{display:block}
 .brief .picture svg{max-height:8.6cm;width:auto}
 .brief figcaption,.brief figure .note{grid-column:2}
+.brief #figure-attrition,.brief #figure-comparison-forest{display:block}
+.brief #figure-attrition .picture.page,.brief #figure-comparison-forest .picture.page{display:block}
+.brief #figure-attrition .picture.column,.brief #figure-comparison-forest .picture.column{display:none}
+.brief #figure-attrition .picture svg{max-height:8cm}
+.brief #figure-comparison-forest .picture svg{max-height:9.5cm}
 .brief .care{padding:.5rem .8rem;margin:.7rem 0}
 .brief .terms{columns:2;column-gap:2rem;font-size:.9em}
 .brief .terms div{padding:.25rem 0}

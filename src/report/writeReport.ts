@@ -1,6 +1,6 @@
 import type { AuditResult } from '../analysis/audit.js'
 import { openPictureDrawer, type PictureDrawer } from '../charts/pictureDrawer.js'
-import type { ReportOptions } from './auditDocument.js'
+import { auditDocument, type ReportOptions } from './auditDocument.js'
 import type { AuditKind } from './auditKindNames.js'
 import { companionsOf, documentOfKind } from './auditKinds.js'
 import {
@@ -49,7 +49,6 @@ export interface WriteReportOptions extends AuditReportOptions, WritingOptions {
 
 /** What was written. */
 export interface WrittenReport {
-  /** The page to open first. */
   readonly htmlPath: string
   /** Paths of all files inside the folder. */
   readonly files: readonly string[]
@@ -113,7 +112,7 @@ export async function writeReportFolder(report: Report, options: WritingOptions)
   const files = await reportFiles(report, options, beginPictures(contentsOf(report), drawer)).finally(close)
   const folder = await replaceFolder(options.outDir, files)
   return Object.freeze({
-    htmlPath: `${folder}/${report.companions === undefined ? reportNames.html : startName}`,
+    htmlPath: `${folder}/${reportNames.html}`,
     files: Object.freeze(files.map(({ path }) => path)),
   })
 }
@@ -182,9 +181,9 @@ async function written(
   }
 }
 
-/** The audit report as one self-contained HTML page. */
+/** Everything that an audit has to say as one self-contained HTML page. */
 export async function renderAuditHtml(audit: AuditResult, options: ReportOptions): Promise<string> {
-  const document = documentOfKind(audit, 'audit', options)
+  const document = auditDocument(audit, options)
   return documentHtml(document, await drawFigures(document))
 }
 

@@ -173,12 +173,12 @@ describeInChromium('a report on records that attack it', (context) => {
   test.each([390, 1280])(
     'shows all of it as text in the page of %i pixels, and runs nothing',
     async (width) => {
-      const { hit, requests, facts } = await opened(report('report.html'), width)
+      const { hit, requests, facts } = await opened(report('supplement.html'), width)
       expect(hit).toBeUndefined()
       expect(requests).toEqual([])
       expect(facts.scripts).toBe(1)
       expect(facts.foreign).toEqual([])
-      expect(facts.links.filter((href) => !href.startsWith('#'))).toEqual([])
+      expect(facts.links.filter((href) => !/^#|^(?:index|summary|report)\.html$/.test(href))).toEqual([])
       expect(facts.width).toBe(width)
       for (const name of shown) expect(facts.text).toContain(spaced(printable(name)))
       expect(facts.text).toContain(spaced(printable(attacks.join(' '))))
@@ -187,7 +187,7 @@ describeInChromium('a report on records that attack it', (context) => {
   )
 
   test('sets text that runs the other way apart, so that it turns nothing beside it', () => {
-    const html = readFileSync(report('report.html'), 'utf8')
+    const html = readFileSync(report('supplement.html'), 'utf8')
     const body = html
       .slice(html.indexOf('<main'))
       .replaceAll(/<svg.*?<\/svg>/gs, '')
@@ -206,7 +206,7 @@ describeInChromium('a report on records that attack it', (context) => {
   })
 
   test('writes a Word file that is well-formed and holds the names as text', async () => {
-    const zip = await JSZip.loadAsync(readFileSync(report('report.docx')))
+    const zip = await JSZip.loadAsync(readFileSync(report('supplement.docx')))
     const page = await context().newPage()
     try {
       for (const name of Object.keys(zip.files).filter((one) => /\.(xml|rels)$/.test(one))) {
@@ -243,7 +243,7 @@ describeInChromium('a report on records that attack it', (context) => {
   })
 
   test('writes Markdown in which nothing of it is markup', () => {
-    const text = readFileSync(report('report.md'), 'utf8')
+    const text = readFileSync(report('supplement.md'), 'utf8')
     expect(text).not.toMatch(/(?<!\\)<(?:script|img|svg|!--|\/)/i)
     expect(text).not.toMatch(/(?<!\\)\]\((?:javascript|http)/)
     expect(text).not.toMatch(/[\u202a-\u202e]/)

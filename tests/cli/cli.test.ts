@@ -90,11 +90,16 @@ describe('holdfast audit', () => {
     expect(readdirSync(join(scratch, 'report')).sort()).toEqual([
       'answer.json',
       'figures',
+      'index.html',
       'provenance.json',
       'report.html',
       'report.md',
       'results.json',
       'results.schema.json',
+      'summary.html',
+      'summary.md',
+      'supplement.html',
+      'supplement.md',
       'tables',
     ])
   })
@@ -110,7 +115,7 @@ describe('holdfast audit', () => {
     expect(results.settings.horizonsYears).toEqual([2, 4])
     const hash = createHash('sha256').update(text).digest('hex')
     expect(results.tightening.plan).toMatchObject({ source: 'file', sha256: hash, written: '2026-01-05' })
-    expect(readFileSync(join(scratch, 'planned', 'report.html'), 'utf8')).toContain(hash)
+    expect(readFileSync(join(scratch, 'planned', 'supplement.html'), 'utf8')).toContain(hash)
     const missing = await holdfast('audit', demo, '--plan', 'nowhere.json')
     expect(missing.code).toBe(2)
     expect(missing.stderr).toContain('the plan nowhere.json cannot be read.')

@@ -71,11 +71,11 @@ describe('a new question', () => {
     }
     expect(results.quarters.kind).toBe('quarters')
     expect(results.quarters.events).toBeGreaterThan(10)
-    const text = readFileSync(join(copy, 'report/report.md'), 'utf8')
+    const text = readFileSync(join(copy, 'report/supplement.md'), 'utf8')
     expect(text).toContain(
       `${results.quarters.events} events were found in ${results.quarters.counts.length} quarters of clinics.`,
     )
-    expect(readFileSync(join(copy, 'report/report.html'), 'utf8')).toContain('"quarters.events"')
+    expect(readFileSync(join(copy, 'report/supplement.html'), 'utf8')).toContain('"quarters.events"')
     expect(readdirSync(join(copy, 'report/tables'))).toContain('quarters.csv')
     expect(readdirSync(join(copy, 'report/figures')).some((name) => name.startsWith('quarters'))).toBe(true)
   })

@@ -98,18 +98,25 @@ test('rows are written as ranges, and what was cut is known', () => {
 })
 
 describe('a written report', () => {
-  test('is one page with figures, tables and results beside it', async () => {
+  test('is three lengths of one evidence with figures, tables and results beside them', async () => {
     const outDir = join(folder, 'new', 'report')
     const { htmlPath, files } = await writeAuditReport(usual, { ...options, outDir })
     expect(htmlPath).toBe(`${outDir}/report.html`)
     expect((await readdir(outDir)).sort()).toEqual([
       'figures',
+      'index.html',
       'provenance.json',
       'report.docx',
       'report.html',
       'report.md',
       'results.json',
       'results.schema.json',
+      'summary.docx',
+      'summary.html',
+      'summary.md',
+      'supplement.docx',
+      'supplement.html',
+      'supplement.md',
       'tables',
     ])
     expect(await readdir(join(folder, 'new'))).toEqual(['report'])
