@@ -74,7 +74,12 @@ function shown(path) {
 
 /** Each example: how it is made, and which of its files are kept. */
 const examples = [
-  ['audit', ['audit', 'data-demo', '--formats', 'word'], ['report.html', 'report.docx']],
+  [
+    'audit',
+    ['audit', 'data-demo', '--formats', 'word'],
+    ['index.html', 'summary.html', 'report.html', 'supplement.html', 'report.docx'],
+  ],
+  ['outside', ['audit', 'data-demo', '--outside'], ['summary.html']],
   ['case-series', ['audit', 'data-demo', '--kind', 'case-series'], ['report.html', 'report.docx']],
   ['leaflet', ['audit', 'data-demo', '--kind', 'leaflet'], ['report.html', 'report.docx']],
   ['protocol', ['propose'], ['report.html', 'report.docx']],

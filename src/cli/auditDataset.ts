@@ -22,6 +22,8 @@ export interface AuditOrder {
   readonly plan?: string
   /** Whether the variants that take long are computed too; default no. */
   readonly full?: boolean
+  /** Whether only the edition is written that may leave the practice; default no. */
+  readonly outside?: boolean
 }
 
 /** What an audit says on the terminal. */
@@ -69,9 +71,10 @@ export async function auditDataset(
     detail: order.full === true ? 'full' : 'standard',
   })
   const machinesOnly = formats?.length === 0 && kind === undefined
-  if (kind !== 'leaflet' && !machinesOnly) drawAhead(described, drawer)
+  const outside = order.outside === true
+  if (kind !== 'leaflet' && !machinesOnly && !outside) drawAhead(described, drawer)
   const audit = completedAudit(cohort, described)
-  if (machinesOnly) {
+  if (machinesOnly && !outside) {
     const { answerPath } = await writeMachineFiles(audit, { outDir, version })
     return { lines: auditInThreeLines(audit), path: answerPath, made: 'Answer' }
   }
@@ -82,6 +85,7 @@ export async function auditDataset(
     drawer,
     ...(formats === undefined ? {} : { formats }),
     ...(kind === undefined ? {} : { kind }),
+    ...(outside ? { outside } : {}),
   })
   return { lines: auditInThreeLines(audit), path: htmlPath, made: 'Report' }
 }

@@ -616,6 +616,21 @@ export interface MessageParameters {
   readonly 'number.fewer-than': { readonly size: Part }
   readonly 'number.less-than': { readonly size: Part }
   readonly 'number.more-than': { readonly size: Part }
+  readonly 'outside.about': { readonly least: Part }
+  readonly 'outside.about-size': { readonly patients: Part; readonly restorations: Part }
+  readonly 'outside.chart-row': { readonly group: Part; readonly years: Part }
+  readonly 'outside.figure': { readonly endpoint: Part; readonly level: Part; readonly years: Part }
+  readonly 'outside.figure-description': { readonly heading: Part; readonly rows: Part }
+  readonly 'outside.groups-withheld': { readonly least: Part }
+  readonly 'outside.kicker': Nothing
+  readonly 'outside.objection.contradicts': { readonly challenge: Part }
+  readonly 'outside.objection.weakens': { readonly challenge: Part }
+  readonly 'outside.risk-withheld': { readonly least: Part }
+  readonly 'outside.title': { readonly endpoint: Part }
+  readonly 'outside.too-few': { readonly least: Part }
+  readonly 'outside.verdict.cannot-be-compared': Nothing
+  readonly 'outside.verdict.cannot-be-known': Nothing
+  readonly 'outside.verdict.open': Nothing
   readonly 'proposal.answer.design': Nothing
   readonly 'proposal.answer.margin': { readonly margin: Part }
   readonly 'proposal.answer.outcome': { readonly meaning: Part; readonly name: Part }

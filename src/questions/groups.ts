@@ -19,7 +19,10 @@ const groupCodes = {
 } as const satisfies Readonly<Record<ExposureGroup | 'all', string>>
 
 /** Name of an exposure group in tables and headings; a group of the user's own stands as it is. */
-export function groupTitle(group: string, { waitWindowMinutes }: CohortDefinition): Message | Part {
+export function groupTitle(
+  group: string,
+  { waitWindowMinutes }: Pick<CohortDefinition, 'waitWindowMinutes'>,
+): Message | Part {
   const { from, to } = waitWindowMinutes
   if (!isKey(groupCodes, group)) return foreign(group)
   const code = groupCodes[group]
@@ -29,7 +32,10 @@ export function groupTitle(group: string, { waitWindowMinutes }: CohortDefinitio
 }
 
 /** Name of an exposure group inside a sentence: "a single tightening". */
-export function groupInSentence(group: string, definition: CohortDefinition): Message | Part {
+export function groupInSentence(
+  group: string,
+  definition: Pick<CohortDefinition, 'waitWindowMinutes'>,
+): Message | Part {
   if (!isKey(groupCodes, group) || group === 'all') return foreign(group)
   const code = groupCodes[group]
   if (code !== 'repeated-in-window') return message(`group.in-sentence.${code}`)

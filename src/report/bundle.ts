@@ -6,7 +6,7 @@ import { tableCsv } from './csvTables.js'
 import type { ReportDocument } from './document.js'
 import type { DocumentLength } from './formats.js'
 import { type PicturesUnderWay, picturePath } from './pictures.js'
-import { type ReportKind, resultsJson, schemaName } from './results.js'
+import { type FolderKind, outsideJson, type ReportKind, resultsJson, schemaName } from './results.js'
 
 /** A file of the bundle: its path inside the folder of the report, and what it holds. */
 export interface BundleFile {
@@ -23,7 +23,7 @@ export interface Provenance {
 
 /** A report before it is written down. */
 export interface Report {
-  readonly kind: ReportKind
+  readonly kind: FolderKind
   readonly document: ReportDocument
   /** The same evidence at other lengths, and the page from which all are reached; none where there is one document. */
   readonly companions?: {
@@ -59,8 +59,9 @@ export async function bundleFiles(
       path: `tables/${bundleName(table.id)}.csv`,
       content: tableCsv(table),
     })),
-    ...machineFiles(report),
-    { path: schemaName, content: schema },
+    ...(report.kind === 'outside'
+      ? [{ path: 'results.json', content: `${outsideJson(report.results, report.version)}\n` }]
+      : [...machineFiles({ ...report, kind: report.kind }), { path: schemaName, content: schema }]),
   ]
   const drawn = (await Promise.all([pictures.page, pictures.column])).flat()
   return [
@@ -91,7 +92,7 @@ export function machineFiles({
   kind,
   version,
   answer,
-}: Pick<Report, 'results' | 'kind' | 'version' | 'answer'>): readonly BundleFile[] {
+}: Pick<Report, 'results' | 'version' | 'answer'> & { readonly kind: ReportKind }): readonly BundleFile[] {
   return [
     { path: 'results.json', content: `${resultsJson(results, kind, version)}\n` },
     ...(answer === undefined ? [] : [{ path: 'answer.json', content: `${stableJson(answer, 1)}\n` }]),

@@ -19,6 +19,9 @@ export type ReportKind =
   | 'needed'
   | 'watch'
 
+/** What a folder is of: results in full, or what may leave of them. */
+export type FolderKind = ReportKind | 'outside'
+
 /** What every results.json says of itself, beside the results. */
 export interface ResultsMark {
   readonly $schema: string
@@ -34,4 +37,9 @@ export const schemaName = 'results.schema.json'
 export function resultsJson(results: object, kind: ReportKind, version: string): string {
   const mark: ResultsMark = { $schema: schemaName, format: resultsFormat, kind, version }
   return stableJson({ ...results, ...mark }, 1)
+}
+
+/** What may leave a practice, as it stands in the folder of the outside edition; no schema, since it is not the results. */
+export function outsideJson(released: object, version: string): string {
+  return stableJson({ ...released, format: resultsFormat, version }, 1)
 }

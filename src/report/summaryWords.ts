@@ -142,7 +142,8 @@ export function summaryTable(audit: AuditResult): Table {
     ],
   ]
   for (const side of tightening === undefined ? [] : (['against', 'group'] as const)) {
-    const difference = side === 'group' ? rangedCell(at.tightening.lead.difference, 'points') : emptyEstimate
+    const difference =
+      side === 'group' && compared ? rangedCell(at.tightening.lead.difference, 'points') : emptyEstimate
     rows.push([
       wordCell(groupTitle(tightening!.groups[side], definition)),
       numberCell(at.tightening.restorations[side]),

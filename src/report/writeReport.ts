@@ -24,6 +24,8 @@ import {
 } from './formats.js'
 import { documentHtml } from './html.js'
 import { documentMarkdown } from './markdown.js'
+import { outsideDocument } from './outside/outsideDocument.js'
+import { releasedOf } from './outside/released.js'
 import { beginPictures, drawFigures, type PicturesUnderWay } from './pictures.js'
 import { replaceFolder } from './replaceFolder.js'
 import { baseSentence, incidenceSentence, mainComparisonSentence } from './wording.js'
@@ -42,6 +44,20 @@ export interface WritingOptions {
 export interface AuditReportOptions extends ReportOptions {
   /** The audit report (default), the draft of a case series, or a leaflet for patients. */
   readonly kind?: AuditKind
+  /** Whether only the edition is written that may leave the practice; default no. */
+  readonly outside?: boolean
+}
+
+/** The edition of an audit that may leave the practice: one page, made from what is released and nothing else. */
+export function outsideReport(audit: AuditResult, { date, version }: ReportOptions): Report {
+  const released = releasedOf(audit)
+  return {
+    kind: 'outside',
+    document: outsideDocument(released, date),
+    results: released,
+    provenance: {},
+    version,
+  }
 }
 
 /** Options of a written audit report. */
@@ -66,7 +82,8 @@ export async function writeAuditReport(
   audit: AuditResult,
   options: WriteReportOptions,
 ): Promise<WrittenReport> {
-  return writeReportFolder(auditReport(audit, options), options)
+  const report = options.outside === true ? outsideReport(audit, options) : auditReport(audit, options)
+  return writeReportFolder(report, options)
 }
 
 /** The audit report, or another kind of document made of an audit, with what it was read from. */
@@ -112,7 +129,7 @@ export async function writeReportFolder(report: Report, options: WritingOptions)
   const files = await reportFiles(report, options, beginPictures(contentsOf(report), drawer)).finally(close)
   const folder = await replaceFolder(options.outDir, files)
   return Object.freeze({
-    htmlPath: `${folder}/${reportNames.html}`,
+    htmlPath: `${folder}/${report.kind === 'outside' ? documentName('summary', 'html') : reportNames.html}`,
     files: Object.freeze(files.map(({ path }) => path)),
   })
 }
@@ -147,10 +164,11 @@ async function reportFiles(
 }
 
 function documentsOf({
+  kind,
   document,
   companions,
 }: Report): readonly (readonly [DocumentLength, ReportDocument])[] {
-  if (companions === undefined) return [['report', document]]
+  if (companions === undefined) return [[kind === 'outside' ? 'summary' : 'report', document]]
   const { summary, supplement } = companions.lengths
   return [
     ['summary', summary],

@@ -11,7 +11,13 @@ import { type FormatName, numberFormats } from '../../src/report/numberFormats.j
 const root = join(import.meta.dirname, '../..')
 const reports = join(root, 'reports')
 const examples = readdirSync(reports).filter((name) => name.startsWith('example-'))
-const page = (name: string): string => readFileSync(join(reports, name, 'report.html'), 'utf8')
+/** Pages of an example that hold numbers. */
+const pagesOf: Readonly<Record<string, readonly string[]>> = {
+  'example-audit': ['summary.html', 'report.html', 'supplement.html'],
+  'example-outside': ['summary.html'],
+}
+const page = (name: string): string =>
+  (pagesOf[name] ?? ['report.html']).map((file) => readFileSync(join(reports, name, file), 'utf8')).join('\n')
 
 let audit: AuditResult
 beforeAll(async () => {
@@ -29,7 +35,7 @@ function numbersOf(html: string): readonly (readonly [string, string, string])[]
 describe('the examples', () => {
   test('are one of each kind, marked as generated, under 5 MB in all', () => {
     expect(examples).toEqual(
-      ['audit', 'case-series', 'changes', 'leaflet', 'protocol', 'study-group'].map(
+      ['audit', 'case-series', 'changes', 'leaflet', 'outside', 'protocol', 'study-group'].map(
         (name) => `example-${name}`,
       ),
     )

@@ -15,6 +15,7 @@ interface AuditCommandOptions {
   readonly setAside?: readonly string[]
   readonly plan?: string
   readonly full?: boolean
+  readonly outside?: boolean
   readonly date?: string
   readonly formats?: string
   readonly kind?: string
@@ -41,6 +42,10 @@ export function addAudit(program: Command): void {
       '--full',
       'also what takes long: penalised and frailty models, and the figures of the later sections',
     )
+    .option(
+      '--outside',
+      'only what may leave the practice: one page without clinics, operators, rows of the records, files or counts below 5',
+    )
     .option('--date <iso>', 'date of making to print, instead of today')
     .helpOption('--help', 'print this help')
     .addHelpText(
@@ -56,6 +61,7 @@ async function audit(datasets: readonly string[], options: AuditCommandOptions):
     formatsOf(options.formats) ?? (options.kind === undefined ? ['markdown' as const] : undefined)
   if (needsBrowser(formats)) await (await import('../../report/pdf.js')).requireBrowser()
   const kind = kindOf(options.kind)
+  if (options.outside === true && kind !== undefined && kind !== 'audit') throw outsideOfKind()
   const shared = {
     made: dayOfMaking(options.date),
     ...(formats === undefined ? {} : { formats }),
@@ -64,6 +70,7 @@ async function audit(datasets: readonly string[], options: AuditCommandOptions):
     ...(options.setAside === undefined ? {} : { setAside: options.setAside }),
     ...(options.plan === undefined ? {} : { plan: options.plan }),
     ...(options.full === undefined ? {} : { full: options.full }),
+    ...(options.outside === undefined ? {} : { outside: options.outside }),
   }
   if (options.each === true) return each(datasets, options, shared)
   const [dataset, ...more] = datasets
@@ -122,6 +129,15 @@ function severalDatasets(): UsageError {
     problem: 'more than one data set is named.',
     expected: 'one data set, or --each to audit several, each by itself.',
     mend: 'add --each; to audit them together, merge them first with holdfast merge.',
+  })
+}
+
+function outsideOfKind(): UsageError {
+  return new UsageError({
+    code: 'outside-kind',
+    problem: 'only the summary of an audit has an outside edition.',
+    expected: '--outside without --kind.',
+    mend: 'leave --kind away; read a draft or leaflet yourself before you hand it on.',
   })
 }
 

@@ -15,7 +15,7 @@ import {
   wordCell,
 } from '../blocks.js'
 import { groupTitle } from '../groups.js'
-import { count, number, type Path } from '../place.js'
+import { count, number, type Path, valueAt } from '../place.js'
 import type { SectionSetting } from '../question.js'
 import type { ComparisonResult } from './answer.js'
 import { objectionsOf } from './answerPart.js'
@@ -277,9 +277,10 @@ export function rangedCell(place: Path<Ranged>, format: 'percent' | 'points'): C
   const plain = (at: Path<number>): { readonly number: string } => ({
     number: numberFormats[format].plain(number(at, format).value),
   })
+  const { lower, upper } = valueAt(place)
   return {
     content: number(place.estimate, format),
-    under: rangeText(place, format),
+    ...(lower === upper ? {} : { under: rangeText(place, format) }),
     csv: [plain(place.estimate), plain(place.lower), plain(place.upper)],
   }
 }

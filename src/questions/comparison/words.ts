@@ -43,6 +43,9 @@ export function rangeInBrackets(
   level: Path<number>,
   format: 'points' | 'percent' = 'points',
 ): Message {
+  const { lower, upper } = valueAt(at)
+  // Limits that meet say nothing of how sure an estimate is.
+  if (lower === upper) return message('quantity.no-interval')
   return message('quantity.interval-in-brackets', {
     level: number(level, 'level'),
     interval: rangeText(at, format),

@@ -1,0 +1,234 @@
+import { type IntervalRow, intervalPlot, rowsInWords } from '../../charts/intervalPlot.js'
+import { roundAxis } from '../../charts/plotAxis.js'
+import type { ChartSpecification } from '../../charts/specification.js'
+import { type FigureOptions, groupMark } from '../../charts/theme.js'
+import { message, type Part, type Words } from '../../messages/message.js'
+import { speaker } from '../../messages/speaker.js'
+import {
+  type Block,
+  type Cell,
+  emptyEstimate,
+  estimateColumn,
+  figure,
+  numberCell,
+  numberColumn,
+  paragraph,
+  type Table,
+  table,
+  textColumn,
+  wordCell,
+} from '../../questions/blocks.js'
+import { rangedCell } from '../../questions/comparison/section.js'
+import { endpointName, rangeInBrackets, rangeText } from '../../questions/comparison/words.js'
+import { groupInSentence, groupTitle } from '../../questions/groups.js'
+import { yearsAt } from '../../questions/howOften/words.js'
+import { count, number, type Path, pathsOf } from '../../questions/place.js'
+import type { ReportDocument } from '../document.js'
+import { wordedBlocks } from '../worded.js'
+import type { Released } from './released.js'
+
+const by = speaker()
+
+interface Parts {
+  readonly released: Released
+  readonly at: Path<Released>
+}
+
+/** One page that may leave the practice, made from nothing but what is released. */
+export function outsideDocument(released: Released, date: string): ReportDocument {
+  const parts = { released, at: pathsOf(released) }
+  const { endpoint, generated, least } = released
+  const section = (id: string, title: Words, blocks: readonly Block[]) => ({
+    id,
+    title: by.text(title),
+    blocks: wordedBlocks(blocks, by, { generated, full: true }),
+  })
+  const objections = objectionsIn(released)
+  const sections = [
+    section('answer', questionIn(released), answerBlocks(parts)),
+    section('objections', message('summary.objections'), [{ kind: 'list', items: objections }]),
+    section('next', message('summary.next'), [paragraph(message('summary.record'))]),
+    section('cautions', message('summary.cautions-title'), [paragraph(message('summary.cautions'))]),
+  ]
+  return {
+    layout: 'summary',
+    title: by.phrase(message('outside.title', { endpoint: message(`endpoint.title.${endpoint}`) })),
+    kicker: by.text(message('outside.kicker')),
+    summary: by.phrase(message('outside.about', { least })),
+    generated,
+    date,
+    sections: sections.filter(({ id }) => id !== 'objections' || objections.length > 0),
+  }
+}
+
+function questionIn({ endpoint, comparison }: Released): Words {
+  const compared = comparison === undefined ? 'other' : 'yes'
+  return endpoint === 'screw_loosening'
+    ? message('summary.question', { compared })
+    : message('summary.question-other', { compared, endpoint: message(`endpoint.one.${endpoint}`) })
+}
+
+function answerBlocks(parts: Parts): readonly Block[] {
+  const { released, at } = parts
+  const { restorations, risk, comparison, least, endpoint } = released
+  if (restorations === undefined) return [paragraph(message('outside.too-few', { least }), 'lead')]
+  return [
+    paragraph(
+      risk === undefined
+        ? message('outside.risk-withheld', { least })
+        : message('how-often.estimate', {
+            years: yearsAt(at.years),
+            risk: number(at.risk.estimate, 'percent'),
+            one: message(`endpoint.one.${endpoint}`),
+            interval: rangeInBrackets(at.risk, at.level, 'percent'),
+          }),
+      'lead',
+    ),
+    ...(comparison === undefined ? [] : [paragraph(verdictIn(parts), 'lead')]),
+    ...(comparison !== undefined && comparison.groups === undefined
+      ? [paragraph(message('outside.groups-withheld', { least }))]
+      : []),
+    ...(risk === undefined
+      ? []
+      : [
+          figure(
+            'outside-risks',
+            message('outside.figure', {
+              endpoint: endpointName(endpoint),
+              years: yearsAt(at.years),
+              level: number(at.level, 'level'),
+            }),
+            (options) => risksChart(parts, options),
+          ),
+        ]),
+    releasedTable(parts),
+  ]
+}
+
+function verdictIn({ released, at }: Parts): Words {
+  const { verdict, groups, difference } = released.comparison!
+  if (groups === undefined || difference === undefined || !['open', 'lower', 'higher'].includes(verdict)) {
+    return verdict === 'cannot-be-compared' || verdict === 'cannot-be-known'
+      ? message(`outside.verdict.${verdict}`)
+      : message('outside.verdict.open')
+  }
+  const { definition } = released
+  const [against, group] = groups.map(({ name }) => groupInSentence(name, definition)) as [Part, Part]
+  const place = at.comparison
+  const figures = {
+    group,
+    against,
+    endpoint: endpointName(released.endpoint),
+    years: yearsAt(place.years),
+    points: number(place.difference.estimate, verdict === 'open' ? 'points' : 'points-size'),
+    interval: rangeInBrackets(place.difference, at.level),
+  }
+  if (verdict === 'open') return message('comparison.open', figures)
+  return verdict === 'lower' ? message('comparison.lower', figures) : message('comparison.higher', figures)
+}
+
+function objectionsIn({ comparison }: Released): readonly Words[] {
+  return (comparison?.objections ?? []).map(({ code, effect }) =>
+    message(`outside.objection.${effect}`, { challenge: message(`comparison.challenge.${code}`) }),
+  )
+}
+
+/** Whether risks of the groups stand at the same time as that of all. */
+function sameTime({ years, comparison }: Released): boolean {
+  return comparison?.difference !== undefined && comparison.years === years
+}
+
+function releasedTable({ released, at }: Parts): Table {
+  const { endpoint, events, risk, comparison, definition } = released
+  const endpointWord = message(`endpoint.name.${endpoint}`)
+  const told = risk !== undefined
+  const rows: (readonly Cell[])[] = [
+    [
+      wordCell(message('group.all')),
+      numberCell(at.restorations),
+      ...(events === undefined ? [] : [numberCell(at.events)]),
+      ...(told ? [rangedCell(at.risk, 'percent')] : []),
+    ],
+    ...(comparison?.groups ?? []).map(({ name, risk: own }, index) => {
+      const group = at.comparison.groups[index]!
+      const shown = own !== undefined && sameTime(released)
+      return [
+        wordCell(groupTitle(name, definition)),
+        numberCell(group.restorations),
+        numberCell(group.events),
+        ...(told ? [shown ? rangedCell(group.risk, 'percent') : emptyEstimate] : []),
+      ]
+    }),
+  ]
+  return table(
+    'outside',
+    message('summary.table-counts', { endpoint: message(`endpoint.title.${endpoint}`) }),
+    {
+      columns: [
+        textColumn(message('group.column')),
+        numberColumn(message('summary.restorations')),
+        ...(events === undefined
+          ? []
+          : [numberColumn(message('summary.events', { endpoint: endpointWord }))]),
+        ...(told ? [estimateColumn(message('summary.risk', { years: yearsAt(at.years) }), 'percent')] : []),
+      ],
+      rows,
+      notes: [
+        message('outside.about-size', { restorations: count(at.restorations), patients: count(at.patients) }),
+      ],
+    },
+  )
+}
+
+/** The risks at the horizon, one row each: no curve, whose steps would tell of single restorations. */
+function risksChart({ released, at }: Parts, options: FigureOptions): ChartSpecification {
+  const { definition } = released
+  const years = yearsAt(at.years)
+  const shown = [
+    { name: 'all', place: at.risk, risk: released.risk! },
+    ...(sameTime(released) ? (released.comparison?.groups ?? []) : []).flatMap(({ name, risk }, index) =>
+      risk === undefined ? [] : [{ name, place: at.comparison.groups[index]!.risk, risk }],
+    ),
+  ]
+  const rows = shown.map(
+    ({ name, place, risk }): IntervalRow => ({
+      label: by.text(message('outside.chart-row', { group: groupTitle(name, definition), years })),
+      value: risk.estimate,
+      lower: risk.lower,
+      upper: risk.upper,
+      hasInterval: true,
+      text: by.text([number(place.estimate, 'percent'), ' (', rangeText(place, 'percent'), ')']),
+      open: false,
+      color: groupMark(name).ink.light,
+    }),
+  )
+  const axis = roundAxis(0, Math.max(0.02, ...rows.map(({ upper }) => upper)), {
+    title: by.text(message('table.share')),
+    format: (share) => by.number(share, 'percent'),
+  })
+  const heading = by.text(
+    message('outside.figure', {
+      endpoint: endpointName(released.endpoint),
+      years,
+      level: number(at.level, 'level'),
+    }),
+  )
+  return intervalPlot({
+    size: options.size ?? 'page',
+    generated: options.generated ?? false,
+    heading,
+    description: by.text(message('outside.figure-description', { heading, rows: rowsInWords(rows) })),
+    rows,
+    axis: {
+      domain: axis.domain,
+      ticks: axis.ticks.map((tick) => tick.at),
+      scale: 'linear',
+      alike: 0,
+      title: axis.title,
+      labelExpression: "format(datum.value, '.1~%')",
+      below: '',
+      above: '',
+    },
+    notes: [],
+  })
+}
