@@ -87,6 +87,15 @@ describe('propose', () => {
 })
 
 describe('needed', () => {
+  it('lends its assumptions to the draft of a protocol', async () => {
+    const { code } = await holdfast('propose', '--records', 'north', '--out', 'own', '--formats', 'none')
+    expect(code).toBe(0)
+    const { assumptions } = JSON.parse(readFileSync(join(scratch, 'own', 'results.json'), 'utf8'))
+    expect(assumptions.restorationsPerPatient).toBeGreaterThan(1)
+    expect(assumptions.restorationsPerPatient).not.toBe(1.5)
+    expect(assumptions.lostShare).not.toBe(0.2)
+  })
+
   it('says what it takes in lines and a page, and refuses a width that cannot be', async () => {
     const { code, stdout } = await holdfast('needed', 'north', '--out', 'needed', '--date', '2026-05-04')
     expect(code).toBe(0)

@@ -2,11 +2,13 @@ import { join } from 'node:path'
 import { type Command, InvalidArgumentError } from 'commander'
 import { needsBrowser } from '../../report/formats.js'
 import { formatsOf } from '../formats.js'
+import { ownRecords } from '../ownRecords.js'
 import { planOf } from '../plan.js'
 import { dayOfMaking } from '../today.js'
 
 interface ProposeOptions {
   readonly out?: string
+  readonly records?: string
   readonly formats?: string
   readonly date?: string
   readonly perPatient?: number
@@ -23,6 +25,10 @@ export function addPropose(program: Command): void {
       'draft a study protocol from a plan, with data management, protection of people and ethics questions',
     )
     .argument('[plan]', 'plan of the comparison (JSON, docs/plan.md); the default plan where there is none')
+    .option(
+      '--records <dataset>',
+      'take restorations per patient, likeness and loss from the practice’s own records',
+    )
     .option('--out <dir>', 'folder for the draft; default reports/protocol')
     .option('--formats <names>', 'formats beside the page: markdown,word,pdf or none; default markdown,word')
     .option('--per-patient <number>', 'restorations of one patient, on average; default 1.5', number)
@@ -33,7 +39,7 @@ export function addPropose(program: Command): void {
     .helpOption('--help', 'print this help')
     .addHelpText(
       'after',
-      '\nExamples:\n  holdfast propose plan.json\n  holdfast propose plan.json --per-patient 1.2 --lost 0.1 --formats word',
+      '\nExamples:\n  holdfast propose plan.json\n  holdfast propose plan.json --per-patient 1.2 --lost 0.1 --formats word\n  holdfast propose plan.json --records my-practice',
     )
     .action(propose)
 }
@@ -50,6 +56,7 @@ async function propose(path: string | undefined, options: ProposeOptions): Promi
   ])
   const { perPatient, correlation, lost, power } = options
   const study = plannedStudy(await planOf(path), {
+    ...(options.records === undefined ? {} : await ownAssumptions(options.records, path, made.day)),
     ...(perPatient === undefined ? {} : { restorationsPerPatient: perPatient }),
     ...(correlation === undefined ? {} : { correlation }),
     ...(lost === undefined ? {} : { lostShare: lost }),
@@ -63,6 +70,23 @@ async function propose(path: string | undefined, options: ProposeOptions): Promi
     ...(formats === undefined ? {} : { formats }),
   })
   process.stdout.write(`A draft: every place in square brackets is for the author.\nReport: ${htmlPath}\n`)
+}
+
+/** What the practice's own records say of what is assumed. */
+async function ownAssumptions(dataset: string, plan: string | undefined, today: number) {
+  const { whatIsNeeded } = await import('../../questions/needed/answer.js')
+  const { cohort, settings } = await ownRecords(dataset, { today, ...(plan === undefined ? {} : { plan }) })
+  const { perPatient, ratio, ratioOwn, followedShare } = whatIsNeeded(cohort, settings, {
+    resamples: 1,
+  }).assumptions
+  return {
+    restorationsPerPatient: perPatient,
+    lostShare: Math.min(0.95, Math.max(0, 1 - followedShare)),
+    // Kish's design effect turned round; where too few events were seen, the correlation is assumed.
+    ...(ratioOwn && perPatient > 1
+      ? { correlation: Math.min(1, Math.max(0, (ratio - 1) / (perPatient - 1))) }
+      : {}),
+  }
 }
 
 function number(text: string): number {
