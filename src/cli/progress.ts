@@ -1,4 +1,5 @@
 import { Presets, SingleBar } from 'cli-progress'
+import { stopwatch } from '../core/stopwatch.js'
 
 /** Shows how far a long piece of work has come, on a terminal only, so that piped output stays clean. */
 export interface Progress {
@@ -6,7 +7,10 @@ export interface Progress {
   stop(): void
 }
 
-/** Starts a progress bar on standard error. */
+/** A shorter wait needs no bar. */
+const shownAfterMilliseconds = 2_000
+
+/** A progress bar on standard error, shown from two seconds on. */
 export function startProgress(title: string): Progress {
   if (!process.stderr.isTTY) return { update: () => undefined, stop: () => undefined }
   const bar = new SingleBar(
@@ -18,9 +22,17 @@ export function startProgress(title: string): Progress {
     },
     Presets.shades_classic,
   )
-  bar.start(100, 0)
+  const elapsed = stopwatch()
+  let isShown = false
   return {
-    update: (share) => bar.update(Math.round(100 * share)),
+    update: (share) => {
+      const percent = Math.round(100 * share)
+      if (isShown) bar.update(percent)
+      else if (elapsed() >= shownAfterMilliseconds) {
+        isShown = true
+        bar.start(100, percent)
+      }
+    },
     stop: () => bar.stop(),
   }
 }
