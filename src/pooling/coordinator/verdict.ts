@@ -120,7 +120,9 @@ function neededAsSeen(
   if (years === undefined || risks === undefined || difference === undefined) return {}
   const now = against.restorations + group.restorations
   const seen = (difference.upper - difference.lower) / 2
-  const restorations = Math.max(now, Math.ceil(now * (seen / halfWidth) ** 2))
+  // Open, and narrow enough already: more restorations are not what is missing.
+  if (seen <= halfWidth) return {}
+  const restorations = Math.ceil(now * (seen / halfWidth) ** 2)
   const risk = (risks.group.estimate + risks.against.estimate) / 2
   return { needed: { years, halfWidth, now, scenarios: [{ risk, own: true, restorations }] } }
 }
