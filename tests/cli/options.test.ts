@@ -46,6 +46,7 @@ const ofOthers = new Set([
   '--save-dev',
   '--save',
   '--import',
+  '--mode',
   '--test',
   '--prefix',
   '--version',
