@@ -12,6 +12,7 @@ const slow = [
   'tests/faults/**',
   'tests/notebook/command.test.ts',
   'tests/notebook/notebooks.test.ts',
+  'tests/notebook/runOver.test.ts',
   'tests/pooling/interrupted.test.ts',
   'tests/records/fuzz.test.ts',
   'tests/records/intake/manyCorruptions.test.ts',

@@ -79,7 +79,7 @@ export async function renderPng(
 async function openView(specification: ChartSpecification | object): Promise<import('vega').View> {
   const { vega, vegaLite } = await loadVega()
   try {
-    const compiled = vegaLite.compile(specification as never).spec
+    const compiled = vegaLite.compile(structuredClone(specification) as never).spec
     const view = new vega.View(vega.parse(compiled), { renderer: 'none', logLevel: vega.Error })
     return await view.runAsync()
   } catch (cause) {

@@ -17,6 +17,7 @@ import { addPool } from './commands/pool.js'
 import { addPropose } from './commands/propose.js'
 import { addRecall } from './commands/recall.js'
 import { addShare } from './commands/share.js'
+import { addStudy } from './commands/study.js'
 import { addTemplate } from './commands/template.js'
 import { addVerify } from './commands/verify.js'
 import { addVoid } from './commands/void.js'
@@ -44,6 +45,7 @@ export async function run(words: readonly string[]): Promise<number> {
     addCheck,
     addMap,
     addTemplate,
+    addStudy,
     addRecall,
     addDeidentify,
     addMerge,

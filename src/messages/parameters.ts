@@ -5,7 +5,9 @@ type Nothing = Readonly<Record<never, never>>
 
 /** What every message needs. */
 export interface MessageParameters {
+  readonly 'asked.cautions': Nothing
   readonly 'asked.channel': { readonly channel: Part; readonly field: Part }
+  readonly 'asked.made': { readonly date: Part; readonly version: Part }
   readonly 'asked.mark': { readonly channels: Part; readonly mark: Part; readonly rows: CountPart }
   readonly 'asked.rate': { readonly name: Part }
   readonly 'asked.rate-axis': Nothing
@@ -913,6 +915,16 @@ export interface MessageParameters {
   readonly 'restoration-type.title.full_arch': Nothing
   readonly 'restoration-type.title.single_crown': Nothing
   readonly 'restoration-type.title.splinted_crowns': Nothing
+  readonly 'run.changed': Nothing
+  readonly 'run.cohort': { readonly first: Part; readonly last: Part; readonly patients: CountPart; readonly restorations: CountPart }
+  readonly 'run.data': { readonly generated: 'yes' | 'other'; readonly title: Part }
+  readonly 'run.failed': { readonly why: Part }
+  readonly 'run.made': { readonly date: Part; readonly version: Part }
+  readonly 'run.new': Nothing
+  readonly 'run.parameters': { readonly given: Part }
+  readonly 'run.same': Nothing
+  readonly 'run.title': Nothing
+  readonly 'run.whole': { readonly pages: CountPart; readonly sets: CountPart }
   readonly 'series.caption': Nothing
   readonly 'series.caution': Nothing
   readonly 'series.chart': Nothing
@@ -941,6 +953,7 @@ export interface MessageParameters {
   readonly 'study-group.coverage-alike': Nothing
   readonly 'study-group.coverage-sample': Nothing
   readonly 'study-group.needed': { readonly now: Part; readonly own: 'yes' | 'other'; readonly points: Part; readonly restorations: Part; readonly risk: Part; readonly years: Part }
+  readonly 'study.readme': Nothing
   readonly 'summary.about': { readonly dated: 'span' | 'year' | 'other'; readonly first: Part; readonly last: Part; readonly patients: CountPart; readonly restorations: CountPart }
   readonly 'summary.all-checked': Nothing
   readonly 'summary.cautions': Nothing

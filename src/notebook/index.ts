@@ -1,3 +1,4 @@
+export { report } from './chosenReport.js'
 export { dictionaryFields } from './dictionary.js'
 export { show } from './display.js'
 export { type FrameRow, type FrameSource, type FrameValue, fromFrame, toFrame } from './frames.js'

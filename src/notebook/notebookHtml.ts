@@ -8,6 +8,8 @@ import { type CellOutput, cellSource, type Notebook } from './notebookFile.js'
 export interface NotebookPageOptions {
   /** Whether the code of the cells stands on the page; default true. */
   readonly code?: boolean
+  /** What the page was made from, line by line, to stand at its top. */
+  readonly head?: readonly string[]
 }
 
 const ink = (name: keyof typeof neutralInk): string => neutralInk[name].light
@@ -32,7 +34,7 @@ pre{overflow-x:auto;white-space:pre-wrap;overflow-wrap:anywhere;padding:.7rem .9
  * content security policy allows the styles that stand in it, by their hashes, and pictures that stand in it.
  */
 export function notebookHtml(notebook: Notebook, options: NotebookPageOptions = {}): string {
-  const { code = true } = options
+  const { code = true, head = [] } = options
   const body = notebook.cells.map((cell) => cellHtml(cell, code)).join('\n')
   const styles = [pageStyle, ...[...body.matchAll(/<style>([\s\S]*?)<\/style>/g)].map((match) => match[1]!)]
   const hashes = [...new Set(styles)].map((style) => `'sha256-${sha256(style)}'`).join(' ')
@@ -48,10 +50,15 @@ export function notebookHtml(notebook: Notebook, options: NotebookPageOptions = 
     `<title>${escapeHtml(titleOf(notebook))}</title>`,
     `<style>${pageStyle}</style>`,
     '</head>',
-    `<body><main>\n${body}\n</main></body>`,
+    `<body><main>\n${headHtml(head)}${body}\n</main></body>`,
     '</html>',
     '',
   ].join('\n')
+}
+
+function headHtml(lines: readonly string[]): string {
+  if (lines.length === 0) return ''
+  return `<ul>${lines.map((line) => `<li>${escapeHtml(line)}</li>`).join('')}</ul>\n`
 }
 
 function cellHtml(cell: Notebook['cells'][number], code: boolean): string {

@@ -16,7 +16,7 @@ import { type CellOutput, type Notebook, readNotebook } from '../../src/notebook
 import { writeSheetAsTables } from '../demo/sheetAsTables.js'
 
 /**
- * All eight notebooks run here through the real kernel, in copies, so that nothing of the checkout is written to. By
+ * All nine notebooks run here through the real kernel, in copies, so that nothing of the checkout is written to. By
  * Jupyter itself they are run by scripts/notebooksInJupyter.mjs, which .ci/run calls.
  */
 const root = join(import.meta.dirname, '../..')
@@ -83,8 +83,18 @@ function numbersShown(notebook: Notebook): readonly string[] {
 }
 
 describe('the notebooks of the project', () => {
-  it('are eight, each opens with what it needs and gives, ends with what it does not say, and has its parameters', () => {
-    expect(names.map((name) => name.slice(0, 2))).toEqual(['01', '02', '03', '04', '05', '06', '07', '08'])
+  it('are nine, each opens with what it needs and gives, ends with what it does not say, and has its parameters', () => {
+    expect(names.map((name) => name.slice(0, 2))).toEqual([
+      '01',
+      '02',
+      '03',
+      '04',
+      '05',
+      '06',
+      '07',
+      '08',
+      '09',
+    ])
     for (const name of names) {
       const { cells } = readNotebook(join(folder, name))
       const text = (at: number): string => [cells.at(at)!.source].flat().join('')

@@ -6,7 +6,7 @@ import type { NotebookRun } from '../../notebook/run.js'
 
 interface Options {
   readonly out: string
-  readonly data?: string
+  readonly data?: readonly string[]
   readonly html?: boolean
   readonly code: boolean
   readonly param: Readonly<Record<string, string>>
@@ -21,7 +21,10 @@ export function addNotebook(program: Command): void {
     .description('run notebooks from top to bottom and write them, with their results, to a folder')
     .argument('<file...>', 'notebooks (.ipynb); they are not changed')
     .option('--out <dir>', 'folder for the executed notebooks', join('reports', 'notebooks'))
-    .option('--data <dataset>', 'data set for the notebooks (HOLDFAST_DATA)')
+    .option(
+      '--data <dataset...>',
+      'data set for the notebooks (HOLDFAST_DATA); of several each gets a folder, and all an index page',
+    )
     .option('--html', 'also write each as one page to read and print')
     .option('--no-code', 'with --html: leave the code out of the page')
     .option(
@@ -35,18 +38,20 @@ export function addNotebook(program: Command): void {
     .helpOption('--help', 'print this help')
     .addHelpText(
       'after',
-      '\nExamples:\n  holdfast notebook notebooks/01-your-records.ipynb --html\n  holdfast notebook notebooks/*.ipynb --data my-practice --out reports/2026 --html --no-code',
+      '\nExamples:\n  holdfast notebook notebooks/01-your-records.ipynb --html\n  holdfast notebook notebooks/*.ipynb --data my-practice --out reports/2026 --html --no-code\n  holdfast notebook notebooks/*.ipynb --data north south --out runs/2026-Q4',
     )
     .action(runNotebooks)
 }
 
 async function runNotebooks(files: readonly string[], options: Options): Promise<void> {
+  if ((options.data ?? []).length > 1) return runOverDataSets(files, options)
   const { runNotebook, writeNotebook } = await import('../../notebook/run.js')
   const { notebookHtml } = await import('../../notebook/notebookHtml.js')
   const targets = targetsOf(files, options.out)
-  const environment = environmentOf(options.data)
+  const environment = environmentOf(options.data?.[0])
   for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => process.exit(130))
   mkdirSync(options.out, { recursive: true })
+  const head = options.data === undefined ? [] : (await pageHead(options.data[0]!, options.param)).lines
   for (const [index, file] of files.entries()) {
     const started = Date.now()
     const run = await runNotebook(file, {
@@ -61,10 +66,41 @@ async function runNotebooks(files: readonly string[], options: Options): Promise
     if (options.html === true) {
       writeFileSync(
         target.replace(/(\.ipynb)?$/, '.html'),
-        notebookHtml(run.notebook, { code: options.code }),
+        notebookHtml(run.notebook, { code: options.code, head }),
       )
     }
     report(file, target, run, Date.now() - started)
+  }
+}
+
+/** Notebooks × data sets: a page for each, a folder for each data set, and one index. */
+async function runOverDataSets(files: readonly string[], options: Options): Promise<void> {
+  const { runOver } = await import('../../notebook/runOver.js')
+  const { data = [], out, code, param, cellSeconds, memory } = options
+  for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => process.exit(130))
+  const done = await runOver(files, data, {
+    out,
+    code,
+    parameters: param,
+    cellSeconds,
+    memoryMb: memory,
+    onPage: (page, pages, name) => process.stderr.write(`${page} of ${pages}: ${name}\n`),
+  })
+  for (const { name, why } of done.failures) process.stderr.write(`${name}: ${why}\n`)
+  process.stdout.write(`${done.pages} pages written; open ${done.indexPath}\n`)
+  if (done.failures.length > 0) process.exitCode = exitCodes.data
+}
+
+/** What a page says of its data set; a data set that cannot be read is told by the notebook itself. */
+async function pageHead(
+  data: string,
+  parameters: Options['param'],
+): Promise<{ readonly lines: readonly string[] }> {
+  const { provenanceHead } = await import('../../notebook/runOver.js')
+  try {
+    return await provenanceHead(data, parameters)
+  } catch {
+    return { lines: [] }
   }
 }
 

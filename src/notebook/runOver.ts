@@ -1,0 +1,212 @@
+import { createHash } from 'node:crypto'
+import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs'
+import { basename, extname, join, resolve } from 'node:path'
+import { buildCohort } from '../cohort/cohort.js'
+import { isoFromDay } from '../core/calendar.js'
+import { HoldfastError } from '../core/errors.js'
+import { message, speaker } from '../messages/index.js'
+import { foreign } from '../messages/phrase.js'
+import { readRecords } from '../records/read/readDataset.js'
+import { cellSource, type Notebook } from './notebookFile.js'
+import { notebookHtml } from './notebookHtml.js'
+import type { ParameterValues } from './parameters.js'
+import { runNotebook, writeNotebook } from './run.js'
+import { today } from './today.js'
+import { version } from './version.js'
+
+/** Settings of a run of notebooks over data sets. */
+export interface RunOverOptions {
+  /** Folder of the run; a folder for each data set is made in it. */
+  readonly out: string
+  readonly code: boolean
+  readonly parameters: ParameterValues
+  readonly cellSeconds: number
+  readonly memoryMb: number
+  readonly onPage?: (page: number, pages: number, name: string) => void
+}
+
+/** What a run made. */
+export interface RunOver {
+  readonly pages: number
+  readonly indexPath: string
+  readonly failures: readonly { readonly name: string; readonly why: string }[]
+}
+
+interface Page {
+  readonly set: string
+  readonly notebook: string
+  readonly path: string
+  readonly state: string
+  readonly sha256: string
+}
+
+/**
+ * Runs every notebook on every data set. What one of them cannot do is said on the index page and in the answer, and the
+ * rest goes on. Each page opens with what it was made from; the index says what changed since the last run.
+ *
+ * @throws UsageError where a file is no notebook
+ */
+export async function runOver(
+  notebooks: readonly string[],
+  data: readonly string[],
+  options: RunOverOptions,
+): Promise<RunOver> {
+  mkdirSync(options.out, { recursive: true })
+  const folders = uniqueNames(data)
+  const earlier = earlierPages(options.out)
+  const pages: Page[] = []
+  const failures: { name: string; why: string }[] = []
+  let count = 0
+  for (const [i, set] of data.entries()) {
+    let head: readonly string[]
+    try {
+      head = (await provenanceHead(set, options.parameters)).lines
+    } catch (thrown) {
+      failures.push({ name: folders[i]!, why: reasonOf(thrown) })
+      count += notebooks.length
+      continue
+    }
+    mkdirSync(join(options.out, folders[i]!), { recursive: true })
+    for (const file of notebooks) {
+      count += 1
+      options.onPage?.(count, data.length * notebooks.length, `${folders[i]}/${basename(file)}`)
+      const { page, why } = await onePage(file, set, folders[i]!, head, options, earlier)
+      pages.push(page)
+      if (why !== undefined) failures.push({ name: `${page.set}/${page.notebook}`, why })
+    }
+  }
+  const indexPath = join(options.out, 'index.html')
+  writeFileSync(indexPath, indexHtml(pages, failures, folders.length))
+  writeFileSync(join(options.out, 'run.json'), `${JSON.stringify({ pages }, null, 1)}\n`)
+  return { pages: pages.length, indexPath, failures }
+}
+
+async function onePage(
+  file: string,
+  set: string,
+  folder: string,
+  head: readonly string[],
+  options: RunOverOptions,
+  earlier: ReadonlyMap<string, string>,
+): Promise<{ readonly page: Page; readonly why: string | undefined }> {
+  const { notebook, failure } = await runNotebook(file, {
+    environment: { HOLDFAST_DATA: resolve(set) },
+    parameters: options.parameters,
+    cellSeconds: options.cellSeconds,
+    memoryMb: options.memoryMb,
+  })
+  const own = namedAfter(notebook, folder)
+  const name = basename(file, '.ipynb')
+  const path = `${folder}/${name}.html`
+  writeNotebook(join(options.out, folder, `${name}.ipynb`), own)
+  writeFileSync(join(options.out, path), notebookHtml(own, { code: options.code, head }))
+  const outputs = own.cells.map((cell) => JSON.stringify(cell.outputs ?? []))
+  const sha256 = createHash('sha256').update(outputs.join('\n')).digest('hex')
+  const before = earlier.get(path)
+  const state =
+    failure !== undefined
+      ? speaker().text(message('run.failed', { why: foreign(failure.detail) }))
+      : speaker().text(
+          message(before === undefined ? 'run.new' : before === sha256 ? 'run.same' : 'run.changed'),
+        )
+  return { page: { set: folder, notebook: name, path, state, sha256 }, why: failure?.detail }
+}
+
+/** The executed copy names the data set that was used where the notebook names the one that it falls back on. */
+function namedAfter(notebook: Notebook, folder: string): Notebook {
+  const cells = notebook.cells.map((cell) =>
+    cell.metadata?.tags?.includes('parameters') === true
+      ? { ...cell, source: cellSource(cell).replaceAll("'../data-demo'", JSON.stringify(folder)) }
+      : cell,
+  )
+  return { ...notebook, cells }
+}
+
+/** Names of folders: those of the data sets, told apart by a number where two are alike. */
+function uniqueNames(data: readonly string[]): readonly string[] {
+  const names: string[] = []
+  for (const path of data) {
+    const name = basename(resolve(path), extname(path)) || 'data'
+    let unique = name
+    for (let i = 2; names.includes(unique); i++) unique = `${name}-${i}`
+    names.push(unique)
+  }
+  return names
+}
+
+/**
+ * What a page is made from, line by line.
+ *
+ * @throws RecordsRefused, CohortError where the data set cannot be used
+ */
+export async function provenanceHead(
+  path: string,
+  parameters: ParameterValues,
+): Promise<{ readonly lines: readonly string[] }> {
+  const { source, cohort } = await readCohort(path)
+  const { patients, deliveryYears } = cohort.summary
+  const say = speaker()
+  const given = Object.entries(parameters).map(([name, value]) => `${name} = ${value}`)
+  return {
+    lines: [
+      say.text(
+        message('run.data', { title: foreign(source.title), generated: source.generated ? 'yes' : 'other' }),
+      ),
+      say.text(
+        message('run.cohort', {
+          restorations: cohort.n,
+          patients,
+          first: String(deliveryYears.first),
+          last: String(deliveryYears.last),
+        }),
+      ),
+      ...(given.length === 0
+        ? []
+        : [say.text(message('run.parameters', { given: foreign(given.join(', ')) }))]),
+      say.text(message('run.made', { date: isoFromDay(today()), version })),
+    ],
+  }
+}
+
+async function readCohort(path: string) {
+  const records = await readRecords(path, { today: today(), setAside: [] })
+  return { source: records.source, cohort: buildCohort(records) }
+}
+
+/** Pages of the run before, by their paths, as run.json keeps them. */
+function earlierPages(out: string): ReadonlyMap<string, string> {
+  const file = join(out, 'run.json')
+  if (!existsSync(file)) return new Map()
+  try {
+    const { pages } = JSON.parse(readFileSync(file, 'utf8')) as { pages: readonly Page[] }
+    return new Map(pages.map(({ path, sha256 }) => [path, sha256]))
+  } catch {
+    return new Map()
+  }
+}
+
+function reasonOf(thrown: unknown): string {
+  if (thrown instanceof HoldfastError) return thrown.message
+  throw thrown
+}
+
+function indexHtml(pages: readonly Page[], failures: RunOver['failures'], sets: number): string {
+  const say = speaker()
+  const lines = [
+    `# ${say.text(message('run.title'))}`,
+    say.text(message('run.whole', { pages: pages.length, sets })),
+    ...[...new Set(pages.map(({ set }) => set))].map((set) =>
+      [
+        `## ${set}`,
+        ...pages
+          .filter((page) => page.set === set)
+          .map(({ notebook, path, state }) => `- [${notebook}](${encodeURI(path)}): ${state}`),
+      ].join('\n\n'),
+    ),
+    ...failures.map(
+      ({ name, why }) => `- **${name}**: ${say.text(message('run.failed', { why: foreign(why) }))}`,
+    ),
+  ]
+  const cells = [{ cell_type: 'markdown', source: lines.join('\n\n'), metadata: {} }]
+  return notebookHtml({ nbformat: 4, nbformat_minor: 5, metadata: {}, cells })
+}

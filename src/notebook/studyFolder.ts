@@ -1,0 +1,99 @@
+import { mkdir, readdir, readFile, writeFile } from 'node:fs/promises'
+import { dirname, join, resolve } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import { defaultPlan, planText } from '../analysis/planFile.js'
+import { UsageError } from '../core/errors.js'
+import { message, speaker } from '../messages/index.js'
+
+/** Files of a study, by their paths in it: those that were written, and those that stood there already. */
+export interface WrittenStudy {
+  readonly written: readonly string[]
+  readonly kept: readonly string[]
+}
+
+const toolkit = fileURLToPath(new URL('../..', import.meta.url))
+
+/** What never goes into version control: records, keys, ledgers, and what is made of records. */
+const ignored = [
+  'records/',
+  'runs/',
+  'reports/',
+  'figures/',
+  'node_modules/',
+  '*.csv',
+  '*.tsv',
+  '*.xlsx',
+  '*.xls',
+  '*.ods',
+  '*key*',
+  '*ledger*',
+  '*.pem',
+  '.env',
+  '.ipynb_checkpoints/',
+]
+
+/**
+ * Makes the folder of a study: notebooks, a plan file to fill in, a README with the cautions, a folder for the records, and
+ * an ignore file. Nothing that stands there is changed, so that it can be run again after an update.
+ *
+ * @throws UsageError `not-a-folder` where a file has that name
+ */
+export async function writeStudy(directory: string): Promise<WrittenStudy> {
+  const written: string[] = []
+  const kept: string[] = []
+  for (const [path, content] of await studyFiles()) {
+    const target = join(resolve(directory), path)
+    try {
+      await mkdir(dirname(target), { recursive: true })
+      await writeFile(target, content, { flag: 'wx' })
+      written.push(path)
+    } catch (cause) {
+      const { code } = cause as { code?: string }
+      if (code === 'ENOTDIR' || (code === 'EEXIST' && !(await isFile(target)))) throw notAFolder(directory)
+      if (code !== 'EEXIST') throw cause
+      kept.push(path)
+    }
+  }
+  return Object.freeze({ written: Object.freeze(written), kept: Object.freeze(kept) })
+}
+
+async function isFile(path: string): Promise<boolean> {
+  return readFile(path).then(
+    () => true,
+    () => false,
+  )
+}
+
+async function studyFiles(): Promise<readonly (readonly [string, string])[]> {
+  const folder = join(toolkit, 'notebooks')
+  const names = (await readdir(folder)).filter((name) => name.endsWith('.ipynb')).sort()
+  const notebooks = await Promise.all(
+    names.map(async (name) => [`notebooks/${name}`, await studyNotebook(join(folder, name))] as const),
+  )
+  const { written: _written, source: _source, sha256: _sha256, ...fields } = { written: '', ...defaultPlan }
+  return [
+    ['README.md', `${speaker().text(message('study.readme'))}\n`],
+    ['.gitignore', `${ignored.join('\n')}\n`],
+    ['plan.json', `${planText(fields)}\n`],
+    ['records/.gitkeep', ''],
+    ...notebooks,
+  ]
+}
+
+/** A notebook without outputs, which falls back on the records of the study. */
+async function studyNotebook(path: string): Promise<string> {
+  const notebook = JSON.parse(await readFile(path, 'utf8')) as { cells: Record<string, unknown>[] }
+  const cells = notebook.cells.map((cell) =>
+    cell.cell_type === 'code' ? { ...cell, outputs: [], execution_count: null } : cell,
+  )
+  return `${JSON.stringify({ ...notebook, cells }, null, 1).replaceAll("'../data-demo'", "'../records'")}\n`
+}
+
+function notAFolder(directory: string): UsageError {
+  return new UsageError({
+    code: 'not-a-folder',
+    problem: `${directory} is no folder in which a study can be made.`,
+    expected: 'a folder, or a name that is not taken.',
+    mend: 'choose another name.',
+  })
+}
