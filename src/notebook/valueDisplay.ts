@@ -13,6 +13,7 @@ import type { Estimate, TestResult } from '../core/estimate.js'
 import type { PooledResult } from '../pooling/coordinator/groupResult.js'
 import type { ComparisonResult } from '../questions/comparison/answer.js'
 import type { RecordSet } from '../records/dataset.js'
+import { auditDocument } from '../report/auditDocument.js'
 import { documentOfKind } from '../report/auditKinds.js'
 import { plainText, type ReportDocument, type Section } from '../report/document.js'
 import { sectionFragment } from '../report/fragment.js'
@@ -103,13 +104,18 @@ export async function sectionBundle(audit: AuditResult, id: string): Promise<Mim
   return undefined
 }
 
-/** Names of the sections of an audit: those of its report, then those that only the draft of a manuscript has. */
+/** Names of the sections of an audit: those of its report, then those that only its whole evidence or the draft of a manuscript has. */
 export function sectionNames(audit: AuditResult): readonly string[] {
   return [...new Set(documentsOf(audit).flatMap(({ sections }) => sections.map((one) => one.id)))]
 }
 
 function documentsOf(audit: AuditResult): readonly ReportDocument[] {
-  return (['audit', 'case-series'] as const).map((kind) => documentOfKind(audit, kind, { date: '', version }))
+  const options = { date: '', version }
+  return [
+    documentOfKind(audit, 'audit', options),
+    auditDocument(audit, options),
+    documentOfKind(audit, 'case-series', options),
+  ]
 }
 
 /** Links to other sections lead nowhere in a cell: their words stay. */

@@ -62,7 +62,8 @@ function filesOf(folder: string): ReadonlyMap<string, string> {
     .filter((entry) => entry.isFile())
     .map(({ parentPath, name }) => join(parentPath, name))
     .filter(
-      (path) => !path.endsWith('.part') && !path.endsWith('in-use.lock') && !/\/\.report-new-/.test(path),
+      (path) =>
+        !path.endsWith('.part') && !path.endsWith('in-use.lock') && !/\/\.report(-new-|\.lock$)/.test(path),
     )
   return new Map(
     found.sort().map((path) => [path.slice(folder.length), sha256(readFileSync(path, 'base64'))]),
