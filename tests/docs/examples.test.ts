@@ -51,5 +51,5 @@ describe('examples in docs/methods', () => {
     ).catch((failure: { stderr: string }) => ({ stdout: '', stderr: failure.stderr }))
     expect(result.stderr).toBe('')
     expect(result.stdout).toMatch(/^\d+ examples run, 0 differ\n$/)
-  }, 180_000)
+  }, 900_000)
 })
