@@ -79,7 +79,6 @@ const clocksAllowed: Readonly<Record<string, readonly string[]>> = {
   'notebook/kernel.ts': ['randomUUID'],
   'notebook/run.ts': ['Date.now'],
   'notebook/today.ts': ['new Date()'],
-  'pooling/identity/place.ts': ['randomUUID'],
   'pooling/identity/practice.ts': ['randomBytes'],
   'report/replaceFolder.ts': ['randomUUID'],
 }

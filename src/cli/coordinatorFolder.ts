@@ -2,7 +2,7 @@ import { readdir, readFile } from 'node:fs/promises'
 import { join } from 'node:path'
 import { RecordError } from '../core/errors.js'
 import { parseJson } from '../core/jsonText.js'
-import { writeWhole } from '../pooling/identity/place.js'
+import { writeWhole } from '../core/wholeFiles.js'
 import {
   type List,
   type Message,

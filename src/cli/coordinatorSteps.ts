@@ -1,6 +1,7 @@
 import { join } from 'node:path'
 import { UsageError } from '../core/errors.js'
 import { stableJson } from '../core/plain.js'
+import { writeWhole } from '../core/wholeFiles.js'
 import { version } from '../notebook/version.js'
 import {
   gathered,
@@ -13,7 +14,7 @@ import {
 import { groupAnswer } from '../pooling/coordinator/groupAnswer.js'
 import { type PooledResult, pooledResult } from '../pooling/coordinator/groupResult.js'
 import { modelsAt } from '../pooling/coordinator/models.js'
-import { whileLocked, writeWhole } from '../pooling/identity/place.js'
+import { whileLocked } from '../pooling/identity/place.js'
 import { fromWholeNumbers, layoutOf } from '../pooling/protocol/layout.js'
 import { listCode } from '../pooling/protocol/listCode.js'
 import { agreedOfList, type List, listHash, type Totals } from '../pooling/protocol/messages.js'

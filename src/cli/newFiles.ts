@@ -1,8 +1,9 @@
-import { access, rename, rm, writeFile } from 'node:fs/promises'
+import { access } from 'node:fs/promises'
 import { whileAlone } from '../core/alone.js'
+import { writeWhole } from '../core/wholeFiles.js'
 
 /**
- * Writes files that must not take the place of others, all of them or none: each beside its place first, then moved.
+ * Writes files that must not take the place of others, each whole, and none where one of them cannot be written.
  *
  * @throws an error with the code EEXIST where one of them is there already
  */
@@ -11,19 +12,7 @@ export async function writeNewFiles(
 ): Promise<void> {
   await whileAlone(files[0]![0], async () => {
     for (const [path] of files) await refuseExisting(path)
-    const moved: string[] = []
-    try {
-      for (const [path, text] of files) await writeFile(`${path}.part`, text)
-      for (const [path] of files) {
-        await rename(`${path}.part`, path)
-        moved.push(path)
-      }
-    } catch (error) {
-      await Promise.all(moved.map((path) => rm(path, { force: true })))
-      throw error
-    } finally {
-      await Promise.all(files.map(([path]) => rm(`${path}.part`, { force: true })))
-    }
+    await writeWhole(files.map(([path, content]) => ({ path, content })))
   })
 }
 

@@ -1,8 +1,9 @@
 import { readFile } from 'node:fs/promises'
 import { basename, join } from 'node:path'
 import { UsageError } from '../core/errors.js'
+import { type WholeFile, writeWhole } from '../core/wholeFiles.js'
 import { version } from '../notebook/version.js'
-import { type WholeFile, whileLocked, writeWhole } from '../pooling/identity/place.js'
+import { whileLocked } from '../pooling/identity/place.js'
 import {
   newPractice,
   type Practice,

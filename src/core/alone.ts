@@ -6,16 +6,29 @@ import { UsageError } from './errors.js'
 const patience = 10_000
 
 /**
- * Does something while no other run writes to a place. The lock is a file beside the place with the number of the
- * process; one that a killed run left behind does not count.
+ * Does something while no other run writes to a place. The lock is a file beside the place.
  *
  * @param place file or folder that is written; what holds it has to be there
  * @throws UsageError `place-busy` where another run that is alive has it for longer than ten seconds
  */
-export async function whileAlone<Result>(place: string, work: () => Promise<Result>): Promise<Result> {
-  const lock = join(dirname(place), `.${basename(place)}.lock`)
+export function whileAlone<Result>(place: string, work: () => Promise<Result>): Promise<Result> {
+  const name = basename(place)
+  return whileHolding(join(dirname(place), `.${name}.lock`), () => busy(name), work)
+}
+
+/**
+ * Does something while this run holds a lock: a file with the number of the process. One that a killed run left behind
+ * does not count.
+ *
+ * @param refusal what is thrown where another run that is alive has it for longer than ten seconds
+ */
+export async function whileHolding<Result>(
+  lock: string,
+  refusal: () => UsageError,
+  work: () => Promise<Result>,
+): Promise<Result> {
   for (let waited = 0; !(await isTaken(lock)); waited += 100) {
-    if (waited >= patience) throw busy(basename(place))
+    if (waited >= patience) throw refusal()
     await new Promise((resolve) => setTimeout(resolve, 100))
   }
   try {

@@ -5,9 +5,9 @@ import { z } from 'zod'
 import { DisclosureError, RecordError, UsageError } from '../../core/errors.js'
 import { parseJson } from '../../core/jsonText.js'
 import { sha256 } from '../../core/plain.js'
+import { writeWhole } from '../../core/wholeFiles.js'
 import { listSchema, readySchema } from '../protocol/messages.js'
 import { newKeys } from '../protocol/signing.js'
-import { writeWhole } from './place.js'
 
 /** Mark of the file of a practice. */
 export const practiceFormat = 'holdfast-practice-1'

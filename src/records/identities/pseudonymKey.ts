@@ -1,11 +1,12 @@
 import { randomBytes } from 'node:crypto'
-import { chmod, mkdir, readFile, rename, rm, stat, writeFile } from 'node:fs/promises'
+import { mkdir, readFile, stat } from 'node:fs/promises'
 import { basename, dirname } from 'node:path'
 import { z } from 'zod'
 import { whileAlone } from '../../core/alone.js'
 import { DisclosureError, UsageError } from '../../core/errors.js'
 import { parseJson } from '../../core/jsonText.js'
 import { sha256 } from '../../core/plain.js'
+import { writeWhole } from '../../core/wholeFiles.js'
 import { pseudonymFields } from '../../vocabulary/fields.js'
 
 /** Digits and consonants, so that no pseudonym spells a word. */
@@ -151,7 +152,7 @@ export async function openPseudonymKey(path: string, random?: RandomBytes): Prom
 }
 
 /**
- * Writes the key file, readable by its owner only; written to a temporary file and renamed.
+ * Writes the key file, readable by its owner only; whole or not at all.
  *
  * @throws UsageError `key-file-changed` where another run has written it since it was opened: its pseudonyms would be lost
  */
@@ -163,17 +164,9 @@ export async function writePseudonymKey(path: string, key: PseudonymKey): Promis
 async function writeAlone(path: string, key: PseudonymKey): Promise<void> {
   const text = await readFile(path, 'utf8').catch(() => undefined)
   if ((text === undefined ? undefined : sha256(text)) !== key.asOpened) throw changed(basename(path))
-  const temporary = `${path}.part`
-  try {
-    const made = key.toJson()
-    await writeFile(temporary, made, { mode: 0o600 })
-    await chmod(temporary, 0o600)
-    await rename(temporary, path)
-    key.asOpened = sha256(made)
-  } catch (error) {
-    await rm(temporary, { force: true })
-    throw error
-  }
+  const made = key.toJson()
+  await writeWhole([{ path, content: made, mode: 0o600 }])
+  key.asOpened = sha256(made)
 }
 
 function changed(name: string): UsageError {

@@ -1,6 +1,7 @@
 import { existsSync } from 'node:fs'
-import { rename, rm, writeFile } from 'node:fs/promises'
+import { rename, rm } from 'node:fs/promises'
 import { UsageError } from '../../core/errors.js'
+import { writeWhole } from '../../core/wholeFiles.js'
 import { type ColumnMap, columnMapText } from '../understand/columnMap.js'
 import { columnMapPath, readColumnMap } from '../understand/findColumnMap.js'
 import { type Answers, noAnswers, readAnswers } from './answers.js'
@@ -55,13 +56,13 @@ export async function answersSoFar({ answers }: InterviewFiles): Promise<Answers
 
 /** Saves the answers given so far; whole or not at all. */
 export async function saveAnswers({ answers }: InterviewFiles, given: Answers): Promise<void> {
-  await writeWhole(answers, `${JSON.stringify(given, null, 2)}\n`)
+  await writeOwn(answers, `${JSON.stringify(given, null, 2)}\n`)
 }
 
 /** Saves the map as confirmed, with its answers, and takes away the list of open questions. */
 export async function saveConfirmed(files: InterviewFiles, map: ColumnMap, given: Answers): Promise<void> {
   await saveAnswers(files, given)
-  await writeWhole(files.map, columnMapText({ ...map, confirmed: true }))
+  await writeOwn(files.map, columnMapText({ ...map, confirmed: true }))
   await rm(files.questions, { force: true })
 }
 
@@ -80,16 +81,10 @@ export async function saveQuestions(
     ...(proposed === undefined ? {} : { proposed }),
     answer: null,
   }))
-  await writeWhole(files.questions, `${JSON.stringify({ ...given, open: listed }, null, 2)}\n`)
+  await writeOwn(files.questions, `${JSON.stringify({ ...given, open: listed }, null, 2)}\n`)
 }
 
-async function writeWhole(path: string, content: string): Promise<void> {
-  const temporary = `${path}.part`
-  try {
-    await writeFile(temporary, content, { mode: 0o600 })
-    await rename(temporary, path)
-  } catch (error) {
-    await rm(temporary, { force: true })
-    throw error
-  }
+/** Answers tell of the records: for the owner alone. */
+function writeOwn(path: string, content: string): Promise<void> {
+  return writeWhole([{ path, content, mode: 0o600 }])
 }
