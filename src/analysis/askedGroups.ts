@@ -5,7 +5,7 @@ import { UsageError } from '../core/errors.js'
 import { type TestResult, type Warning, warning } from '../core/estimate.js'
 import { unknownName } from '../core/names.js'
 import { robustScoreTest } from '../statistics/regression/coxTests.js'
-import { type CohortRows, cohortRows, timesAtRisk } from './cohortRows.js'
+import { type CohortRows, cohortRows, presentGroups, rowsOfGroup, timesAtRisk } from './cohortRows.js'
 import { curveTest } from './curveTest.js'
 import { type AnalysisSettings, defaultSettings } from './settings.js'
 
@@ -54,11 +54,17 @@ export function askedSettings(asked: AskedSettings<string>, more: readonly strin
 /** Most groups of a question. */
 const mostGroups = 60
 
-/** The groups of a cohort by a name, in the order of its codes, of its numbers or of the alphabet. */
+/**
+ * The groups of a cohort by a name, in the order of its codes, of its numbers or of the alphabet; without a name, by how
+ * the screw was tightened at delivery.
+ */
 export function askedGroups(cohort: Cohort, { by, cuts }: AskedSettings<string>): readonly AskedGroup[] {
-  const labels = groupLabels(cohort, by!, cuts)
+  if (by === undefined) {
+    return presentGroups(cohort).map((group) => ({ group, rows: rowsOfGroup(cohort, group) }))
+  }
+  const labels = groupLabels(cohort, by, cuts)
   const present = [...new Set(labels.names)].filter((name) => name !== undefined)
-  if (present.length > mostGroups) throw tooManyGroups(by!, present.length)
+  if (present.length > mostGroups) throw tooManyGroups(by, present.length)
   return labels.order
     .filter((name) => present.includes(name))
     .map((name) => ({ group: name, rows: cohortRows(cohort, (row) => labels.names[row] === name) }))

@@ -9,23 +9,8 @@ import { type ClusteredRate, clusteredRate } from '../statistics/clusteredRate.j
 import { compensatedSum } from '../statistics/numeric/columns.js'
 import { exactUpperOfNone } from '../statistics/proportionLimits.js'
 import { type RiskAtTime, risksAt } from '../statistics/riskAtTimes.js'
-import {
-  type Asked,
-  type AskedGroup,
-  type AskedSettings,
-  askedGroups,
-  askedPart,
-  askedSettings,
-} from './askedGroups.js'
-import {
-  type CohortRows,
-  cohortRows,
-  countPatients,
-  countStatus,
-  placedRows,
-  presentGroups,
-  rowsOfGroup,
-} from './cohortRows.js'
+import { type Asked, type AskedSettings, askedGroups, askedPart, askedSettings } from './askedGroups.js'
+import { type CohortRows, cohortRows, countPatients, countStatus, placedRows } from './cohortRows.js'
 import { medianFollowUp } from './followUp.js'
 import { reportedHorizons } from './horizons.js'
 import type { AnalysisSettings } from './settings.js'
@@ -101,10 +86,7 @@ export function incidence<Own extends string = never>(
 ): AskedIncidence {
   const cohort = of as unknown as Cohort
   const settings = askedSettings(given)
-  const groups: readonly AskedGroup[] =
-    given.by === undefined
-      ? presentGroups(cohort).map((group) => ({ group, rows: rowsOfGroup(cohort, group) }))
-      : askedGroups(cohort, given)
+  const groups = askedGroups(cohort, given)
   const horizonsYears = reportedHorizons(cohort, settings)
   const used = { ...settings, horizonsYears }
   const asked = askedPart(cohort, given, groups, settings)

@@ -9,23 +9,8 @@ import { cumulativeIncidence, type IncidenceCurve } from '../statistics/competin
 import { kaplanMeier } from '../statistics/survival.js'
 import { curveCutTime, survivalAt } from '../statistics/survivalAt.js'
 import { survivalsAt } from '../statistics/survivalsAt.js'
-import {
-  type Asked,
-  type AskedGroup,
-  type AskedSettings,
-  askedGroups,
-  askedPart,
-  askedSettings,
-} from './askedGroups.js'
-import {
-  type CohortRows,
-  cohortRows,
-  countPatients,
-  countStatus,
-  placedRows,
-  presentGroups,
-  rowsOfGroup,
-} from './cohortRows.js'
+import { type Asked, type AskedSettings, askedGroups, askedPart, askedSettings } from './askedGroups.js'
+import { type CohortRows, cohortRows, countPatients, countStatus, placedRows } from './cohortRows.js'
 import { reportedHorizons } from './horizons.js'
 import type { AnalysisSettings } from './settings.js'
 
@@ -115,10 +100,7 @@ export function retention<Own extends string = never>(
   const tickYears = ticks(all)
   const placed = placedTimes(cohort, 'midpoint')
   const used = { ...settings, horizonsYears: reportedHorizons(cohort, settings) }
-  const groups: readonly AskedGroup[] =
-    given.by === undefined
-      ? presentGroups(cohort).map((group) => ({ group, rows: rowsOfGroup(cohort, group) }))
-      : askedGroups(cohort, given)
+  const groups = askedGroups(cohort, given)
   const asked = askedPart(cohort, given, groups, settings)
   const curves = (group: string, rows: CohortRows): GroupRetention =>
     groupRetention(group, placedRows(rows, placed), tickYears, used)

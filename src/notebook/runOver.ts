@@ -1,9 +1,11 @@
 import { createHash } from 'node:crypto'
-import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs'
+import { existsSync, mkdirSync, readFileSync } from 'node:fs'
 import { basename, extname, join, resolve } from 'node:path'
 import { buildCohort } from '../cohort/cohort.js'
 import { isoFromDay } from '../core/calendar.js'
 import { HoldfastError } from '../core/errors.js'
+import { parseJson } from '../core/jsonText.js'
+import { writeWhole } from '../core/wholeFiles.js'
 import { message, speaker } from '../messages/index.js'
 import { foreign } from '../messages/phrase.js'
 import { readRecords } from '../records/read/readDataset.js'
@@ -60,7 +62,7 @@ export async function runOver(
   for (const [i, set] of data.entries()) {
     let head: readonly string[]
     try {
-      head = (await provenanceHead(set, options.parameters)).lines
+      head = await provenanceHead(set, options.parameters)
     } catch (thrown) {
       failures.push({ name: folders[i]!, why: reasonOf(thrown) })
       count += notebooks.length
@@ -76,8 +78,10 @@ export async function runOver(
     }
   }
   const indexPath = join(options.out, 'index.html')
-  writeFileSync(indexPath, indexHtml(pages, failures, folders.length))
-  writeFileSync(join(options.out, 'run.json'), `${JSON.stringify({ pages }, null, 1)}\n`)
+  await writeWhole([
+    { path: indexPath, content: indexHtml(pages, failures, folders.length) },
+    { path: join(options.out, 'run.json'), content: `${JSON.stringify({ pages }, null, 1)}\n` },
+  ])
   return { pages: pages.length, indexPath, failures }
 }
 
@@ -99,7 +103,9 @@ async function onePage(
   const name = basename(file, '.ipynb')
   const path = `${folder}/${name}.html`
   writeNotebook(join(options.out, folder, `${name}.ipynb`), own)
-  writeFileSync(join(options.out, path), notebookHtml(own, { code: options.code, head }))
+  await writeWhole([
+    { path: join(options.out, path), content: notebookHtml(own, { code: options.code, head }) },
+  ])
   const outputs = own.cells.map((cell) => JSON.stringify(cell.outputs ?? []))
   const sha256 = createHash('sha256').update(outputs.join('\n')).digest('hex')
   const before = earlier.get(path)
@@ -139,38 +145,30 @@ function uniqueNames(data: readonly string[]): readonly string[] {
  *
  * @throws RecordsRefused, CohortError where the data set cannot be used
  */
-export async function provenanceHead(
-  path: string,
-  parameters: ParameterValues,
-): Promise<{ readonly lines: readonly string[] }> {
-  const { source, cohort } = await readCohort(path)
+export async function provenanceHead(path: string, parameters: ParameterValues): Promise<readonly string[]> {
+  const records = await readRecords(path, { today: today(), setAside: [] })
+  const { source } = records
+  const cohort = buildCohort(records)
   const { patients, deliveryYears } = cohort.summary
   const say = speaker()
   const given = Object.entries(parameters).map(([name, value]) => `${name} = ${value}`)
-  return {
-    lines: [
-      say.text(
-        message('run.data', { title: foreign(source.title), generated: source.generated ? 'yes' : 'other' }),
-      ),
-      say.text(
-        message('run.cohort', {
-          restorations: cohort.n,
-          patients,
-          first: String(deliveryYears.first),
-          last: String(deliveryYears.last),
-        }),
-      ),
-      ...(given.length === 0
-        ? []
-        : [say.text(message('run.parameters', { given: foreign(given.join(', ')) }))]),
-      say.text(message('run.made', { date: isoFromDay(today()), version })),
-    ],
-  }
-}
-
-async function readCohort(path: string) {
-  const records = await readRecords(path, { today: today(), setAside: [] })
-  return { source: records.source, cohort: buildCohort(records) }
+  return [
+    say.text(
+      message('run.data', { title: foreign(source.title), generated: source.generated ? 'yes' : 'other' }),
+    ),
+    say.text(
+      message('run.cohort', {
+        restorations: cohort.n,
+        patients,
+        first: String(deliveryYears.first),
+        last: String(deliveryYears.last),
+      }),
+    ),
+    ...(given.length === 0
+      ? []
+      : [say.text(message('run.parameters', { given: foreign(given.join(', ')) }))]),
+    say.text(message('run.made', { date: isoFromDay(today()), version })),
+  ]
 }
 
 /** Pages of the run before, by their paths, as run.json keeps them. */
@@ -178,7 +176,7 @@ function earlierPages(out: string): ReadonlyMap<string, string> {
   const file = join(out, 'run.json')
   if (!existsSync(file)) return new Map()
   try {
-    const { pages } = JSON.parse(readFileSync(file, 'utf8')) as { pages: readonly Page[] }
+    const { pages } = parseJson(readFileSync(file, 'utf8')) as { pages: readonly Page[] }
     return new Map(pages.map(({ path, sha256 }) => [path, sha256]))
   } catch {
     return new Map()

@@ -4,8 +4,8 @@ import { speaker } from '../messages/speaker.js'
 import type { NeededResult } from '../questions/needed/answer.js'
 import { neededParts } from '../questions/needed/section.js'
 import { count, pathsOf, years } from '../questions/place.js'
-import { type OwnPageOptions, ownPage, type PartOfPage } from './ownPage.js'
-import { type WrittenReport, writeReportFolder } from './writeReport.js'
+import { type OwnPageOptions, type PartOfPage, writeOwnPage } from './ownPage.js'
+import type { WrittenReport } from './writeReport.js'
 
 /** Cautions beside the answer. */
 const cautions: readonly Words[] = [
@@ -31,8 +31,9 @@ export async function writeNeededReport(
     { id: 'group', title: message('needed.section-group'), blocks: group },
     { id: 'rests', title: message('needed.section-rests'), blocks: rests },
   ]
-  const document = ownPage(
+  return writeOwnPage(
     {
+      kind: 'needed',
       title: message('needed.title', { records: foreign(options.source.title) }),
       kicker: message('needed.kicker'),
       summary: message('needed.summary', {
@@ -42,11 +43,7 @@ export async function writeNeededReport(
       }),
       parts,
     },
-    options,
-  )
-  const { source, definition, settings, version } = options
-  return writeReportFolder(
-    { kind: 'needed', document, results: result, provenance: { source, definition, settings }, version },
+    result,
     options,
   )
 }

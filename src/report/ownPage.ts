@@ -4,9 +4,11 @@ import type { Message, Words } from '../messages/message.js'
 import { message } from '../messages/message.js'
 import { speaker } from '../messages/speaker.js'
 import type { Block } from '../questions/blocks.js'
+import type { NeededResult } from '../questions/needed/answer.js'
+import type { WatchResult } from '../questions/watching/answer.js'
 import type { ReportDocument, Section } from './document.js'
 import { wordedBlocks } from './worded.js'
-import type { WritingOptions } from './writeReport.js'
+import { type WritingOptions, type WrittenReport, writeReportFolder } from './writeReport.js'
 
 /** What a page on the practice's own records needs to know besides its answer. */
 export interface OwnPageOptions extends WritingOptions {
@@ -26,16 +28,34 @@ export interface PartOfPage {
   readonly cautions?: readonly Words[]
 }
 
-/** A short document on one question of the practice's own records. */
-export function ownPage(
-  page: {
-    readonly title: Words
-    readonly kicker: Message
-    readonly summary: Words
-    readonly parts: readonly PartOfPage[]
-  },
-  { source, date }: Pick<OwnPageOptions, 'source' | 'date'>,
-): ReportDocument {
+/** What such a page holds. */
+export interface OwnPage {
+  readonly kind: 'needed' | 'watch'
+  readonly title: Words
+  readonly kicker: Message
+  readonly summary: Words
+  readonly parts: readonly PartOfPage[]
+}
+
+/**
+ * Writes a page on one question of the practice's own records, and beside it what belongs to a report.
+ *
+ * @throws UsageError `folder-in-use` where the folder holds anything but an earlier report
+ */
+export function writeOwnPage(
+  page: OwnPage,
+  results: NeededResult | WatchResult,
+  options: OwnPageOptions,
+): Promise<WrittenReport> {
+  const { source, definition, settings, version } = options
+  const provenance = { source, definition, settings }
+  return writeReportFolder(
+    { kind: page.kind, document: documentOf(page, options), results, provenance, version },
+    options,
+  )
+}
+
+function documentOf(page: OwnPage, { source, date }: OwnPageOptions): ReportDocument {
   const by = speaker()
   const worded = (blocks: readonly Block[]): Section['blocks'] =>
     wordedBlocks(blocks, by, { generated: source.generated, full: true })

@@ -5,8 +5,8 @@ import { speaker } from '../messages/speaker.js'
 import { count, pathsOf } from '../questions/place.js'
 import type { WatchResult } from '../questions/watching/answer.js'
 import { watchParts } from '../questions/watching/section.js'
-import { type OwnPageOptions, ownPage, type PartOfPage } from './ownPage.js'
-import { type WrittenReport, writeReportFolder } from './writeReport.js'
+import { type OwnPageOptions, type PartOfPage, writeOwnPage } from './ownPage.js'
+import type { WrittenReport } from './writeReport.js'
 
 /** Cautions beside the answer. */
 const cautions: readonly Words[] = [
@@ -30,8 +30,9 @@ export async function writeWatchReport(result: WatchResult, options: OwnPageOpti
     { id: 'not-looked', title: message('watch.section-not-looked'), blocks: notLooked },
   ]
   const last = result.nowBefore?.lastDay
-  const document = ownPage(
+  return writeOwnPage(
     {
+      kind: 'watch',
       title: message('watch.title', { records: foreign(options.source.title) }),
       kicker: message('watch.kicker'),
       summary:
@@ -43,11 +44,7 @@ export async function writeWatchReport(result: WatchResult, options: OwnPageOpti
             }),
       parts,
     },
-    options,
-  )
-  const { source, definition, settings, version } = options
-  return writeReportFolder(
-    { kind: 'watch', document, results: result, provenance: { source, definition, settings }, version },
+    result,
     options,
   )
 }

@@ -51,7 +51,7 @@ async function runNotebooks(files: readonly string[], options: Options): Promise
   const environment = environmentOf(options.data?.[0])
   for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => process.exit(130))
   mkdirSync(options.out, { recursive: true })
-  const head = options.data === undefined ? [] : (await pageHead(options.data[0]!, options.param)).lines
+  const head = options.data === undefined ? [] : await pageHead(options.data[0]!, options.param)
   for (const [index, file] of files.entries()) {
     const started = Date.now()
     const run = await runNotebook(file, {
@@ -92,15 +92,12 @@ async function runOverDataSets(files: readonly string[], options: Options): Prom
 }
 
 /** What a page says of its data set; a data set that cannot be read is told by the notebook itself. */
-async function pageHead(
-  data: string,
-  parameters: Options['param'],
-): Promise<{ readonly lines: readonly string[] }> {
+async function pageHead(data: string, parameters: Options['param']): Promise<readonly string[]> {
   const { provenanceHead } = await import('../../notebook/runOver.js')
   try {
     return await provenanceHead(data, parameters)
   } catch {
-    return { lines: [] }
+    return []
   }
 }
 
