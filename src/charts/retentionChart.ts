@@ -9,6 +9,7 @@ import type { ChartSpecification } from './specification.js'
 import { type FigureOptions, groupMark } from './theme.js'
 import {
   bandNote,
+  countedNoun,
   cutNote,
   groupName,
   levelInWords,
@@ -157,10 +158,10 @@ function retentionInWords(result: RetentionResult, groups: readonly GroupRetenti
   const parts = groups.map((group) => {
     const horizons = group.horizons.map(
       ({ years, retention }) =>
-        `${yearsInWords(years)} ${formatQuantity(retention.estimate, formatPercent)} ` +
-        `(${formatInterval(retention.interval, formatPercent)})`,
+        `${yearsInWords(years)} ${formatQuantity(retention.estimate, formatPercent)}` +
+        (isNumber(retention.estimate) ? ` (${formatInterval(retention.interval, formatPercent)})` : ''),
     )
-    const name = `${groupName(group.group)} (${group.restorations} restorations)`
+    const name = `${groupName(group.group)} (${countedNoun(group.restorations, 'restoration')})`
     return horizons.length === 0 ? name : `${name}: ${horizons.join(', ')}`
   })
   return (

@@ -380,11 +380,11 @@ export interface MessageParameters {
   readonly 'leaflet.one-way': Nothing
   readonly 'leaflet.risk': { readonly bound: 'yes' | 'other'; readonly event: Part; readonly share: Part; readonly things: 'crowns' | 'other'; readonly years: Part }
   readonly 'leaflet.risk-from-to': { readonly lower: Part; readonly upper: Part }
-  readonly 'leaflet.risk-none': { readonly event: Part; readonly restorations: Part; readonly things: 'crowns' | 'other' }
+  readonly 'leaflet.risk-none': { readonly event: Part; readonly restorations: CountPart; readonly things: 'crowns' | 'other' }
   readonly 'leaflet.risk-none-up-to': { readonly bound: 'yes' | 'other'; readonly upper: Part }
   readonly 'leaflet.risk-not-reached': { readonly event: Part; readonly events: Part; readonly restorations: Part; readonly things: 'crowns' | 'other' }
   readonly 'leaflet.risk-without-interval': Nothing
-  readonly 'leaflet.summary': { readonly patients: Part; readonly restorations: Part; readonly things: 'crowns' | 'other' }
+  readonly 'leaflet.summary': { readonly patients: CountPart; readonly restorations: CountPart; readonly things: 'crowns' | 'other' }
   readonly 'leaflet.title': { readonly things: 'crowns' | 'other' }
   readonly 'leaflet.ways': { readonly from: Part; readonly to: Part }
   readonly 'leaflet.ways-other': Nothing

@@ -51,7 +51,8 @@ export const restorationEntries = {
   },
   observation_start_date: {
     kind: 'date',
-    description: 'Day from which findings were recorded, where later than delivery (left truncation).',
+    description:
+      'Day of the look from which findings were recorded, where later than delivery (left truncation); the screw was tight on it.',
     example: '2020-01-01',
     twin: 'observation_start_day',
   },

@@ -26,6 +26,7 @@ export function contradictionsIn(
       return [
         ...phrases.flatMap((one) => [
           ...intervalFaults(one),
+          ...wordFaults(one),
           ...horizonFaults(one),
           ...claimFaults(one, audit),
         ]),
@@ -49,7 +50,7 @@ export function numbersIn(phrase: Phrase): readonly CitedNumber[] {
 export function wordFaults(phrase: Phrase): readonly string[] {
   const text = plainText(phrase)
   const seams = [
-    /(?<![\d,.–−-])1 (?:restorations|patients|events|crowns|operators|clinics|visits|years)\b/,
+    /(?<![\d,.–−-]|\d to )1 (?:restorations|patients|events|crowns|operators|clinics|visits|years)\b/,
     /(not estimable|not reached)[^(.;,]{0,3}\(\1/,
     /\bNaN\b|\bundefined\b|\bnull\b|\bInfinity\b|\[object/,
   ]

@@ -222,7 +222,7 @@ export function fewEventsWarning(adjustment: Adjustment): readonly Warning[] {
   return [
     warning(
       'few-events-per-covariate',
-      `The adjusted estimate rests on ${events} events for ${coefficients} coefficients: it is unstable.`,
+      `The adjusted estimate rests on too few events (${events}) for its coefficients (${coefficients}): it is unstable.`,
     ),
   ]
 }

@@ -2,6 +2,7 @@ import type { AuditResult } from '../../analysis/audit.js'
 import type { Quantity } from '../../core/estimate.js'
 import type { Citations } from '../citation.js'
 import { type Phrase, phrase } from '../document.js'
+import { counted } from './counting.js'
 import { groupInSentence } from './terms.js'
 
 /** Headings, captions and heads of columns of what describes the restorations. */
@@ -52,7 +53,7 @@ export function characteristicsSentence(audit: AuditResult, cite: Citations): Ph
     trait.kind === 'number' ? [trait.standardisedDifference] : (trait.standardisedDifferences ?? []),
   )
   const apart = differences.filter((one) => typeof one === 'number' && Math.abs(one) >= 0.1).length
-  const what = phrase`The table describes ${cite.number('characteristics.groups.0.restorations', 'count')} restorations in ${cite.number('characteristics.groups.0.patients', 'count')} patients as they were on the day of delivery.`
+  const what = phrase`The table describes ${counted(cite, 'characteristics.groups.0.restorations', 'restoration')} in ${counted(cite, 'characteristics.groups.0.patients', 'patient')} as they were on the day of delivery.`
   if (audit.characteristics!.compared === undefined) return what
   return apart === 0
     ? phrase`${what} None of the differences between the two groups compared reaches a tenth of a standard deviation.`

@@ -29,7 +29,7 @@ export const limitationWords: Readonly<Record<LimitationKey, WordsOf>> = {
   'few-events': (audit, cite) =>
     phrase`With ${cite.number('incidence.overall.events', 'count')} ${audit.incidence.overall.events === 1 ? endpointOf(audit).name : endpointOf(audit).many} every interval is wide, and one event more or less would move the estimates visibly.`,
   'few-events-compared': (_audit, cite) =>
-    phrase`The two ways of tightening had ${cite.number('tightening.events.group', 'count')} and ${cite.number('tightening.events.against', 'count')} events, too few for a comparison.`,
+    phrase`Events after the two ways of tightening are too few for a comparison: ${cite.number('tightening.events.group', 'count')} and ${cite.number('tightening.events.against', 'count')}.`,
   'few-events-in-model': (_audit, cite) =>
     phrase`The adjusted model rests on ${counted(cite, 'model.events', 'event')} for its coefficients, fewer than are usually asked for: it is unstable, and could be allowed to hold little.`,
   clustering: (_audit, cite) =>
