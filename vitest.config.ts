@@ -1,4 +1,5 @@
 import { defineConfig } from 'vitest/config'
+import { BaseSequencer, type TestSpecification } from 'vitest/node'
 
 /**
  * What starts browsers, kernels and simulations, runs every example of the documents or attacks every release. These
@@ -23,6 +24,25 @@ const slow = [
   'tests/verification/simulation/**',
 ]
 
+/** The longest files, a minute and more: started first, so that none is left running alone at the end. */
+const longest = [
+  'tests/pooling/interrupted.test.ts',
+  'tests/cli/cli.test.ts',
+  'tests/notebook/notebooks.test.ts',
+  'tests/docs/examples.test.ts',
+  'tests/notebook/runner.test.ts',
+]
+
+class LongestFirst extends BaseSequencer {
+  override async sort(files: TestSpecification[]): Promise<TestSpecification[]> {
+    const place = ({ moduleId }: TestSpecification): number => {
+      const found = longest.findIndex((path) => moduleId.endsWith(path))
+      return found < 0 ? longest.length : found
+    }
+    return (await super.sort(files)).sort((one, other) => place(one) - place(other))
+  }
+}
+
 export default defineConfig(({ mode }) => ({
   test: {
     include: ['tests/**/*.test.ts'],
@@ -30,5 +50,6 @@ export default defineConfig(({ mode }) => ({
     testTimeout: 60_000,
     hookTimeout: 120_000,
     maxWorkers: 2,
+    sequence: { sequencer: LongestFirst },
   },
 }))
