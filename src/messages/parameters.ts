@@ -382,7 +382,8 @@ export interface MessageParameters {
   readonly 'leaflet.risk-from-to': { readonly lower: Part; readonly upper: Part }
   readonly 'leaflet.risk-none': { readonly event: Part; readonly restorations: CountPart; readonly things: 'crowns' | 'other' }
   readonly 'leaflet.risk-none-up-to': { readonly bound: 'yes' | 'other'; readonly upper: Part }
-  readonly 'leaflet.risk-not-reached': { readonly event: Part; readonly events: Part; readonly restorations: Part; readonly things: 'crowns' | 'other' }
+  readonly 'leaflet.risk-not-reached': { readonly event: Part; readonly events: Part; readonly restorations: CountPart; readonly things: 'crowns' | 'other' }
+  readonly 'leaflet.risk-withheld': { readonly eligible: CountPart; readonly left: Part; readonly things: 'crowns' | 'other' }
   readonly 'leaflet.risk-without-interval': Nothing
   readonly 'leaflet.summary': { readonly patients: CountPart; readonly restorations: CountPart; readonly things: 'crowns' | 'other' }
   readonly 'leaflet.title': { readonly things: 'crowns' | 'other' }
@@ -891,6 +892,7 @@ export interface MessageParameters {
   readonly 'report.how-often': Nothing
   readonly 'report.limits': Nothing
   readonly 'report.methods': Nothing
+  readonly 'report.only-those-seen': { readonly eligible: Part; readonly left: Part }
   readonly 'report.overturn': Nothing
   readonly 'report.question.clinicFunnel': Nothing
   readonly 'report.question.hazardOverTime': Nothing
@@ -899,6 +901,7 @@ export interface MessageParameters {
   readonly 'report.question.repeats': Nothing
   readonly 'report.question.torque': Nothing
   readonly 'report.question.wait': Nothing
+  readonly 'report.record': Nothing
   readonly 'report.risks': Nothing
   readonly 'report.source': { readonly source: Part }
   readonly 'report.who': Nothing

@@ -1,10 +1,11 @@
 import type { AuditResult } from '../analysis/audit.js'
 import { message } from '../messages/message.js'
 import { citationsOf } from './citation.js'
-import type { ReportDocument } from './document.js'
+import type { ReportDocument, Section } from './document.js'
 import { answerSection } from './sections/answerSection.js'
 import { cohortSection } from './sections/cohortSection.js'
 import { comparisonSection } from './sections/comparisonSection.js'
+import type { SectionContext } from './sections/context.js'
 import { describedSection } from './sections/describedSection.js'
 import { incidenceSection } from './sections/incidenceSection.js'
 import { limitationsSection } from './sections/limitationsSection.js'
@@ -42,7 +43,7 @@ const sections = [
   questionSection('torque', message('torque.title'), ['torque', 'removalTorque']),
   questionSection('repeats', message('repeats.title'), ['repeats']),
   wordsSection,
-  questionSection('literature', message('literature.title'), ['literature']),
+  literatureSection,
   questionSection('clinics', message('clinics.title'), ['clinicFunnel']),
   cohortSection,
   describedSection,
@@ -53,6 +54,14 @@ const sections = [
   cautionsSection,
   provenanceSection,
 ] as const
+
+const besideLiterature = questionSection('literature', message('literature.title'), ['literature'])
+
+/** Nothing is set beside published figures where the risk of the practice is withheld. */
+function literatureSection(context: SectionContext): Section {
+  const section = besideLiterature(context)
+  return context.audit.howOften.reason === 'left-out' ? { ...section, blocks: [] } : section
+}
 
 /** Everything that an audit has to say, in one document: what summary, report and supplement are made from. */
 export function auditDocument(audit: AuditResult, options: ReportOptions): ReportDocument {

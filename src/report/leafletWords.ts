@@ -43,6 +43,14 @@ export function riskForPatient(audit: AuditResult): Words {
   const at = pathsOf(audit).incidence.overall
   const named = { event: patientEvent(audit), things: thingsOf(audit) }
   const restorations = count(at.restorations)
+  if (audit.howOften.reason === 'left-out') {
+    const { leftOut } = pathsOf(audit).howOften
+    return message('leaflet.risk-withheld', {
+      things: thingsOf(audit),
+      eligible: count(leftOut.eligible),
+      left: count(leftOut.restorations),
+    })
+  }
   if (overall.events === 0) {
     const upper = at.proportion.interval.upper as Place<Quantity>
     return sentences(
@@ -54,7 +62,8 @@ export function riskForPatient(audit: AuditResult): Words {
   }
   const index = headlineHorizon(audit)
   const horizon = overall.horizons[index]
-  if (horizon === undefined || !isNumber(horizon.risk.estimate)) {
+  const known = audit.howOften.verdict === 'estimate'
+  if (!known || horizon === undefined || !isNumber(horizon.risk.estimate)) {
     return message('leaflet.risk-not-reached', { ...named, restorations, events: count(at.events) })
   }
   const { risk, years } = at.horizons[index]!
@@ -91,9 +100,11 @@ function comparedForPatient(
   { verdict, lead }: NonNullable<AuditResult['tightening']>,
 ): Message {
   const event = patientEvent(audit)
-  if (verdict === 'cannot-be-known') return message('leaflet.compared-cannot-be-known', { event })
+  if (verdict === 'cannot-be-known' && audit.howOften.reason !== 'left-out')
+    return message('leaflet.compared-cannot-be-known', { event })
   if (verdict === 'cannot-be-compared') return message('leaflet.compared-cannot-be-compared')
-  if (verdict === 'open' || lead === undefined) return message('leaflet.compared-open')
+  if (verdict === 'open' || verdict === 'cannot-be-known' || lead === undefined)
+    return message('leaflet.compared-open')
   const at = pathsOf(audit).tightening
   const [group, against] = [at.lead.group.estimate, at.lead.against.estimate] as Place<Quantity>[]
   return message('leaflet.compared-shares', {

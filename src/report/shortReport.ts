@@ -1,7 +1,7 @@
 import type { AuditResult } from '../analysis/audit.js'
-import { message } from '../messages/message.js'
+import { message, type Part } from '../messages/message.js'
 import { speaker } from '../messages/speaker.js'
-import { paragraph, type Block as UnwordedBlock } from '../questions/blocks.js'
+import { paragraph, sentences, type Block as UnwordedBlock } from '../questions/blocks.js'
 import {
   armsTable,
   challengesTable,
@@ -25,7 +25,7 @@ import type { SectionContext } from './sections/context.js'
 import { limitationBlocks } from './sections/limitationsSection.js'
 import { mainGroups } from './sections/retentionSection.js'
 import { mainFigure } from './summaryDocument.js'
-import { comparisonOf, oftenSentences, verdictOf } from './summaryWords.js'
+import { comparisonOf, recordingSteps, verdictOf } from './summaryWords.js'
 import { wordedBlocks } from './worded.js'
 import {
   cautions,
@@ -34,6 +34,7 @@ import {
   firstCautions,
   generatedCaution,
   methodsParagraphs,
+  oftenSentences,
 } from './wording.js'
 
 /** Most rows of the table of who was studied. */
@@ -150,7 +151,7 @@ function oftenSection({ audit }: SectionContext, evidence: ReportDocument, few: 
     (block): block is Table => block.kind === 'table' && block.id === 'table-risks',
   )
   const shown = new Set(mainFigure(audit, by).map(({ id }) => id))
-  const seen = audit.incidence.overall.events > 0
+  const seen = audit.incidence.overall.events > 0 && audit.howOften.reason !== 'left-out'
   return {
     id: 'incidence',
     title: by.text(message('report.how-often')),
@@ -227,16 +228,23 @@ function overturnSection(context: SectionContext): Section {
 /** One line for each question: its main sentence. */
 function actSection({ audit }: SectionContext, few: boolean): Section {
   const setting = { definition: audit.definition, settings: audit.settings }
-  const items = (few ? actedOn.slice(0, 3) : actedOn).flatMap((kind): readonly Phrase[] => {
+  const withheld = audit.howOften.reason === 'left-out'
+  const asked = (few ? actedOn.slice(0, 2) : actedOn).filter((kind) => !(withheld && kind === 'literature'))
+  const items = asked.flatMap((kind): readonly Phrase[] => {
     const first = blocksOf([kind], audit, setting).find((block) => block.kind === 'paragraph')
     if (first === undefined) return []
     const question = message(`report.question.${kind}`)
     return [by.phrase(message('report.act-item', { question, answer: [first.content].flat() as never }))]
   })
+  const recording = recordingSteps(audit)
+  const record = message('report.act-item', {
+    question: message('report.record'),
+    answer: sentences(...recording) as Part,
+  })
   return {
     id: 'act',
     title: by.text(message('report.act')),
-    blocks: items.length === 0 ? [] : [{ kind: 'list', items }],
+    blocks: [{ kind: 'list', items: few ? [by.phrase(record), ...items] : [...items, by.phrase(record)] }],
   }
 }
 

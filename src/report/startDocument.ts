@@ -6,9 +6,9 @@ import type { ReportOptions } from './auditDocument.js'
 import type { DocumentLink, ReportDocument } from './document.js'
 import { type DocumentLength, documentLengths, documentName, startName } from './formats.js'
 import { mainFigure } from './summaryDocument.js'
-import { oftenSentences, questionOfSummary, summaryAbout, summaryTitle, verdictOf } from './summaryWords.js'
+import { questionOfSummary, summaryAbout, summaryTitle, verdictOf } from './summaryWords.js'
 import { wordedBlocks } from './worded.js'
-import { labels } from './wording.js'
+import { labels, oftenSentences } from './wording.js'
 
 const by = speaker()
 

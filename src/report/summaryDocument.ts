@@ -11,7 +11,6 @@ import {
   comparisonOf,
   nextSteps,
   objectionsOfSummary,
-  oftenSentences,
   questionOfSummary,
   risesOverTime,
   summaryAbout,
@@ -20,7 +19,7 @@ import {
   verdictOf,
 } from './summaryWords.js'
 import { wordedBlocks } from './worded.js'
-import { comparisonClaims, endpointOf } from './wording.js'
+import { comparisonClaims, endpointOf, oftenSentences } from './wording.js'
 
 /** What a summary needs to know besides the results. */
 export interface SummaryOptions extends ReportOptions {

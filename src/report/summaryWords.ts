@@ -23,7 +23,7 @@ import {
   verdictSentence,
 } from '../questions/comparison/section.js'
 import { groupTitle } from '../questions/groups.js'
-import { fewSentences, howOftenSentences, yearsAt } from '../questions/howOften/words.js'
+import { fewSentences, yearsAt } from '../questions/howOften/words.js'
 import { count, number, type Path, type Place, pathsOf } from '../questions/place.js'
 import { comparisonClaims } from './wording.js'
 
@@ -66,17 +66,6 @@ export function questionOfSummary({ definition, tightening }: AuditResult): Word
       })
 }
 
-/** How often: the sentence that claims, then those that stand beside it. */
-export function oftenSentences(audit: AuditResult): readonly Message[] {
-  return howOftenSentences(audit.howOften, pathsOf(audit.howOften, 'howOften'), {
-    endpoint: audit.definition.endpoint,
-    leastAtRisk: audit.settings.leastAtRisk,
-    lossContradicts: (audit.answer?.comparison?.objections ?? []).some(
-      ({ code, effect }) => code === 'loss' && effect === 'contradicts',
-    ),
-  })
-}
-
 interface ComparisonParts {
   readonly result: ComparisonResult
   readonly at: Path<ComparisonResult>
@@ -109,16 +98,25 @@ export function nextSteps(audit: AuditResult): readonly Words[] {
   const parts = comparisonOf(audit)
   const { howOften } = audit
   const at = pathsOf(howOften, 'howOften')
-  const left = howOften.leftOut.restorations
+  const [record, ...lookAgain] = recordingSteps(audit)
   return [
-    ...(left === 0 ? [] : [message('summary.look-again', { left: count(at.leftOut.restorations) })]),
+    ...lookAgain,
     ...(parts === undefined || howOften.few !== undefined
       ? []
       : neededSentences(parts.result, parts.at, parts.setting).slice(0, 1)),
     ...(howOften.few === undefined
       ? []
       : fewSentences(howOften.few, at.few, audit.definition.recallIntervalDays).slice(0, 1)),
+    record,
+  ]
+}
+
+/** What to record from now on, and whom to look at again. */
+export function recordingSteps({ howOften }: AuditResult): readonly [Message, ...Message[]] {
+  const left = pathsOf(howOften, 'howOften').leftOut.restorations
+  return [
     message('summary.record'),
+    ...(howOften.leftOut.restorations === 0 ? [] : [message('summary.look-again', { left: count(left) })]),
   ]
 }
 

@@ -2,8 +2,9 @@ import { describe, expect, it } from 'vitest'
 import { auditCohort } from '../../src/analysis/audit.js'
 import type { Cohort } from '../../src/cohort/cohort.js'
 import { auditKindNames } from '../../src/report/auditKindNames.js'
-import { documentOfKind } from '../../src/report/auditKinds.js'
+import { companionsOf, documentOfKind } from '../../src/report/auditKinds.js'
 import { citationsOf } from '../../src/report/citation.js'
+import { tablesOf } from '../../src/report/contents.js'
 import { plainText } from '../../src/report/document.js'
 import { documentMarkdown } from '../../src/report/markdown.js'
 import { mainComparisonSentence } from '../../src/report/wording.js'
@@ -35,6 +36,43 @@ describe('one estimate', () => {
     for (const text of said) expect(text).toContain(sentence)
     const bare = (text: string) => text.replaceAll(/[*\\]/g, '')
     expect(bare(documentMarkdown(documentOfKind(audit, 'audit', options)))).toContain(bare(sentence))
+  })
+})
+
+describe('a withheld risk', () => {
+  const cohort = practice([
+    ...times(90, {}),
+    ...times(24, { checks: [400], loose: 900, repeated: true }),
+    ...times(26, { checks: [400, 1200] }),
+    ...times(9, { checks: [400], loose: 950 }),
+  ])
+  const audit = auditCohort(cohort)
+  const all = auditKindNames.flatMap((kind) => {
+    const { companions } = companionsOf(audit, kind, options)
+    const lengths = companions === undefined ? [] : [companions.start, ...Object.values(companions.lengths)]
+    return [documentOfKind(audit, kind, options), ...lengths]
+  })
+
+  it('stands in no sentence of any document as the risk of the practice', () => {
+    expect(audit.howOften).toMatchObject({ verdict: 'withheld', reason: 'left-out' })
+    const { estimate } = audit.incidence.overall.horizons.find(
+      ({ years }) => years === audit.howOften.years,
+    )!.risk
+    const printed = `${(100 * (estimate as number)).toFixed(1)}%`
+    const said = all
+      .flatMap(textsOfDocument)
+      .flatMap((text) => text.split(/(?<=\.) /))
+      .filter((text) => text.includes(printed) && !text.startsWith(printed))
+    expect(said.length).toBeGreaterThan(0)
+    for (const text of said) expect(text).toMatch(/if as many as of those seen/)
+    expect(all.flatMap(textsOfDocument).join(' ')).not.toMatch(/Out of 100|so few .* cannot say/i)
+  })
+
+  it('is said under every table of risks', () => {
+    const tables = all.flatMap(tablesOf).filter(({ id }) => /^table-(risks|retention)/.test(id))
+    expect(tables.length).toBeGreaterThan(1)
+    for (const { notes } of tables)
+      expect(notes.map(plainText).join(' ')).toContain('no figures of the practice')
   })
 })
 

@@ -15,7 +15,7 @@ import { endpointOf, groupTitle, horizonsSentence, labels, rateSentence, thinMar
 import { figure, groupPaths, type SectionContext, table } from './context.js'
 import { questionBlocks } from './questionSection.js'
 import { mainGroups } from './retentionSection.js'
-import { warningNotes } from './warningNotes.js'
+import { onlySeenNotes, warningNotes } from './warningNotes.js'
 
 /** How often: events, rate and cumulative incidence by group, with the figure. */
 export function incidenceSection(context: SectionContext): Section {
@@ -146,6 +146,6 @@ function risksTable({ audit, cite }: SectionContext): Table {
         return [estimateCell(cite, `${at}.risk`, 'percent', mark), numberCell(cite, `${at}.atRisk`, 'count')]
       }),
     ]),
-    notes: [...(anyThin ? [thinMark(cite)] : []), ...warningNotes(audit, sources)],
+    notes: [...onlySeenNotes(audit), ...(anyThin ? [thinMark(cite)] : []), ...warningNotes(audit, sources)],
   })
 }

@@ -7,7 +7,7 @@ import { type Block, type Cell, type Column, paragraph, type Section, type Table
 import { atRiskNote, groupTitle, labels, retentionSentence, thinMark } from '../wording.js'
 import { figure, groupPaths, type SectionContext, table } from './context.js'
 import { questionBlocks } from './questionSection.js'
-import { warningNotes } from './warningNotes.js'
+import { onlySeenNotes, warningNotes } from './warningNotes.js'
 
 /** How long restorations stay free of the event: curves, shares at the horizons, numbers at risk. */
 export function retentionSection(context: SectionContext): Section {
@@ -64,6 +64,7 @@ function retentionTable({ audit, cite }: SectionContext): Table {
       ),
     ]),
     notes: [
+      ...onlySeenNotes(audit),
       ...(anyThin ? [thinMark(cite)] : []),
       ...warningNotes(
         audit,

@@ -1,7 +1,7 @@
 import type { AuditResult } from '../../analysis/audit.js'
 import { gatheredWarnings } from '../cells.js'
 import type { Phrase } from '../document.js'
-import { warningNote } from '../wording.js'
+import { onlyThoseSeen, warningNote } from '../wording.js'
 
 /** Notes under a table, one for each warning of the results that it shows, with the groups that it is about. */
 export function warningNotes(
@@ -12,4 +12,10 @@ export function warningNotes(
   return gatheredWarnings(sources).map(({ text, groups }) =>
     warningNote(groups.length === all && all > 1 ? [] : groups, text, audit),
   )
+}
+
+/** Note under a table of risks where the risk of the practice is withheld. */
+export function onlySeenNotes(audit: AuditResult): readonly Phrase[] {
+  const note = onlyThoseSeen(audit)
+  return note === undefined ? [] : [note]
 }

@@ -27,8 +27,9 @@ export function wordsSection({ audit, cite }: SectionContext): Section {
   }
 }
 
-/** The array of 100 marks: the risk at the horizon that leads, or what none seen leaves possible; none where neither is known. */
+/** The array of 100 marks: the risk at the horizon that leads, or what none seen leaves possible; none where neither is known or the risk is withheld. */
 export function arrayFigure(audit: AuditResult, by: Speaker): readonly Figure[] {
+  if (audit.howOften.verdict === 'withheld') return []
   const { overall } = audit.incidence
   const horizon = overall.horizons[headlineHorizon(audit)]
   const atHorizon = overall.events > 0 && horizon !== undefined && isNumber(horizon.risk.estimate)

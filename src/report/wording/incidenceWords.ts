@@ -4,7 +4,7 @@ import { isNumber } from '../../core/estimate.js'
 import { type Message, message } from '../../messages/message.js'
 import { reasonOf, speaker } from '../../messages/speaker.js'
 import { fewSentences, howOftenSentences } from '../../questions/howOften/words.js'
-import { pathsOf } from '../../questions/place.js'
+import { count, pathsOf } from '../../questions/place.js'
 import type { Citations } from '../citation.js'
 import { joinPhrases, type KeyFigure, type Phrase, phrase } from '../document.js'
 import { endpointOf } from './terms.js'
@@ -53,17 +53,32 @@ export function headlineHorizon(audit: AuditResult): number {
   return (firm.at(-1) ?? estimable.at(-1))?.index ?? Math.max(0, horizons.length - 1)
 }
 
-/** How often, in the sentences of the answer: the first claims, or says why nothing is claimed. */
+/** How often: the sentence that claims, or says why nothing is claimed, then those that stand beside it. */
+export function oftenSentences(audit: AuditResult): readonly Message[] {
+  return howOftenSentences(audit.howOften, pathsOf(audit.howOften, 'howOften'), {
+    endpoint: audit.definition.endpoint,
+    leastAtRisk: audit.settings.leastAtRisk,
+    lossContradicts: (audit.answer?.comparison?.objections ?? []).some(
+      ({ code, effect }) => code === 'loss' && effect === 'contradicts',
+    ),
+  })
+}
+
+/** The same sentences as one phrase. */
 export function incidenceSentence(audit: AuditResult, _cite?: Citations): Phrase {
-  return spoken(
-    howOftenSentences(audit.howOften, pathsOf(audit.howOften, 'howOften'), {
-      endpoint: audit.definition.endpoint,
-      leastAtRisk: audit.settings.leastAtRisk,
-      lossContradicts: (audit.answer?.comparison?.objections ?? []).some(
-        ({ code, effect }) => code === 'loss' && effect === 'contradicts',
-      ),
-    }),
-  )
+  return spoken(oftenSentences(audit))
+}
+
+/** That figures of those looked at say nothing of the practice, where its risk is withheld for those never looked at. */
+export function onlyThoseSeen(audit: AuditResult): Phrase | undefined {
+  return audit.howOften.reason === 'left-out'
+    ? spoken([
+        message('report.only-those-seen', {
+          left: count(pathsOf(audit).howOften.leftOut.restorations),
+          eligible: count(pathsOf(audit).howOften.leftOut.eligible),
+        }),
+      ])
+    : undefined
 }
 
 /** What another year would bring, and whom to look at; nothing where events are not few. */
@@ -97,6 +112,8 @@ export function horizonsSentence(audit: AuditResult, cite: Citations): Phrase {
 
 /** The main sentence on how long: the share free of the event at the leading horizon. */
 export function retentionSentence(audit: AuditResult, cite: Citations): Phrase {
+  const withheld = onlyThoseSeen(audit)
+  if (withheld !== undefined) return withheld
   const index = headlineHorizon(audit)
   const horizon = audit.retention.overall.horizons[index]
   const { name } = endpointOf(audit)

@@ -2,9 +2,10 @@ import type { AuditResult } from '../../analysis/audit.js'
 import { isNumber, type Quantity } from '../../core/estimate.js'
 import { message, type Words } from '../../messages/message.js'
 import { foreign, type Phrase } from '../../messages/phrase.js'
+import { sentences } from '../../questions/blocks.js'
 import { yearsAt } from '../../questions/howOften/words.js'
 import { count, interval, number, type Place, pathsOf, quantity } from '../../questions/place.js'
-import { headlineHorizon } from './incidenceWords.js'
+import { headlineHorizon, oftenSentences } from './incidenceWords.js'
 
 /** The sentence on how often, ready for a paper: estimate, interval, numbers, horizon, method. */
 export function riskForPaper(audit: AuditResult, detail: PaperDetail = 'full'): Words {
@@ -17,6 +18,7 @@ export function riskForPaper(audit: AuditResult, detail: PaperDetail = 'full'): 
     events: count(at.events),
   }
   const level = number(pathsOf(audit).settings.level, 'level')
+  if (audit.howOften.verdict === 'withheld') return sentences(...oftenSentences(audit))
   if (overall.events === 0) {
     return message('manuscript.paper-none', {
       ...base,
