@@ -1,21 +1,22 @@
 import { existsSync } from 'node:fs'
 import { Worker } from 'node:worker_threads'
 import type { PictureAnswer, PictureOrder } from './pictureThread.js'
-import { type DrawnChart, drawPicture } from './render.js'
+import { type DrawnChart, drawChart, drawPicture } from './render.js'
 import type { ChartSpecification } from './specification.js'
 
 /** A picture under way. */
 export interface PictureUnderWay {
   readonly chart: Promise<DrawnChart>
-  readonly png: Promise<Uint8Array>
+  /** Undefined where no PNG was asked for. */
+  readonly png: Promise<Uint8Array | undefined>
 }
 
-/** Draws chart specifications as SVG and PNG; to be closed when no more are wanted. */
+/** Draws chart specifications as SVG and, where asked, as PNG; to be closed when no more are wanted. */
 export interface PictureDrawer {
-  /** Width of the PNG in millimetres, at 300 dots an inch. */
-  draw(specification: ChartSpecification, widthMm: number): PictureUnderWay
-  /** Begins a picture that `draw` will be asked for. */
-  drawAhead(specification: ChartSpecification, widthMm: number): void
+  /** Width of the PNG in millimetres, at 300 dots an inch; without it no PNG is drawn. */
+  draw(specification: ChartSpecification, pngWidthMm?: number): PictureUnderWay
+  /** Begins a picture that `draw` will be asked for with the same width. */
+  drawAhead(specification: ChartSpecification, pngWidthMm?: number): void
   close(): Promise<void>
 }
 
@@ -36,16 +37,16 @@ type PlainDrawer = Omit<PictureDrawer, 'drawAhead'>
 /** Keeps what was begun ahead until it is asked for, and not longer. */
 function remembering(drawer: PlainDrawer): PictureDrawer {
   const begun = new Map<string, PictureUnderWay>()
-  const keyOf = (...order: [ChartSpecification, number]): string => JSON.stringify(order)
+  const keyOf = (...order: [ChartSpecification, number?]): string => JSON.stringify(order)
   return {
-    draw: (specification, widthMm) => {
-      const key = keyOf(specification, widthMm)
-      const picture = begun.get(key) ?? drawer.draw(specification, widthMm)
+    draw: (specification, pngWidthMm) => {
+      const key = keyOf(specification, pngWidthMm)
+      const picture = begun.get(key) ?? drawer.draw(specification, pngWidthMm)
       begun.delete(key)
       return picture
     },
-    drawAhead: (specification, widthMm) => {
-      begun.set(keyOf(specification, widthMm), drawer.draw(specification, widthMm))
+    drawAhead: (specification, pngWidthMm) => {
+      begun.set(keyOf(specification, pngWidthMm), drawer.draw(specification, pngWidthMm))
     },
     close: drawer.close,
   }
@@ -53,8 +54,11 @@ function remembering(drawer: PlainDrawer): PictureDrawer {
 
 function plainDrawer(): PlainDrawer {
   return {
-    draw: (specification, widthMm) => {
-      const drawn = drawPicture(specification, { widthMm })
+    draw: (specification, pngWidthMm) => {
+      if (pngWidthMm === undefined) {
+        return quietly({ chart: drawChart(specification), png: Promise.resolve(undefined) })
+      }
+      const drawn = drawPicture(specification, { widthMm: pngWidthMm })
       return quietly({ chart: drawn.then(({ chart }) => chart), png: drawn.then(({ png }) => png) })
     },
     close: async () => undefined,
@@ -63,7 +67,7 @@ function plainDrawer(): PlainDrawer {
 
 interface Settling {
   readonly chart: (chart: DrawnChart) => void
-  readonly png: (png: Uint8Array) => void
+  readonly png: (png: Uint8Array | undefined) => void
   readonly fail: (error: unknown) => void
 }
 
@@ -72,16 +76,21 @@ function threadedDrawer(): PlainDrawer {
   const thread = startedThread(open)
   let orders = 0
   return {
-    draw: (specification, widthMm) => {
+    draw: (specification, pngWidthMm) => {
       const order = orders++
       let settling: Partial<Settling> = {}
       const chart = new Promise<DrawnChart>((resolve, reject) => {
         settling = { chart: resolve, fail: reject }
       })
-      const png = new Promise<Uint8Array>((resolve, reject) => {
+      const png = new Promise<Uint8Array | undefined>((resolve, reject) => {
         const failChart = settling.fail!
         open.set(order, {
-          chart: settling.chart!,
+          chart: (drawn) => {
+            settling.chart!(drawn)
+            if (pngWidthMm !== undefined) return
+            open.delete(order)
+            resolve(undefined)
+          },
           png: resolve,
           fail: (error) => {
             failChart(error)
@@ -89,7 +98,8 @@ function threadedDrawer(): PlainDrawer {
           },
         })
       })
-      thread.postMessage({ order, specification, widthMm } satisfies PictureOrder)
+      const size = pngWidthMm === undefined ? {} : { pngWidthMm }
+      thread.postMessage({ order, specification, ...size } satisfies PictureOrder)
       return quietly({ chart, png })
     },
     close: async () => {

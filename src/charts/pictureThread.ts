@@ -1,16 +1,17 @@
 import { setImmediate } from 'node:timers/promises'
 import { parentPort } from 'node:worker_threads'
-import { type DrawnChart, drawPicture, loadVega } from './render.js'
+import { type DrawnChart, drawChart, drawPicture, loadVega } from './render.js'
 import type { ChartSpecification } from './specification.js'
 
 /** A picture that the thread is asked for. */
 export interface PictureOrder {
   readonly order: number
   readonly specification: ChartSpecification
-  readonly widthMm: number
+  /** Width of the PNG; absent where none is wanted. */
+  readonly pngWidthMm?: number
 }
 
-/** What the thread answers, twice to each order unless something went wrong: first with the chart, then with the PNG. */
+/** What the thread answers unless something went wrong: first the chart, then the PNG where one is wanted. */
 export type PictureAnswer =
   | { readonly order: number; readonly chart: DrawnChart }
   | { readonly order: number; readonly png: Uint8Array }
@@ -19,11 +20,12 @@ export type PictureAnswer =
 /** The pictures are drawn one after the other, in the order in which they were asked for. */
 let turn: Promise<unknown> = loadVega()
 
-async function draw({ order, specification, widthMm }: PictureOrder): Promise<void> {
+async function draw({ order, specification, pngWidthMm }: PictureOrder): Promise<void> {
   const answer = (one: PictureAnswer): void => parentPort!.postMessage(one)
   const fail = (error: unknown): void => answer({ order, error })
   try {
-    const { chart, png } = await drawPicture(specification, { widthMm })
+    if (pngWidthMm === undefined) return answer({ order, chart: await drawChart(specification) })
+    const { chart, png } = await drawPicture(specification, { widthMm: pngWidthMm })
     answer({ order, chart })
     png.then((bytes) => answer({ order, png: bytes }), fail)
   } catch (error) {

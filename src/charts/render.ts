@@ -1,6 +1,6 @@
 import { createRequire } from 'node:module'
 import { UsageError } from '../core/errors.js'
-import { type Pixels, pngOf } from './png.js'
+import { withResolution } from './png.js'
 import { type ChartReading, chartReadings } from './readings.js'
 import type { ChartSpecification } from './specification.js'
 import { finishedSvg } from './svg.js'
@@ -46,7 +46,7 @@ export async function drawChart(specification: ChartSpecification | object): Pro
   return chart
 }
 
-/** A chart drawn both ways; its PNG is compressed beside whatever goes on. */
+/** A chart drawn both ways; its PNG is encoded beside whatever goes on. */
 export interface DrawnPicture {
   readonly chart: DrawnChart
   readonly png: Promise<Uint8Array>
@@ -63,9 +63,10 @@ export async function drawPicture(
 ): Promise<DrawnPicture> {
   const view = await openView(specification)
   const chart = await chartOf(view, specification)
-  const pixels = await drawnPixels(view, svgSizePx(chart.svg).width, options)
+  const canvas = await drawnCanvas(view, svgSizePx(chart.svg).width, options)
   view.finalize()
-  return { chart, png: pngOf(pixels, options.dpi ?? usualDpi) }
+  const png = canvas.encode('png').then((bytes) => withResolution(bytes, options.dpi ?? usualDpi))
+  return { chart, png }
 }
 
 /** Renders a Vega-Lite specification as PNG, by default at 300 dots an inch of its own width. */
@@ -101,11 +102,11 @@ async function chartOf(
 }
 
 /** Draws at the asked width; a hair more, since the canvas takes whole pixels and drops what is left over. */
-async function drawnPixels(
+async function drawnCanvas(
   view: import('vega').View,
   widthPx: number,
   { widthMm = (widthPx / pixelsPerInch) * millimetresPerInch, dpi = usualDpi }: PngOptions,
-): Promise<Pixels> {
+): Promise<import('canvas').Canvas> {
   if (!(dpi > 0 && dpi <= 1200) || !(widthMm > 0 && widthMm <= 1000)) {
     throw new UsageError({
       code: 'picture-size',
@@ -115,13 +116,8 @@ async function drawnPixels(
     })
   }
   const width = Math.round((widthMm / millimetresPerInch) * dpi)
-  const canvas = await view.toCanvas((width + 1e-6) / widthPx)
-  const { data, height } = canvas.getContext('2d')!.getImageData(0, 0, canvas.width, canvas.height)
-  return {
-    width: canvas.width,
-    height,
-    pixels: new Uint8Array(data.buffer, data.byteOffset, data.byteLength),
-  }
+  // The types of Vega know the canvas of a browser, not that of the drawing library.
+  return (await view.toCanvas((width + 1e-6) / widthPx)) as unknown as import('canvas').Canvas
 }
 
 /** The types of Vega leave the root of its scene graph out. */

@@ -1,7 +1,8 @@
 import type { PictureDrawer } from '../charts/pictureDrawer.js'
 import { version } from '../notebook/version.js'
 import type { AuditKind } from '../report/auditKindNames.js'
-import type { ReportFormat } from '../report/formats.js'
+import type { PaperName, ReportFormat } from '../report/formats.js'
+import { usualFormats } from '../report/formats.js'
 import { correctionsOf } from './corrections.js'
 import { planOf } from './plan.js'
 import { throughDoor } from './throughDoor.js'
@@ -13,6 +14,8 @@ export interface AuditOrder {
   /** Date of making, as a day number and as it is printed. */
   readonly made: { readonly iso: string; readonly day: number }
   readonly formats?: readonly ReportFormat[]
+  /** Paper of the pages of Word and PDF; default A4. */
+  readonly paper?: PaperName
   /** Kind of document; default the audit report. */
   readonly kind?: AuditKind
   readonly corrections?: string
@@ -49,6 +52,7 @@ export async function auditDataset(
     { plannedDefinition },
     { plannedSettings },
     { writeAuditReport, writeMachineFiles, auditInThreeLines },
+    { pngsFor },
   ] = await Promise.all([
     import('../records/read/readDataset.js'),
     import('../cohort/cohort.js'),
@@ -57,6 +61,7 @@ export async function auditDataset(
     import('../analysis/planFile.js'),
     import('../analysis/settings.js'),
     import('../report/writeReport.js'),
+    import('../report/pictures.js'),
   ])
   const plan = await planOf(order.plan)
   const corrections = await correctionsOf(order.corrections)
@@ -72,7 +77,8 @@ export async function auditDataset(
   })
   const machinesOnly = formats?.length === 0 && kind === undefined
   const outside = order.outside === true
-  if (kind !== 'leaflet' && !machinesOnly && !outside) drawAhead(described, drawer)
+  if (kind !== 'leaflet' && !machinesOnly && !outside)
+    drawAhead(described, drawer, pngsFor(formats ?? usualFormats, []))
   const audit = completedAudit(cohort, described)
   if (machinesOnly && !outside) {
     const { answerPath } = await writeMachineFiles(audit, { outDir, version })
@@ -84,6 +90,7 @@ export async function auditDataset(
     version,
     drawer,
     ...(formats === undefined ? {} : { formats }),
+    ...(order.paper === undefined ? {} : { paper: order.paper }),
     ...(kind === undefined ? {} : { kind }),
     ...(outside ? { outside } : {}),
   })

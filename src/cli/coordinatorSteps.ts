@@ -19,7 +19,7 @@ import { fromWholeNumbers, layoutOf } from '../pooling/protocol/layout.js'
 import { listCode } from '../pooling/protocol/listCode.js'
 import { agreedOfList, type List, listHash, type Totals } from '../pooling/protocol/messages.js'
 import { type AgreedProtocol, fewestSites } from '../pooling/protocol/protocol.js'
-import type { ReportFormat } from '../report/formats.js'
+import type { PaperName, ReportFormat } from '../report/formats.js'
 import { type CoordinatorFolder, openCoordinator, writeForSites } from './coordinatorFolder.js'
 import { readReceived } from './messageFiles.js'
 import type { dayOfMaking } from './today.js'
@@ -29,6 +29,7 @@ export interface Study {
   readonly agreed: AgreedProtocol
   readonly out: string
   readonly formats: readonly ReportFormat[] | undefined
+  readonly paper?: PaperName
   readonly made: ReturnType<typeof dayOfMaking>
 }
 
@@ -160,10 +161,11 @@ async function writeStudy(result: PooledResult, study: Study): Promise<void> {
     import('../report/pooledDocument.js'),
     import('../report/writeReport.js'),
   ])
-  const { out, formats, made } = study
+  const { out, formats, paper, made } = study
   const written = await writeReportFolder(pooledReport(result, { date: made.iso, version }), {
     outDir: join(out, 'report'),
     ...(formats === undefined ? {} : { formats }),
+    ...(paper === undefined ? {} : { paper }),
   })
   const answer = join(out, 'answer.json')
   await writeWhole([{ path: answer, content: `${stableJson(groupAnswer(result), 1)}\n` }])

@@ -191,8 +191,18 @@ export interface MessageParameters {
   readonly 'comparison.within': { readonly discordant: Part; readonly endpoint: Part; readonly interval: Part; readonly patients: Part; readonly points: Part }
   readonly 'comparison.within-few': { readonly discordant: Part; readonly endpoint: Part; readonly patients: CountPart }
   readonly 'comparison.years': { readonly text: Part; readonly years: CountPart }
+  readonly 'document.contents': Nothing
+  readonly 'document.figure': Nothing
   readonly 'document.figure-on-request': Nothing
+  readonly 'document.footer': Nothing
+  readonly 'document.generated': Nothing
+  readonly 'document.generated-name': Nothing
+  readonly 'document.generated-short': Nothing
+  readonly 'document.made': { readonly date: Part }
   readonly 'document.plan-written-beforehand': Nothing
+  readonly 'document.read-values': { readonly figure: Part }
+  readonly 'document.table': Nothing
+  readonly 'document.to-answer': Nothing
   readonly 'documents.about-report': Nothing
   readonly 'documents.about-summary': Nothing
   readonly 'documents.about-supplement': Nothing
@@ -953,6 +963,13 @@ export interface MessageParameters {
   readonly 'series.patient': Nothing
   readonly 'series.restoration': Nothing
   readonly 'series.title': Nothing
+  readonly 'slides.followed': { readonly events: CountPart; readonly one: Part; readonly restorationYears: Part }
+  readonly 'slides.kicker': Nothing
+  readonly 'slides.not-compared': Nothing
+  readonly 'slides.note': Nothing
+  readonly 'slides.notes': Nothing
+  readonly 'slides.nothing-tried': Nothing
+  readonly 'slides.source': { readonly source: Part }
   readonly 'study-group.coverage-alike': Nothing
   readonly 'study-group.coverage-sample': Nothing
   readonly 'study-group.needed': { readonly now: Part; readonly own: 'yes' | 'other'; readonly points: Part; readonly restorations: Part; readonly risk: Part; readonly years: Part }

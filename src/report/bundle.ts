@@ -30,6 +30,8 @@ export interface Report {
     readonly start: ReportDocument
     readonly lengths: Readonly<Record<Exclude<DocumentLength, 'report'>, ReportDocument>>
   }
+  /** The same evidence as slides, where they are asked for. */
+  readonly slides?: ReportDocument
   /** What the numbers of the document were read from. */
   readonly results: object
   readonly provenance: Provenance
@@ -39,12 +41,13 @@ export interface Report {
 }
 
 /**
- * What goes beside the page: figures as SVG, PNG (300 dots an inch) and specification at 190 mm and 90 mm, every table
- * as CSV, and the results as JSON with their schema.
+ * What goes beside the page: figures as SVG and specification at 190 mm and 90 mm, and as PNG (300 dots an inch) where
+ * asked; every table as CSV, and the results as JSON with their schema.
  */
 export async function bundleFiles(
   report: Report,
   pictures: PicturesUnderWay['files'],
+  pngs: boolean,
 ): Promise<readonly BundleFile[]> {
   const contents = contentsOf(report)
   const schema = await readFile(schemaPath, 'utf8')
@@ -66,17 +69,19 @@ export async function bundleFiles(
   const drawn = (await Promise.all([pictures.page, pictures.column])).flat()
   return [
     ...drawn.map(({ path, chart }) => ({ path: `${path}.svg`, content: `${chart.svg}\n` })),
-    ...drawn.map(({ path, png }) => ({ path: `${path}.png`, content: png })),
+    ...(pngs
+      ? drawn.flatMap(({ path, png }) => (png === undefined ? [] : [{ path: `${path}.png`, content: png }]))
+      : []),
     ...withoutPictures,
   ]
 }
 
 /** Every table and figure of all documents of a report, each once. */
-export function contentsOf({ document, companions }: Report): Pick<ReportDocument, 'sections'> {
-  if (companions === undefined) return document
-  const { summary, supplement } = companions.lengths
+export function contentsOf({ document, companions, slides }: Report): Pick<ReportDocument, 'sections'> {
+  if (companions === undefined && slides === undefined) return document
+  const lengths = companions === undefined ? [] : Object.values(companions.lengths)
   const known = new Set<string>()
-  const blocks = [document, summary, supplement]
+  const blocks = [document, ...lengths, ...(slides === undefined ? [] : [slides])]
     .flatMap(({ sections }) => sections.flatMap((section) => section.blocks))
     .filter((block) => {
       if (!('id' in block) || known.has(block.id)) return false

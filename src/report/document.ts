@@ -105,7 +105,7 @@ export interface Section {
 }
 
 /** What a document is for: a finished report, a draft that its author goes on with, or one page to hand out. */
-export type DocumentLayout = 'report' | 'manuscript' | 'leaflet' | 'summary' | 'brief' | 'start'
+export type DocumentLayout = 'report' | 'manuscript' | 'leaflet' | 'summary' | 'brief' | 'start' | 'slides'
 
 /** Another document of the same folder. */
 export interface DocumentLink {

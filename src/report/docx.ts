@@ -12,31 +12,35 @@ import {
   Paragraph,
   TextRun,
 } from 'docx'
-import JSZip from 'jszip'
 import { numbersOf } from './contents.js'
 import { phrase, plainText, type ReportDocument, type Section } from './document.js'
 import { blockChildren, listNumbering, paragraph, type WordContext } from './docxBlocks.js'
-import { docxPage, docxStyleNames, docxStyles } from './docxStyle.js'
+import { docxPapers, docxStyleNames, docxStyles } from './docxStyle.js'
 import { bookmarked, phraseRuns } from './docxText.js'
-import type { PictureFile, PicturesUnderWay } from './pictures.js'
-import { labels } from './wording.js'
+import type { PaperName } from './formats.js'
+import { frameWords, maker } from './frameWords.js'
+import { closedPackage } from './officePackage.js'
+import type { PicturesUnderWay } from './pictures.js'
 
 /**
  * A document as Word file (ECMA-376): styles for headings and captions, tables with repeated heads, pictures with text
  * alternatives, numbers of captions as fields. A manuscript has numbered lines and double spacing. Equal documents give
  * equal bytes.
  *
- * @param pictures every figure in both sizes; Word takes those of the page, and is written while they are drawn
+ * @param pictures every figure in both sizes, with the PNG of those of the page, which Word takes
+ * @param paper paper of the pages; default A4
  */
 export async function documentDocx(
   document: ReportDocument,
   pictures: PicturesUnderWay,
+  paper: PaperName = 'a4',
 ): Promise<Uint8Array> {
-  const context = { numbers: numbersOf(document) }
+  const words = frameWords(document.language)
+  const context = { numbers: numbersOf(document), words }
   const file = new Document({
     title: plainText(document.title),
-    creator: labels.maker,
-    lastModifiedBy: labels.maker,
+    creator: maker,
+    lastModifiedBy: maker,
     description: document.kicker,
     styles: docxStyles(document.layout ?? 'report'),
     numbering: { config: [numbering(listNumbering.bullets), numbering(listNumbering.numbers)] },
@@ -44,24 +48,25 @@ export async function documentDocx(
       {
         properties: {
           page: {
-            size: { width: docxPage.width, height: docxPage.height },
-            margin: marginsAll(docxPage.margin),
+            size: { width: docxPapers[paper].width, height: docxPapers[paper].height },
+            margin: { ...docxPapers[paper].margin, header: 700, footer: 700 },
           },
           ...(document.layout === 'manuscript'
             ? { lineNumbers: { countBy: 1, restart: LineNumberRestartFormat.CONTINUOUS } }
             : {}),
         },
-        ...(document.generated ? { headers: { default: generatedHeader() } } : {}),
+        ...(document.generated ? { headers: { default: generatedHeader(words.generated) } } : {}),
         footers: { default: pageFooter() },
         children: [
           ...headChildren(document),
           ...document.sections.flatMap((section) => sectionChildren(section, context)),
-          paragraph([labels.footer], docxStyleNames.note),
+          paragraph([words.footer], docxStyleNames.note),
         ],
       },
     ],
   })
-  return closed(await Packer.toBuffer(file), document.date, await pictures.files.page)
+  const pngs = new Map((await pictures.files.page).map(({ id, png }) => [id, png]))
+  return closedPackage(await Packer.toBuffer(file), document.date, (id) => pngs.get(id))
 }
 
 function headChildren(document: ReportDocument): FileChild[] {
@@ -69,7 +74,7 @@ function headChildren(document: ReportDocument): FileChild[] {
     paragraph([document.kicker], docxStyleNames.kicker),
     new Paragraph({ heading: HeadingLevel.TITLE, children: phraseRuns(document.title) }),
     paragraph(phrase`${document.summary}.`, docxStyleNames.summary),
-    paragraph([`${labels.made} ${document.date}`], docxStyleNames.summary),
+    paragraph([frameWords(document.language).made(document.date)], docxStyleNames.summary),
   ]
 }
 
@@ -106,8 +111,8 @@ function numbering(reference: string) {
   }
 }
 
-function generatedHeader(): Header {
-  return new Header({ children: [paragraph([labels.generatedStrip], docxStyleNames.generated)] })
+function generatedHeader(generated: string): Header {
+  return new Header({ children: [paragraph([generated], docxStyleNames.generated)] })
 }
 
 function pageFooter(): Footer {
@@ -120,37 +125,4 @@ function pageFooter(): Footer {
       }),
     ],
   })
-}
-
-function marginsAll(margin: number) {
-  return { top: margin, right: margin, bottom: margin, left: margin, header: 700, footer: 700 }
-}
-
-/**
- * The same package with the clock of the machine taken out: the day of making stands in the properties, the files in
- * the archive carry the first day that a ZIP archive knows. Pictures, which are compressed already, are stored where
- * their figures hold their place.
- */
-async function closed(
-  bytes: Uint8Array,
-  date: string,
-  pictures: readonly PictureFile[],
-): Promise<Uint8Array> {
-  const pngs = new Map(pictures.map(({ id, png }) => [id, png]))
-  const zip = await JSZip.loadAsync(bytes)
-  const fresh = new JSZip()
-  const made = `${/^\d{4}-\d{2}-\d{2}$/.test(date) ? date : '1980-01-01'}T00:00:00Z`
-  for (const [name, entry] of Object.entries(zip.files)) {
-    if (entry.dir) continue
-    const options = { date: new Date('1980-01-01T00:00:00Z'), createFolders: false }
-    if (name === 'docProps/core.xml') {
-      const properties = await entry.async('string')
-      fresh.file(name, properties.replace(/\d{4}-\d{2}-\d{2}T[\d:.]+Z/g, made), options)
-    } else if (name.endsWith('.png')) {
-      fresh.file(name, pngs.get(await entry.async('string'))!, { ...options, compression: 'STORE' })
-    } else {
-      fresh.file(name, await entry.async('uint8array'), options)
-    }
-  }
-  return fresh.generateAsync({ type: 'uint8array', compression: 'DEFLATE', compressionOptions: { level: 6 } })
 }

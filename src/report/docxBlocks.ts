@@ -20,12 +20,13 @@ import { columnWidths } from './columnWidths.js'
 import type { Block, Cell, Column, Figure, KeyFigures, Phrase, Table, TermList } from './document.js'
 import { docxPage, docxStyleNames, tableTextHalfPoints } from './docxStyle.js'
 import { bookmarked, phraseRuns } from './docxText.js'
-import { labels } from './wording.js'
+import type { FrameWords } from './frameWords.js'
 
 /** What blocks need besides themselves. */
 export interface WordContext {
   /** PNG of each figure, by its identifier. */
   readonly numbers: ReadonlyMap<string, string>
+  readonly words: FrameWords
 }
 
 /** Tables of up to this many rows stay on one page. */
@@ -141,7 +142,7 @@ function tableChildren(table: Table, context: WordContext): FileChild[] {
     new Paragraph({
       style: 'Caption',
       keepNext: true,
-      children: caption(labels.table, table.id, table.caption, context),
+      children: caption(context.words.table, table.id, table.caption, context),
     }),
     new WordTable({
       rows: [head, ...rows],
@@ -234,7 +235,7 @@ function figureChildren(figure: Figure, context: WordContext): FileChild[] {
           transformation: fittedSize(pictureSizePx(figure.page)),
           altText: {
             name: figure.id,
-            title: `${labels.figure} ${context.numbers.get(figure.id) ?? ''}`,
+            title: `${context.words.figure} ${context.numbers.get(figure.id) ?? ''}`,
             description: figure.page.description,
           },
         }),
@@ -242,7 +243,7 @@ function figureChildren(figure: Figure, context: WordContext): FileChild[] {
     }),
     new Paragraph({
       style: 'Caption',
-      children: caption(labels.figure, figure.id, figure.caption, context),
+      children: caption(context.words.figure, figure.id, figure.caption, context),
     }),
     ...figure.notes.map((note) => paragraph(note, docxStyleNames.note)),
   ]

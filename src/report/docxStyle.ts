@@ -5,16 +5,31 @@ import type { DocumentLayout } from './document.js'
 /** Twentieths of a point in a millimetre. */
 const twipsPerMm = 1440 / 25.4
 
-/** A4 with margins that leave 160 mm for text, in twentieths of a point. */
+const inTwips = (millimetres: number): number => Math.round(millimetres * twipsPerMm)
+
+/** Text of 160 mm, whichever the paper, so that tables and figures are alike on each. */
 export const docxPage = Object.freeze({
-  width: Math.round(210 * twipsPerMm),
-  height: Math.round(297 * twipsPerMm),
-  margin: Math.round(25 * twipsPerMm),
-  textWidth: Math.round(210 * twipsPerMm) - 2 * Math.round(25 * twipsPerMm),
+  textWidth: inTwips(160),
   textWidthMm: 160,
   /** Tallest a figure may be, so that its caption fits on its page. */
   figureHeightMm: 205,
 })
+
+/** Papers, with margins that leave room for text of the same width and height. */
+export const docxPapers = Object.freeze({
+  a4: paper(210, 297),
+  letter: paper(215.9, 279.4),
+})
+
+function paper(widthMm: number, heightMm: number) {
+  const side = Math.round((inTwips(widthMm) - docxPage.textWidth) / 2)
+  const end = inTwips((heightMm - 247) / 2)
+  return Object.freeze({
+    width: inTwips(widthMm),
+    height: inTwips(heightMm),
+    margin: Object.freeze({ top: end, bottom: end, left: side, right: side }),
+  })
+}
 
 /** Size of the text of tables in half points. */
 export const tableTextHalfPoints = 16

@@ -1,15 +1,24 @@
-/** Ways in which a report can be written down beside its page; a PDF is of A4 or of US Letter. */
-export const reportFormats = ['markdown', 'word', 'pdf', 'pdf-letter'] as const
+/** Ways in which a report can be written down beside its page; `png` is of its figures. */
+export const reportFormats = ['markdown', 'word', 'pdf', 'png'] as const
+
+/** Of an audit there are slides besides. */
+export const auditFormats = [...reportFormats, 'slides'] as const
 
 /** One way in which a report can be written down beside its page. */
-export type ReportFormat = (typeof reportFormats)[number]
+export type ReportFormat = (typeof auditFormats)[number]
+
+/** Papers that pages of Word and PDF are made for. */
+export const papers = ['a4', 'letter'] as const
+
+/** A paper that pages are made for. */
+export type PaperName = (typeof papers)[number]
 
 /** Those that are written where nothing else is asked for: they need nothing that the machine may lack. */
 export const usualFormats: readonly ReportFormat[] = Object.freeze(['markdown', 'word'])
 
 /** Whether any of the formats is made by a browser. */
 export function needsBrowser(formats: readonly ReportFormat[] | undefined): boolean {
-  return formats?.some((format) => format.startsWith('pdf')) ?? false
+  return formats?.includes('pdf') ?? false
 }
 
 /** Documents of one audit: the same evidence at three lengths. */
@@ -32,5 +41,7 @@ export const reportNames = Object.freeze({
   markdown: 'report.md',
   word: 'report.docx',
   pdf: 'report.pdf',
-  'pdf-letter': 'report-letter.pdf',
 })
+
+/** Name of the slides; there is one deck, whatever the length of the other documents. */
+export const slidesName = 'slides.pptx'

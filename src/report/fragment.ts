@@ -1,10 +1,10 @@
 import { type DrawnChart, renderSvg } from '../charts/render.js'
 import { numbersOf } from './contents.js'
 import type { Figure, ReportDocument, Section } from './document.js'
+import { frameWords } from './frameWords.js'
 import { sectionHtml } from './htmlBlocks.js'
 import type { DrawnFigure } from './pictures.js'
 import { fragmentStyle } from './styleSheet.js'
-import { labels } from './wording.js'
 
 /**
  * One section of a report as a piece of HTML that can stand inside another page, such as the output of a notebook cell.
@@ -16,8 +16,9 @@ export async function sectionFragment(document: ReportDocument, section: Section
   for (const figure of figures) {
     pictures.set(figure.id, { page: still(await renderSvg(figure.page)), column: still('') })
   }
-  const mark = document.generated ? `<p class="generated">${labels.generatedStrip}</p>` : ''
-  const content = sectionHtml(section, { pictures, numbers: numbersOf(document) })
+  const words = frameWords(document.language)
+  const mark = document.generated ? `<p class="generated">${words.generated}</p>` : ''
+  const content = sectionHtml(section, { pictures, numbers: numbersOf(document), words })
   return `<div class="holdfast-part"><style>${fragmentStyle()}</style>${mark}${content}</div>`
 }
 

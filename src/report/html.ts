@@ -1,12 +1,12 @@
 import { createHash } from 'node:crypto'
 import { numbersOf } from './contents.js'
 import { plainText, type ReportDocument, type Section } from './document.js'
+import { frameWords } from './frameWords.js'
 import { type BlockContext, blockHtml, sectionHtml } from './htmlBlocks.js'
 import { escapeHtml, phraseHtml } from './htmlText.js'
 import { pageScript } from './pageScript.js'
 import type { DrawnFigure } from './pictures.js'
 import { type Paper, styleSheet } from './styleSheet.js'
-import { labels } from './wording.js'
 
 /**
  * One HTML file that holds everything: text, style, figures, and one script with which values are read off them. It
@@ -19,8 +19,9 @@ export function documentHtml(
   pictures: ReadonlyMap<string, DrawnFigure>,
   paper?: Paper,
 ): string {
-  const style = styleSheet(document.generated, paper)
-  const context: BlockContext = { pictures, numbers: numbersOf(document) }
+  const words = frameWords(document.language)
+  const style = styleSheet(document.generated ? words.generated : undefined, paper)
+  const context: BlockContext = { pictures, numbers: numbersOf(document), words }
   const [first, ...rest] = document.sections
   const title = plainText(document.title)
   return [
@@ -32,13 +33,13 @@ export function documentHtml(
     '<meta name="viewport" content="width=device-width, initial-scale=1">',
     '<meta name="color-scheme" content="light dark">',
     '<meta name="referrer" content="no-referrer">',
-    `<title>${escapeHtml(document.generated ? `${title} (${labels.generatedShort})` : title)}</title>`,
+    `<title>${escapeHtml(document.generated ? `${title} (${words.generatedShort})` : title)}</title>`,
     `<style>${style}</style>`,
     '</head>',
     document.layout === undefined ? '<body>' : `<body class="${document.layout}">`,
-    `<a class="skip" href="#${first!.id}">${labels.toAnswer}</a>`,
+    `<a class="skip" href="#${first!.id}">${words.toAnswer}</a>`,
     ...(document.generated
-      ? [`<aside class="generated" aria-label="${labels.generatedName}">${labels.generatedStrip}</aside>`]
+      ? [`<aside class="generated" aria-label="${words.generatedName}">${words.generated}</aside>`]
       : []),
     '<div class="sheet">',
     headHtml(document),
@@ -49,7 +50,7 @@ export function documentHtml(
     ...rest.map((section) => sectionHtml(section, context)),
     ...(document.layout === 'start' ? linksHtml(document) : []),
     '</main>',
-    `<footer>${escapeHtml(labels.footer)}</footer>`,
+    `<footer>${escapeHtml(words.footer)}</footer>`,
     '</div>',
     `<script>${pageScript}</script>`,
     '</body>',
@@ -64,15 +65,15 @@ function headHtml(document: ReportDocument): string {
     `<p class="kicker">${escapeHtml(document.kicker)}</p>`,
     `<h1>${phraseHtml(document.title)}</h1>`,
     `<p class="meta">${phraseHtml(document.summary)}.</p>`,
-    `<p class="meta">${labels.made} ${escapeHtml(document.date)}</p>`,
+    `<p class="meta">${escapeHtml(frameWords(document.language).made(document.date))}</p>`,
     '</header>',
   ].join('\n')
 }
 
 /** The way to the other documents; on the page to open first, with a line about each. */
-function linksHtml({ links = [], layout }: ReportDocument): readonly string[] {
+function linksHtml({ links = [], layout, language }: ReportDocument): readonly string[] {
   if (links.length === 0) return []
-  const name = escapeHtml(labels.documents)
+  const name = escapeHtml(frameWords(language).documents)
   const entries = links.map(({ file, name: title, about }) => {
     const said = layout === 'start' ? ` <span class="about">${escapeHtml(about)}</span>` : ''
     return `<li><a href="${file}">${escapeHtml(title)}</a>${said}</li>`
@@ -99,7 +100,7 @@ function sideHtml(document: ReportDocument, first: Section, context: BlockContex
     '<div class="side">',
     ...care,
     '<nav aria-labelledby="contents-title">',
-    `<h2 id="contents-title">${labels.contents}</h2>`,
+    `<h2 id="contents-title">${context.words.contents}</h2>`,
     `<ol>\n${entries.join('\n')}\n</ol>`,
     '</nav>',
     '</div>',

@@ -1,13 +1,14 @@
 import type { DrawnChart } from '../charts/render.js'
 import type { Block, BulletList, Cell, Figure, KeyFigures, Section, Table, TermList } from './document.js'
+import type { FrameWords } from './frameWords.js'
 import { escapeHtml, phraseHtml, titleHtml } from './htmlText.js'
 import type { DrawnFigure, PictureSize } from './pictures.js'
-import { labels, readerName } from './wording.js'
 
 /** What blocks need besides themselves: pictures by figure id, and the numbers of tables and figures. */
 export interface BlockContext {
   readonly pictures: ReadonlyMap<string, DrawnFigure>
   readonly numbers: ReadonlyMap<string, string>
+  readonly words: FrameWords
 }
 
 /** Tables of up to this many rows are kept on one page in print. */
@@ -69,8 +70,8 @@ function keyFiguresHtml({ figures }: KeyFigures): string {
  * A table. On small screens every row becomes a card whose cells carry the heads of their columns; the roles are
  * spelt out because some browsers take them away from a table that is laid out in another way.
  */
-function tableHtml(table: Table, { numbers }: BlockContext): string {
-  const number = `<span class="number">${labels.table} ${numbers.get(table.id) ?? ''}.</span>`
+function tableHtml(table: Table, { numbers, words }: BlockContext): string {
+  const number = `<span class="number">${words.table} ${numbers.get(table.id) ?? ''}.</span>`
   const heads = table.columns.map(
     ({ title, align }) =>
       `<th role="columnheader" scope="col"${align === 'end' ? ' class="end"' : ''}>${titleHtml(title)}</th>`,
@@ -109,14 +110,14 @@ function cellHtml({ content, under }: Cell): string {
   return under === undefined ? first : `${first} <span class="under">${phraseHtml(under)}</span>`
 }
 
-function figureHtml(figure: Figure, { pictures, numbers }: BlockContext): string {
+function figureHtml(figure: Figure, { pictures, numbers, words }: BlockContext): string {
   const picture = pictures.get(figure.id)
-  const name = `${labels.figure} ${numbers.get(figure.id) ?? ''}`
+  const name = `${words.figure} ${numbers.get(figure.id) ?? ''}`
   const notes = figure.notes.map((note) => `<p class="note">${phraseHtml(note)}</p>`)
   return [
     `<figure id="${figure.id}">`,
-    pictureHtml('page', picture?.page, name),
-    pictureHtml('column', picture?.column, name),
+    pictureHtml('page', picture?.page, words.reader(name)),
+    pictureHtml('column', picture?.column, words.reader(name)),
     `<figcaption><span class="number">${name}.</span> ${escapeHtml(figure.caption)}</figcaption>`,
     ...notes,
     '</figure>',
@@ -124,7 +125,7 @@ function figureHtml(figure: Figure, { pictures, numbers }: BlockContext): string
 }
 
 /** A picture with what can be read off it, for the script of the page. */
-function pictureHtml(size: PictureSize, chart: DrawnChart | undefined, name: string): string {
+function pictureHtml(size: PictureSize, chart: DrawnChart | undefined, reader: string): string {
   const readings = (chart?.readings ?? []).map(({ left, top, right, bottom, layer, text }) => [
     left,
     top,
@@ -136,6 +137,6 @@ function pictureHtml(size: PictureSize, chart: DrawnChart | undefined, name: str
   const data =
     readings.length === 0
       ? ''
-      : ` data-reader="${escapeHtml(readerName(name))}" data-readings="${escapeHtml(JSON.stringify(readings))}"`
+      : ` data-reader="${escapeHtml(reader)}" data-readings="${escapeHtml(JSON.stringify(readings))}"`
   return `<div class="picture ${size}"${data}>${chart?.svg ?? ''}</div>`
 }

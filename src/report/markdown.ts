@@ -11,46 +11,51 @@ import {
   type Section,
   type Table,
 } from './document.js'
+import { type FrameWords, frameWords } from './frameWords.js'
 import { isolated } from './isolation.js'
 import { picturePath } from './pictures.js'
-import { labels } from './wording.js'
 
-type Numbers = ReadonlyMap<string, string>
+/** What blocks need besides themselves. */
+interface MarkdownContext {
+  readonly numbers: ReadonlyMap<string, string>
+  readonly words: FrameWords
+}
 
 /**
  * A document as Markdown (CommonMark with the tables of GitHub): headings, pipe tables, and the figures of the bundle
  * with their text alternatives. Text of the data is escaped, so that no reader takes it for markup.
  */
 export function documentMarkdown(document: ReportDocument): string {
-  const numbers = numbersOf(document)
+  const words = frameWords(document.language)
+  const context = { numbers: numbersOf(document), words }
   return [
-    ...(document.generated ? [`> **${escapeMarkdown(labels.generatedStrip)}**`] : []),
+    ...(document.generated ? [`> **${escapeMarkdown(words.generated)}**`] : []),
     `# ${phraseMarkdown(document.title)}`,
     `*${escapeMarkdown(document.kicker)}*`,
     `${phraseMarkdown(document.summary)}.`,
-    `${labels.made} ${escapeMarkdown(document.date)}`,
-    ...document.sections.flatMap((section) => sectionMarkdown(section, numbers)),
+    escapeMarkdown(words.made(document.date)),
+    ...document.sections.flatMap((section) => sectionMarkdown(section, context)),
     '---',
-    escapeMarkdown(labels.footer),
+    escapeMarkdown(words.footer),
     '',
   ].join('\n\n')
 }
 
-function sectionMarkdown(section: Section, numbers: Numbers): readonly string[] {
+function sectionMarkdown(section: Section, context: MarkdownContext): readonly string[] {
   const aside = section.aside
   return [
     `## ${escapeMarkdown(section.title)}`,
-    ...section.blocks.map((block) => blockMarkdown(block, numbers)),
+    ...section.blocks.map((block) => blockMarkdown(block, context)),
     ...(aside === undefined
       ? []
       : [
           `### ${escapeMarkdown(aside.title)}`,
-          ...aside.blocks.map((block) => blockMarkdown(block, numbers)),
+          ...aside.blocks.map((block) => blockMarkdown(block, context)),
         ]),
   ]
 }
 
-function blockMarkdown(block: Block, numbers: Numbers): string {
+function blockMarkdown(block: Block, context: MarkdownContext): string {
   switch (block.kind) {
     case 'paragraph':
       return lineStart(phraseMarkdown(block.content))
@@ -65,9 +70,9 @@ function blockMarkdown(block: Block, numbers: Numbers): string {
     case 'key-figures':
       return keyFiguresMarkdown(block)
     case 'table':
-      return tableMarkdown(block, numbers)
+      return tableMarkdown(block, context)
     case 'figure':
-      return figureMarkdown(block, numbers)
+      return figureMarkdown(block, context)
   }
 }
 
@@ -86,10 +91,10 @@ function keyFiguresMarkdown({ figures }: KeyFigures): string {
     .join('\n')
 }
 
-function tableMarkdown(table: Table, numbers: Numbers): string {
+function tableMarkdown(table: Table, { numbers, words }: MarkdownContext): string {
   const row = (cells: readonly string[]): string => `| ${cells.join(' | ')} |`
   return [
-    `**${labels.table} ${numbers.get(table.id) ?? ''}.** ${escapeMarkdown(table.caption)} ` +
+    `**${words.table} ${numbers.get(table.id) ?? ''}.** ${escapeMarkdown(table.caption)} ` +
       `([CSV](tables/${bundleName(table.id)}.csv))`,
     [
       row(table.columns.map(({ title }) => escapeMarkdown(title))),
@@ -108,10 +113,10 @@ function cellMarkdown({ content, under }: Cell): string {
   return plainText(under).startsWith('(') ? `${first} ${second}` : `${first} (${second})`
 }
 
-function figureMarkdown(figure: Figure, numbers: Numbers): string {
+function figureMarkdown(figure: Figure, { numbers, words }: MarkdownContext): string {
   return [
-    `![${escapeMarkdown(figure.page.description)}](${picturePath(figure.id, 'page')}.png)`,
-    `**${labels.figure} ${numbers.get(figure.id) ?? ''}.** ${escapeMarkdown(figure.caption)}`,
+    `![${escapeMarkdown(figure.page.description)}](${picturePath(figure.id, 'page')}.svg)`,
+    `**${words.figure} ${numbers.get(figure.id) ?? ''}.** ${escapeMarkdown(figure.caption)}`,
     ...figure.notes.map((note) => lineStart(phraseMarkdown(note))),
   ].join('\n\n')
 }

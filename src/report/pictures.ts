@@ -3,6 +3,7 @@ import { type DrawnChart, drawChart } from '../charts/render.js'
 import { figureWidthsMm } from '../charts/theme.js'
 import { bundleName, figuresOf } from './contents.js'
 import type { ReportDocument } from './document.js'
+import type { ReportFormat } from './formats.js'
 
 /** The two pictures of a figure: over the page, and over one column. */
 export interface DrawnFigure {
@@ -20,7 +21,18 @@ export interface PictureFile {
   /** Path in the bundle without its ending. */
   readonly path: string
   readonly chart: DrawnChart
-  readonly png: Uint8Array
+  /** Absent where no format needs it. */
+  readonly png?: Uint8Array
+}
+
+/** Which figures are drawn as PNG besides, and at which size. */
+export type PngWish = (id: string, size: PictureSize) => boolean
+
+/** The figures that formats take as PNG: Word those of the page, slides their own at the width of a column. */
+export function pngsFor(formats: readonly ReportFormat[], slideFigures: readonly string[]): PngWish {
+  return (id, size) =>
+    formats.includes('png') ||
+    (size === 'page' ? formats.includes('word') : formats.includes('slides') && slideFigures.includes(id))
 }
 
 /** Pictures under way: a page needs no PNG, and can be made while the PNG are still being drawn. */
@@ -30,13 +42,14 @@ export interface PicturesUnderWay {
   readonly files: Readonly<Record<PictureSize, Promise<readonly PictureFile[]>>>
 }
 
-/** Begins to draw every figure of a document in both sizes, those over the page first. */
+/** Begins to draw every figure of a document in both sizes, those over the page first; PNG only where one is wished for. */
 export function beginPictures(
   document: Pick<ReportDocument, 'sections'>,
   drawer: PictureDrawer,
+  wish: PngWish = () => false,
 ): PicturesUnderWay {
-  const page = begunPictures(document, 'page', drawer)
-  const column = begunPictures(document, 'column', drawer)
+  const page = begunPictures(document, 'page', drawer, wish)
+  const column = begunPictures(document, 'column', drawer, wish)
   return {
     figures: quietly(drawnFigures(page, column)),
     files: { page: quietly(Promise.all(page.map(fileOf))), column: quietly(Promise.all(column.map(fileOf))) },
@@ -61,11 +74,12 @@ function begunPictures(
   document: Pick<ReportDocument, 'sections'>,
   size: PictureSize,
   drawer: PictureDrawer,
+  wish: PngWish,
 ): readonly BegunPicture[] {
   return figuresOf(document).map((figure) => ({
     id: figure.id,
     size,
-    ...drawer.draw(figure[size], figureWidthsMm[size]),
+    ...drawer.draw(figure[size], pngWidth(figure.id, size, wish)),
   }))
 }
 
@@ -85,7 +99,19 @@ async function drawnFigures(
 }
 
 async function fileOf({ id, size, chart, png }: BegunPicture): Promise<PictureFile> {
-  return { id, size, path: picturePath(id, size), chart: await chart, png: await png }
+  const drawn = await png
+  return {
+    id,
+    size,
+    path: picturePath(id, size),
+    chart: await chart,
+    ...(drawn === undefined ? {} : { png: drawn }),
+  }
+}
+
+/** Width in millimetres at which a figure is drawn as PNG; undefined where it is not. */
+export function pngWidth(id: string, size: PictureSize, wish: PngWish): number | undefined {
+  return wish(id, size) ? figureWidthsMm[size] : undefined
 }
 
 /** Whoever awaits it hears of a failure; nobody else does. */

@@ -1,15 +1,14 @@
 import { groupMarks, neutralInk } from '../charts/theme.js'
-import { labels } from './wording.js'
 
 /** Sizes of paper that a page can be made for; without one it takes that of the printer. */
 export type Paper = 'A4' | 'letter'
 
 /**
- * The one style sheet of a report. It holds nothing out of the data, so that its hash, which the content security
+ * The one style sheet of a report, with the line that marks generated data on every printed page. It holds nothing out of the data, so that its hash, which the content security
  * policy allows, is that of our own text. Colours come from the theme of the charts; in the dark, figures change
  * their inks by the same table.
  */
-export function styleSheet(generated: boolean, paper?: Paper): string {
+export function styleSheet(generated?: string, paper?: Paper): string {
   return [
     colourRules(),
     pageRules,
@@ -224,11 +223,12 @@ const shortPrint = `
 .summary .note{font-size:.78rem;margin:.2rem 0 0}
 .summary #cautions p{font-size:.9em;line-height:1.3}`
 
-function printRules(generated: boolean, paper: Paper | undefined): string {
+function printRules(generated: string | undefined, paper: Paper | undefined): string {
   const size = paper === undefined ? '' : `size:${paper};`
-  const mark = generated
-    ? `@top-center{content:"${labels.generatedStrip}";font:600 8pt ${sans};color:${neutralInk.warning.light}}`
-    : ''
+  const mark =
+    generated !== undefined
+      ? `@top-center{content:"${generated}";font:600 8pt ${sans};color:${neutralInk.warning.light}}`
+      : ''
   return `
 @page{${size}margin:18mm 16mm 16mm;${mark}@bottom-right{content:counter(page) " / " counter(pages);font:8pt ${sans};color:${neutralInk.quiet.light}}}
 @media print{

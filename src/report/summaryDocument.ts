@@ -74,19 +74,29 @@ export function summaryDocument(audit: AuditResult, options: SummaryOptions): Re
 
 /** The one figure of the answer: the weighted curves of both groups where they may be shown, else the incidence. */
 export function mainFigure(audit: AuditResult, by: Speaker): readonly Figure[] {
-  const { generated } = audit.summary.source
+  const curves = curvesFigure(audit, by)
+  return curves.length > 0 ? curves : incidenceFigure(audit, by)
+}
+
+/** The weighted curves of both groups; none where they may not be shown. */
+export function curvesFigure(audit: AuditResult, by: Speaker): readonly Figure[] {
   const parts = comparisonOf(audit)
   if (
-    parts !== undefined &&
-    comparisonClaims(audit) &&
-    parts.result.curves.some(({ points }) => points.length > 1)
+    parts === undefined ||
+    !comparisonClaims(audit) ||
+    !parts.result.curves.some(({ points }) => points.length > 1)
   ) {
-    const caption = message('comparison.figure', { endpoint: endpointName(audit.definition.endpoint) })
-    const curves = unwordedFigure('comparison-curves', caption, (options) =>
-      curvesChart(parts.result, parts.setting, options),
-    )
-    return wordedBlocks([curves], by, { generated, full: true }).filter((block) => block.kind === 'figure')
+    return []
   }
+  const caption = message('comparison.figure', { endpoint: endpointName(audit.definition.endpoint) })
+  const curves = unwordedFigure('comparison-curves', caption, (options) =>
+    curvesChart(parts.result, parts.setting, options),
+  )
+  return drawn(curves, audit, by)
+}
+
+/** The incidence of all restorations over time; none where no risk can be drawn. */
+export function incidenceFigure(audit: AuditResult, by: Speaker): readonly Figure[] {
   if (!risesOverTime(audit)) return []
   const incidence = unwordedFigure('incidence-all', message('summary.figure-incidence'), (options) =>
     incidenceChart(audit.retention, {
@@ -95,5 +105,10 @@ export function mainFigure(audit: AuditResult, by: Speaker): readonly Figure[] {
       endpoint: endpointOf(audit).name,
     }),
   )
-  return wordedBlocks([incidence], by, { generated, full: true }).filter((block) => block.kind === 'figure')
+  return drawn(incidence, audit, by)
+}
+
+function drawn(figure: UnwordedBlock, audit: AuditResult, by: Speaker): readonly Figure[] {
+  const { generated } = audit.summary.source
+  return wordedBlocks([figure], by, { generated, full: true }).filter((block) => block.kind === 'figure')
 }

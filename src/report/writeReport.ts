@@ -12,13 +12,16 @@ import {
   type Report,
 } from './bundle.js'
 import { citationsOf } from './citation.js'
+import { figuresOf } from './contents.js'
 import { plainText, type ReportDocument } from './document.js'
 import {
+  auditFormats,
   type DocumentLength,
   documentName,
+  type PaperName,
   type ReportFormat,
-  reportFormats,
   reportNames,
+  slidesName,
   startName,
   usualFormats,
 } from './formats.js'
@@ -26,8 +29,9 @@ import { documentHtml } from './html.js'
 import { documentMarkdown } from './markdown.js'
 import { outsideDocument } from './outside/outsideDocument.js'
 import { releasedOf } from './outside/released.js'
-import { beginPictures, drawFigures, type PicturesUnderWay } from './pictures.js'
+import { beginPictures, drawFigures, type PicturesUnderWay, pngsFor } from './pictures.js'
 import { replaceFolder } from './replaceFolder.js'
+import { slidesDocument } from './slides/slidesDocument.js'
 import { baseSentence, incidenceSentence, mainComparisonSentence } from './wording.js'
 
 /** How and where a report is written. */
@@ -36,6 +40,8 @@ export interface WritingOptions {
   readonly outDir: string
   /** Formats beside the page; default Markdown and Word. PDF needs a Chromium. */
   readonly formats?: readonly ReportFormat[]
+  /** Paper of the pages of Word and PDF; default A4. */
+  readonly paper?: PaperName
   /** Drawer that is open already, and stays open; by default one is opened and closed. */
   readonly drawer?: PictureDrawer
 }
@@ -46,6 +52,8 @@ export interface AuditReportOptions extends ReportOptions {
   readonly kind?: AuditKind
   /** Whether only the edition is written that may leave the practice; default no. */
   readonly outside?: boolean
+  /** Formats beside the page, of which slides are a document of their own. */
+  readonly formats?: readonly ReportFormat[]
 }
 
 /** The edition of an audit that may leave the practice: one page, made from what is released and nothing else. */
@@ -88,11 +96,12 @@ export async function writeAuditReport(
 
 /** The audit report, or another kind of document made of an audit, with what it was read from. */
 export function auditReport(audit: AuditResult, options: AuditReportOptions): Report {
-  const { kind = 'audit' } = options
+  const { kind = 'audit', formats = [] } = options
   return {
     kind,
     document: documentOfKind(audit, kind, options),
     ...companionsOf(audit, kind, options),
+    ...(formats.includes('slides') ? { slides: slidesDocument(audit, options) } : {}),
     results: audit,
     ...(audit.answer === undefined ? {} : { answer: audit.answer }),
     provenance: { source: audit.summary.source, definition: audit.definition, settings: audit.settings },
@@ -126,7 +135,9 @@ export async function writeMachineFiles(
 export async function writeReportFolder(report: Report, options: WritingOptions): Promise<WrittenReport> {
   const drawer = options.drawer ?? openPictureDrawer()
   const close = options.drawer === undefined ? drawer.close : async () => undefined
-  const files = await reportFiles(report, options, beginPictures(contentsOf(report), drawer)).finally(close)
+  const wish = pngsFor(options.formats ?? usualFormats, slideFigures(report))
+  const pictures = beginPictures(contentsOf(report), drawer, wish)
+  const files = await reportFiles(report, options, pictures).finally(close)
   const folder = await replaceFolder(options.outDir, files)
   return Object.freeze({
     htmlPath: `${folder}/${report.kind === 'outside' ? documentName('summary', 'html') : reportNames.html}`,
@@ -139,7 +150,7 @@ async function reportFiles(
   options: WritingOptions,
   pictures: PicturesUnderWay,
 ): Promise<readonly BundleFile[]> {
-  const formats = options.formats ?? usualFormats
+  const { formats = usualFormats, paper = 'a4' } = options
   const documents = documentsOf(report)
   const page = async (path: string, document: ReportDocument): Promise<BundleFile> => ({
     path,
@@ -147,17 +158,19 @@ async function reportFiles(
   })
   // All at once: what needs no picture is made while they are drawn.
   const [beside, ...texts] = await Promise.all([
-    bundleFiles(report, pictures.files),
+    bundleFiles(report, pictures.files, formats.includes('png')),
     ...(report.companions === undefined ? [] : [page(startName, report.companions.start)]),
     ...documents.map(([length, document]) => page(documentName(length, 'html'), document)),
     ...documents.flatMap(([length, document]) =>
-      reportFormats
+      auditFormats
         .filter((format) => formats.includes(format))
+        .filter((format) => format !== 'png' && format !== 'slides')
         .map(async (format) => ({
           path: documentName(length, format),
-          content: await written(format, document, pictures),
+          content: await written(format, document, pictures, paper),
         })),
     ),
+    ...(report.slides === undefined ? [] : [slidesFile(report.slides, pictures)]),
   ])
   const files = [...texts, ...beside]
   return [...files, provenanceFile(report, files)]
@@ -177,24 +190,33 @@ function documentsOf({
   ]
 }
 
+async function slidesFile(slides: ReportDocument, pictures: PicturesUnderWay): Promise<BundleFile> {
+  const { documentPptx } = await import('./pptx.js')
+  return { path: slidesName, content: await documentPptx(slides, await pictures.files.column) }
+}
+
+function slideFigures({ slides }: Report): readonly string[] {
+  return slides === undefined ? [] : figuresOf(slides).map(({ id }) => id)
+}
+
 /** Word and PDF are loaded where they are asked for only: no notebook cell waits for them. */
 async function written(
-  format: ReportFormat,
+  format: 'markdown' | 'word' | 'pdf',
   document: ReportDocument,
   pictures: PicturesUnderWay,
+  paper: PaperName,
 ): Promise<string | Uint8Array> {
   switch (format) {
     case 'markdown':
       return documentMarkdown(document)
     case 'word': {
       const { documentDocx } = await import('./docx.js')
-      return documentDocx(document, pictures)
+      return documentDocx(document, pictures, paper)
     }
-    case 'pdf':
-    case 'pdf-letter': {
+    case 'pdf': {
       const { pdfOfHtml } = await import('./pdf.js')
-      const paper = format === 'pdf' ? 'A4' : 'letter'
-      return pdfOfHtml(documentHtml(document, await pictures.figures, paper), { date: document.date })
+      const html = documentHtml(document, await pictures.figures, paper === 'a4' ? 'A4' : 'letter')
+      return pdfOfHtml(html, { date: document.date })
     }
   }
 }

@@ -1,4 +1,4 @@
-import { inflateSync } from 'node:zlib'
+import { createCanvas, loadImage } from 'canvas'
 import type { TopLevelSpec } from 'vega-lite'
 import { describe, expect, test } from 'vitest'
 import { attritionDiagram } from '../../src/charts/attritionDiagram.js'
@@ -76,7 +76,7 @@ describe('PNG', () => {
       height: 40,
     })
     const inked = async (text: string): Promise<number> =>
-      inkedBytes(await renderPng(written(text), { dpi: 96 }))
+      inkedPixels(await renderPng(written(text), { dpi: 96 }))
     const [none, narrow, wide] = [await inked(' '), await inked('iiii'), await inked('WWWW')]
     expect(none).toBe(0)
     expect(narrow).toBeGreaterThan(50)
@@ -88,18 +88,13 @@ describe('PNG', () => {
   })
 })
 
-/** Bytes of the rows other than the most frequent one, which is paper; rows are unfiltered. */
-function inkedBytes(png: Uint8Array): number {
-  const buffer = Buffer.from(png)
-  const parts: Buffer[] = []
-  for (let at = 8; at < buffer.length; ) {
-    const length = buffer.readUInt32BE(at)
-    if (buffer.toString('latin1', at + 4, at + 8) === 'IDAT')
-      parts.push(buffer.subarray(at + 8, at + 8 + length))
-    at += 12 + length
-  }
-  const rows = inflateSync(Buffer.concat(parts))
-  const counts = new Uint32Array(256)
-  for (const byte of rows) counts[byte]!++
-  return rows.length - Math.max(...counts)
+/** Pixels other than those of the most frequent colour, which is paper. */
+async function inkedPixels(png: Uint8Array): Promise<number> {
+  const picture = await loadImage(Buffer.from(png))
+  const drawn = createCanvas(picture.width, picture.height).getContext('2d')
+  drawn.drawImage(picture, 0, 0)
+  const { data } = drawn.getImageData(0, 0, picture.width, picture.height)
+  const counts = new Map<number, number>()
+  for (const pixel of new Uint32Array(data.buffer)) counts.set(pixel, (counts.get(pixel) ?? 0) + 1)
+  return data.length / 4 - Math.max(...counts.values())
 }

@@ -1,6 +1,7 @@
 import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
+import JSZip from 'jszip'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { demoSettings } from '../../src/demo/settings.js'
 import { writeDemo } from '../../src/demo/writeDemo.js'
@@ -43,8 +44,49 @@ describe('--formats', () => {
     expect({ code, stderr }).toEqual({
       code: 2,
       stderr:
-        '--formats names a format that there is not. Expected: some of markdown, word, pdf, pdf-letter with commas between them, or none. Mend: write --formats word,pdf.\n',
+        '--formats names a format that there is not. Expected: some of markdown, word, pdf, png, slides with commas between them, or none. Mend: write --formats word,pdf.\n',
     })
+  })
+
+  it('writes figures as PNG and slides where they are asked for, and nowhere else', async () => {
+    const out = ['--out', 'shown', '--date', '2026-05-04']
+    await holdfast({}, 'audit', 'north', '--formats', 'slides,png', ...out)
+    const files = readdirSync(join(scratch, 'shown'), { recursive: true }) as string[]
+    expect(files).toContain('slides.pptx')
+    const named = (ending: string): readonly string[] => files.filter((name) => name.endsWith(ending))
+    expect(named('.png').length).toBe(named('.svg').length)
+    const plain = readdirSync(join(scratch, 'worded'), { recursive: true }) as string[]
+    expect(plain.filter((name) => /\.(?:png|pptx)$/.test(name))).toEqual([])
+  })
+
+  it.each([
+    [
+      ['--paper', 'a5'],
+      '--paper names a paper that there is not. Expected: one of a4, letter. Mend: write --paper letter.',
+    ],
+    [
+      ['--formats', 'slides', '--kind', 'leaflet'],
+      'slides are made of an audit only. Expected: --formats slides without --kind. Mend: leave --kind away, or slides.',
+    ],
+  ])('refuses %j', async (words, message) => {
+    const { code, stderr } = await holdfast({}, 'audit', 'north', ...words)
+    expect({ code, stderr }).toEqual({ code: 2, stderr: `${message}\n` })
+  })
+
+  it('makes Word pages of the paper that is asked for', async () => {
+    const sizes = []
+    for (const paper of ['a4', 'Letter']) {
+      const words = ['--kind', 'leaflet', '--formats', 'word', '--paper', paper, '--date', '2026-05-04']
+      await holdfast({}, 'audit', 'north', '--out', `on-${paper}`, ...words)
+      const zip = await JSZip.loadAsync(readFileSync(join(scratch, `on-${paper}`, 'report.docx')))
+      const xml = await zip.file('word/document.xml')!.async('string')
+      sizes.push(/<w:pgSz w:w="(\d+)" w:h="(\d+)"/.exec(xml)!.slice(1).map(Number))
+    }
+    // Twentieths of a point: 210 by 297 mm, and 8.5 by 11 inches.
+    expect(sizes).toEqual([
+      [11906, 16838],
+      [12240, 15840],
+    ])
   })
 
   it('refuses a PDF at once where there is no Chromium, and writes nothing', async () => {
@@ -66,7 +108,7 @@ describe('--each', () => {
     expect(stdout).toContain('3 of 4 data sets audited.')
     for (const name of ['north', 'south', 'west']) expect(stdout).toContain(`Report: all/${name}/report.html`)
     await holdfast({}, 'audit', 'south', '--out', 'alone', ...date)
-    for (const file of ['results.json', 'report.html', 'report.md', 'figures/retention-190mm.png']) {
+    for (const file of ['results.json', 'report.html', 'report.md', 'figures/retention-190mm.svg']) {
       const [one, other] = ['all/south', 'alone'].map((folder) => readFileSync(join(scratch, folder, file)))
       expect(one!.equals(other!), file).toBe(true)
     }

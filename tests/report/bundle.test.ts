@@ -122,7 +122,7 @@ describe('a written report', () => {
     expect(await readdir(join(folder, 'new'))).toEqual(['report'])
     for (const size of ['90mm', '190mm']) {
       expect(files).toContain(`figures/retention-${size}.svg`)
-      expect(files).toContain(`figures/retention-${size}.png`)
+      expect(files).toContain(`figures/retention-${size}.vl.json`)
     }
     expect(files).toContain('tables/risks.csv')
     const results = JSON.parse(await readFile(join(outDir, 'results.json'), 'utf8'))

@@ -4,6 +4,7 @@ import { caseSeriesDocument } from '../../src/report/caseSeriesDocument.js'
 import type { CitedNumber } from '../../src/report/document.js'
 import { leafletDocument } from '../../src/report/leafletDocument.js'
 import { documentMarkdown, escapeMarkdown } from '../../src/report/markdown.js'
+import { slidesDocument } from '../../src/report/slides/slidesDocument.js'
 import { auditReport, outsideReport } from '../../src/report/writeReport.js'
 import { practice, type TestRestoration, times } from '../analysis/practice.js'
 import {
@@ -66,6 +67,7 @@ describe.each(Object.entries(corpus))('the documents of a practice with %s', (_n
       start: companions!.start,
       series: caseSeriesDocument(audit, options),
       leaflet: leafletDocument(audit, options),
+      slides: slidesDocument(audit, options),
     }
     expect(contradictionsIn(audit, documents)).toEqual([])
     const outside = outsideReport(audit, options)

@@ -8,7 +8,7 @@ import { columnWidths } from '../../src/report/columnWidths.js'
 import { figuresOf, tablesOf } from '../../src/report/contents.js'
 import { plainText, type ReportDocument, type Table } from '../../src/report/document.js'
 import { documentDocx } from '../../src/report/docx.js'
-import { beginPictures } from '../../src/report/pictures.js'
+import { beginPictures, pngsFor } from '../../src/report/pictures.js'
 import { resultsJson } from '../../src/report/results.js'
 import { everyAnalysis } from './everyAnalysis.js'
 import { expectedLines } from './expectedText.js'
@@ -36,7 +36,7 @@ interface Reopened {
 const files = new Map<string, Reopened>()
 
 async function written(document: ReportDocument): Promise<Uint8Array> {
-  return documentDocx(document, beginPictures(document, openPictureDrawer()))
+  return documentDocx(document, beginPictures(document, openPictureDrawer(), pngsFor(['word'], [])))
 }
 
 beforeAll(async () => {

@@ -9,6 +9,7 @@ import { readRecords } from '../../src/records/read/readDataset.js'
 import { auditDocument } from '../../src/report/auditDocument.js'
 import { figuresOf } from '../../src/report/contents.js'
 import { drawAhead } from '../../src/report/drawAhead.js'
+import { pngsFor } from '../../src/report/pictures.js'
 
 test('what is drawn ahead are pictures of the report', async () => {
   const demo = join(import.meta.dirname, '../../data-demo')
@@ -16,20 +17,29 @@ test('what is drawn ahead are pictures of the report', async () => {
   const described = describedCohort(cohort, defaultSettings)
   const ahead: string[] = []
   const drawer: Pick<PictureDrawer, 'drawAhead'> = {
-    drawAhead: (specification, widthMm) => {
-      ahead.push(JSON.stringify([specification, widthMm]))
+    drawAhead: (specification, pngWidthMm) => {
+      ahead.push(JSON.stringify([specification, pngWidthMm]))
     },
   }
-  drawAhead(described, drawer)
+  drawAhead(described, drawer, pngsFor(['word'], []))
   const document = auditDocument(completedAudit(cohort, described), { date: '', version: '' })
   const wanted = new Set(
     figuresOf(document).flatMap(({ page, column }) => [
       JSON.stringify([page, 190]),
-      JSON.stringify([column, 90]),
+      JSON.stringify([column, undefined]),
     ]),
   )
   expect(ahead.length).toBeGreaterThanOrEqual(10)
   expect(ahead.filter((key) => !wanted.has(key))).toEqual([])
+})
+
+test('no PNG is drawn where no format takes one', async () => {
+  const drawer = openPictureDrawer()
+  const specification = { mark: 'point', data: { values: [{}] } } as never
+  const { chart, png } = drawer.draw(specification)
+  expect((await chart).svg).toContain('<svg')
+  expect(await png).toBeUndefined()
+  await drawer.close()
 })
 
 test('a picture that was begun ahead is the one that is given, once', async () => {
@@ -38,6 +48,6 @@ test('a picture that was begun ahead is the one that is given, once', async () =
   drawer.drawAhead(specification, 20)
   const [first, second] = [drawer.draw(specification, 20), drawer.draw(specification, 20)]
   expect(first).not.toBe(second)
-  expect(Buffer.compare(await first.png, await second.png)).toBe(0)
+  expect(Buffer.compare((await first.png)!, (await second.png)!)).toBe(0)
   await drawer.close()
 })

@@ -98,7 +98,7 @@ describe('the page', () => {
     const [one, two] = [page().split('\n'), other.split('\n')]
     expect(two).toHaveLength(one.length)
     expect(one.filter((line, index) => line !== two[index])).toEqual([
-      '<p class="meta">Made on 2026-05-04</p>',
+      '<p class="meta">Made on 4 May 2026</p>',
     ])
   })
 

@@ -36,7 +36,7 @@ describe.each(Object.keys(fixtures))('the Markdown of %s', (name) => {
   test('has a heading for each section and a picture for each figure', () => {
     const headings = [...text.matchAll(/^## (.*)$/gm)].map((match) => read(match[1]!))
     expect(headings).toEqual(document.sections.map(({ title }) => title))
-    const pictures = [...text.matchAll(/^!\[(.*)\]\((figures\/[a-z-]+-190mm\.png)\)$/gm)]
+    const pictures = [...text.matchAll(/^!\[(.*)\]\((figures\/[a-z-]+-190mm\.svg)\)$/gm)]
     expect(pictures.map((match) => read(match[1]!))).toEqual(
       figuresOf(document).map(({ page }) => oneSpaced(page.description)),
     )

@@ -1,9 +1,9 @@
 import { basename, extname, join, resolve } from 'node:path'
 import type { Command } from 'commander'
 import { exitCodes, UsageError } from '../../core/errors.js'
-import { needsBrowser } from '../../report/formats.js'
+import { auditFormats, needsBrowser } from '../../report/formats.js'
 import type { AuditOrder } from '../auditDataset.js'
-import { formatsOf } from '../formats.js'
+import { formatsOf, paperOf, paperOption } from '../formats.js'
 import { kindOf } from '../kinds.js'
 import { startProgress } from '../progress.js'
 import { setAsideOption } from '../setAside.js'
@@ -18,6 +18,7 @@ interface AuditCommandOptions {
   readonly outside?: boolean
   readonly date?: string
   readonly formats?: string
+  readonly paper?: string
   readonly kind?: string
   readonly each?: boolean
 }
@@ -31,8 +32,9 @@ export function addAudit(program: Command): void {
     .option('--out <dir>', 'folder for the report; default reports/ and the name of the data set')
     .option(
       '--formats <names>',
-      'formats beside the page: markdown,word,pdf,pdf-letter; default markdown, with --kind also word. none: no page either, only answer.json and results.json, for machines',
+      'formats beside the page: markdown,word,slides,pdf,png (figures); default markdown, with --kind also word. none: no page either, only answer.json and results.json, for machines',
     )
+    .option(...paperOption)
     .option('--kind <name>', 'what is made of it: audit (default), case-series or leaflet')
     .option('--each', 'audit several data sets, each by itself; --out is then the folder of their reports')
     .option('--corrections <file>', 'CSV of corrections to apply: file, row, column, old, new, why')
@@ -58,12 +60,15 @@ export function addAudit(program: Command): void {
 async function audit(datasets: readonly string[], options: AuditCommandOptions): Promise<void> {
   // A report is read as a page; what others edit, a manuscript or a leaflet, comes for Word too.
   const formats =
-    formatsOf(options.formats) ?? (options.kind === undefined ? ['markdown' as const] : undefined)
+    formatsOf(options.formats, auditFormats) ??
+    (options.kind === undefined ? ['markdown' as const] : undefined)
   if (needsBrowser(formats)) await (await import('../../report/pdf.js')).requireBrowser()
   const kind = kindOf(options.kind)
+  if (formats?.includes('slides') && kind !== undefined && kind !== 'audit') throw slidesOfKind()
   if (options.outside === true && kind !== undefined && kind !== 'audit') throw outsideOfKind()
   const shared = {
     made: dayOfMaking(options.date),
+    ...paperOf(options.paper),
     ...(formats === undefined ? {} : { formats }),
     ...(kind === undefined ? {} : { kind }),
     ...(options.corrections === undefined ? {} : { corrections: options.corrections }),
@@ -138,6 +143,15 @@ function outsideOfKind(): UsageError {
     problem: 'only the summary of an audit has an outside edition.',
     expected: '--outside without --kind.',
     mend: 'leave --kind away; read a draft or leaflet yourself before you hand it on.',
+  })
+}
+
+function slidesOfKind(): UsageError {
+  return new UsageError({
+    code: 'slides-kind',
+    problem: 'slides are made of an audit only.',
+    expected: '--formats slides without --kind.',
+    mend: 'leave --kind away, or slides.',
   })
 }
 

@@ -1,7 +1,7 @@
 import { join } from 'node:path'
 import type { Command } from 'commander'
 import { needsBrowser } from '../../report/formats.js'
-import { formatsOf } from '../formats.js'
+import { formatsOf, paperOf, paperOption } from '../formats.js'
 import { planOf } from '../plan.js'
 import { setAsideOption } from '../setAside.js'
 import { dayOfMaking } from '../today.js'
@@ -10,6 +10,7 @@ interface ChangesOptions {
   readonly setAside?: readonly string[]
   readonly out?: string
   readonly formats?: string
+  readonly paper?: string
   readonly plan?: string
   readonly date?: string
 }
@@ -22,7 +23,11 @@ export function addChanges(program: Command): void {
     .argument('<then>', 'folder of the earlier report, or the earlier data set, which is then audited')
     .argument('<now>', 'folder of the later report, or the later data set')
     .option('--out <dir>', 'folder for the document; default reports/changes')
-    .option('--formats <names>', 'formats beside the page: markdown,word,pdf or none; default markdown,word')
+    .option(
+      '--formats <names>',
+      'formats beside the page: markdown,word,pdf,png or none; default markdown,word',
+    )
+    .option(...paperOption)
     .option('--plan <file>', 'plan by which data sets are audited (JSON, docs/plan.md)')
     .option(...setAsideOption)
     .option('--date <iso>', 'date of making to print, instead of today')
@@ -47,6 +52,7 @@ async function changes(then: string, now: string, options: ChangesOptions): Prom
     outDir: options.out ?? join('reports', 'changes'),
     date: made.iso,
     version,
+    ...paperOf(options.paper),
     ...(formats === undefined ? {} : { formats }),
   })
   process.stdout.write(`${changeInLines(two).join('\n')}\nReport: ${written.htmlPath}\n`)

@@ -1,7 +1,7 @@
 import { join } from 'node:path'
 import { type Command, InvalidArgumentError } from 'commander'
 import { needsBrowser } from '../../report/formats.js'
-import { formatsOf } from '../formats.js'
+import { formatsOf, paperOf, paperOption } from '../formats.js'
 import { ownRecords } from '../ownRecords.js'
 import { setAsideOption } from '../setAside.js'
 import { dayOfMaking } from '../today.js'
@@ -9,6 +9,7 @@ import { dayOfMaking } from '../today.js'
 interface NeededCommandOptions {
   readonly out?: string
   readonly formats?: string
+  readonly paper?: string
   readonly plan?: string
   readonly within?: number
   readonly difference?: number
@@ -36,7 +37,8 @@ export function addNeeded(program: Command): void {
     .option('--practices <number>', 'practices like this one that a study group would have', number)
     .option('--plan <file>', 'plan of the comparison (JSON, docs/plan.md)')
     .option('--out <dir>', 'folder for the page; default reports/needed')
-    .option('--formats <names>', 'formats beside the page: markdown,word,pdf or none; default markdown')
+    .option('--formats <names>', 'formats beside the page: markdown,word,pdf,png or none; default markdown')
+    .option(...paperOption)
     .option(...setAsideOption)
     .option('--date <iso>', 'date of making to print, instead of today')
     .helpOption('--help', 'print this help')
@@ -73,6 +75,7 @@ async function needed(dataset: string, options: NeededCommandOptions): Promise<v
     formats,
     date: made.iso,
     version,
+    ...paperOf(options.paper),
     source: cohort.summary.source,
     definition: cohort.definition,
     settings,

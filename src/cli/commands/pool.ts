@@ -1,7 +1,7 @@
 import type { Command } from 'commander'
 import { UsageError } from '../../core/errors.js'
 import { needsBrowser } from '../../report/formats.js'
-import { formatsOf } from '../formats.js'
+import { formatsOf, paperOf, paperOption } from '../formats.js'
 import { readNamed } from '../messageFiles.js'
 import { dayOfMaking } from '../today.js'
 
@@ -15,6 +15,7 @@ interface Options {
   readonly rows?: boolean
   readonly skipRefused?: boolean
   readonly formats?: string
+  readonly paper?: string
   readonly date?: string
 }
 
@@ -38,8 +39,9 @@ export function addPool(program: Command): void {
     .option('--skip-refused', 'go on with the others where some files are refused')
     .option(
       '--formats <names>',
-      'formats beside the page: markdown,word,pdf,pdf-letter or none; default markdown,word',
+      'formats beside the page: markdown,word,pdf,png or none; default markdown,word',
     )
+    .option(...paperOption)
     .option('--date <iso>', 'date of making to print, instead of today')
     .helpOption('--help', 'print this help')
     .addHelpText(
@@ -63,7 +65,8 @@ async function pool(paths: readonly string[], options: Options): Promise<void> {
   if (needsBrowser(formats)) await (await import('../../report/pdf.js')).requireBrowser()
   const agreed = readProtocol(await readNamed(options.protocol, 'the protocol'))
   const steps = await import('../coordinatorSteps.js')
-  const study = { agreed, out: options.out, formats, made: dayOfMaking(options.date) }
+  const printed = { formats, ...paperOf(options.paper) }
+  const study = { agreed, out: options.out, ...printed, made: dayOfMaking(options.date) }
   if (options.rows === true) await steps.poolDatasets(paths, study)
   else await steps.coordinate(paths, study, options)
 }

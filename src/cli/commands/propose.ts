@@ -1,7 +1,7 @@
 import { join } from 'node:path'
 import { type Command, InvalidArgumentError } from 'commander'
 import { needsBrowser } from '../../report/formats.js'
-import { formatsOf } from '../formats.js'
+import { formatsOf, paperOf, paperOption } from '../formats.js'
 import { ownRecords } from '../ownRecords.js'
 import { planOf } from '../plan.js'
 import { dayOfMaking } from '../today.js'
@@ -10,6 +10,7 @@ interface ProposeOptions {
   readonly out?: string
   readonly records?: string
   readonly formats?: string
+  readonly paper?: string
   readonly date?: string
   readonly perPatient?: number
   readonly correlation?: number
@@ -30,7 +31,11 @@ export function addPropose(program: Command): void {
       'take restorations per patient, likeness and loss from the practice’s own records',
     )
     .option('--out <dir>', 'folder for the draft; default reports/protocol')
-    .option('--formats <names>', 'formats beside the page: markdown,word,pdf or none; default markdown,word')
+    .option(
+      '--formats <names>',
+      'formats beside the page: markdown,word,pdf,png or none; default markdown,word',
+    )
+    .option(...paperOption)
     .option('--per-patient <number>', 'restorations of one patient, on average; default 1.5', number)
     .option('--correlation <number>', 'correlation within a patient; default 0.1', number)
     .option('--lost <share>', 'share not followed to the horizon; default 0.2', number)
@@ -66,6 +71,7 @@ async function propose(path: string | undefined, options: ProposeOptions): Promi
     outDir: options.out ?? join('reports', 'protocol'),
     date: made.iso,
     version,
+    ...paperOf(options.paper),
     fields: dictionaryFields(),
     ...(formats === undefined ? {} : { formats }),
   })

@@ -2,7 +2,7 @@ import { join } from 'node:path'
 import { type Command, InvalidArgumentError } from 'commander'
 import { dayFromIso } from '../../core/calendar.js'
 import { needsBrowser } from '../../report/formats.js'
-import { formatsOf } from '../formats.js'
+import { formatsOf, paperOf, paperOption } from '../formats.js'
 import { ownRecords } from '../ownRecords.js'
 import { setAsideOption } from '../setAside.js'
 import { dayOfMaking } from '../today.js'
@@ -10,6 +10,7 @@ import { dayOfMaking } from '../today.js'
 interface WatchCommandOptions {
   readonly out?: string
   readonly formats?: string
+  readonly paper?: string
   readonly plan?: string
   readonly since?: number
   readonly setAside?: readonly string[]
@@ -31,7 +32,8 @@ export function addWatch(program: Command): void {
     )
     .option('--plan <file>', 'plan that names endpoint and types of restoration (JSON, docs/plan.md)')
     .option('--out <dir>', 'folder for the page; default reports/watch')
-    .option('--formats <names>', 'formats beside the page: markdown,word,pdf or none; default markdown')
+    .option('--formats <names>', 'formats beside the page: markdown,word,pdf,png or none; default markdown')
+    .option(...paperOption)
     .option(...setAsideOption)
     .option('--date <iso>', 'date of making to print, instead of today')
     .helpOption('--help', 'print this help')
@@ -63,6 +65,7 @@ async function watch(dataset: string, options: WatchCommandOptions): Promise<voi
     formats,
     date: made.iso,
     version,
+    ...paperOf(options.paper),
     source: cohort.summary.source,
     definition: cohort.definition,
     settings,

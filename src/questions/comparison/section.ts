@@ -1,4 +1,4 @@
-import { listOf, message, type Part, type Words } from '../../messages/message.js'
+import { listOf, type Message, message, type Part, type Words } from '../../messages/message.js'
 import { numberFormats } from '../../messages/numberFormats.js'
 import {
   type Block,
@@ -135,6 +135,18 @@ function numberNeededSentence(
   })
 }
 
+/** How many are compared with how many. */
+export function comparedSentence(at: Path<ComparisonResult>, setting: SectionSetting): Message {
+  return message('comparison.counts', {
+    group: count(at.restorations.group),
+    groupEvents: count(at.events.group),
+    against: count(at.restorations.against),
+    againstEvents: count(at.events.against),
+    patients: count(at.patients),
+    endpoint: endpointName(setting.definition.endpoint),
+  })
+}
+
 /** Of whom it speaks, by what plan, and how sure the groups are. */
 export function countsSentence(
   result: ComparisonResult,
@@ -157,14 +169,7 @@ export function countsSentence(
             points: number(at.plan.smallestDifference, 'points-size'),
           })
   return sentences(
-    message('comparison.counts', {
-      group: count(at.restorations.group),
-      groupEvents: count(at.events.group),
-      against: count(at.restorations.against),
-      againstEvents: count(at.events.against),
-      patients: count(at.patients),
-      endpoint: endpointName(setting.definition.endpoint),
-    }),
+    comparedSentence(at, setting),
     groups.by === 'chart' ? message('comparison.exposure-charted') : undefined,
     exposure === undefined
       ? undefined

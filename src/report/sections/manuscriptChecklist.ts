@@ -3,8 +3,8 @@ import { speaker } from '../../messages/speaker.js'
 import { phraseCell, textColumn, wordCell } from '../cells.js'
 import { numbersOf } from '../contents.js'
 import { type Cell, paragraph, type Section, type Table } from '../document.js'
+import { frameWords } from '../frameWords.js'
 import { type ChecklistItem, checklistItems } from '../wording/strobe.js'
-import { labels } from '../wording.js'
 
 const by = speaker()
 
@@ -45,6 +45,6 @@ function placeCell({ place, block }: ChecklistItem, numbers: ReadonlyMap<string,
   if (block === undefined || number === undefined) {
     return phraseCell([{ kind: 'pointer', target: place, text: title }], title)
   }
-  const name = `${block.startsWith('figure-') ? labels.figure : labels.table} ${number}`
+  const name = `${block.startsWith('figure-') ? frameWords().figure : frameWords().table} ${number}`
   return phraseCell([`${title}, `, { kind: 'pointer', target: block, text: name }], `${title}, ${name}`)
 }

@@ -1,22 +1,8 @@
 import { printable } from '../../charts/words.js'
-import { message } from '../../messages/message.js'
-import { speaker } from '../../messages/speaker.js'
 
 /** Headings, heads of columns and other short labels. */
 export const labels = Object.freeze({
   kicker: 'Audit report',
-  generatedStrip: 'Generated demonstration data: no real patients, clinics or operators',
-  maker: 'Holdfast',
-  made: 'Made on',
-  contents: 'Contents',
-  documents: speaker().text(message('documents.where')),
-  toAnswer: 'Skip to the answer',
-  generatedName: 'Kind of data',
-  generatedShort: 'generated demonstration data',
-  footer:
-    'Made with Holdfast, which reads the records of a practice on the machine of the practice and sends nothing anywhere.',
-  figure: 'Figure',
-  table: 'Table',
   sections: Object.freeze({
     answer: 'The answer',
     incidence: 'How often',
@@ -98,11 +84,6 @@ export const labels = Object.freeze({
   allFiles: 'All files together',
   noRows: 'none',
 })
-
-/** Name of the control with which the values of a figure are read. */
-export function readerName(figure: string): string {
-  return `Values of ${figure}. Arrows left and right: along; up and down: the next curve or row.`
-}
 
 /** Captions of tables. */
 export const tableCaptions = Object.freeze({
