@@ -11,13 +11,13 @@ import {
   comparisonOf,
   nextSteps,
   objectionsOfSummary,
-  oftenSentences,
   questionOfSummary,
   summaryAbout,
   summaryTable,
   summaryTitle,
   verdictOf,
 } from '../summaryWords.js'
+import { oftenSentences } from '../wording.js'
 import { slideDeck } from './deck.js'
 
 /** What slides need to know besides the results. */
