@@ -3,6 +3,7 @@ import { type ExposureGroup, exposureGroups } from '../cohort/definition.js'
 import type { PlacedTimes } from '../cohort/placement.js'
 import { restorationStatus } from '../cohort/selection.js'
 import { daysPerYear } from '../core/calendar.js'
+import { allRows, takenCodes, takenIntegers, takenRows } from '../core/columns.js'
 import type { TimesAtRisk } from '../statistics/regression/timesAtRisk.js'
 
 /** Columns of some restorations of a cohort, as the estimators take them. */
@@ -26,11 +27,11 @@ export interface CohortRows {
 
 /** Takes the restorations that satisfy a condition on their position in the cohort; all without one. */
 export function cohortRows(cohort: Cohort, wanted: (row: number) => boolean = () => true): CohortRows {
-  const row = Int32Array.from({ length: cohort.n }, (_one, i) => i).filter(wanted)
-  const doubles = (column: ArrayLike<number>): Float64Array => Float64Array.from(row, (i) => column[i]!)
+  const row = allRows(cohort.n).filter(wanted)
+  const doubles = (column: ArrayLike<number>): Float64Array => takenRows(column, row)
   const timeDays = doubles(cohort.timeDays)
   const entry = doubles(cohort.entryDays)
-  const status = Uint8Array.from(row, (i) => cohort.status[i]!)
+  const status = takenCodes(cohort.status, row)
   return {
     n: row.length,
     timeDays,
@@ -39,8 +40,8 @@ export function cohortRows(cohort: Cohort, wanted: (row: number) => boolean = ()
     yearsAtRisk: timeDays.map((days, i) => (days - entry[i]!) / daysPerYear),
     event: status.map((code) => (code === restorationStatus.endpoint ? 1 : 0)),
     status,
-    patient: Int32Array.from(row, (i) => cohort.patient[i]!),
-    exposure: Uint8Array.from(row, (i) => cohort.exposure[i]!),
+    patient: takenIntegers(cohort.patient, row),
+    exposure: takenCodes(cohort.exposure, row),
     row,
   }
 }
@@ -62,7 +63,7 @@ export function presentGroups(cohort: Cohort): readonly ExposureGroup[] {
  * @param placed times of the whole cohort, not capped
  */
 export function placedRows(rows: CohortRows, placed: PlacedTimes): CohortRows {
-  const timeDays = Float64Array.from(rows.row, (row) => placed.timeDays[row]!)
+  const timeDays = takenRows(placed.timeDays, rows.row)
   return { ...rows, timeDays, timeYears: timeDays.map((days) => days / daysPerYear) }
 }
 
@@ -85,7 +86,7 @@ export function timesAtRisk(rows: CohortRows): TimesAtRisk {
 
 /** Some of the rows, by their positions among them. */
 export function subsetRows(rows: CohortRows, kept: ArrayLike<number>): CohortRows {
-  const doubles = (column: Float64Array): Float64Array => Float64Array.from(kept, (i) => column[i]!)
+  const doubles = (column: Float64Array): Float64Array => takenRows(column, kept)
   const entry = rows.entryDays === undefined ? undefined : doubles(rows.entryDays)
   return {
     n: kept.length,
@@ -93,10 +94,10 @@ export function subsetRows(rows: CohortRows, kept: ArrayLike<number>): CohortRow
     timeYears: doubles(rows.timeYears),
     entryDays: entry?.some((days) => days > 0) === true ? entry : undefined,
     yearsAtRisk: doubles(rows.yearsAtRisk),
-    event: Uint8Array.from(kept, (i) => rows.event[i]!),
-    status: Uint8Array.from(kept, (i) => rows.status[i]!),
-    patient: Int32Array.from(kept, (i) => rows.patient[i]!),
-    exposure: Uint8Array.from(kept, (i) => rows.exposure[i]!),
-    row: Int32Array.from(kept, (i) => rows.row[i]!),
+    event: takenCodes(rows.event, kept),
+    status: takenCodes(rows.status, kept),
+    patient: takenIntegers(rows.patient, kept),
+    exposure: takenCodes(rows.exposure, kept),
+    row: takenIntegers(rows.row, kept),
   }
 }

@@ -1,3 +1,4 @@
+import { takenCodes, takenIntegers, takenRows } from '../core/columns.js'
 import { CohortError } from '../core/errors.js'
 import { isNameOf, unknownName } from '../core/names.js'
 import { deepFreeze } from '../core/plain.js'
@@ -207,7 +208,7 @@ function assembled(
   const rows = Int32Array.from(selection.rows)
   const ends = selection.rows.map((row) => endOfRisk(history, row, definition.recallIntervalDays))
   const { restorations } = records
-  const taken = (column: ArrayLike<number>): Float64Array => Float64Array.from(rows, (row) => column[row]!)
+  const taken = (column: ArrayLike<number>): Float64Array => takenRows(column, rows)
   const category = (field: CategoryFieldName): CategoryColumn =>
     picked(restorations.category(namedField('restorations', field, labelKinds).name), rows)
   // Read once for all questions that ask for it.
@@ -216,20 +217,20 @@ function assembled(
   const patients = recoded(
     Int32Array.from([...selection.rows, ...selection.unknownRows], (row) => patientColumn[row]!),
   )
-  const exposureCodes = Uint8Array.from(rows, (row) => exposure.groupCode[row]!)
+  const exposureCodes = takenCodes(exposure.groupCode, rows)
   const cohort = {
     definition,
     n: rows.length,
     timeDays: Float64Array.from(ends, (end) => end.day),
     entryDays: taken(origins.entryDay),
     status: Uint8Array.from(ends, (end) => end.status),
-    competingCause: Uint8Array.from(rows, (row) => history.competingCause[row]!),
+    competingCause: takenCodes(history.competingCause, rows),
     lastClearDays: taken(history.lastClearDay),
     firstLookDays: Float64Array.from(rows, (row) => knownOrNaN(history.firstLookDay[row]!)),
     earlyEvent: Uint8Array.from(rows, (row, i) =>
       ends[i]!.status === restorationStatus.endpoint && history.lastClearDay[row] === 0 ? 1 : 0,
     ),
-    findingPlace: Uint8Array.from(rows, (row) => history.findingPlace[row]!),
+    findingPlace: takenCodes(history.findingPlace, rows),
     onsetDays: Float64Array.from(rows, (row) => knownOrNaN(history.onsetDay[row]!)),
     lastContactDays: taken(history.lastContactDay),
     patient: patients.subarray(0, rows.length),
@@ -237,16 +238,16 @@ function assembled(
     operator: category('operator_id'),
     exposure: exposureCodes,
     waitMinutes: taken(exposure.waitMinutes),
-    deliveryYear: Int32Array.from(rows, (row) => origins.deliveryYear[row]!),
-    deliveryDay: Int32Array.from(rows, (row) => origins.deliveryDay[row]!),
+    deliveryYear: takenIntegers(origins.deliveryYear, rows),
+    deliveryDay: takenIntegers(origins.deliveryDay, rows),
     recordRow: rows,
     category,
     has: (field: RestorationField) => restorations.has(namedField('restorations', field, allKinds).name),
     number: (field: NumberFieldName) =>
       taken(restorations.number(namedField('restorations', field, numberKinds).name)),
-    exposureFromReport: () => Uint8Array.from(rows, (row) => exposure.fromReportOnly[row]!),
-    charted: () => Uint8Array.from(rows, (row) => exposure.charted[row]!),
-    secondRecorded: () => Uint8Array.from(rows, (row) => exposure.secondRecorded[row]!),
+    exposureFromReport: () => takenCodes(exposure.fromReportOnly, rows),
+    charted: () => takenCodes(exposure.charted, rows),
+    secondRecorded: () => takenCodes(exposure.secondRecorded, rows),
     laterTighteningDays: () => {
       const later = firstLaterTightening(records)
       return Float64Array.from(rows, (row) => knownOrNaN(later[row]!))
@@ -396,7 +397,7 @@ function knownOrNaN(day: number): number {
 
 /** Column of the chosen rows; labels that no row holds are kept, so that codes stay comparable. */
 function picked(column: CategoryColumn, rows: Int32Array): CategoryColumn {
-  return { labels: column.labels, codes: rows.map((row) => column.codes[row]!) }
+  return { labels: column.labels, codes: takenIntegers(column.codes, rows) }
 }
 
 /** Codes renumbered from 0 without gaps, in order of first appearance. */

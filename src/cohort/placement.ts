@@ -1,3 +1,4 @@
+import { allRows, takenCodes, takenIntegers, takenRows } from '../core/columns.js'
 import type { Cohort } from './cohort.js'
 import { restorationStatus } from './selection.js'
 
@@ -56,14 +57,14 @@ export function placedDay(
  * @param placement where each event is placed; the lead uses `midpoint`
  */
 export function placedTimes(cohort: Cohort, placement: Placement): PlacedTimes {
-  const timeDays = Float64Array.from(cohort.timeDays, (day, i) =>
-    cohort.status[i] === restorationStatus.endpoint
-      ? placedDay(placement, cohort.lastClearDays[i]!, cohort.entryDays[i]!, day)
-      : day,
-  )
+  const timeDays = cohort.timeDays.slice()
+  for (let i = 0; i < timeDays.length; i++) {
+    if (cohort.status[i] !== restorationStatus.endpoint) continue
+    timeDays[i] = placedDay(placement, cohort.lastClearDays[i]!, cohort.entryDays[i]!, timeDays[i]!)
+  }
   return Object.freeze({
     placement,
-    row: Int32Array.from(timeDays.keys()),
+    row: allRows(timeDays.length),
     entryDays: cohort.entryDays.slice(),
     timeDays,
     status: cohort.status.slice(),
@@ -76,16 +77,16 @@ export function placedTimes(cohort: Cohort, placement: Placement): PlacedTimes {
  * came under observation on that day or later are left out.
  */
 export function cappedTimes(placed: PlacedTimes, lastDay: number): PlacedTimes {
-  const kept = Int32Array.from(placed.row.keys()).filter(
+  const kept = allRows(placed.row.length).filter(
     (i) => placed.entryDays[i]! === 0 || placed.entryDays[i]! < lastDay,
   )
   const beyond = (i: number): boolean => placed.timeDays[i]! > lastDay
   return Object.freeze({
     placement: placed.placement,
-    row: kept.map((i) => placed.row[i]!),
-    entryDays: Float64Array.from(kept, (i) => placed.entryDays[i]!),
+    row: takenIntegers(placed.row, kept),
+    entryDays: takenRows(placed.entryDays, kept),
     timeDays: Float64Array.from(kept, (i) => Math.min(placed.timeDays[i]!, lastDay)),
     status: Uint8Array.from(kept, (i) => (beyond(i) ? restorationStatus.censored : placed.status[i]!)),
-    competingCause: Uint8Array.from(kept, (i) => placed.competingCause[i]!),
+    competingCause: takenCodes(placed.competingCause, kept),
   })
 }

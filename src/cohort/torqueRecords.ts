@@ -60,8 +60,11 @@ export function torqueRecords(
   for (let restoration = 0; restoration < restorations.rowCount; restoration++) {
     if (asked?.[restoration] === 0) continue
     if (!definition.restorationTypes.includes(labelAt(type, restoration) ?? '')) continue
-    const group = exposureGroups[exposure.groupCode[restoration]!]!
-    const owner = { restoration, patient: patient[restoration]!, group }
+    const owner = {
+      restoration,
+      patient: patient[restoration]!,
+      group: exposureGroups[exposure.groupCode[restoration]!]!,
+    }
     const lastReached = new Map<number, number | undefined>()
     const end = tightenings.firstRow[restoration + 1]!
     for (let row = tightenings.firstRow[restoration]!; row < end; row++) {
@@ -74,7 +77,7 @@ export function torqueRecords(
         lastReached.delete(screw)
         continue
       }
-      applications.push({ ...owner, ...applicationOf(read, row, read.delivered[restoration]!) })
+      applications.push(applicationOf(read, row, owner, read.delivered[restoration]!))
       lastReached.set(screw, known(read.achieved[row]!))
     }
   }
@@ -120,14 +123,23 @@ function columnsOf({ restorations, tightenings }: RecordSet): TorqueColumns {
   }
 }
 
-type ReadFields = Omit<TorqueApplication, 'restoration' | 'patient' | 'group'>
+type Owner = Pick<TorqueApplication, 'restoration' | 'patient' | 'group'>
 
-function applicationOf(read: TorqueColumns, row: number, delivered: number): ReadFields {
+function applicationOf(
+  read: TorqueColumns,
+  row: number,
+  { restoration, patient, group }: Owner,
+  delivered: number,
+): TorqueApplication {
   const onDelivery = read.isDelivery(row)
   // The day of a delivery is 0 by definition, also where the column was left empty.
   const day = onDelivery && read.day[row] === missingDay ? 0 : read.day[row]!
   const calibrated = read.calibration[row]!
+  // Written out rather than spread: there is one for every tightening of the records.
   return {
+    restoration,
+    patient,
+    group,
     onDelivery,
     targetNcm: known(read.target[row]!),
     achievedNcm: known(read.achieved[row]!),

@@ -17,7 +17,7 @@ import { requireSameLength } from './numeric/columns.js'
 
 export type { ChainTrace } from './imputation/chain.js'
 export type { ImputationOutcome } from './imputation/outcomePredictors.js'
-export type { ImputationColumn } from './imputation/predictors.js'
+export type { ImputationColumn, WorkingColumn } from './imputation/predictors.js'
 
 /** Options of {@link imputeChained}. */
 export interface ImputationOptions {
@@ -68,20 +68,13 @@ export interface ImputedTables {
 export const imputeChained = checked(
   'imputeChained',
   (columns: Readonly<Record<string, ImputationColumn>>, options: ImputationOptions): ImputedTables => {
-    const { seed, imputations = 20, iterations = 10, donors = 5, outcome } = options
-    for (const [name, count] of Object.entries({ imputations, iterations, donors })) requireCount(name, count)
-    const lengths = Object.fromEntries(Object.entries(columns).map(([name, one]) => [name, one.values]))
-    const rows = requireSameLength({ ...lengths, 'outcome.timeDays': outcome?.timeDays })
-    for (const [name, column] of Object.entries(columns)) requireValues(name, column)
-    const starts = new Map<string, CategoryStart>()
+    const { seed, imputations = 20, iterations = 10, outcome } = options
+    const rows = requireTable(columns, options)
     let first: readonly WorkingColumn[] | undefined
-    const chains = Array.from({ length: imputations }, (_, imputation) => {
-      const working = workingColumns(columns, outcome === undefined ? 1 : 3)
-      const table = predictorTable(working, rows, outcome)
-      const traces = runChain(working, table, iterations, donors, randomStream(seed, imputation), starts)
+    const chains = Array.from(completedChains(columns, options), ({ columns: filled, traces }) => {
       // What is told of the columns is the same in every chain; keeping all would cost as much again as the tables.
-      first ??= working
-      return { table: completedTable(working), traces }
+      first ??= [...filled.values()]
+      return { table: completedTable([...filled.values()]), traces }
     })
     return deepFreeze({
       tables: chains.map((chain) => chain.table),
@@ -102,6 +95,42 @@ export const imputeChained = checked(
     })
   },
 )
+
+/** One chain that has run: every column without gaps, by name. */
+export interface CompletedChain {
+  readonly columns: ReadonlyMap<string, WorkingColumn>
+  readonly traces: readonly ChainTrace[]
+}
+
+/** The chains of {@link imputeChained} one after the other, so that a caller may be done with one before the next runs. */
+export function* completedChains(
+  columns: Readonly<Record<string, ImputationColumn>>,
+  options: ImputationOptions,
+): Generator<CompletedChain> {
+  const { seed, imputations = 20, iterations = 10, donors = 5, outcome } = options
+  const rows = requireTable(columns, options)
+  const bare = workingColumns(columns, outcome === undefined ? 1 : 3)
+  const known = predictorTable(bare, rows, outcome)
+  const starts = new Map<string, CategoryStart>()
+  for (let imputation = 0; imputation < imputations; imputation++) {
+    const working = bare.map((column) => ({ ...column, values: column.values.slice() }))
+    const table = { ...known, values: known.values.slice() }
+    const traces = runChain(working, table, iterations, donors, randomStream(seed, imputation), starts)
+    yield { columns: new Map(working.map((column) => [column.name, column])), traces }
+  }
+}
+
+/** Number of rows of a table that can be completed. */
+function requireTable(
+  columns: Readonly<Record<string, ImputationColumn>>,
+  { imputations = 20, iterations = 10, donors = 5, outcome }: ImputationOptions,
+): number {
+  for (const [name, count] of Object.entries({ imputations, iterations, donors })) requireCount(name, count)
+  const lengths = Object.fromEntries(Object.entries(columns).map(([name, one]) => [name, one.values]))
+  const rows = requireSameLength({ ...lengths, 'outcome.timeDays': outcome?.timeDays })
+  for (const [name, column] of Object.entries(columns)) requireValues(name, column)
+  return rows
+}
 
 function workingColumns(
   columns: Readonly<Record<string, ImputationColumn>>,

@@ -3,9 +3,10 @@ import type { ExposureGroup } from '../../cohort/definition.js'
 import { type Placement, placedTimes } from '../../cohort/placement.js'
 import { restorationStatus } from '../../cohort/selection.js'
 import { daysPerYear } from '../../core/calendar.js'
+import { takenCodes, takenRows } from '../../core/columns.js'
 import { deepFreeze } from '../../core/plain.js'
 import { type ImmortalTimeTest, immortalTimeTest } from '../../statistics/immortalTime.js'
-import { countAtRisk, riskAt, weightedCurve } from '../../statistics/weighting/overlapRisks.js'
+import { countAtRisk, riskAt, timeOrder, weightedCurve } from '../../statistics/weighting/overlapRisks.js'
 import {
   type Challenge,
   type ChallengeInput,
@@ -368,7 +369,7 @@ function judgedComparison(
     lead: shown,
     ends,
     rangeLeads: Math.abs(ends.found.estimate - ends.afterLastLook.estimate) > smallest,
-    arms: armsOf(ground, choice),
+    arms: armsOf(ground, choice, lead),
     loss: lossShown,
     challenges,
     ...(within === undefined ? {} : { within }),
@@ -394,14 +395,15 @@ const monthsOfCurve = { step: 1, most: 96 } as const
 function curvesOf({ outcome, settings }: Ground, choice: Choice): readonly CurveOfGroup[] {
   const { compared } = choice.designs
   const columns = {
-    time: Float64Array.from(choice.kept, (i) => outcome.timeDays[i]!),
-    status: Uint8Array.from(choice.kept, (i) => outcome.status[i]!),
-    entry: Float64Array.from(choice.kept, (i) => outcome.entryDays[i]!),
+    time: takenRows(outcome.timeDays, choice.kept),
+    status: takenCodes(outcome.status, choice.kept),
+    entry: takenRows(outcome.entryDays, choice.kept),
   }
-  const inGroup = Uint8Array.from(choice.kept, (i) => compared.inGroup[i]!)
+  const inGroup = takenCodes(compared.inGroup, choice.kept)
+  const order = timeOrder(columns)
   return ([1, 0] as const).map((arm) => {
     const weighted = choice.scores.map(({ weight }) =>
-      weightedCurve(columns, weight, (row) => inGroup[row] === arm),
+      weightedCurve(columns, weight, (row) => inGroup[row] === arm, order),
     )
     const points = []
     for (let month = 0; month <= monthsOfCurve.most; month += monthsOfCurve.step) {
@@ -499,9 +501,9 @@ function eventsBy({ compared, outcome, horizonYears }: Ground): number {
 export function outcomeOf(cohort: Cohort, compared: ComparedRows, placement: Placement): Outcome {
   const placed = placedTimes(cohort, placement)
   return {
-    timeDays: Float64Array.from(compared.row, (row) => placed.timeDays[row]!),
-    status: Uint8Array.from(compared.row, (row) => placed.status[row]!),
-    entryDays: Float64Array.from(compared.row, (row) => placed.entryDays[row]!),
+    timeDays: takenRows(placed.timeDays, compared.row),
+    status: takenCodes(placed.status, compared.row),
+    entryDays: takenRows(placed.entryDays, compared.row),
   }
 }
 
@@ -530,10 +532,17 @@ function usableHorizon(
   })
 }
 
-function armsOf({ settings, outcome, horizonYears }: Ground, choice: Choice): readonly ArmsAt[] {
+function armsOf(
+  { settings, outcome, horizonYears }: Ground,
+  choice: Choice,
+  lead: OverlapEstimate,
+): readonly ArmsAt[] {
   const years = [...new Set([...settings.horizonsYears, horizonYears])].sort((one, two) => one - two)
   return years.flatMap((one) => {
-    const estimate = overlapEstimate(choice, outcome, one * daysPerYear, { level: settings.level })
+    const estimate =
+      one === horizonYears
+        ? lead
+        : overlapEstimate(choice, outcome, one * daysPerYear, { level: settings.level })
     if (estimate === undefined) return []
     const { group, against, difference, atRisk } = estimate
     if (Math.min(atRisk.group, atRisk.against) < settings.leastAtRisk) return []

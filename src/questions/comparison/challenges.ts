@@ -5,7 +5,7 @@ import { possibleFollowUp } from '../../cohort/possibleFollowUp.js'
 import { CohortError } from '../../core/errors.js'
 import { randomStream } from '../../core/random.js'
 import { normalQuantile } from '../../statistics/numeric/distributions.js'
-import { type Choice, type ChoiceDesigns, type ComparedRows, fitChoice } from './choice.js'
+import { type Choice, type ChoiceDesigns, type ComparedRows, choiceAmong } from './choice.js'
 import { doublyRobust } from './doublyRobust.js'
 import { type Outcome, type OverlapEstimate, overlapEstimate, pairedShift, type Ranged } from './estimate.js'
 import { measuredRows } from './groups.js'
@@ -118,7 +118,7 @@ export function estimateChallenges(input: ChallengeInput): readonly Challenge[] 
   }
   const subset = (code: EstimateCode, rows: Int32Array, ownTrend = false): void => {
     if (!ownTrend && rows.length === compared.row.length) return
-    const choice = fitChoice(designs, rows, ownTrend)
+    const choice = choiceAmong(designs, rows, ownTrend)
     if (choice === undefined) return
     const estimate = overlapEstimate(choice, outcome, horizonDays, { level })
     if (estimate !== undefined && Math.min(estimate.atRisk.group, estimate.atRisk.against) >= 10) {
@@ -231,7 +231,7 @@ export function completeCases(input: ChallengeInput): Challenge | undefined {
   const { designs, outcome, horizonDays, level } = input
   if (designs.missing.length === 0) return undefined
   const rows = Int32Array.from(designs.complete.keys()).filter((i) => designs.complete[i] === 1)
-  const choice = fitChoice({ ...designs, tables: designs.tables.slice(0, 1) }, rows)
+  const choice = choiceAmong({ ...designs, tables: designs.tables.slice(0, 1) }, rows)
   if (choice === undefined) return undefined
   const estimate = overlapEstimate(choice, outcome, horizonDays, { level })
   return estimate === undefined

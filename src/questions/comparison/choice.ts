@@ -1,5 +1,6 @@
 import type { Cohort } from '../../cohort/cohort.js'
-import { type ImputationColumn, imputeChained } from '../../statistics/imputation.js'
+import { allRows, takenCodes, takenRows } from '../../core/columns.js'
+import { completedChains, type ImputationColumn, type WorkingColumn } from '../../statistics/imputation.js'
 import { restrictedCubicSpline, splineKnots } from '../../statistics/numeric/splines.js'
 import { type OverlapScores, overlapScores } from '../../statistics/weighting/overlapScores.js'
 import {
@@ -70,13 +71,17 @@ export interface ChoiceDesigns {
   readonly complete: Uint8Array
 }
 
-/** Scores of one set of rows in every completed table. */
-export interface Choice {
+/** Scores of one set of rows in every completed table, kept or fitted anew each time that they are walked through. */
+export interface AnyChoice {
   readonly designs: ChoiceDesigns
   /** Positions among the rows compared, ascending: those whose operator had both ways. */
   readonly kept: Int32Array
+  readonly scores: Iterable<OverlapScores>
+}
+
+/** Scores that are kept, for several estimates of the same rows. */
+export interface Choice extends AnyChoice {
   readonly scores: readonly OverlapScores[]
-  readonly converged: boolean
 }
 
 /**
@@ -114,7 +119,7 @@ export function choiceDesigns(
     compared,
     operator,
     years: deliveryYears(cohort, row),
-    tables: completed.map((table) => designOf(table, row.length, width)),
+    tables: Array.from(completed, (table) => designOf(table, row.length, width)),
     width,
     adjustedFor: [...(byOperator ? ['operator'] : []), ...entered.map(({ key }) => key)],
     leftOut: dropped,
@@ -151,22 +156,27 @@ function columnCount(one: Confounder): number {
   return one.key === 'delivery_day' ? (dayKnots(one.numbers)?.length ?? 2) - 1 : 1
 }
 
+/** A confounder without gaps: numbers, or the position of the level of each row among all levels in order. */
 interface CompletedColumn {
   readonly source: Confounder
   readonly numbers: Float64Array
-  readonly texts: readonly string[]
 }
 
-/** The confounders with missing values filled; one table alone where nothing is missing. */
-function completedTables(
+/** The confounders with missing values filled, one table after the other; a single one where nothing is missing. */
+function* completedTables(
   entered: readonly Confounder[],
   { inGroup }: ComparedRows,
   outcome: ImputationOutcome,
   operator: readonly string[],
   { seed, imputations }: ChoiceSettings,
-): readonly (readonly CompletedColumn[])[] {
-  const asIs = entered.map((source) => ({ source, numbers: source.numbers, texts: source.texts }))
-  if (entered.every(({ missingShare }) => missingShare === 0)) return [asIs]
+): Generator<readonly CompletedColumn[]> {
+  if (entered.every(({ missingShare }) => missingShare === 0)) {
+    yield entered.map((source) => ({
+      source,
+      numbers: source.kind === 'number' ? source.numbers : codesOf(source.texts),
+    }))
+    return
+  }
   const columns: Record<string, ImputationColumn> = { group: { kind: 'binary', values: inGroup } }
   const operators = levelsOf(operator)
   if (operators.length > 1 && operators.length * 20 <= inGroup.length) {
@@ -177,37 +187,32 @@ function completedTables(
       one.kind === 'number'
         ? { kind: 'numeric', values: one.numbers }
         : levelsOf(one.texts).length === 2
-          ? { kind: 'binary', values: asBinary(one.texts) }
+          ? { kind: 'binary', values: codesOf(one.texts) }
           : { kind: 'categorical', values: one.texts }
   }
-  const { tables } = imputeChained(columns, {
+  const { timeDays, eventObserved, entryDays } = outcome
+  const chains = completedChains(columns, {
     seed,
     imputations,
     iterations: 5,
-    outcome: {
-      timeDays: outcome.timeDays,
-      eventObserved: outcome.eventObserved,
-      entryDays: outcome.entryDays,
-    },
+    outcome: { timeDays, eventObserved, entryDays },
   })
-  return tables.map((table) =>
-    entered.map((source) => {
-      const filled = table[source.key]!
-      if (source.kind === 'number')
-        return { source, numbers: Float64Array.from(filled as number[]), texts: [] }
-      const levels = levelsOf(source.texts)
-      const texts =
-        levels.length === 2
-          ? (filled as readonly number[]).map((one) => levels[one]!)
-          : (filled as readonly string[])
-      return { source, numbers: source.numbers, texts }
-    }),
-  )
+  for (const { columns: filled } of chains) {
+    yield entered.map((source) => ({ source, numbers: inOrder(source, filled.get(source.key)!) }))
+  }
 }
 
-function asBinary(texts: readonly string[]): Float64Array {
-  const levels = levelsOf(texts)
-  return Float64Array.from(texts, (one) => (one === '' ? Number.NaN : levels.indexOf(one)))
+/** Values of a completed column; levels that are numbers go by their size in a chain, and by their text here. */
+function inOrder({ texts }: Confounder, { values, levels }: WorkingColumn): Float64Array {
+  if (levels.length === 0) return values
+  const position = levelsOf(texts).map((level) => levels.indexOf(level))
+  return position.every((one, at) => one === at) ? values : values.map((code) => position.indexOf(code))
+}
+
+/** Position of the level of each row among all levels in order; NaN where unknown. */
+function codesOf(texts: readonly string[]): Float64Array {
+  const codes = new Map(levelsOf(texts).map((level, code) => [level, code]))
+  return Float64Array.from(texts, (one) => codes.get(one) ?? Number.NaN)
 }
 
 /** Columns of one completed table: the constant, then what is allowed for, numbers centred and scaled. */
@@ -215,13 +220,16 @@ function designOf(table: readonly CompletedColumn[], rows: number, width: number
   const design = new Float64Array(rows * width)
   for (let i = 0; i < rows; i++) design[i * width] = 1
   let at = 1
-  const enter = (column: ArrayLike<number>): void => {
+  const enter = (column: Float64Array): void => {
     for (let i = 0; i < rows; i++) design[i * width + at] = column[i]!
     at += 1
   }
-  for (const { source, numbers, texts } of table) {
+  for (const { source, numbers } of table) {
     if (source.kind === 'category') {
-      for (const level of levelsOf(source.texts).slice(1)) enter(texts.map((one) => (one === level ? 1 : 0)))
+      for (let level = 1; level < levelsOf(source.texts).length; level++) {
+        for (let i = 0; i < rows; i++) design[i * width + at] = numbers[i] === level ? 1 : 0
+        at += 1
+      }
     } else if (source.key === 'delivery_day') {
       const knots = dayKnots(source.numbers)
       for (const column of knots === undefined ? [numbers] : restrictedCubicSpline(numbers, knots)) {
@@ -241,42 +249,69 @@ function standardised(column: Float64Array): Float64Array {
   return column.map((one) => (one - mean) / spread)
 }
 
+/** Fits the choice on all rows compared; undefined where no operator had both ways. */
+export function fitChoice(designs: ChoiceDesigns): Choice | undefined {
+  const choice = choiceAmong(designs, allRows(designs.compared.row.length))
+  return choice && { ...choice, scores: [...choice.scores] }
+}
+
 /**
- * Fits the choice on some of the rows compared. Operators with one way only among them get no weight: their scores would
- * run to 0 or 1, so they are set aside before the fit, which is the limit of it.
+ * The choice among some of the rows compared, fitted table by table as the scores are asked for. Operators with one way
+ * only among them get no weight: their scores would run to 0 or 1, so they are set aside before the fit, which is the
+ * limit of it.
  *
- * @param rows positions among the rows compared; default all
+ * @param rows positions among the rows compared
  * @param ownTrend whether each operator has a trend of delivery day of its own
- * @param only number of completed tables to use; default all
  * @returns undefined where no operator had both ways
  */
-export function fitChoice(designs: ChoiceDesigns, rows?: Int32Array, ownTrend = false): Choice | undefined {
-  const { compared, operator, tables } = designs
-  const candidates = rows ?? Int32Array.from(compared.row.keys())
-  const kept = withBothWays(candidates, operator, compared.inGroup)
+export function choiceAmong(
+  designs: ChoiceDesigns,
+  rows: Int32Array,
+  ownTrend = false,
+): AnyChoice | undefined {
+  const { compared, operator, years } = designs
+  const kept = withBothWays(rows, operator, compared.inGroup)
   if (kept.length === 0) return undefined
-  const inGroup = Uint8Array.from(kept, (i) => compared.inGroup[i]!)
   const names = [...new Set(Array.from(kept, (i) => operator[i]!))].sort()
   const code = new Map(names.map((name, at) => [name, at]))
-  const extra = (names.length - 1) * (ownTrend ? 2 : 1)
-  const width = designs.width + extra
-  const trend = ownTrend ? standardised(Float64Array.from(kept, (i) => finite(designs.years[i]!))) : undefined
+  const columns = {
+    operators: names.length,
+    code: Int32Array.from(kept, (i) => code.get(operator[i]!)!),
+    trend: ownTrend ? standardised(takenRows(years, kept).map(finite)) : undefined,
+  }
+  return { designs, kept, scores: { [Symbol.iterator]: () => fittedTables(designs, kept, columns) } }
+}
+
+interface OperatorColumns {
+  readonly operators: number
+  /** Position of the operator of each row; the first has no column. */
+  readonly code: Int32Array
+  readonly trend: Float64Array | undefined
+}
+
+/** Scores of one completed table after the other, each fit starting where the one before ended. */
+function* fittedTables(
+  { compared, tables, width: own }: ChoiceDesigns,
+  kept: Int32Array,
+  { operators, code, trend }: OperatorColumns,
+): Generator<OverlapScores> {
+  const inGroup = takenCodes(compared.inGroup, kept)
+  const width = own + (operators - 1) * (trend === undefined ? 1 : 2)
   let start: Float64Array | undefined
-  const scores = tables.map((table) => {
+  for (const table of tables) {
     const design = new Float64Array(kept.length * width)
     for (let k = 0; k < kept.length; k++) {
-      const from = kept[k]! * designs.width
-      design.set(table.subarray(from, from + designs.width), k * width)
-      const at = code.get(operator[kept[k]!]!)!
+      const from = kept[k]! * own
+      for (let j = 0; j < own; j++) design[k * width + j] = table[from + j]!
+      const at = code[k]!
       if (at === 0) continue
-      design[k * width + designs.width + at - 1] = 1
-      if (trend !== undefined) design[k * width + designs.width + names.length - 2 + at] = trend[k]!
+      design[k * width + own + at - 1] = 1
+      if (trend !== undefined) design[k * width + own + operators - 2 + at] = trend[k]!
     }
     const fitted = overlapScores(inGroup, design, width, start === undefined ? {} : { start })
     start = fitted.coefficients
-    return fitted
-  })
-  return { designs, kept, scores, converged: scores.every((one) => one.converged) }
+    yield fitted
+  }
 }
 
 function finite(one: number): number {

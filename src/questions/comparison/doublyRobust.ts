@@ -1,3 +1,4 @@
+import { takenCodes, takenRows } from '../../core/columns.js'
 import { choleskyFactor, solveFactored } from '../../statistics/numeric/matrix.js'
 import { incidenceDerivative } from '../../statistics/weighting/overlapRisks.js'
 import type { Choice } from './choice.js'
@@ -18,14 +19,13 @@ export function doublyRobust(
   const { kept } = choice
   const { compared } = choice.designs
   const n = kept.length
-  const taken = (column: ArrayLike<number>): Float64Array => Float64Array.from(kept, (i) => column[i]!)
-  const entry = taken(outcome.entryDays)
+  const entry = takenRows(outcome.entryDays, kept)
   const columns = {
-    time: taken(outcome.timeDays),
-    status: Uint8Array.from(kept, (i) => outcome.status[i]!),
+    time: takenRows(outcome.timeDays, kept),
+    status: takenCodes(outcome.status, kept),
     entry: entry.some((one) => one > 0) ? entry : undefined,
   }
-  const inGroup = Uint8Array.from(kept, (i) => compared.inGroup[i]!)
+  const inGroup = takenCodes(compared.inGroup, kept)
   const members = [0, 1].map((arm) => inGroup.reduce((sum, one) => sum + (one === arm ? 1 : 0), 0))
   const pseudo = new Float64Array(n)
   for (const arm of [0, 1]) {

@@ -1,3 +1,4 @@
+import { takenCodes, takenIntegers, takenRows } from '../../core/columns.js'
 import { isNumber } from '../../core/estimate.js'
 import { studentTQuantile, studentTUpperTail } from '../../statistics/numeric/distributions.js'
 import { poolEstimates } from '../../statistics/rubinsRules.js'
@@ -9,7 +10,7 @@ import {
   type WeightedRisks,
 } from '../../statistics/weighting/overlapRisks.js'
 import { influenceVariance } from '../../statistics/weighting/patientVariance.js'
-import type { Choice } from './choice.js'
+import type { AnyChoice } from './choice.js'
 
 /** What happened to each of the rows compared. */
 export interface Outcome {
@@ -52,15 +53,14 @@ export interface OverlapEstimate {
 const fewEvents = 5
 
 /** Rows of an outcome that some choice of rows holds. */
-function columnsOf(choice: Choice, outcome: Outcome): TimedColumns {
+function columnsOf(choice: AnyChoice, outcome: Outcome): TimedColumns {
   const { kept } = choice
-  const taken = (column: ArrayLike<number>): Float64Array => Float64Array.from(kept, (i) => column[i]!)
-  const entry = taken(outcome.entryDays)
+  const entry = takenRows(outcome.entryDays, kept)
   return {
-    time: taken(outcome.timeDays),
-    status: Uint8Array.from(kept, (i) => outcome.status[i]!),
+    time: takenRows(outcome.timeDays, kept),
+    status: takenCodes(outcome.status, kept),
     entry: entry.some((one) => one > 0) ? entry : undefined,
-    weights: outcome.present === undefined ? undefined : taken(outcome.present),
+    weights: outcome.present === undefined ? undefined : takenRows(outcome.present, kept),
   }
 }
 
@@ -89,7 +89,7 @@ export interface EstimateOptions {
  * together: none seen among few says little, though its influences are all but nought.
  */
 export function overlapEstimate(
-  choice: Choice,
+  choice: AnyChoice,
   outcome: Outcome,
   horizonDays: number,
   options: EstimateOptions,
@@ -98,20 +98,21 @@ export function overlapEstimate(
   const { kept } = choice
   const plain = columnsOf(choice, outcome)
   const { columns, from } = options.rewrite?.(plain) ?? { columns: plain, from: undefined }
-  const source = from ?? Int32Array.from(kept.keys())
-  const inGroup = Uint8Array.from(source, (k) => compared.inGroup[kept[k]!]!)
-  const patient = Int32Array.from(source, (k) => compared.patient[kept[k]!]!)
+  const source = from === undefined ? kept : takenIntegers(kept, from)
+  const inGroup = takenCodes(compared.inGroup, source)
+  const patient = takenIntegers(compared.patient, source)
   const order = timeOrder(columns)
   const counts = countsOf(columns, inGroup, patient, horizonDays)
   if (counts.rows[0] === 0 || counts.rows[1] === 0) return undefined
-  const tables = choice.scores.map((scores) => {
+  // One completed table after the other: those of a choice that is not kept are gone before the next is fitted.
+  const tables = Array.from(choice.scores, (scores) => {
     const own =
       from === undefined
         ? scores
         : {
             ...scores,
-            score: Float64Array.from(from, (k) => scores.score[k]!),
-            weight: Float64Array.from(from, (k) => scores.weight[k]!),
+            score: takenRows(scores.score, from),
+            weight: takenRows(scores.weight, from),
             design: rowsOf(scores.design, from, scores.width),
           }
     const risks = overlapRisks(columns, inGroup, own, horizonDays, order)

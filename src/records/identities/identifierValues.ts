@@ -21,6 +21,9 @@ const plainCode = /^(?:[A-Za-z]{0,4}[-_]?\d{1,8}|[+-]?\d{1,6}(?:[.,]\d+)?|[a-z]+
 /** Characters of a text that are searched; a longer one is warned about for its length. */
 const searched = 20_000
 
+/** Words in letters other than Latin ones: nothing here could tell a name from them. */
+const otherScript = /(?:(?!\p{Script=Latin})\p{L}){2}/u
+
 /** What a value looks like by itself, wherever in it the identifier stands; undefined where nothing points to a person. */
 export function identifierOfValue(value: string): ValueFinding | undefined {
   if (value.length < 3) return undefined
@@ -32,6 +35,7 @@ export function identifierOfValue(value: string): ValueFinding | undefined {
   if (/^[A-Za-z\d_-]{1,12}$/.test(value) && /\d/.test(value) && !mayBeShortIdentifier.test(value))
     return undefined
   const text = value.slice(0, searched).normalize('NFC')
+  if (otherScript.test(text)) return { kind: 'text in letters that are not searched', verdict: 'possible' }
   const name = personNameIn(text)
   if (name === 'definite') return { kind: 'a name', verdict: name }
   const digits = text.replace(/\D+/g, '').length
@@ -39,7 +43,15 @@ export function identifierOfValue(value: string): ValueFinding | undefined {
   const sure = found.find((pattern) => pattern.verdict === 'definite') ?? found[0]
   if (sure !== undefined) return { kind: sure.kind, verdict: sure.verdict }
   if (name !== undefined) return { kind: 'a name', verdict: name }
-  return hasShapeOfSurname(text) && isPersonName(text) ? { kind: 'a name', verdict: 'possible' } : undefined
+  return (hasShapeOfSurname(text) && isPersonName(text)) || positionAndName(text)
+    ? { kind: 'a name', verdict: 'possible' }
+    : undefined
+}
+
+/** A tooth position and one unknown word with a capital: whose crown it is. */
+function positionAndName(text: string): boolean {
+  const word = /^\d{2}\s(\p{Lu}\p{Ll}{2,})$/u.exec(text)?.[1]
+  return word !== undefined && !isTradeWord(word) && !hasPlainEnding(word)
 }
 
 /** Implants of this form were not placed before 1975: a date as early as that is one of birth. */

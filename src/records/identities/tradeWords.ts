@@ -68,7 +68,24 @@ ncm nm isq
 jan feb mar apr jun jul aug sep sept oct nov dec dez okt avr aout ene abr ago dic gen mag giu lug ott fev out
 easter christmas holiday holidays ostern weihnachten urlaub paques noel navidad pascua pasqua natale pascoa natal ferias
 kennedy class frankfort camper
-moldeira guia tampa cinta parede fecho`
+moldeira guia tampa cinta parede fecho
+alumina aluminium carbide chrome chromium cobalt iridium molybdenum nickel niobium palladium platinum tantalum tungsten vanadium yttria
+chrom kobalt molybdan nickel palladium platin tantal wolfram chrome cobalt iridium molybdene nickel platine tungstene
+cromo cobalto niquel paladio platino wolframio tungsteno nichel palladio cobalto cromo platina
+accident appetite bicycle breath cause choice comfort complaint cost costs cough diet drawer dust fall fever food friday gag habit happy health heavy helped holiday home
+illness infection injury insurance letter lunch medication money nerve notes opinion order pain pregnancy price quadrant question quick reason relief result results shift
+sleep smile smoker soreness speech sport stress stroke study success swelling taste tension time tongue travel trip voice weight work
+angst anfang arbeit ausland auto bericht brief druck einwilligung ende ergebnis ernahrung essen fahrrad fehler ferien fieber frage geduld gefuhl geld geruch geschmack gewicht
+grippe grund gute guter gutes hilfe husten kosten krankheit kur lappen lippe mahlzeit mundhygiene nachbar nerv notdienst pause pflege preis prophylaxe putzen raucher reise
+ruhe schlaf schwellung speichel sport sprache spritze sturz studie stress umzug unfall ursache vergleich versicherung versorgung wange wunde wunsch zahnpflege zeit zunge zweifel
+accident aliment allergie annee argent attente avis chute choix cause cout douleur effort ete fievre fumeur gene gout grossesse habitude hiver joue langue levre lettre medicament
+nourriture odeur plainte prix probleme question rage raison repas resultat sante sommeil sport stress succes tabac temps travail urgence vacances voix voyage
+accidente alergia alimento ano caida causa coche coste dieta duda edad embarazo estres exito fiebre fumador gusto habito hambre labio lengua mala malo mejor motivo nervio
+peso precio presupuesto problema queja razon resultado salud sueno tabaco tiempo trabajo vacaciones viaje voz
+allergia anno aria attesa buona buono caduta causa cibo costo denaro dieta disagio dubbio eta febbre ferie fumatore fumo gravidanza gusto guancia labbro lingua male motivo nervo parere
+peso preventivo prezzo problema ragione risultato salute sonno sport stress successo tempo viaggio voce
+alergia alimento ano boa bom causa custo dieta duvida exito febre ferias fumador fumante gosto gravidez habito idade labio lingua medo melhor motivo nervo orcamento peso preco problema
+queda queixa razao resultado saude sono sucesso tabaco tempo trabalho viagem voz`
 
 function plainWord(word: string): string {
   return word
@@ -99,7 +116,7 @@ const known: ReadonlySet<string> = new Set([
 
 /** Endings of plain words in the six languages that surnames and given names hardly have. */
 const endings =
-  /(?:tion|tions|sion|ment|ments|ness|able|ible|ology|ography|graph|scope|ism|ismus|ung|ungen|keit|heit|itat|isch|ische|ischer|lich|liche|los|lose|bar|graphie|grafie|ite|ique|iques|ment|euse|eux|elle|age|ages|cion|ciones|sion|dad|idad|mente|ismo|zione|zioni|ta|ita|mento|menti|ico|ica|ici|iche|ato|ata|ati|ate|cao|coes|sao|dade|ado|ada|ados|adas|ido|ida|idos|idas|ura|ale|ali|ed|ing|ings|ic|ics|ical|al|als|ous|ive|ary|ory|krone|schraube|zahn|kiefer|schiene|basis|verlust|bruch|termin|kontrolle|wert|weise|teil|stoff|metall|keramik)$/
+  /(?:tion|tions|sion|ment|ments|ness|able|ible|ology|ography|graph|scope|ism|ismus|ung|ungen|keit|heit|itat|isch|ische|ischer|lich|liche|los|lose|bar|graphie|grafie|ite|ique|iques|ment|euse|eux|elle|age|ages|cion|ciones|sion|dad|idad|mente|ismo|zione|zioni|ta|ita|mento|menti|ico|ica|ici|iche|ato|ata|ati|ate|cao|coes|sao|dade|ado|ada|ados|adas|ido|ida|idos|idas|ura|ale|ali|ed|ing|ings|ic|ics|ical|al|als|ous|ive|ary|ory|krone|schraube|zahn|kiefer|schiene|basis|verlust|bruch|termin|kontrolle|wert|weise|teil|stoff|metall|keramik|plan|pflege|hygiene|studie|dienst|befund|besuch|anfertigung|schmerz|schmerzen|urlaub|unfall|kosten|chirurgie|prothetik)$/
 
 /** Whether a word is one of the trade or of plain notes, and so by itself no name. */
 export function isTradeWord(word: string): boolean {

@@ -7,9 +7,14 @@ import { perturbed } from './numericDraws.js'
  * first, drawn from the normal approximation to their posterior.
  */
 
-/** Rows of a fit: predictors row-major, level of every row, how much it counts. */
+/**
+ * Rows of a fit: predictors row-major, level of every row, how much it counts. Indicators leave most of a row at 0, and
+ * what is 0 adds nothing to any sum: `filled` lists the predictors of row i that are not, from `first[i]` on.
+ */
 interface CategoryRows {
   readonly x: Float64Array
+  readonly first: Int32Array
+  readonly filled: Uint16Array
   readonly level: Float64Array
   readonly weight: Float64Array
 }
@@ -89,13 +94,17 @@ export function categoryDraws(
   random: RandomStream,
 ): Float64Array {
   const shares = new Float64Array(levels)
-  return Float64Array.from({ length: x.length / width }, (_, row) => {
-    fillShares(shares, x, row * width, drawn, levels, width)
+  const count = x.length / width
+  const rows = { x, ...filledOf(x, count, width) }
+  const draws = new Float64Array(count)
+  for (let row = 0; row < count; row++) {
+    fillShares(shares, rows, row, drawn, levels, width)
     let left = random.uniform()
     let chosen = 0
     while (chosen < levels - 1 && left >= shares[chosen]!) left -= shares[chosen++]!
-    return chosen
-  })
+    draws[row] = chosen
+  }
+  return draws
 }
 
 /**
@@ -124,7 +133,21 @@ function augmented(x: Float64Array, level: Float64Array, levels: number, width: 
       }
     }
   }
-  return { x: all, level: levelOf, weight }
+  return { x: all, ...filledOf(all, rows + extra, width), level: levelOf, weight }
+}
+
+/** Which predictors of each row are not 0. */
+function filledOf(x: Float64Array, rows: number, width: number): Pick<CategoryRows, 'first' | 'filled'> {
+  const first = new Int32Array(rows + 1)
+  let count = 0
+  for (let at = 0; at < rows * width; at++) if (x[at] !== 0) count++
+  const filled = new Uint16Array(count)
+  count = 0
+  for (let row = 0; row < rows; row++) {
+    for (let j = 0; j < width; j++) if (x[row * width + j] !== 0) filled[count++] = j
+    first[row + 1] = count
+  }
+  return { first, filled }
 }
 
 interface CategoryScore {
@@ -140,16 +163,20 @@ function scoreAt(
 ): CategoryScore {
   const gradient = new Float64Array((levels - 1) * width)
   const shares = new Float64Array(levels)
+  const { x, first, filled } = rows
   let value = 0
   for (let row = 0; row < rows.level.length; row++) {
     const start = row * width
     const level = rows.level[row]!
     const weight = rows.weight[row]!
-    value += weight * fillShares(shares, rows.x, start, coefficients, levels, width, level)
+    value += weight * fillShares(shares, rows, row, coefficients, levels, width, level)
     for (let k = 1; k < levels; k++) {
       const score = weight * ((level === k ? 1 : 0) - shares[k]!)
       const offset = (k - 1) * width
-      for (let j = 0; j < width; j++) gradient[offset + j]! += score * rows.x[start + j]!
+      for (let at = first[row]!; at < first[row + 1]!; at++) {
+        const j = filled[at]!
+        gradient[offset + j]! += score * x[start + j]!
+      }
     }
   }
   return { value, gradient }
@@ -170,18 +197,25 @@ function informationAt(
   const triangle = (width * (width + 1)) / 2
   const blocks = Array.from({ length: others * others }, () => new Float64Array(triangle))
   const products = new Float64Array(triangle)
+  const cells = new Int32Array(triangle)
+  const { x, first, filled } = rows
   for (let row = 0; row < rows.level.length; row++) {
     const start = row * width
-    fillShares(shares, rows.x, start, coefficients, levels, width)
-    for (let a = 0, at = 0; a < width; a++) {
-      const left = rows.weight[row]! * rows.x[start + a]!
-      for (let b = 0; b <= a; b++) products[at++] = left * rows.x[start + b]!
+    fillShares(shares, rows, row, coefficients, levels, width)
+    let count = 0
+    for (let i = first[row]!; i < first[row + 1]!; i++) {
+      const a = filled[i]!
+      const left = rows.weight[row]! * x[start + a]!
+      for (let j = first[row]!; j <= i; j++) {
+        products[count] = left * x[start + filled[j]!]!
+        cells[count++] = (a * (a + 1)) / 2 + filled[j]!
+      }
     }
     for (let k = 1; k < levels; k++) {
       for (let l = k; l < levels; l++) {
         const factor = shares[k]! * ((k === l ? 1 : 0) - shares[l]!)
         const block = blocks[(k - 1) * others + l - 1]!
-        for (let at = 0; at < triangle; at++) block[at]! += factor * products[at]!
+        for (let at = 0; at < count; at++) block[cells[at]!]! += factor * products[at]!
       }
     }
   }
@@ -197,19 +231,23 @@ function informationAt(
 /** Fills the probabilities of the levels; answers the log-probability of one of them. */
 function fillShares(
   shares: Float64Array,
-  x: Float64Array,
-  start: number,
+  { x, first, filled }: Pick<CategoryRows, 'x' | 'first' | 'filled'>,
+  row: number,
   coefficients: Float64Array,
   levels: number,
   width: number,
   asked = 0,
 ): number {
+  const start = row * width
   shares[0] = 0
   let most = 0
   for (let k = 1; k < levels; k++) {
     let sum = 0
     const offset = (k - 1) * width
-    for (let j = 0; j < width; j++) sum += x[start + j]! * coefficients[offset + j]!
+    for (let at = first[row]!; at < first[row + 1]!; at++) {
+      const j = filled[at]!
+      sum += x[start + j]! * coefficients[offset + j]!
+    }
     shares[k] = sum
     if (sum > most) most = sum
   }
@@ -230,7 +268,8 @@ function columnMoments(
 ): { readonly means: Float64Array; readonly spreads: Float64Array } {
   const means = new Float64Array(width)
   const spreads = new Float64Array(width)
-  for (let i = 0; i < rows * width; i++) means[i % width]! += x[i]! / rows
-  for (let i = 0; i < rows * width; i++) spreads[i % width]! += (x[i]! - means[i % width]!) ** 2 / rows
+  for (let row = 0, i = 0; row < rows; row++) for (let j = 0; j < width; j++) means[j]! += x[i++]! / rows
+  for (let row = 0, i = 0; row < rows; row++)
+    for (let j = 0; j < width; j++) spreads[j]! += (x[i++]! - means[j]!) ** 2 / rows
   return { means, spreads: spreads.map(Math.sqrt) }
 }

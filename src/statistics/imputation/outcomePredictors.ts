@@ -4,6 +4,7 @@ import {
   requireSameLength,
   requireZeroOne,
 } from '../numeric/columns.js'
+import { ascendingOrder } from '../numeric/order.js'
 
 /** Outcome of every row, which the imputation of covariates must know of. */
 export interface ImputationOutcome {
@@ -25,8 +26,8 @@ export function cumulativeHazardOfRows(outcome: ImputationOutcome): Float64Array
   requireNonNegative('timeDays', timeDays)
   requireZeroOne('eventObserved', eventObserved)
   if (entryDays !== undefined) requireNonNegative('entryDays', entryDays)
-  const byTime = ascending(timeDays, rows)
-  const byEntry = entryDays === undefined ? undefined : ascending(entryDays, rows)
+  const byTime = ascendingOrder(timeDays)
+  const byEntry = entryDays === undefined ? undefined : ascendingOrder(entryDays)
   const hazard = new Float64Array(rows)
   let entered = byEntry === undefined ? rows : 0
   let sum = 0
@@ -41,8 +42,4 @@ export function cumulativeHazardOfRows(outcome: ImputationOutcome): Float64Array
     for (; first < last; first++) hazard[byTime[first]!] = sum
   }
   return hazard
-}
-
-function ascending(column: NumberColumn, rows: number): Int32Array {
-  return Int32Array.from({ length: rows }, (_, row) => row).sort((a, b) => column[a]! - column[b]!)
 }

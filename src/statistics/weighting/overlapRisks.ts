@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { checked } from '../kernel/checked.js'
+import { ascendingOrder } from '../numeric/order.js'
 import type { OverlapScores } from './overlapScores.js'
 
 /**
@@ -42,10 +43,8 @@ export interface TimeOrder {
 
 /** Sorts rows by time, and by entry where some enter late. */
 export function timeOrder({ time, entry }: Pick<TimedColumns, 'time' | 'entry'>): TimeOrder {
-  const ascending = (column: Float64Array): Int32Array =>
-    Int32Array.from(column.keys()).sort((left, right) => column[left]! - column[right]!)
   const late = entry?.some((one) => one > 0) === true
-  return { byTime: ascending(time), byEntry: late ? ascending(entry!) : undefined }
+  return { byTime: ascendingOrder(time), byEntry: late ? ascendingOrder(entry!) : undefined }
 }
 
 /** A weighted curve of one group: its event times with what the influence of a row needs of them. */
@@ -150,7 +149,8 @@ export const overlapRisks = checked(
     const n = inGroup.length
     if (columns.time.length !== n || scores.score.length !== n) throw unequal(n, columns.time.length)
     const further = columns.weights
-    const weight = Float64Array.from(scores.weight, (one, i) => one * (further?.[i] ?? 1))
+    const weight = scores.weight.slice()
+    if (further !== undefined) for (let i = 0; i < n; i++) weight[i]! *= further[i]!
     const influence = new Float64Array(n)
     const derivative = new Float64Array(n)
     const risks = [0, 1].map((arm) => {
@@ -159,15 +159,15 @@ export const overlapRisks = checked(
       return riskAt(curve, horizon)
     })
     for (let i = 0; i < n; i++) influence[i] = weight[i]! * derivative[i]!
-    const byGroup = [0, 1].map((arm) => scoreInfluence(derivative, inGroup, scores, further, arm))
+    const byGroup = scoreInfluences(derivative, inGroup, scores, further)
     const atRisk = [0, 1].map((arm) => countAtRisk(columns, inGroup, arm, horizon))
     return {
       group: risks[1]!,
       against: risks[0]!,
       difference: risks[1]! - risks[0]!,
       influence,
-      ofScores: byGroup[1]!.map((one, i) => one - byGroup[0]![i]!),
-      ofScoresByGroup: { group: byGroup[1]!, against: byGroup[0]! },
+      ofScores: byGroup.group.map((one, i) => one - byGroup.against[i]!),
+      ofScoresByGroup: byGroup,
       atRisk: { group: atRisk[1]!, against: atRisk[0]! },
     }
   },
@@ -232,29 +232,39 @@ function fillDerivatives(
   }
 }
 
-/** Influence of each row on the risk of one group by way of the coefficients of the scores. */
-function scoreInfluence(
+/** Influence of each row on the risk of either group by way of the coefficients of the scores. */
+function scoreInfluences(
   derivative: Float64Array,
   inGroup: ArrayLike<number>,
   { score, design, width, solve }: OverlapScores,
   further: Float64Array | undefined,
-  arm: number,
-): Float64Array {
-  const slope = new Float64Array(width)
-  for (let i = 0; i < score.length; i++) {
-    if (inGroup[i] !== arm) continue
+): { readonly group: Float64Array; readonly against: Float64Array } {
+  const slopes = [new Float64Array(width), new Float64Array(width)] as const
+  const n = score.length
+  for (let i = 0; i < n; i++) {
+    const arm = inGroup[i] === 1 ? 1 : 0
     const spread = score[i]! * (1 - score[i]!) * (arm === 1 ? -1 : 1) * (further?.[i] ?? 1)
     const factor = derivative[i]! * spread
-    for (let j = 0; j < width; j++) slope[j]! += factor * design[i * width + j]!
+    const slope = slopes[arm]
+    const at = i * width
+    for (let j = 0; j < width; j++) slope[j]! += factor * design[at + j]!
   }
-  const direction = solve(slope)
-  const influence = new Float64Array(score.length)
-  for (let i = 0; i < score.length; i++) {
-    let sum = 0
-    for (let j = 0; j < width; j++) sum += design[i * width + j]! * direction[j]!
-    influence[i] = sum * (inGroup[i]! - score[i]!) * (further?.[i] ?? 1)
+  const [ofAgainst, ofGroup] = [solve(slopes[0]), solve(slopes[1])]
+  const [against, group] = [new Float64Array(n), new Float64Array(n)]
+  for (let i = 0; i < n; i++) {
+    let [first, second] = [0, 0]
+    const at = i * width
+    for (let j = 0; j < width; j++) {
+      const x = design[at + j]!
+      first += x * ofAgainst[j]!
+      second += x * ofGroup[j]!
+    }
+    const residual = inGroup[i]! - score[i]!
+    const share = further?.[i] ?? 1
+    against[i] = first * residual * share
+    group[i] = second * residual * share
   }
-  return influence
+  return { group, against }
 }
 
 /** Sums of a column over the rows from each position on. */
