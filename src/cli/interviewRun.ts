@@ -99,8 +99,13 @@ function echoIn({ records, draft, problems }: RecordCheck): string {
     stops === 0
       ? ''
       : ` ${stops} ${stops === 1 ? 'problem stops' : 'problems stop'} (holdfast check lists them).`
+  // What is missing by the user's own word is said before it is confirmed.
+  const absent = problems.filter(({ code }) => code === 'no-such-column' || code === 'no-tightening-column')
+  const said = absent.map(({ problem }) => ` ${problem[0]!.toUpperCase()}${problem.slice(1)}`).join('')
   const tables = records ?? draft
-  return tables === undefined ? `Nothing could be read yet.${after}` : `${echoOf(tables)}${after}`
+  return tables === undefined
+    ? `Nothing could be read yet.${said}${after}`
+    : `${echoOf(tables)}${said}${after}`
 }
 
 async function confirmed(

@@ -169,6 +169,7 @@ export interface MessageParameters {
   readonly 'comparison.method': Nothing
   readonly 'comparison.name': { readonly key: 'operator' | 'delivery_day' | 'region' | 'bruxism' | 'connection' | 'component_system' | 'implant_diameter_mm' | 'opposing' | 'restoration_type' | 'retention_mode' | 'crown_material' | 'crown_height_mm' | 'screw_coating' | 'occlusal_guard' | 'age_at_delivery_years' | 'sex' | 'other' }
   readonly 'comparison.needed': { readonly horizon: Part; readonly long: 'yes' | 'other'; readonly own: 'yes' | 'other'; readonly points: Part; readonly restorations: CountPart; readonly risk: Part; readonly years: Part }
+  readonly 'comparison.nothing-to-compare': { readonly recorded: 'no' | 'other' }
   readonly 'comparison.number-needed': { readonly direction: 'lower' | 'other'; readonly endpoint: Part; readonly from: Part; readonly number: CountPart; readonly to: Part; readonly years: Part }
   readonly 'comparison.objection.contradicts': { readonly challenge: Part; readonly interval: Part; readonly points: Part }
   readonly 'comparison.objection.contradicts-bare': { readonly challenge: Part }

@@ -1,6 +1,6 @@
-import { chmodSync, mkdirSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs'
+import { chmodSync, mkdirSync, readFileSync, statSync, symlinkSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
-import { crc32, deflateRawSync } from 'node:zlib'
+import { crc32, deflateRawSync, gzipSync } from 'node:zlib'
 import { utils, write } from '@e965/xlsx'
 import { describe, expect, it } from 'vitest'
 import { UsageError } from '../../src/core/errors.js'
@@ -193,12 +193,30 @@ function zipOf(name: string, content: Buffer, declared = content.length): Buffer
 
 describe('a zip bomb', () => {
   const large =
-    'bomb.xlsx: the workbook, or what is packed in it, is too large to be opened. Expected: up to 100 MB, and up to 400 MB unpacked. Mend: save the sheet as CSV (UTF-8), which is read at any size.'
+    'bomb.xlsx: the workbook, or what is packed in it, is too large to be opened. Expected: up to 100 MB, and up to 400 MB unpacked, or a hundred times its size. Mend: save the sheet as CSV (UTF-8), which is read at any size.'
 
   it('is refused by the sizes that it declares', async () => {
     const path = writtenFile('bomb.xlsx', zipOf('xl/worksheets/sheet1.xml', Buffer.from('<a/>'), 500 << 20))
     const { problems } = await checkRecords(path, { today })
     expect(problems.map(problemInWords)).toEqual([large])
+  })
+
+  it.each([
+    ['a sheet', 'bomb.xlsx', 'xl/worksheets/sheet1.xml', '<row><c><v>1</v></c></row>'],
+    ['the texts of the sheets', 'bomb.xlsx', 'xl/sharedStrings.xml', '<si><t>a</t></si>'],
+    ['a sheet of an open document', 'bomb.ods', 'content.xml', '<table:table-row/>'],
+  ])('is refused by how often its size it becomes: %s', async (_what, file, part, row) => {
+    // What compresses so far holds nothing but one row over and over; a sheet of it would fill gigabytes once opened.
+    const content = Buffer.from(row.repeat(Math.ceil((60 << 20) / row.length)))
+    const path = writtenFile(file, zipOf(part, content))
+    expect(statSync(path).size).toBeLessThan(1 << 20)
+    const { problems } = await checkRecords(path, { today })
+    expect(problems.map(problemInWords)).toEqual([large.replace('bomb.xlsx', file)])
+  })
+
+  it('of text is refused while it is unpacked', async () => {
+    const path = writtenFile('bomb.csv.gz', gzipSync(Buffer.alloc(129 << 20, 48), { level: 1 }))
+    expect(await codesOf(path)).toEqual(['stop archive-too-large'])
   })
 
   it('is refused where it becomes larger than it declares', async () => {

@@ -4,9 +4,14 @@ import { z } from 'zod'
 import { RecordError, UsageError } from '../../core/errors.js'
 import { parseJson } from '../../core/jsonText.js'
 import { sheetFields } from '../../vocabulary/fields.js'
+import { essentialColumns } from '../understand/columnMap.js'
 import { notChecked } from '../understand/visitColumns.js'
 
 const word = z.string().max(200)
+
+/** How a list of open questions spells that a column is not there or not used. */
+export const noColumn = 'none'
+
 const fieldNames = new Set(Object.values(sheetFields).flatMap((fields) => fields.map((one) => one.name)))
 const fieldName = z.string().refine((name) => fieldNames.has(name), 'there is no field of this name')
 
@@ -42,6 +47,7 @@ const sheetAnswers = z.strictObject({
   delivery: z.string().nullable().optional(),
   lastCheck: z.string().nullable().optional(),
   loosening: z.string().nullable().optional(),
+  tightenings: z.string().nullable().optional(),
   type: z.string().optional(),
   blankLoosening: z.enum(['never', 'unknown']).optional(),
   blankFinding: z.enum(['none', 'unknown', notChecked]).optional(),
@@ -99,11 +105,26 @@ export function parseAnswers(text: string, file: string): Answers {
   if (!first.success) throw badAnswers(file, issueOf(first.error))
   const { open = [], ...rest } = first.data
   const given = open.filter((one) => one.answer !== null && one.answer !== undefined)
-  const merged = given.reduce((answers, one) => answered(answers, one.where, one.answer), rest as Answers)
+  const merged = given.reduce(
+    (answers, one) => answered(answers, one.where, isNone(one) ? null : one.answer),
+    rest as Answers,
+  )
   const second = answersShape.safeParse(merged)
   if (!second.success) throw badAnswers(file, issueOf(second.error))
   const { open: _none, right, ...whole } = second.data
   return right === undefined ? whole : { ...whole, right }
+}
+
+/** In the list of open questions null is no answer yet: that there is no such column is written as a word. */
+function isNone({
+  where,
+  answer,
+}: {
+  readonly where: readonly string[]
+  readonly answer?: unknown
+}): boolean {
+  const key = where[where.length - 1]!
+  return answer === noColumn && (key === 'field' || (essentialColumns as readonly string[]).includes(key))
 }
 
 function issueOf(error: z.ZodError): string {

@@ -1,12 +1,12 @@
 import { type Field, fieldOf, type SheetName, sheetFields } from '../../vocabulary/fields.js'
 import type { TextColumn, TextTable } from '../read/textTable.js'
-import type { MappedColumn, MappedSheet } from '../understand/columnMap.js'
+import type { EssentialColumn, MappedColumn, MappedSheet } from '../understand/columnMap.js'
 import { type HeaderReading, type headerLanguages, readHeader } from '../understand/headerSynonyms.js'
 import { headerWords } from '../understand/headerWords.js'
 import { likeliestSheet, proposeSheet } from '../understand/proposeMap.js'
 import { severalPositions } from '../understand/severalCrowns.js'
 import { visitOfHeader } from '../understand/visitHeaders.js'
-import type { ColumnAnswers } from './answers.js'
+import type { ColumnAnswers, SheetAnswers } from './answers.js'
 import type { QuestionList } from './questions.js'
 import { askType, takeTypeColumn } from './restorationType.js'
 import { choiceOf, isDateLike, samplesOf, shareOf } from './samples.js'
@@ -27,7 +27,7 @@ export function askColumns(
   const talk: SheetTalk = { text, map: base, places, questions, language: languageOf(text, sheet) }
   const headers = headersOf(text)
   const entries = text.columns.map((column, index) => entryOf(talk, column, headers[index]!))
-  if (sheet === 'one_sheet') askEssentials(talk, entries, headers)
+  const absent = sheet === 'one_sheet' ? askEssentials(talk, entries, headers) : []
   takeTypeColumn(talk, entries, headers)
   const asked = askFields(talk, entries, headers)
   const { constants, said } = askType(talk, entries, headers)
@@ -56,6 +56,7 @@ export function askColumns(
     told,
     map: {
       ...base,
+      ...(absent.length === 0 ? {} : { absent: [...absent] }),
       columns: mapped,
       ...askCrowns(talk, mapped),
       ...(sheet === 'one_sheet'
@@ -238,14 +239,36 @@ const essentials = {
     ask: 'Which column tells that the screw was found loose?',
     fields: ['first_loosening_date', 'finding', 'loosening_count'],
   },
+  tightenings: {
+    ask: 'Which column tells how often the screw was tightened at delivery?',
+    fields: ['tightenings_at_delivery', 'tightening_group'],
+  },
 } as const
 
-/** The columns without which there is no answer are asked for, always, and never assumed. */
-function askEssentials(talk: SheetTalk, entries: readonly Entry[], headers: readonly string[]): void {
+/**
+ * The columns without which there is no answer are asked for, always, and never assumed; that of the tightenings is
+ * settled too by a word on other columns or on the screws of which nothing is said.
+ *
+ * @returns what there is no column for, by the user's word
+ */
+function askEssentials(
+  talk: SheetTalk,
+  entries: readonly Entry[],
+  headers: readonly string[],
+): readonly EssentialColumn[] {
   const { text, map, places, questions } = talk
+  const absent: EssentialColumn[] = []
+  const given = (key: keyof SheetAnswers): boolean => questions.given(at(places, key)) !== undefined
+  const ofCrowns = entries.some((entry) =>
+    (essentials.delivery.fields as readonly string[]).includes(entry.field ?? ''),
+  )
+  const exposureSettled =
+    (['columns', 'columnsRight', 'otherColumns', 'otherTightenings'] as const).some(given) ||
+    (map.rows === 'visit' && !ofCrowns)
   for (const [key, { ask, fields }] of Object.entries(essentials)) {
     const holds = (entry: Entry): boolean => (fields as readonly string[]).includes(entry.field ?? '')
     if (entries.some((entry) => entry.said && holds(entry))) continue
+    if (key === 'tightenings' && exposureSettled && !given('tightenings')) continue
     const proposed = headers[entries.findIndex(holds)] ?? null
     const candidates = text.columns.flatMap((column, index) =>
       isTaken(entries[index]!, fields) ? [] : [choiceOf(column, headers[index]!, entries[index]!)],
@@ -261,6 +284,7 @@ function askEssentials(talk: SheetTalk, entries: readonly Entry[], headers: read
     })
     const index = headers.indexOf(answer as string)
     const entry = entries[index]
+    if (answer === null && given(key as EssentialColumn)) absent.push(key as EssentialColumn)
     // The user's word on one column takes the field from any that only its header had given it.
     for (const other of entries) {
       const rival = other !== entry && !other.said && holds(other)
@@ -272,6 +296,7 @@ function askEssentials(talk: SheetTalk, entries: readonly Entry[], headers: read
     if (!holds(entry)) entry.field = fieldByValues(key as keyof typeof essentials, text.columns[index]!, map)
     if (questions.given(at(places, key)) !== undefined) entry.said = true
   }
+  return absent
 }
 
 function isTaken(entry: Entry, fields: readonly string[]): boolean {
@@ -282,6 +307,11 @@ function fieldByValues(key: keyof typeof essentials, column: TextColumn, map: Ma
   if (key === 'patient') return 'patient_id'
   if (key === 'delivery') return 'delivery_date'
   if (key === 'lastCheck') return map.rows === 'visit' ? 'visit_date' : 'last_check_date'
+  if (key === 'tightenings') {
+    return shareOf(column, (value) => /^\d{1,2}$/.test(value.trim())) > 0.5
+      ? 'tightenings_at_delivery'
+      : 'tightening_group'
+  }
   if (map.rows === 'visit') return 'finding'
   return shareOf(column, isDateLike) > 0.5 ? 'first_loosening_date' : 'loosening_count'
 }

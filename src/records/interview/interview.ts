@@ -72,7 +72,7 @@ function checkNames(found: readonly NamedSheet[], answers: Answers): void {
     for (const header of Object.keys(said.columns ?? {})) {
       if (!headers.has(header)) throw notThere(`a column ${header}`, [...headers])
     }
-    for (const header of [said.patient, said.delivery, said.lastCheck, said.loosening]) {
+    for (const header of [said.patient, said.delivery, said.lastCheck, said.loosening, said.tightenings]) {
       if (typeof header === 'string' && !headers.has(header))
         throw notThere(`a column ${header}`, [...headers])
     }

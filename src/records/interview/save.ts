@@ -4,8 +4,8 @@ import { UsageError } from '../../core/errors.js'
 import { writeWhole } from '../../core/wholeFiles.js'
 import { type ColumnMap, columnMapText } from '../understand/columnMap.js'
 import { columnMapPath, readColumnMap } from '../understand/findColumnMap.js'
-import { type Answers, noAnswers, readAnswers } from './answers.js'
-import type { Question } from './questions.js'
+import { type Answers, noAnswers, noColumn, readAnswers } from './answers.js'
+import type { Choice, Question } from './questions.js'
 
 /** Files of an interview beside its data set. */
 export interface InterviewFiles {
@@ -77,11 +77,16 @@ export async function saveQuestions(
     where,
     ask,
     because,
-    ...(choices === undefined ? {} : { choices }),
-    ...(proposed === undefined ? {} : { proposed }),
+    ...(choices === undefined ? {} : { choices: choices.map(spelt) }),
+    ...(proposed === undefined ? {} : { proposed: proposed ?? noColumn }),
     answer: null,
   }))
   await writeOwn(files.questions, `${JSON.stringify({ ...given, open: listed }, null, 2)}\n`)
+}
+
+/** In the list null means that there is no answer yet. */
+function spelt({ answer, means }: Choice): Choice {
+  return { answer: answer ?? noColumn, means }
 }
 
 /** Answers tell of the records: for the owner alone. */

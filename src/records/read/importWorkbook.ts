@@ -309,7 +309,7 @@ function largeWorkbook(file: string): Unplaced {
     code: 'workbook-too-large',
     file,
     problem: 'the workbook, or what is packed in it, is too large to be opened.',
-    expected: `up to ${workbookLimits.fileBytes >> 20} MB, and up to ${workbookLimits.unzippedBytes >> 20} MB unpacked.`,
+    expected: `up to ${workbookLimits.fileBytes >> 20} MB, and up to ${workbookLimits.unzippedBytes >> 20} MB unpacked, or a hundred times its size.`,
     mend: 'save the sheet as CSV (UTF-8), which is read at any size.',
   }
 }

@@ -81,6 +81,8 @@ export async function checkRecords(path: string, options: ReadingOptions): Promi
   })
   if (tables === undefined) return refused(problems)
   const validated = validate(tables.typed, options.today, options.setAsideLimit ?? 0.05, problems)
+  const saidAbsent = columnMap?.sheets.some((sheet) => sheet.absent?.includes('tightenings')) === true
+  if (saidAbsent && validated.tightenings.rowCount === 0) problems.add(noTighteningColumn)
   const all = problems.all()
   const quality = qualityOf(validated, all, problems.setAsideByName(), tables.ownCompleteness ?? [])
   const { restorations, tightenings: applied, visits } = validated
@@ -93,6 +95,17 @@ export async function checkRecords(path: string, options: ReadingOptions): Promi
 function noteMap(columnMap: ColumnMap, problems: ProblemList): void {
   problems.add(columnMap.confirmed ? mapUsed : mapUnconfirmed)
 }
+
+/** Without it nobody is known to have been tightened once or twice. */
+const noTighteningColumn = {
+  severity: 'warn',
+  code: 'no-tightening-column',
+  problem:
+    'by the column map no column tells how often a screw was tightened: the tightening of every restoration is unknown, and single and repeated tightening cannot be compared.',
+  expected:
+    'a column of the number of tightenings at delivery, or of the way of tightening that was charted.',
+  mend: 'add it to the file, in a copy, where it was recorded; how often screws loosen can be told without it.',
+} as const
 
 const mapUsed = {
   severity: 'note',

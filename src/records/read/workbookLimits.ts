@@ -6,6 +6,9 @@ export const workbookLimits = Object.freeze({
   fileBytes: 100 << 20,
   /** Bytes of its parts, unzipped. */
   unzippedBytes: 400 << 20,
+  /** How often the size of the file, where its parts unzip to more than fits in memory without a thought. */
+  timesItsSize: 100,
+  alwaysBytes: 50 << 20,
   parts: 2_000,
 })
 
@@ -33,6 +36,8 @@ export function refusalOfWorkbook(bytes: Buffer): WorkbookRefusal {
     const declared = bytes.readUInt32LE(at + 24)
     unzipped += declared
     if (unzipped > workbookLimits.unzippedBytes) return 'too-large'
+    const isPacked = unzipped > workbookLimits.timesItsSize * bytes.length
+    if (unzipped > workbookLimits.alwaysBytes && isPacked) return 'too-large'
     const refusal = refusalOfPart(bytes, at, declared)
     if (refusal !== undefined) return refusal
     at += 46 + bytes.readUInt16LE(at + 28) + bytes.readUInt16LE(at + 30) + bytes.readUInt16LE(at + 32)

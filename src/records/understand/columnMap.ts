@@ -33,6 +33,12 @@ const mappedColumn = z.strictObject({
   evidence: z.array(z.string()).optional(),
 })
 
+/** What an audit rests on and a sheet may have no column for. */
+export const essentialColumns = ['patient', 'delivery', 'lastCheck', 'loosening', 'tightenings'] as const
+
+/** One of these. */
+export type EssentialColumn = (typeof essentialColumns)[number]
+
 const mappedSheet = z.strictObject({
   sheet: z.enum(['restorations', 'tightenings', 'visits', 'one_sheet']),
   file: z.string(),
@@ -40,6 +46,7 @@ const mappedSheet = z.strictObject({
   headerRows: z.union([z.literal(1), z.literal(2)]).optional(),
   alsoIn: z.array(z.string()).optional(),
   ignored: z.array(z.string()).optional(),
+  absent: z.array(z.enum(essentialColumns)).optional(),
   rows: z.enum(['restoration', 'visit', 'patient']).optional(),
   severalCrowns: z.enum(['each', 'one']).optional(),
   mergedCells: z.enum(['fill', 'first']).optional(),

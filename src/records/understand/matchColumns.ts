@@ -1,7 +1,14 @@
 import { type Field, fieldOf, type SheetName, sheetFields } from '../../vocabulary/fields.js'
 import type { ProblemList } from '../problems.js'
 import type { TextColumn, TextTable } from '../read/textTable.js'
-import { type MappedColumn, type MappedSheet, openDecisions, sheetOfColumn, undecided } from './columnMap.js'
+import {
+  type EssentialColumn,
+  type MappedColumn,
+  type MappedSheet,
+  openDecisions,
+  sheetOfColumn,
+  undecided,
+} from './columnMap.js'
 import type { DateOrder } from './dates.js'
 
 /** A column of the file and the field that it holds. */
@@ -106,8 +113,38 @@ function requireColumns(
       continue
     if (sheet === 'one_sheet' && field.name === 'last_check_date' && hasVisit('visit_date')) continue
     if (sheet === 'one_sheet' && field.name === 'first_loosening_date' && hasVisit('finding')) continue
-    problems.add(missing(text.file, field))
+    const absent = map?.absent?.find((one) => absentFields[one].includes(field.name))
+    problems.add(absent === undefined ? missing(text.file, field) : saidAbsent(text.file, field, absent))
   }
+}
+
+const absentFields: Readonly<Record<EssentialColumn, readonly string[]>> = {
+  patient: ['patient_id'],
+  delivery: ['delivery_date', 'delivery_year'],
+  lastCheck: ['last_check_date'],
+  loosening: ['first_loosening_date'],
+  tightenings: [],
+}
+
+const withoutIt: Readonly<Record<Exclude<EssentialColumn, 'tightenings'>, string>> = {
+  patient: 'which crowns are in one mouth is not known, and no interval could allow for it',
+  delivery: 'no crown has a day from which its time at risk would run',
+  lastCheck: 'how long each screw is known to have held is not known, and no risk has a denominator',
+  loosening:
+    'every crown would count as never loosened; how often screws loosen cannot be told from this sheet',
+}
+
+/** A column that an audit rests on and that is not there by the user's word: what that means is said, and it stops. */
+function saidAbsent(file: string, field: Field, absent: EssentialColumn) {
+  return {
+    severity: 'stop',
+    code: 'no-such-column',
+    file,
+    column: field.name,
+    problem: `by the column map no column holds it: ${withoutIt[absent as keyof typeof withoutIt]}.`,
+    expected: `a column ${field.name}: ${field.description}`,
+    mend: 'add the column to the file, in a copy, and run holdfast map anew with --redo.',
+  } as const
 }
 
 /** The problem that a column is missing. */

@@ -3,6 +3,7 @@ import type { LeftOutReason } from '../../analysis/knownInEnough.js'
 import type { HazardRatioVariant, TighteningComparisonResult } from '../../analysis/tighteningComparison.js'
 import { allowedInWords } from '../../charts/words.js'
 import { isNumber } from '../../core/estimate.js'
+import { message } from '../../messages/message.js'
 import { reasonOf, speaker } from '../../messages/speaker.js'
 import { type Citations, pathStep } from '../citation.js'
 import { capitalised, foreign, type KeyFigure, type Phrase, phrase, strong } from '../document.js'
@@ -40,7 +41,9 @@ function leadingRatio(comparison: TighteningComparisonResult): number | undefine
 export function differenceSentence(audit: AuditResult, cite: Citations): Phrase {
   const { comparison } = audit
   if (comparison === undefined) {
-    return phrase`Single and repeated tightening cannot be compared here: one of the two groups is empty.`
+    const { problems } = audit.summary.quality
+    const recorded = problems.every(({ code }) => code !== 'no-tightening-column')
+    return speaker().phrase(message('comparison.nothing-to-compare', { recorded: recorded ? 'other' : 'no' }))
   }
   if (comparison.horizons.length === 0)
     return phrase`No horizon was asked for at which risks could be compared.`
