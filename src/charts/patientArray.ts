@@ -1,14 +1,9 @@
 import { isNumber, type Quantity } from '../core/estimate.js'
 import { roundTo } from '../core/format.js'
+import { message } from '../messages/message.js'
+import { speaker } from '../messages/speaker.js'
 import { edgePx, footLayers, framed, headingLayers, headingLines, textLayer } from './frame.js'
-import {
-  type ArrayMark,
-  arrayHeading,
-  arrayInWords,
-  arrayLegend,
-  arrayNotDrawn,
-  type MarksOfHundred,
-} from './patientWords.js'
+import { type ArrayMark, arrayHeading, arrayLegend, type MarksOfHundred } from './patientWords.js'
 
 export type { MarksOfHundred } from './patientWords.js'
 
@@ -57,10 +52,14 @@ export function patientArray(
   const measures = figureMeasures[size]
   const { leadPx, widthPx, smallTextPx, textPx } = measures
   const marks = marksOfHundred(share, upper)
-  const heading = headingLines(arrayHeading(options.endpoint, options.years), size)
+  const by = speaker(options.language)
+  const title = by.text(arrayHeading(options.endpoint, options.years))
+  const heading = headingLines(title, size)
   const stepPx = 18
   const side = perLine * stepPx
-  const legend = marks === undefined ? [] : arrayLegend(marks)
+  const legend =
+    marks === undefined ? [] : arrayLegend(marks).map(({ kind, text }) => ({ kind, text: by.text(text) }))
+  const note = by.text(message('chart.array-not-drawn'))
   const beside = size !== 'column'
   const margins = {
     left: edgePx + 2,
@@ -72,7 +71,7 @@ export function patientArray(
   const legendTop = beside ? stepPx / 2 : side + 10
   const legendHeight = beside ? 0 : legend.length * (leadPx + 6) + 6
   const height = marks === undefined ? leadPx : side + legendHeight
-  const foot = footLayers(marks === undefined ? [arrayNotDrawn] : [], options.generated ?? false, {
+  const foot = footLayers(marks === undefined ? [note] : [], options.generated ?? false, {
     x: edgePx - margins.left,
     y: height + 8,
     roomPx: widthPx - 2 * edgePx,
@@ -82,7 +81,14 @@ export function patientArray(
     size,
     margins: { ...margins, bottom: 8 + foot.heightPx + edgePx },
     plotHeightPx: height,
-    description: arrayInWords(marks, options.endpoint, options.years),
+    description: by.text(
+      marks === undefined
+        ? message('chart.array-description-empty', { heading: title, note })
+        : message('chart.array-description', {
+            heading: title,
+            rows: legend.map(({ text }) => text).join('; '),
+          }),
+    ),
     layers: [
       ...(marks === undefined ? [] : markLayers(marks, stepPx)),
       ...legend.flatMap(({ kind, text }, index) => {

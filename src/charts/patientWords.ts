@@ -1,5 +1,4 @@
-import { formatCount } from '../core/format.js'
-import { yearsInWords } from './words.js'
+import { type Message, message } from '../messages/message.js'
 
 /** Kinds of mark in the order in which they fill the array. */
 export type ArrayMark = 'event' | 'possible' | 'free'
@@ -13,40 +12,25 @@ export interface MarksOfHundred {
 }
 
 /** Heading of the array of 100 marks. */
-export function arrayHeading(endpoint: string, years: number | undefined): string {
-  return `Out of 100 restorations: how many had ${endpoint}${when(years)}`
-}
-
-function when(years: number | undefined): string {
-  return years === undefined ? ' while they were followed' : ` within ${yearsInWords(years)}`
+export function arrayHeading(endpoint: string, years: number | undefined): Message {
+  return years === undefined
+    ? message('chart.array-heading-followed', { endpoint })
+    : message('chart.array-heading', {
+        endpoint,
+        years: message('comparison.years', { years, text: String(years) }),
+      })
 }
 
 /** Legend of the marks that occur. */
 export function arrayLegend({
   estimate,
   possible,
-}: MarksOfHundred): readonly { readonly kind: ArrayMark; readonly text: string }[] {
+}: MarksOfHundred): readonly { readonly kind: ArrayMark; readonly text: Message }[] {
   const free = 100 - estimate - possible
-  const lines: readonly { readonly kind: ArrayMark; readonly text: string; readonly many: number }[] = [
-    { kind: 'event', text: `about ${formatCount(estimate)} had it`, many: estimate },
-    { kind: 'possible', text: `${formatCount(possible)} more would still fit our records`, many: possible },
-    { kind: 'free', text: `${formatCount(free)} others`, many: free },
-  ]
+  const lines = [
+    { kind: 'event', text: message('chart.array-event', { marks: estimate }), many: estimate },
+    { kind: 'possible', text: message('chart.array-possible', { marks: possible }), many: possible },
+    { kind: 'free', text: message('chart.array-free', { marks: free }), many: free },
+  ] as const
   return lines.filter(({ many }) => many > 0)
-}
-
-/** Says that there is nothing to draw. */
-export const arrayNotDrawn = 'The records do not let this be estimated: nothing is drawn.'
-
-/** Text alternative of the array. */
-export function arrayInWords(
-  marks: MarksOfHundred | undefined,
-  endpoint: string,
-  years: number | undefined,
-): string {
-  const what = `${arrayHeading(endpoint, years)}.`
-  if (marks === undefined) return `${what} ${arrayNotDrawn}`
-  return `${what} An array of 100 marks: ${arrayLegend(marks)
-    .map(({ text }) => text)
-    .join('; ')}.`
 }

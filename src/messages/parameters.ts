@@ -87,6 +87,14 @@ export interface MessageParameters {
   readonly 'changes.version': Nothing
   readonly 'changes.what': Nothing
   readonly 'changes.years': Nothing
+  readonly 'chart.array-description': { readonly heading: Part; readonly rows: Part }
+  readonly 'chart.array-description-empty': { readonly heading: Part; readonly note: Part }
+  readonly 'chart.array-event': { readonly marks: Part }
+  readonly 'chart.array-free': { readonly marks: Part }
+  readonly 'chart.array-heading': { readonly endpoint: Part; readonly years: Part }
+  readonly 'chart.array-heading-followed': { readonly endpoint: Part }
+  readonly 'chart.array-not-drawn': Nothing
+  readonly 'chart.array-possible': { readonly marks: Part }
   readonly 'chart.band': { readonly level: Part }
   readonly 'chart.bands-cut': Nothing
   readonly 'chart.curves-end': { readonly least: Part }
@@ -639,7 +647,13 @@ export interface MessageParameters {
   readonly 'outside.kicker': Nothing
   readonly 'outside.objection.contradicts': { readonly challenge: Part }
   readonly 'outside.objection.weakens': { readonly challenge: Part }
+  readonly 'outside.risk-for-patient-withheld': Nothing
   readonly 'outside.risk-withheld': { readonly least: Part }
+  readonly 'outside.series-kicker': Nothing
+  readonly 'outside.series-left-out': { readonly least: Part }
+  readonly 'outside.series-methods': { readonly endpoint: Part; readonly types: Part }
+  readonly 'outside.series-setting': { readonly cited: Part }
+  readonly 'outside.series-size': { readonly patients: Part; readonly restorations: Part }
   readonly 'outside.title': { readonly endpoint: Part }
   readonly 'outside.too-few': { readonly least: Part }
   readonly 'outside.verdict.cannot-be-compared': Nothing

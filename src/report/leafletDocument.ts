@@ -1,7 +1,7 @@
 import type { AuditResult } from '../analysis/audit.js'
 import { type Message, message, type Words } from '../messages/message.js'
 import { speaker } from '../messages/speaker.js'
-import { paragraph } from '../questions/blocks.js'
+import { paragraph, type Block as UnwordedBlock } from '../questions/blocks.js'
 import type { ReportOptions } from './auditDocument.js'
 import type { Block, ReportDocument, Section } from './document.js'
 import {
@@ -21,11 +21,42 @@ export interface LeafletOptions extends ReportOptions {
   readonly language?: string
 }
 
+/** What a leaflet says, whichever edition it is of. */
+export interface LeafletParts {
+  readonly title: Words
+  readonly summary: Words
+  readonly risk: Words
+  readonly array: readonly UnwordedBlock[]
+  readonly advice: readonly Words[]
+  /** Absent where nothing was compared. */
+  readonly compared?: Words
+  readonly limits: readonly Words[]
+}
+
 /** One page for patients: how often as a natural frequency, what to do, and what the numbers cannot tell. */
 export function leafletDocument(audit: AuditResult, options: LeafletOptions): ReportDocument {
-  const by = speaker(options.language)
-  const { generated } = audit.summary.source
-  const worded = (...blocks: Parameters<typeof wordedBlocks>[0]): readonly Block[] =>
+  const { source, neverChecked } = audit.summary
+  return leafletOf(
+    {
+      title: leafletTitle(audit),
+      summary: leafletSummary(audit),
+      risk: riskForPatient(audit),
+      array: arrayFigure(audit),
+      advice: adviceForPatient(audit),
+      ...(audit.tightening === undefined ? {} : { compared: comparisonForPatient(audit) }),
+      limits: limitsForPatient({ generated: source.generated, neverChecked: neverChecked > 0 }),
+    },
+    { ...options, generated: source.generated },
+  )
+}
+
+/** A leaflet from what it says. */
+export function leafletOf(
+  parts: LeafletParts,
+  { generated, date, language }: Pick<LeafletOptions, 'date' | 'language'> & { readonly generated: boolean },
+): ReportDocument {
+  const by = speaker(language)
+  const worded = (...blocks: readonly UnwordedBlock[]): readonly Block[] =>
     wordedBlocks(blocks, by, { generated, full: true })
   const section = (id: string, title: Message, blocks: readonly Block[]): Section => ({
     id,
@@ -36,21 +67,19 @@ export function leafletDocument(audit: AuditResult, options: LeafletOptions): Re
     section(id, title, worded({ kind: 'list', items }))
   return {
     layout: 'leaflet',
-    title: by.phrase(leafletTitle(audit)),
+    title: by.phrase(parts.title),
     kicker: by.text(message('leaflet.kicker')),
-    summary: by.phrase(leafletSummary(audit)),
+    summary: by.phrase(parts.summary),
     generated,
-    date: options.date,
+    date,
+    language: by.language,
     sections: [
-      section('answer', message('leaflet.often'), [
-        ...worded(paragraph(riskForPatient(audit), 'lead')),
-        ...arrayFigure(audit, by),
-      ]),
-      listed('means', message('leaflet.means'), adviceForPatient(audit)),
-      ...(audit.tightening === undefined
+      section('answer', message('leaflet.often'), worded(paragraph(parts.risk, 'lead'), ...parts.array)),
+      listed('means', message('leaflet.means'), parts.advice),
+      ...(parts.compared === undefined
         ? []
-        : [section('compared', message('leaflet.compared'), worded(paragraph(comparisonForPatient(audit))))]),
-      listed('limits', message('leaflet.limits'), limitsForPatient(audit)),
+        : [section('compared', message('leaflet.compared'), worded(paragraph(parts.compared)))]),
+      listed('limits', message('leaflet.limits'), parts.limits),
       listed('contact', message('leaflet.contact'), [
         message('leaflet.contact-practice'),
         message('leaflet.contact-nights'),

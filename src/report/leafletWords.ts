@@ -7,23 +7,29 @@ import { yearsAt } from '../questions/howOften/words.js'
 import { count, number, type Path, type Place, pathsOf, valueAt } from '../questions/place.js'
 import { headlineHorizon } from './wording/incidenceWords.js'
 
+/** What of a result names its endpoint and its restorations. */
+interface DefinedBy {
+  readonly definition: Pick<AuditResult['definition'], 'endpoint' | 'restorationTypes'>
+}
+
 /** Name of the event in the words of a patient. */
-export function patientEvent({ definition }: AuditResult): Message {
+export function patientEvent({ definition }: DefinedBy): Message {
   return message(`endpoint.for-patients.${definition.endpoint}`)
 }
 
-function thingsOf({ definition }: AuditResult): 'crowns' | 'other' {
+/** Whether crowns are all that it is about. */
+export function thingsOf({ definition }: DefinedBy): 'crowns' | 'other' {
   return definition.restorationTypes.every((type) => type.includes('crown')) ? 'crowns' : 'other'
 }
 
 /** Whether a share is said as a bound ("fewer than 1"), which is no "about". */
-function isBound(share: Place<Quantity>): 'yes' | 'other' {
+export function isBound(share: Place<Quantity>): 'yes' | 'other' {
   const value = valueAt(share)
   return isNumber(value) && typeof numberFormats['in-hundred'].text(value) !== 'string' ? 'yes' : 'other'
 }
 
 /** Title of the leaflet. */
-export function leafletTitle(audit: AuditResult): Words {
+export function leafletTitle(audit: DefinedBy): Words {
   return message('leaflet.title', { things: thingsOf(audit) })
 }
 
@@ -127,7 +133,7 @@ function waysForPatient(audit: AuditResult): Message {
 }
 
 /** What the event is and what to do about it: common practice, without a source. */
-export function adviceForPatient({ definition }: AuditResult): readonly Words[] {
+export function adviceForPatient({ definition }: DefinedBy): readonly Words[] {
   return [
     ...(definition.endpoint.startsWith('screw') ? [message('leaflet.advice-screw')] : []),
     message('leaflet.advice-call'),
@@ -136,11 +142,18 @@ export function adviceForPatient({ definition }: AuditResult): readonly Words[] 
 }
 
 /** What the numbers of a leaflet cannot tell. */
-export function limitsForPatient({ summary }: AuditResult): readonly Words[] {
+export function limitsForPatient({
+  generated,
+  neverChecked,
+}: {
+  readonly generated: boolean
+  /** Whether some never came back. */
+  readonly neverChecked: boolean
+}): readonly Words[] {
   return [
-    ...(summary.source.generated ? [message('leaflet.limits-generated')] : []),
+    ...(generated ? [message('leaflet.limits-generated')] : []),
     message('leaflet.limits-many'),
-    ...(summary.neverChecked > 0 ? [message('leaflet.limits-never-checked')] : []),
+    ...(neverChecked ? [message('leaflet.limits-never-checked')] : []),
     message('leaflet.limits-no-advice'),
   ]
 }

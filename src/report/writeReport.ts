@@ -20,7 +20,6 @@ import {
   documentName,
   type PaperName,
   type ReportFormat,
-  reportNames,
   slidesName,
   startName,
   usualFormats,
@@ -28,6 +27,9 @@ import {
 import { documentHtml } from './html.js'
 import { documentMarkdown } from './markdown.js'
 import { outsideDocument } from './outside/outsideDocument.js'
+import { outsideLeaflet } from './outside/outsideLeaflet.js'
+import { outsideSeries } from './outside/outsideSeries.js'
+import { outsideSlides } from './outside/outsideSlides.js'
 import { releasedOf } from './outside/released.js'
 import { beginPictures, drawFigures, type PicturesUnderWay, pngsFor } from './pictures.js'
 import { replaceFolder } from './replaceFolder.js'
@@ -56,12 +58,20 @@ export interface AuditReportOptions extends ReportOptions {
   readonly formats?: readonly ReportFormat[]
 }
 
-/** The edition of an audit that may leave the practice: one page, made from what is released and nothing else. */
-export function outsideReport(audit: AuditResult, { date, version }: ReportOptions): Report {
+const outsideDocuments = Object.freeze({
+  audit: outsideDocument,
+  'case-series': outsideSeries,
+  leaflet: outsideLeaflet,
+}) satisfies Readonly<Record<AuditKind, unknown>>
+
+/** The edition that may leave the practice, of a summary or of another kind: made from what is released and nothing else. */
+export function outsideReport(audit: AuditResult, options: AuditReportOptions): Report {
   const released = releasedOf(audit)
+  const { kind = 'audit', formats = [], version } = options
   return {
     kind: 'outside',
-    document: outsideDocument(released, date),
+    document: outsideDocuments[kind](released, options),
+    ...(kind === 'audit' && formats.includes('slides') ? { slides: outsideSlides(released, options) } : {}),
     results: released,
     provenance: {},
     version,
@@ -140,7 +150,7 @@ export async function writeReportFolder(report: Report, options: WritingOptions)
   const files = await reportFiles(report, options, pictures).finally(close)
   const folder = await replaceFolder(options.outDir, files)
   return Object.freeze({
-    htmlPath: `${folder}/${report.kind === 'outside' ? documentName('summary', 'html') : reportNames.html}`,
+    htmlPath: `${folder}/${documentName(mainLength(report), 'html')}`,
     files: Object.freeze(files.map(({ path }) => path)),
   })
 }
@@ -176,12 +186,16 @@ async function reportFiles(
   return [...files, provenanceFile(report, files)]
 }
 
+/** The outside edition of an audit is a summary; all else that is one document is a report. */
+function mainLength({ document }: Pick<Report, 'document'>): DocumentLength {
+  return document.layout === 'summary' ? 'summary' : 'report'
+}
+
 function documentsOf({
-  kind,
   document,
   companions,
 }: Report): readonly (readonly [DocumentLength, ReportDocument])[] {
-  if (companions === undefined) return [[kind === 'outside' ? 'summary' : 'report', document]]
+  if (companions === undefined) return [[mainLength({ document }), document]]
   const { summary, supplement } = companions.lengths
   return [
     ['summary', summary],

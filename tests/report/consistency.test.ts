@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest'
 import { type AuditResult, auditCohort } from '../../src/analysis/audit.js'
+import { auditKindNames } from '../../src/report/auditKindNames.js'
 import { caseSeriesDocument } from '../../src/report/caseSeriesDocument.js'
 import type { CitedNumber } from '../../src/report/document.js'
 import { leafletDocument } from '../../src/report/leafletDocument.js'
@@ -70,10 +71,14 @@ describe.each(Object.entries(corpus))('the documents of a practice with %s', (_n
       slides: slidesDocument(audit, options),
     }
     expect(contradictionsIn(audit, documents)).toEqual([])
-    const outside = outsideReport(audit, options)
-    expect(
-      contradictionsIn(audit, { outside: outside.document }).filter((one) => !one.includes('horizon')),
-    ).toEqual([])
+    const formats = ['slides'] as const
+    const outside = Object.fromEntries(
+      auditKindNames.flatMap((kind) => {
+        const { document, slides } = outsideReport(audit, { ...options, kind, formats })
+        return [[kind, document] as const, ...(slides === undefined ? [] : [['slides', slides] as const])]
+      }),
+    )
+    expect(contradictionsIn(audit, outside).filter((one) => !one.includes('horizon'))).toEqual([])
     for (const one of Object.values(documents)) {
       const markdown = documentMarkdown(one)
       for (const phrase of one.sections.flatMap(({ blocks }) => blocks.flatMap(phrasesOf))) {

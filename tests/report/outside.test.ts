@@ -1,13 +1,19 @@
 import { mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
-import { join } from 'node:path'
+import { dirname, join } from 'node:path'
+import { constants, inflateSync } from 'node:zlib'
 import fc from 'fast-check'
 import JSZip from 'jszip'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { type AuditResult, auditCohort } from '../../src/analysis/audit.js'
+import { resolvePath } from '../../src/report/citation.js'
+import type { ReportFormat } from '../../src/report/formats.js'
 import { leastReleased, releasedOf } from '../../src/report/outside/released.js'
-import { writeAuditReport } from '../../src/report/writeReport.js'
+import { findBrowser } from '../../src/report/pdf.js'
+import { outsideReport, writeAuditReport } from '../../src/report/writeReport.js'
 import { practice, type TestRestoration, times } from '../analysis/practice.js'
+import { numbersIn } from './consistency.js'
+import { phrasesOf } from './wordChecks.js'
 
 const sign = { clinic: 'ZZCLINIC', fields: { implant_system: 'ZZSYSTEM', component_system: 'ZZSYSTEM' } }
 
@@ -80,52 +86,100 @@ describe('the numbers that leave', () => {
   })
 })
 
-describe('the folder that leaves', () => {
-  let folder = ''
-  beforeAll(async () => {
-    folder = mkdtempSync(join(tmpdir(), 'outside-'))
-    for (const [name, audit] of Object.entries({ large, small: signed(...times(33, { checks: [400] })) })) {
-      const outDir = join(folder, name)
-      await writeAuditReport(audit, { outDir, date: '2026-05-04', version: '0.1.0', outside: true })
-    }
-  }, 120_000)
-  afterAll(() => rmSync(folder, { recursive: true, force: true }))
+const chromium = await findBrowser()
+const small = signed(...times(33, { checks: [400] }))
+const editions = (['audit', 'leaflet', 'case-series'] as const).flatMap((kind) =>
+  Object.entries({ large, small }).map(([name, audit]) => ({ kind, name, audit })),
+)
 
-  test.each(['large', 'small'])(
-    'holds, of the %s practice, no name, row, file or fingerprint in any file',
-    async (name) => {
-      const { source } = large.summary
-      const forbidden = [/ZZ/, /made by a test/, />[RP]\d+</, new RegExp(source.sha256)]
-      const files = readdirSync(join(folder, name), { recursive: true, withFileTypes: true }).filter((one) =>
-        one.isFile(),
-      )
-      expect(files.length).toBeGreaterThan(5)
-      for (const file of files) {
-        for (const text of await textsOf(join(file.parentPath, file.name))) {
-          for (const sign of forbidden) expect(sign.test(text), `${file.name}: ${sign}`).toBe(false)
-        }
+describe.each(editions)('the folder that leaves: $kind of the $name practice', ({ kind, name, audit }) => {
+  let folder = ''
+  const formats: readonly ReportFormat[] = [
+    'markdown',
+    'word',
+    'png',
+    ...(kind === 'audit' ? (['slides'] as const) : []),
+    ...(chromium === undefined ? [] : (['pdf'] as const)),
+  ]
+  beforeAll(async () => {
+    folder = join(mkdtempSync(join(tmpdir(), 'outside-')), name)
+    const made = { date: '2026-05-04', version: '0.1.0', outside: true, kind, formats }
+    await writeAuditReport(audit, { outDir: folder, ...made })
+  }, 120_000)
+  afterAll(() => rmSync(dirname(folder), { recursive: true, force: true }))
+
+  test('holds no name, row, file or fingerprint in any file or its metadata', async () => {
+    const { source } = audit.summary
+    // The names of the records, the title of the data set, pseudonyms, the fingerprint, a path of this machine.
+    const forbidden = [
+      /ZZ(?:CLINIC|SYSTEM|OPERATOR)/,
+      /made by a test/,
+      />[RP]\d+</,
+      new RegExp(source.sha256),
+      /holdfast-print-/,
+    ]
+    const files = readdirSync(folder, { recursive: true, withFileTypes: true }).filter((one) => one.isFile())
+    const main = kind === 'audit' ? 'summary' : 'report'
+    const expected = formats.flatMap((format) => {
+      const ending = { markdown: '.md', word: '.docx', pdf: '.pdf', slides: '', png: '' }[format]
+      return ending === '' ? [] : [`${main}${ending}`]
+    })
+    const names = files.map((one) => one.name)
+    expect(names).toEqual(expect.arrayContaining([`${main}.html`, ...expected]))
+    if (kind === 'audit') expect(names).toContain('slides.pptx')
+    for (const file of files) {
+      for (const text of await textsOf(join(file.parentPath, file.name))) {
+        for (const sign of forbidden) expect(sign.test(text), `${file.name}: ${sign}`).toBe(false)
       }
-      expect(files.map((one) => one.name)).not.toContain('supplement.html')
-      expect(files.map((one) => one.name)).not.toContain('answer.json')
-      const provenance = JSON.parse(readFileSync(join(folder, name, 'provenance.json'), 'utf8'))
-      expect(Object.keys(provenance).sort()).toEqual(['files', 'generated', 'kind', 'made', 'software'])
-    },
-  )
+    }
+    expect(names).not.toContain('supplement.html')
+    expect(names).not.toContain('answer.json')
+    const provenance = JSON.parse(readFileSync(join(folder, 'provenance.json'), 'utf8'))
+    expect(Object.keys(provenance).sort()).toEqual(['files', 'generated', 'kind', 'made', 'software'])
+  })
+
+  test('prints no number but those that are released', () => {
+    const { document, slides } = outsideReport(audit, { date: '2026-05-04', version: '0.1.0', kind, formats })
+    const released = releasedOf(audit)
+    const phrases = [document, ...(slides === undefined ? [] : [slides])].flatMap((one) => [
+      one.title,
+      one.summary,
+      ...one.sections.flatMap(({ blocks, aside }) =>
+        [...blocks, ...(aside?.blocks ?? [])].flatMap(phrasesOf),
+      ),
+    ])
+    const numbers = phrases.flatMap(numbersIn)
+    if (name === 'large') expect(numbers.length).toBeGreaterThan(3)
+    for (const { path, value } of numbers) expect(resolvePath(released, path), path).toBe(value)
+  })
 })
 
-/** Everything that can be read in a file: its text, or that of the parts of a Word file with their properties. */
+/** Everything that can be read in a file: its text, that of the parts of a package, or of the streams of a PDF. */
 async function textsOf(path: string): Promise<readonly string[]> {
-  if (path.endsWith('.png'))
-    return [
-      readFileSync(path)
-        .toString('latin1')
-        .replace(/IDAT[\s\S]*/, ''),
-    ]
-  if (!path.endsWith('.docx')) return [readFileSync(path, 'utf8')]
-  const zip = await JSZip.loadAsync(readFileSync(path))
-  return Promise.all(
-    Object.values(zip.files)
-      .filter((part) => /\.(?:xml|rels)$/.test(part.name))
-      .map((part) => part.async('string')),
-  )
+  const bytes = readFileSync(path)
+  if (path.endsWith('.png')) return [bytes.toString('latin1').replace(/IDAT[\s\S]*/, '')]
+  if (path.endsWith('.pdf')) return pdfTexts(bytes)
+  if (!/\.(?:docx|pptx)$/.test(path)) return [bytes.toString('utf8')]
+  const zip = await JSZip.loadAsync(bytes)
+  const parts = Object.values(zip.files).filter((part) => /\.(?:xml|rels)$/.test(part.name))
+  return [...Object.keys(zip.files), ...(await Promise.all(parts.map((part) => part.async('string'))))]
+}
+
+/** A PDF (ISO 32000) as it stands and with its compressed streams opened; text of two bytes a letter is read as one. */
+function pdfTexts(bytes: Buffer): readonly string[] {
+  const raw = bytes.toString('latin1')
+  const streams = [...raw.matchAll(/stream\r?\n/g)].flatMap(({ index, 0: mark }) => {
+    if (raw.slice(index - 3, index) === 'end') return []
+    const start = index + mark.length
+    try {
+      const end = raw.indexOf('endstream', start)
+      return [
+        inflateSync(bytes.subarray(start, end), { finishFlush: constants.Z_SYNC_FLUSH }).toString('latin1'),
+      ]
+    } catch {
+      return []
+    }
+  })
+  expect(streams.length).toBeGreaterThan(3)
+  return [raw, ...streams].flatMap((text) => [text, text.replaceAll('\0', '')])
 }

@@ -46,7 +46,7 @@ export function addAudit(program: Command): void {
     )
     .option(
       '--outside',
-      'only what may leave the practice: one page without clinics, operators, rows of the records, files or counts below 5',
+      'only what may leave the practice, as summary (and slides), or with --kind as leaflet or case series: no clinics, operators, rows of the records, files or counts below 5',
     )
     .option('--date <iso>', 'date of making to print, instead of today')
     .helpOption('--help', 'print this help')
@@ -65,7 +65,6 @@ async function audit(datasets: readonly string[], options: AuditCommandOptions):
   if (needsBrowser(formats)) await (await import('../../report/pdf.js')).requireBrowser()
   const kind = kindOf(options.kind)
   if (formats?.includes('slides') && kind !== undefined && kind !== 'audit') throw slidesOfKind()
-  if (options.outside === true && kind !== undefined && kind !== 'audit') throw outsideOfKind()
   const shared = {
     made: dayOfMaking(options.date),
     ...paperOf(options.paper),
@@ -134,15 +133,6 @@ function severalDatasets(): UsageError {
     problem: 'more than one data set is named.',
     expected: 'one data set, or --each to audit several, each by itself.',
     mend: 'add --each; to audit them together, merge them first with holdfast merge.',
-  })
-}
-
-function outsideOfKind(): UsageError {
-  return new UsageError({
-    code: 'outside-kind',
-    problem: 'only the summary of an audit has an outside edition.',
-    expected: '--outside without --kind.',
-    mend: 'leave --kind away; read a draft or leaflet yourself before you hand it on.',
   })
 }
 

@@ -16,6 +16,7 @@ import {
   type Table,
   table,
   textColumn,
+  type Figure as UnwordedFigure,
   wordCell,
 } from '../../questions/blocks.js'
 import { rangedCell } from '../../questions/comparison/section.js'
@@ -27,15 +28,22 @@ import type { ReportDocument } from '../document.js'
 import { wordedBlocks } from '../worded.js'
 import type { Released } from './released.js'
 
-const by = speaker()
-
-interface Parts {
+/** What is released, with its places. */
+export interface Parts {
   readonly released: Released
   readonly at: Path<Released>
 }
 
+/** What an outside document needs to know besides what is released. */
+export interface OutsideOptions {
+  readonly date: string
+  /** Language of the text; default `en`. */
+  readonly language?: string
+}
+
 /** One page that may leave the practice, made from nothing but what is released. */
-export function outsideDocument(released: Released, date: string): ReportDocument {
+export function outsideDocument(released: Released, { date, language }: OutsideOptions): ReportDocument {
+  const by = speaker(language)
   const parts = { released, at: pathsOf(released) }
   const { endpoint, generated, least } = released
   const section = (id: string, title: Words, blocks: readonly Block[]) => ({
@@ -57,11 +65,13 @@ export function outsideDocument(released: Released, date: string): ReportDocumen
     summary: by.phrase(message('outside.about', { least })),
     generated,
     date,
+    language: by.language,
     sections: sections.filter(({ id }) => id !== 'objections' || objections.length > 0),
   }
 }
 
-function questionIn({ endpoint, comparison }: Released): Words {
+/** What was asked. */
+export function questionIn({ endpoint, comparison }: Released): Words {
   const compared = comparison === undefined ? 'other' : 'yes'
   return endpoint === 'screw_loosening'
     ? message('summary.question', { compared })
@@ -69,40 +79,50 @@ function questionIn({ endpoint, comparison }: Released): Words {
 }
 
 function answerBlocks(parts: Parts): readonly Block[] {
-  const { released, at } = parts
-  const { restorations, risk, comparison, least, endpoint } = released
+  const { restorations, least } = parts.released
   if (restorations === undefined) return [paragraph(message('outside.too-few', { least }), 'lead')]
   return [
-    paragraph(
-      risk === undefined
-        ? message('outside.risk-withheld', { least })
-        : message('how-often.estimate', {
-            years: yearsAt(at.years),
-            risk: number(at.risk.estimate, 'percent'),
-            one: message(`endpoint.one.${endpoint}`),
-            interval: rangeInBrackets(at.risk, at.level, 'percent'),
-          }),
-      'lead',
-    ),
-    ...(comparison === undefined ? [] : [paragraph(verdictIn(parts), 'lead')]),
-    ...(comparison !== undefined && comparison.groups === undefined
-      ? [paragraph(message('outside.groups-withheld', { least }))]
-      : []),
-    ...(risk === undefined
-      ? []
-      : [
-          figure(
-            'outside-risks',
-            message('outside.figure', {
-              endpoint: endpointName(endpoint),
-              years: yearsAt(at.years),
-              level: number(at.level, 'level'),
-            }),
-            (options) => risksChart(parts, options),
-          ),
-        ]),
+    paragraph(riskIn(parts), 'lead'),
+    ...comparedIn(parts).map((one, index) => paragraph(one, index === 0 ? 'lead' : 'plain')),
+    ...riskFigures(parts),
     releasedTable(parts),
   ]
+}
+
+/** How often, or why that is withheld. */
+export function riskIn({ released, at }: Parts): Words {
+  const { risk, endpoint, least, restorations } = released
+  if (restorations === undefined) return message('outside.too-few', { least })
+  return risk === undefined
+    ? message('outside.risk-withheld', { least })
+    : message('how-often.estimate', {
+        years: yearsAt(at.years),
+        risk: number(at.risk.estimate, 'percent'),
+        one: message(`endpoint.one.${endpoint}`),
+        interval: rangeInBrackets(at.risk, at.level, 'percent'),
+      })
+}
+
+/** The verdict, and that the groups are withheld where they are; empty where nothing was compared. */
+export function comparedIn(parts: Parts): readonly Words[] {
+  const { comparison, least } = parts.released
+  if (comparison === undefined) return []
+  return [
+    verdictIn(parts),
+    ...(comparison.groups === undefined ? [message('outside.groups-withheld', { least })] : []),
+  ]
+}
+
+/** Risks as marks; none where the risk is withheld. */
+export function riskFigures(parts: Parts): readonly UnwordedFigure[] {
+  const { released, at } = parts
+  if (released.risk === undefined) return []
+  const caption = message('outside.figure', {
+    endpoint: endpointName(released.endpoint),
+    years: yearsAt(at.years),
+    level: number(at.level, 'level'),
+  })
+  return [figure('outside-risks', caption, (options) => risksChart(parts, options))]
 }
 
 function verdictIn({ released, at }: Parts): Words {
@@ -127,7 +147,8 @@ function verdictIn({ released, at }: Parts): Words {
   return verdict === 'lower' ? message('comparison.lower', figures) : message('comparison.higher', figures)
 }
 
-function objectionsIn({ comparison }: Released): readonly Words[] {
+/** What weakens or contradicts the verdict, without its figures. */
+export function objectionsIn({ comparison }: Released): readonly Words[] {
   return (comparison?.objections ?? []).map(({ code, effect }) =>
     message(`outside.objection.${effect}`, { challenge: message(`comparison.challenge.${code}`) }),
   )
@@ -138,7 +159,8 @@ function sameTime({ years, comparison }: Released): boolean {
   return comparison?.difference !== undefined && comparison.years === years
 }
 
-function releasedTable({ released, at }: Parts): Table {
+/** All restorations and the groups, as far as they are released. */
+export function releasedTable({ released, at }: Parts): Table {
   const { endpoint, events, risk, comparison, definition } = released
   const endpointWord = message(`endpoint.name.${endpoint}`)
   const told = risk !== undefined
@@ -182,6 +204,7 @@ function releasedTable({ released, at }: Parts): Table {
 
 /** The risks at the horizon, one row each: no curve, whose steps would tell of single restorations. */
 function risksChart({ released, at }: Parts, options: FigureOptions): ChartSpecification {
+  const by = speaker(options.language)
   const { definition } = released
   const years = yearsAt(at.years)
   const shown = [

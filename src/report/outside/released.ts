@@ -33,7 +33,13 @@ export interface Released {
   readonly generated: boolean
   readonly level: number
   readonly least: number
-  readonly definition: { readonly waitWindowMinutes: AuditResult['definition']['waitWindowMinutes'] }
+  /** How the audit was set up; nothing of it comes from a record. */
+  readonly definition: Pick<
+    AuditResult['definition'],
+    'endpoint' | 'waitWindowMinutes' | 'restorationTypes' | 'recallIntervalDays'
+  >
+  /** Whether at least five restorations were never looked at. */
+  readonly someNeverChecked: boolean
   readonly restorations?: number
   readonly patients?: number
   readonly events?: number
@@ -41,6 +47,8 @@ export interface Released {
   readonly risk?: ReleasedEstimate
   readonly comparison?: {
     readonly verdict: Verdict
+    /** Names of the fields that were allowed for. */
+    readonly allowedFor: readonly string[]
     /** The group it was compared against, then the group; absent where a cell would be small. */
     readonly groups?: readonly ReleasedGroup[]
     readonly years?: number
@@ -56,14 +64,20 @@ export interface Released {
 export function releasedOf(audit: AuditResult): Released {
   const { definition, settings, summary } = audit
   const { restorations, patients, events, years } = audit.howOften
-  const { waitWindowMinutes } = definition
+  const { waitWindowMinutes, restorationTypes, recallIntervalDays } = definition
   const frame = {
     kind: 'outside',
     endpoint: definition.endpoint,
     generated: summary.source.generated,
     level: settings.level,
     least: leastReleased,
-    definition: { waitWindowMinutes: { from: waitWindowMinutes.from, to: waitWindowMinutes.to } },
+    definition: {
+      endpoint: definition.endpoint,
+      waitWindowMinutes: { from: waitWindowMinutes.from, to: waitWindowMinutes.to },
+      restorationTypes: [...restorationTypes],
+      recallIntervalDays,
+    },
+    someNeverChecked: isLarge(audit.howOften.leftOut.restorations),
   } as const
   if (restorations < leastReleased || patients < leastReleased) return deepFreeze(frame)
   const told = isLarge(events) && isLarge(restorations - events)
@@ -109,6 +123,7 @@ function comparisonOf({ tightening, howOften }: AuditResult, told: boolean): Pic
   const claims = verdict !== 'cannot-be-compared' && verdict !== 'cannot-be-known' && lead !== undefined
   return {
     comparison: {
+      allowedFor: claims ? [...tightening.adjustedFor] : [],
       // A direction without its figures could not be judged by anybody.
       verdict: !open && (verdict === 'lower' || verdict === 'higher') ? 'open' : verdict,
       ...(open

@@ -2,10 +2,11 @@ import type { AuditResult } from '../../analysis/audit.js'
 import { patientArray } from '../../charts/patientArray.js'
 import { isNumber } from '../../core/estimate.js'
 import { message } from '../../messages/message.js'
-import { type Speaker, speaker } from '../../messages/speaker.js'
-import { twoSizes } from '../captioned.js'
-import { type Figure, paragraph, type Section } from '../document.js'
+import { speaker } from '../../messages/speaker.js'
+import { type Figure, figure } from '../../questions/blocks.js'
+import { paragraph, type Section } from '../document.js'
 import { comparisonForPatient, patientEvent, riskForPatient } from '../leafletWords.js'
+import { wordedBlocks } from '../worded.js'
 import { comparisonForPaper, headlineHorizon, riskForPaper } from '../wording.js'
 import type { SectionContext } from './context.js'
 
@@ -18,7 +19,7 @@ export function wordsSection({ audit, cite }: SectionContext): Section {
     blocks: [
       { kind: 'heading', text: by.text(message('leaflet.for-patient')) },
       paragraph(by.phrase(riskForPatient(audit))),
-      ...arrayFigure(audit, by),
+      ...wordedBlocks(arrayFigure(audit), by, { generated: audit.summary.source.generated, full: true }),
       paragraph(by.phrase(comparisonForPatient(audit))),
       { kind: 'heading', text: by.text(message('leaflet.for-paper')) },
       paragraph(by.phrase(riskForPaper(audit))),
@@ -28,20 +29,18 @@ export function wordsSection({ audit, cite }: SectionContext): Section {
 }
 
 /** The array of 100 marks: the risk at the horizon that leads, or what none seen leaves possible; none where neither is known or the risk is withheld. */
-export function arrayFigure(audit: AuditResult, by: Speaker): readonly Figure[] {
+export function arrayFigure(audit: AuditResult): readonly Figure[] {
   if (audit.howOften.verdict === 'withheld') return []
   const { overall } = audit.incidence
   const horizon = overall.horizons[headlineHorizon(audit)]
   const atHorizon = overall.events > 0 && horizon !== undefined && isNumber(horizon.risk.estimate)
   const shown = atHorizon ? horizon.risk : overall.proportion
   if (!isNumber(shown.estimate)) return []
-  const endpoint = by.text(patientEvent(audit))
-  const caption = by.text(message('leaflet.array'))
   return [
-    twoSizes('patient-array', caption, audit.summary.source.generated, (options) =>
+    figure('patient-array', message('leaflet.array'), (options) =>
       patientArray(shown.estimate, shown.interval.upper, {
         ...options,
-        endpoint,
+        endpoint: speaker(options.language).text(patientEvent(audit)),
         ...(atHorizon ? { years: horizon.years } : {}),
       }),
     ),
