@@ -1,4 +1,5 @@
 import { clusteredIntervalsStudy } from './clusteredIntervals.js'
+import { completedTablesStudy } from './completedTables.js'
 import { demoCoverageStudy } from './demoCoverage.js'
 import { falseAlarmsStudy } from './falseAlarms.js'
 import { looksStudy } from './looks.js'
@@ -17,6 +18,7 @@ export const simulationStudies: readonly SimulationStudy[] = Object.freeze([
   clusteredIntervalsStudy,
   measuredConfoundingStudy,
   missingCovariatesStudy,
+  completedTablesStudy,
   falseAlarmsStudy,
   randomEffectsStudy,
   studyGroupStudy,
