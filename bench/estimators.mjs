@@ -10,7 +10,7 @@ import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
-import * as holdfast from '../dist/index.js'
+import * as holdfast from '../dist/statistics/index.js'
 import { benchRows } from './data.mjs'
 
 /** Estimators by name: what is timed, and the largest number of rows for it. */

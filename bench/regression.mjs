@@ -3,11 +3,12 @@
  *
  *   npm run bench -- regression
  */
-import * as holdfast from '../dist/index.js'
+import { randomStream } from '../dist/core/random.js'
+import * as holdfast from '../dist/statistics/index.js'
 
 /** Rows with ten covariates, an event and a count, two rows a patient. */
 function regressionRows(rows) {
-  const random = holdfast.randomStream(11)
+  const random = randomStream(11)
   const covariates = {}
   for (let j = 0; j < 10; j++) {
     covariates[`x${j}`] = Float64Array.from({ length: rows }, () =>

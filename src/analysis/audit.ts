@@ -41,6 +41,7 @@ export interface AuditResult extends Answers {
  *
  * @param cohort restorations with time at risk
  * @param settings level, horizons, least number at risk, seed, plan, detail; default `defaultSettings`
+ * @example auditCohort(cohort).answer.comparison.verdict // => "open"
  */
 export function auditCohort(cohort: Cohort, settings: AnalysisSettings = defaultSettings): AuditResult {
   return completedAudit(cohort, describedCohort(cohort, settings))

@@ -79,6 +79,7 @@ export interface AskedIncidence extends IncidenceResult {
  * @param given what to tell groups apart by (default: how the screw was tightened at delivery); level, horizons, least
  *   number at risk, each by default as in `defaultSettings`
  * @throws UsageError `unknown-name` (with the nearest), `field-not-recorded`, `too-many-groups`, `bad-cuts`
+ * @example formatPercent(incidence(cohort).overall.horizons[1].risk.estimate) // => "8.0%"
  */
 export function incidence<Own extends string = never>(
   of: Cohort<Own>,

@@ -64,7 +64,11 @@ export function planText(plan: PlannedFields): string {
   return `${JSON.stringify(fields, null, 2)}\n`
 }
 
-/** The cohort that a plan asks for. */
+/**
+ * The cohort that a plan asks for.
+ *
+ * @example plannedDefinition(parsePlan('{ "written": "2026-01-05" }')).recallIntervalDays // => 400
+ */
 export function plannedDefinition(plan: PlannedFields): CohortDefinition {
   const { endpoint, restorationTypes, recallIntervalDays, waitWindowMinutes } = plan
   return deepFreeze({ endpoint, restorationTypes, recallIntervalDays, waitWindowMinutes })

@@ -89,6 +89,7 @@ export interface AskedRetention extends RetentionResult {
  * @param given what to tell groups apart by (default: how the screw was tightened at delivery); level, horizons, least
  *   number at risk, each by default as in `defaultSettings`
  * @throws UsageError `unknown-name` (with the nearest), `field-not-recorded`, `too-many-groups`, `bad-cuts`
+ * @example formatPercent(retention(cohort).overall.horizons[1].retention.estimate) // => "91.8%"
  */
 export function retention<Own extends string = never>(
   of: Cohort<Own>,

@@ -19,7 +19,11 @@ export interface AnalysisSettings {
   readonly detail?: 'standard' | 'full'
 }
 
-/** The settings that are used where nothing else is asked for. */
+/**
+ * The settings that are used where nothing else is asked for.
+ *
+ * @example defaultSettings.level // => 0.95
+ */
 export const defaultSettings: AnalysisSettings = Object.freeze({
   level: 0.95,
   horizonsYears: Object.freeze([1, 3, 5]),
@@ -27,7 +31,11 @@ export const defaultSettings: AnalysisSettings = Object.freeze({
   seed: 20250101,
 })
 
-/** Settings that a plan asks for: its level and horizons, the rest by default. */
+/**
+ * Settings that a plan asks for: its level and horizons, the rest by default.
+ *
+ * @example plannedSettings(parsePlan('{ "written": "2026-01-05" }')).horizonsYears // => [1,3,5]
+ */
 export function plannedSettings(plan: AnalysisPlan): AnalysisSettings {
   return Object.freeze({
     ...defaultSettings,

@@ -112,6 +112,7 @@ const leastMove = 0.05
  * @param after results of the later audit
  * @throws UsageError `other-definition` where endpoint, types, window, recall interval, level or horizons differ; each
  *   difference is named
+ * @example compareReports(audit, audit).endpoint // => "screw_loosening"
  */
 export function compareReports(before: AuditResult, after: AuditResult): TwoReports {
   const differences = differencesOfDefinition(before, after)

@@ -89,6 +89,7 @@ export interface WhatElseOptions {
  *
  * Sources: Cox (1972); Lin and Wei (1989); Firth (1993); five events for each coefficient: Vittinghoff and McCulloch
  * (2007).
+ * @example whatElseMatters(cohort).factors.length // => 13
  */
 export function whatElseMatters(
   cohort: Cohort,

@@ -39,6 +39,7 @@ const gapPx = 18
  *
  * @param summary what the cohort says about its source
  * @param options size (default page), generated (default false)
+ * @example attritionDiagram(cohort.summary).description.slice(0, 40) // => "From 1,227 rows read to the cohort: left"
  */
 export function attritionDiagram(summary: CohortSummary, options: FigureOptions = {}): ChartSpecification {
   const size = options.size ?? 'page'

@@ -21,6 +21,7 @@ interface FieldRow {
  *
  * @param fields completeness of every field that the source has
  * @param options size (default page), generated (default false)
+ * @example completenessChart(records.quality.completeness).description.slice(0, 40) // => "Fields not known in every row (31 of 65 "
  */
 export function completenessChart(
   fields: readonly ChartedField[],

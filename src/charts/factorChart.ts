@@ -13,6 +13,7 @@ import { factorDirections, factorHeading, levelInWords, upperFirst } from './wor
  *
  * @param result answer of `whatElseMatters`
  * @param options size (default page), generated (default false)
+ * @example factorChart(whatElseMatters(cohort)).description.slice(0, 40) // => "What goes with screw loosening, all else"
  */
 export function factorChart(result: WhatElseMatters, options: FigureOptions = {}): ChartSpecification {
   const rows = result.factors.map(({ words, contrast, adjusted }) => ({

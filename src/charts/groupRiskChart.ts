@@ -17,6 +17,7 @@ const mostYears = 10
  *
  * @param result result of one endpoint of a study group
  * @param options size (default page), generated (default false)
+ * @example groupRiskChart(playStudyGroup(records, readProtocol(JSON.stringify(exampleProtocol)), { date: '2026-01-31' }).pooled.endpoints[0]).description.slice(0, 40) // => "Risk by the end of each year, by group. "
  */
 export function groupRiskChart(result: EndpointResult, options: FigureOptions = {}): ChartSpecification {
   const shown = result.groups.filter((one): one is GroupFigures => !('withheld' in one))

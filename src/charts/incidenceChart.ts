@@ -40,6 +40,7 @@ export interface IncidenceChartOptions extends CurveChartOptions {
  * @param result answer of the retention analysis
  * @param options groups to draw (default every group), endpoint in words, competing (default true), size (default
  *   page), generated (default false)
+ * @example incidenceChart(retention(cohort)).description.slice(0, 40) // => "Curves of the cumulative incidence of fi"
  */
 export function incidenceChart(
   result: RetentionResult,

@@ -32,6 +32,7 @@ export interface CurveChartOptions extends FigureOptions {
  *
  * @param result answer of the retention analysis
  * @param options groups to draw (default every group), size (default page), generated (default false)
+ * @example retentionChart(retention(cohort), { groups: ['all'] }).description.slice(0, 40) // => "Curves of the share free of first screw "
  */
 export function retentionChart(result: RetentionResult, options: CurveChartOptions = {}): ChartSpecification {
   const groups = chosenGroups(result, options.groups)

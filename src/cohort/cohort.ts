@@ -161,6 +161,7 @@ export interface Cohort<Own extends string = never> {
  * @param definition endpoint, types of restoration, recall interval and window; default `defaultDefinition`
  * @throws CohortError `empty-cohort` where no restoration has time at risk
  * @throws UsageError `unknown-name` where the definition names an endpoint or a type of restoration that there is not
+ * @example buildCohort(records, { ...defaultDefinition, endpoint: 'screw_fracture' }).n // => 960
  */
 export function buildCohort(
   records: RecordSet,

@@ -43,7 +43,11 @@ export function isScrewEndpoint(endpoint: EndpointName): boolean {
   return endpointOf(endpoint).foundBy === 'screw-check'
 }
 
-/** The definition that is used where nothing else is asked for. */
+/**
+ * The definition that is used where nothing else is asked for.
+ *
+ * @example defaultDefinition.waitWindowMinutes // => {"from":10,"to":15}
+ */
 export const defaultDefinition: CohortDefinition = Object.freeze({
   endpoint: 'screw_loosening',
   restorationTypes: Object.freeze(['single_crown']),

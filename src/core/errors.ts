@@ -10,7 +10,11 @@ export interface ErrorDetail {
   readonly mend: string
 }
 
-/** Base of all errors that the toolkit throws on purpose; anything else is a fault of the software. */
+/**
+ * Base of all errors that the toolkit throws on purpose; anything else is a fault of the software.
+ *
+ * @example (() => { try { incidence(cohort, { by: 'operater_id' }) } catch (error) { return error instanceof HoldfastError && error.code } })() // => "unknown-name"
+ */
 export abstract class HoldfastError extends Error {
   readonly code: string
   readonly problem: string

@@ -60,13 +60,21 @@ function fixed(value: number, decimals: number, language = 'en'): string {
   return numberSigns(language).plain(decimals).format(rounded)
 }
 
-/** Whole number with its thousands set apart as the language does. */
+/**
+ * Whole number with its thousands set apart as the language does.
+ *
+ * @example formatCount(1234) // => "1,234"
+ */
 export function formatCount(count: number, language = 'en'): string {
   if (language !== 'en') return numberSigns(language).grouped.format(roundTo(count, 0))
   return fixed(count, 0).replace(/\B(?=(\d{3})+(?!\d))/g, ',')
 }
 
-/** A share (0 to 1) in per cent with one decimal. */
+/**
+ * A share (0 to 1) in per cent with one decimal.
+ *
+ * @example formatPercent(0.0832) // => "8.3%"
+ */
 export function formatPercent(share: number, language = 'en'): string {
   return `${fixed(share * 100, 1, language)}${percentSign(language)}`
 }
@@ -76,23 +84,39 @@ export function percentSign(language = 'en'): string {
   return language === 'en' ? '%' : numberSigns(language).percent
 }
 
-/** A difference of shares in percentage points with one decimal and its sign. */
+/**
+ * A difference of shares in percentage points with one decimal and its sign.
+ *
+ * @example formatPoints(-0.0396) // => "−4.0"
+ */
 export function formatPoints(difference: number, language = 'en'): string {
   return signed(roundTo(difference * 100, 1), fixed(Math.abs(difference) * 100, 1, language))
 }
 
-/** A rate in the unit that stands beside it: one decimal, two below one. */
+/**
+ * A rate in the unit that stands beside it: one decimal, two below one.
+ *
+ * @example formatRate(2.345) // => "2.3"
+ */
 export function formatRate(rate: number, language = 'en'): string {
   return fixed(rate, Math.abs(rate) < 1 ? 2 : 1, language)
 }
 
-/** A ratio (hazard, rate, odds): two decimals, one from 10 on, none from 100 on; below 0.01 as such. */
+/**
+ * A ratio (hazard, rate, odds): two decimals, one from 10 on, none from 100 on; below 0.01 as such.
+ *
+ * @example formatRatio(1.234) // => "1.23"
+ */
 export function formatRatio(ratio: number, language = 'en'): string {
   if (ratio > 0 && ratio < 0.01) return `<${fixed(0.01, 2, language)}`
   return fixed(ratio, ratio >= 100 ? 0 : ratio >= 10 ? 1 : 2, language)
 }
 
-/** A P value: three significant digits, never 0. */
+/**
+ * A P value: three significant digits, never 0.
+ *
+ * @example formatPValue(0.0004) // => "0.0004"
+ */
 export function formatPValue(pValue: number, language = 'en'): string {
   if (pValue < 0.0001) return `<${fixed(0.0001, 4, language)}`
   const text = Number(pValue.toPrecision(3)).toString()
@@ -107,7 +131,11 @@ export function formatYears(years: number, language = 'en'): string {
   return fixed(years, 1, language)
 }
 
-/** A measure such as a torque or a score: decimals as asked. */
+/**
+ * A measure such as a torque or a score: decimals as asked.
+ *
+ * @example formatNumber(1234.5, 1) // => "1234.5"
+ */
 export function formatNumber(value: number, decimals: number, language = 'en'): string {
   return fixed(value, decimals, language)
 }
@@ -132,7 +160,11 @@ export function formatQuantity(quantity: Quantity, formatter: (value: number) =>
   return 'not estimable'
 }
 
-/** An interval as "lower to upper"; one phrase where neither limit can be had. */
+/**
+ * An interval as "lower to upper"; one phrase where neither limit can be had.
+ *
+ * @example formatInterval({ lower: 0.04, upper: 0.12 }, formatPercent) // => "4.0% to 12.0%"
+ */
 export function formatInterval(interval: Interval, formatter: (value: number) => string): string {
   const { lower, upper } = interval
   if (typeof lower !== 'number' && typeof upper !== 'number' && lower.state === upper.state) {

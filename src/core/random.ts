@@ -26,6 +26,7 @@ export interface RandomStream {
  *
  * @param seed whole number, printed beside every result that used it
  * @param stream whole number that names the stream, such as the number of a replicate; default 0
+ * @example randomStream(1).uniform().toFixed(4) // => "0.3274"
  */
 export function randomStream(seed: number, stream = 0): RandomStream {
   return streamOfHashes(absorbed(absorbed(0, seed), stream), absorbed(absorbed(0x5bd1e995, stream), ~seed))

@@ -32,6 +32,7 @@ export interface ChosenReportOptions {
  * @param chosen results, charts, frames and texts (Markdown), in their order
  * @param options title, folder, and date of making
  * @throws UsageError `cannot-show`, `await-forgotten`; `folder-in-use` where the folder holds anything but a report
+ * @example (await report([incidence(cohort)], { title: 'How often', to: `${scratch}/chosen`, date: '2026-01-31' })).files[0] // => "report.html"
  */
 export async function report(
   chosen: readonly (object | string)[],

@@ -15,6 +15,7 @@ export type Showable = ChartSpecification | AuditResult | object | string
  * @param more further values; directly after an audit a text names its section, such as "answer" (which is shown
  *   where none is named), "fair", "methods" or, of the draft of a manuscript, "abstract" or "checklist"
  * @throws UsageError `no-such-section`, `cannot-show`
+ * @example typeof (await show(incidence(cohort))) // => "undefined"
  */
 export async function show(value: Showable, ...more: readonly Showable[]): Promise<void> {
   const [next] = more

@@ -33,6 +33,7 @@ type Columns = ReadonlyMap<string, readonly FrameValue[]>
  *   rows give a frame without rows
  * @returns the frame; name its type, as in `toFrame<DataFrame>(rows)`, to have the operations of danfojs typed
  * @throws UsageError `not-a-frame-source`, `frames-not-installed`
+ * @example (await toFrame(cohort)).shape // => [960,40]
  */
 export async function toFrame<Frame = FrameLike>(source: FrameSource): Promise<Frame> {
   const columns = columnsOf(source)
@@ -53,6 +54,7 @@ export async function toFrame<Frame = FrameLike>(source: FrameSource): Promise<F
  *
  * @param frame a frame
  * @throws UsageError `not-a-frame`
+ * @example fromFrame(await toFrame(cohort)).length // => 960
  */
 export function fromFrame(frame: FrameLike | object): readonly FrameRow[] {
   if (!isFrame(frame)) {

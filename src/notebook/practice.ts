@@ -16,6 +16,7 @@ import { version } from './version.js'
  * @param path folder with the three tables, or the one-sheet file; relative to the folder of the notebook
  * @param options problems that stop and that are set aside by name, by their codes (default none)
  * @throws RecordsRefused with every problem; UsageError where there is no such path, or no such problem
+ * @example (await openRecords('data-demo')).state // => "local"
  */
 export async function openRecords(
   path: string,
@@ -32,6 +33,7 @@ export async function openRecords(
  * @param options folder to write to; kind of document, default `audit`, else `case-series` (draft of a manuscript) or
  *   `leaflet` (a page for patients); and the date of making (ISO) to print, by default that of the machine
  * @throws UsageError where the folder holds something else than an earlier report
+ * @example (await writeReport(audit, { outDir: `${scratch}/report`, date: '2026-01-31' })).files.includes('answer.json') // => true
  */
 export async function writeReport(
   audit: AuditResult,

@@ -12,6 +12,7 @@ import { textAlternative } from '../charts/textAlternative.js'
  * @param specification a chart of the toolkit, or any Vega-Lite specification
  * @param path path without an ending, such as `figures/retention`; relative to the folder of the notebook
  * @returns paths of the files
+ * @example (await saveChart(retentionChart(retention(cohort)), `${scratch}/retention`)).length // => 4
  */
 export async function saveChart(
   specification: ChartSpecification | object,

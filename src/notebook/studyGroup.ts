@@ -44,6 +44,7 @@ export interface GroupOptions {
  * @param options date of making, default today
  * @returns undefined where fewer than three clinics have a restoration in one of the two groups
  * @throws CohortError `empty-cohort` where no restoration is followed
+ * @example playStudyGroup(records, readProtocol(JSON.stringify(exampleProtocol)), { date: '2026-01-31' }).pooled.endpoints.length // => 1
  */
 export function playStudyGroup(
   records: RecordSet,

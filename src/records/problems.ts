@@ -155,7 +155,11 @@ function restInWords(problems: readonly RecordProblem[]): string {
   return ` (${others} more ${others === 1 ? 'problem was' : 'problems were'} found that would not stop it)`
 }
 
-/** One problem on one line: place, rows, what was found, what was expected, the mend. */
+/**
+ * One problem on one line: place, rows, what was found, what was expected, the mend.
+ *
+ * @example problemInWords(records.quality.problems[0]).slice(0, 41) // => "restorations.csv, column restoration_id, "
+ */
 export function problemInWords(problem: RecordProblem): string {
   const place = [
     problem.place.file,

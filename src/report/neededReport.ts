@@ -48,7 +48,11 @@ export async function writeNeededReport(
   )
 }
 
-/** What is needed in a few lines for a terminal: the sentences that lead its page. */
+/**
+ * What is needed in a few lines for a terminal: the sentences that lead its page.
+ *
+ * @example neededInLines(whatIsNeeded(cohort)).length // => 6
+ */
 export function neededInLines(result: NeededResult): readonly string[] {
   const { answer } = neededParts(result, pathsOf(result))
   return answer.flatMap((block) => (block.kind === 'paragraph' ? [speaker().text(block.content)] : []))

@@ -49,7 +49,11 @@ export async function writeWatchReport(result: WatchResult, options: OwnPageOpti
   )
 }
 
-/** What was seen in a few lines for a terminal: the sentences that lead each part. */
+/**
+ * What was seen in a few lines for a terminal: the sentences that lead each part.
+ *
+ * @example watchInLines(watchPractice(cohort)).length // => 6
+ */
 export function watchInLines(result: WatchResult): readonly string[] {
   const { now, devices, notLooked } = watchParts(result, pathsOf(result))
   return [now, devices, notLooked].flatMap((blocks) =>

@@ -1,13 +1,7 @@
 import { join } from 'node:path'
 import { beforeAll, describe, expect, it } from 'vitest'
-import {
-  buildCohort,
-  type Cohort,
-  factorChart,
-  readRecords,
-  type WhatElseMatters,
-  whatElseMatters,
-} from '../../src/index.js'
+import type { WhatElseMatters } from '../../src/analysis/whatElseMatters.js'
+import { buildCohort, type Cohort, factorChart, readRecords, whatElseMatters } from '../../src/index.js'
 import { practice, type TestRestoration } from './practice.js'
 
 let cohort: Cohort

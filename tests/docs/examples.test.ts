@@ -1,9 +1,12 @@
 import { execFile } from 'node:child_process'
-import { readdirSync, readFileSync } from 'node:fs'
+import { mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { promisify } from 'node:util'
-import { describe, expect, it } from 'vitest'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import * as core from '../../src/core/index.js'
 import * as holdfast from '../../src/index.js'
+import * as statistics from '../../src/statistics/index.js'
 import * as studentisedRange from '../../src/statistics/numeric/studentisedRange.js'
 
 const root = join(import.meta.dirname, '../..')
@@ -30,13 +33,41 @@ function printed(value: unknown, shown: string): string {
   return JSON.stringify(value)
 }
 
+const scratch = mkdtempSync(join(tmpdir(), 'holdfast-examples-'))
+afterAll(() => rmSync(scratch, { recursive: true, force: true }))
+
+/** What the examples of the front door ask: the demo data. */
+let examined: object = {}
+beforeAll(async () => {
+  const records = await holdfast.openRecords(join(root, 'data-demo'))
+  const cohort = holdfast.buildCohort(records)
+  examined = { records, cohort, audit: holdfast.auditCohort(cohort), scratch }
+}, 300_000)
+
 describe('examples in docstrings', () => {
-  it.each(examples)('%s: %s', async (_file, expression, shown) => {
-    const known = { ...studentisedRange, ...holdfast }
-    const names = Object.keys(known)
-    const evaluate = new AsyncFunction(...names, `return (${expression})`)
-    const value: unknown = await evaluate(...Object.values(known))
-    expect(printed(value, shown)).toBe(shown)
+  it.each(examples)(
+    '%s: %s',
+    async (_file, expression, shown) => {
+      const known = { ...studentisedRange, ...statistics, ...core, ...holdfast, ...examined }
+      const names = Object.keys(known)
+      const evaluate = new AsyncFunction(...names, `return (${expression})`)
+      const value: unknown = await evaluate(...Object.values(known))
+      expect(printed(value, shown)).toBe(shown)
+    },
+    300_000,
+  )
+})
+
+describe('the front door', () => {
+  it('has sixty names at most, each in the index with its example', async () => {
+    const index = readFileSync(join(root, 'docs/front-door.md'), 'utf8')
+    const listed = [...index.matchAll(/^- \*\*(\w+)\*\*: .+\n {2}`.+ \/\/ => .+`$/gm)].map(
+      ([, name]) => name!,
+    )
+    expect(listed.sort()).toEqual(Object.keys(holdfast).sort())
+    expect(listed.length).toBeLessThanOrEqual(60)
+    const made = [join(root, 'scripts/frontDoor.mjs'), '--check']
+    await promisify(execFile)(process.execPath, made)
   })
 })
 

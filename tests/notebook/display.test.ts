@@ -3,15 +3,13 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { parse } from 'csv-parse/sync'
 import { beforeAll, describe, expect, it } from 'vitest'
+import { defaultPlan } from '../../src/analysis/planFile.js'
 import {
   auditCohort,
   buildCohort,
   type Cohort,
-  compareTightenings,
-  defaultPlan,
   exampleProtocol,
   incidence,
-  kaplanMeier,
   playStudyGroup,
   readProtocol,
   readRecords,
@@ -22,6 +20,8 @@ import {
 } from '../../src/index.js'
 import { plainTables } from '../../src/notebook/plainTables.js'
 import { bundleOf } from '../../src/notebook/valueDisplay.js'
+import { compareTightenings } from '../../src/questions/comparison/answer.js'
+import { kaplanMeier } from '../../src/statistics/index.js'
 
 const demo = join(import.meta.dirname, '../../data-demo')
 let records: Awaited<ReturnType<typeof readRecords>>

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { percentileInterval, randomStream } from '../../dist/index.js'
+import { randomStream } from '../../dist/core/random.js'
+import { percentileInterval } from '../../dist/statistics/index.js'
 import { coxBootstrapTask } from '../../dist/statistics/regression/coxReplicator.js'
 import { replicateTask } from '../../dist/statistics/resampling.js'
 import { drawClusterWeights } from '../../src/statistics/resampling.js'

@@ -82,6 +82,7 @@ const gatheredLevel = 'all others'
  *
  * @param cohort restorations with time at risk
  * @param settings plan with the two groups compared; default `defaultSettings`
+ * @example characteristics(cohort).groups[0] // => {"group":"all","restorations":960,"patients":625}
  */
 export function characteristics(
   cohort: Cohort,

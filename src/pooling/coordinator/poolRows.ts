@@ -31,6 +31,7 @@ export function added(all: readonly Sums[]): Sums {
  *
  * @param clinics rows of the clinics, each once
  * @throws UsageError `no-rows`, `same-clinic-twice`
+ * @example poolRows(rowsByClinic({ screw_loosening: releaseRows(buildCohort(records, protocolDefinition(exampleProtocol, 'screw_loosening')), exampleProtocol, undefined).rows }), readProtocol(JSON.stringify(exampleProtocol))).endpoints[0].endpoint // => "screw_loosening"
  */
 export function poolRows(
   clinics: readonly ClinicRows[],
@@ -113,7 +114,11 @@ function refuseRepeats(clinics: readonly ClinicRows[]): void {
   })
 }
 
-/** Rows of the clinics of a data set, by endpoint, each clinic by itself. */
+/**
+ * Rows of the clinics of a data set, by endpoint, each clinic by itself.
+ *
+ * @example rowsByClinic({ screw_loosening: releaseRows(buildCohort(records, protocolDefinition(exampleProtocol, 'screw_loosening')), exampleProtocol, undefined).rows }).length // => 5
+ */
 export function rowsByClinic(rows: Readonly<Record<string, SiteRows>>): readonly ClinicRows[] {
   const clinics = [...new Set(Object.values(rows).flatMap(({ clinics: names }) => names))].sort()
   return clinics.map((clinic) => ({

@@ -107,7 +107,11 @@ function realDay(iso: string): boolean {
   return Number.isFinite(time) && new Date(time).toISOString().startsWith(iso)
 }
 
-/** A protocol to start from: quarterly intervals to ten years, five patients, no covariates. */
+/**
+ * A protocol to start from: quarterly intervals to ten years, five patients, no covariates.
+ *
+ * @example exampleProtocol.horizonsYears // => [1,3,5]
+ */
 export const exampleProtocol: Protocol = deepFreeze({
   format: protocolFormat,
   name: 'example study group',

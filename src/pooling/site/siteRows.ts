@@ -42,7 +42,11 @@ export interface ReleaseRows {
   readonly notes: readonly { readonly keys: LedgerKeys; readonly day: number; readonly ended: boolean }[]
 }
 
-/** The cohort that a protocol asks for. */
+/**
+ * The cohort that a protocol asks for.
+ *
+ * @example protocolDefinition(exampleProtocol, 'screw_loosening').endpoint // => "screw_loosening"
+ */
 export function protocolDefinition(protocol: Protocol, endpoint: EndpointName): CohortDefinition {
   const { restorationTypes, recallIntervalDays, waitWindowMinutes } = protocol
   return Object.freeze({ endpoint, restorationTypes, recallIntervalDays, waitWindowMinutes })
@@ -63,6 +67,7 @@ export type Ledger = Pick<Practice, 'salt' | 'ledger'> | undefined
  *
  * @param cohort made by `protocolDefinition` of records as they stood on the cut-off day
  * @throws RecordError `no-delivery-dates` where the days of a release cannot be told
+ * @example releaseRows(buildCohort(records, protocolDefinition(exampleProtocol, 'screw_loosening')), exampleProtocol, undefined).rows.n // => 793
  */
 export function releaseRows(cohort: Cohort, protocol: Protocol, ledger: Ledger): ReleaseRows {
   const codes = groupNames(protocol).map((name) => (exposureGroups as readonly string[]).indexOf(name))

@@ -63,6 +63,7 @@ const steps = 40
  * @param settings level; default `defaultSettings`
  * @param units operators, say, in the place of clinics
  * @returns undefined with fewer than 5 clinics, or without events
+ * @example clinicFunnel(cohort).clinics.length // => 5
  */
 export function clinicFunnel(
   cohort: Cohort,

@@ -194,6 +194,7 @@ export function compareTightenings(
  * @param cohort restorations with time at risk
  * @param request field, and the two values to compare
  * @throws UsageError `no-such-group`
+ * @example compare(cohort, { by: 'connection', group: 'internal_hex', against: 'external_hex' }).verdict // => "open"
  */
 export function compare(
   cohort: Cohort,

@@ -21,6 +21,7 @@ const mostRows = 8
  * Weighted risks of both groups over time, the main figure of the comparison, with the numbers at risk under the ticks.
  *
  * @param result comparison with curves
+ * @example curvesChart(audit.tightening, audit).description.slice(0, 40) // => "Risk of screw loosening over time, weigh"
  */
 export function curvesChart(
   result: ComparisonResult,
@@ -115,6 +116,7 @@ function rowsOf(
  * weakens, then the rest in their order.
  *
  * @param result comparison with an estimate
+ * @example challengesChart(audit.tightening).description.slice(0, 40) // => "The difference by 3 years, in percentage"
  */
 export function forestChart(result: ComparisonResult, options: FigureOptions = {}): ChartSpecification {
   const by = speaker(options.language)

@@ -120,14 +120,23 @@ export function fieldGroups(
   const [first, second] = [group, against].map((name) => {
     const found = labels.find((label) => label === name || label.replaceAll('_', ' ') === name)
     if (found !== undefined) return found
-    const nearest = nearestName(name, labels)
+    const nearest = typeof name === 'string' ? nearestName(name, labels) : undefined
     throw new UsageError({
       code: 'no-such-group',
-      problem: `no restoration has ${by} = ${name}.`,
+      problem:
+        name === undefined ? `two groups of ${by} are to be named.` : `no restoration has ${by} = ${name}.`,
       expected: `two of ${labels.join(', ') || 'the values recorded, of which there are none'}`,
       mend: nearest === undefined ? 'name groups as the records do.' : `did you mean ${nearest}?`,
     })
   }) as [string, string]
+  if (first === second) {
+    throw new UsageError({
+      code: 'no-such-group',
+      problem: `both groups are ${first}.`,
+      expected: `two different of ${labels.join(', ')}`,
+      mend: 'name the group, and against it another one.',
+    })
+  }
   const side = Int8Array.from(values, (value) => (value === first ? 1 : value === second ? 0 : -1))
   return { group, against, by, side }
 }

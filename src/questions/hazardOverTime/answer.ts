@@ -65,6 +65,7 @@ const steps = 50
  *
  * @param cohort restorations with time at risk
  * @param settings level, least number at risk, plan; default `defaultSettings`
+ * @example hazardOverTime(cohort).groups.map(({ group }) => group) // => ["all","single","repeated in the window"]
  */
 export function hazardOverTime(cohort: Cohort, settings: AnalysisSettings = defaultSettings): HazardOverTime {
   const { group, against } = settings.plan ?? defaultPlan

@@ -49,6 +49,7 @@ export interface LifeTableResult {
  *
  * @param cohort restorations with time at risk; those observed from some time after delivery on are left out
  * @param settings plan with the two groups; default `defaultSettings`
+ * @example lifeTableByYear(cohort).groups[0].group // => "all"
  */
 export function lifeTableByYear(
   cohort: Cohort,

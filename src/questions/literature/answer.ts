@@ -38,6 +38,7 @@ export interface LiteratureResult {
  * @param cohort restorations with time at risk
  * @param settings level, least number at risk; default `defaultSettings`
  * @returns undefined where the cohort is not of single crowns alone, or nothing is published on its endpoint
+ * @example literature(cohort).horizons.map(({ years }) => years) // => [3,5]
  */
 export function literature(
   cohort: Cohort,

@@ -140,6 +140,7 @@ const usualResamples = 200
  * @param settings level, seed, plan; default `defaultSettings`
  * @param options what is to be reached
  * @throws UsageError `bad-target` naming what is out of range
+ * @example whatIsNeeded(cohort).horizonYears // => 3
  */
 export function whatIsNeeded(
   cohort: Cohort,

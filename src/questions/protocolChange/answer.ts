@@ -82,6 +82,7 @@ export interface ProtocolChangeResult {
  * @param settings level, first of the horizons as the time followed, plan (`protocolChanges` gives days); default
  *   `defaultSettings`
  * @returns undefined where no day of delivery is known
+ * @example protocolChange(cohort).clinics.length // => 5
  */
 export function protocolChange(
   cohort: Cohort,

@@ -16,6 +16,7 @@ import type { ClinicChange, SideOfChange } from './answer.js'
  *
  * @param clinic quarters of one clinic with its change
  * @param options size (default page), generated (default false), language (default en)
+ * @example runChart(protocolChange(cohort).clinics[0]).description.slice(0, 40) // => "clinic_A: events per 100 restoration-yea"
  */
 export function runChart(clinic: ClinicChange, options: FigureOptions = {}): ChartSpecification {
   const by = speaker(options.language)

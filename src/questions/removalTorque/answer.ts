@@ -30,6 +30,7 @@ export interface RemovalTorqueResult {
  * @param cohort cohort of the records in question
  * @param settings level; default `defaultSettings`
  * @returns undefined where no torque of removal is recorded
+ * @example removalTorque(cohort).measurements // => 30
  */
 export function removalTorque(
   cohort: Cohort,

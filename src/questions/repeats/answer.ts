@@ -82,6 +82,7 @@ const againYears = [1, 3] as const
  * @param settings level, horizons, least number at risk; default `defaultSettings`
  * @returns undefined where the endpoint cannot repeat, or where the records hold one row per restoration, in which the
  *   days of later events cannot be told
+ * @example repeats(cohort).overall.events // => 102
  */
 export function repeats(
   cohort: Cohort,

@@ -47,6 +47,7 @@ export const mostInSmallSeries = 30
  *
  * @param cohort restorations with time at risk
  * @returns undefined where the cohort holds more than `mostInSmallSeries` restorations
+ * @example smallSeries(cohort.where({ tightening: 'undone and tightened again' }))?.restorations.length // => 25
  */
 export function smallSeries(cohort: Cohort): SmallSeries | undefined {
   if (cohort.n > mostInSmallSeries) return undefined

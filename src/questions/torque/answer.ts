@@ -74,6 +74,7 @@ type Measured = TorqueApplication & { readonly targetNcm: number; readonly achie
  * @param cohort cohort of the records in question
  * @param settings level; default `defaultSettings`
  * @returns undefined where no tightening of the delivery day is recorded
+ * @example torqueAdherence(cohort).applications // => 1586
  */
 export function torqueAdherence(
   cohort: Cohort,

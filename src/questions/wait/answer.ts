@@ -66,6 +66,7 @@ const places: readonly WaitPlace[] = ['before', 'inside', 'after']
  * @param cohort restorations with time at risk
  * @param settings level, horizons, least number at risk, plan; default `defaultSettings`
  * @returns undefined where no wait is known
+ * @example waitTime(cohort).events // => 26
  */
 export function waitTime(
   cohort: Cohort,

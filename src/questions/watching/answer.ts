@@ -42,6 +42,7 @@ const widenedFrom = 10
  *
  * @param cohort restorations with time at risk
  * @param settings level and seed; default `defaultSettings`
+ * @example watchPractice(cohort).restorations // => 960
  */
 export function watchPractice(
   cohort: Cohort,

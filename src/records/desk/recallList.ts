@@ -68,6 +68,7 @@ const rank: Readonly<Record<FoundLoose, number>> = { 'when last seen': 0, earlie
  *
  * @param records local records, with dates of delivery
  * @throws CohortError `no-delivery-dates` where the records have no dates, as the shareable form has none
+ * @example recallList(records, { today: 20500 }).overdue.length // => 289
  */
 export function recallList(records: RecordSet<'local'>, options: RecallOptions): RecallList {
   const { restorations } = records

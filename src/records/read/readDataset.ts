@@ -49,6 +49,7 @@ export interface RecordCheck {
  * @param options see `ReadingOptions`; `today` is required
  * @throws RecordsRefused where a problem stops, with all problems
  * @throws UsageError `no-such-path`
+ * @example (await readRecords('data-demo', { today: 20500 })).state // => "local"
  */
 export async function readRecords(path: string, options: ReadingOptions): Promise<RecordSet<'local'>> {
   const { problems, records } = await checkRecords(path, options)
@@ -60,6 +61,7 @@ export async function readRecords(path: string, options: ReadingOptions): Promis
  * Reads a data set as `readRecords` does and says everything that was found, whether it stops or not.
  *
  * @throws UsageError `no-such-path`
+ * @example (await checkRecords('data-demo', { today: 20500 })).problems.length // => 12
  */
 export async function checkRecords(path: string, options: ReadingOptions): Promise<RecordCheck> {
   const problems = new ProblemList(checkedRules(options.setAside ?? []))
