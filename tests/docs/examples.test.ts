@@ -4,10 +4,12 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { promisify } from 'node:util'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { defaultPlan } from '../../src/analysis/planFile.js'
 import * as core from '../../src/core/index.js'
+import { demoSettings } from '../../src/demo/settings.js'
 import * as holdfast from '../../src/index.js'
+import { message } from '../../src/messages/message.js'
 import * as statistics from '../../src/statistics/index.js'
-import * as studentisedRange from '../../src/statistics/numeric/studentisedRange.js'
 
 const root = join(import.meta.dirname, '../..')
 
@@ -36,6 +38,9 @@ function printed(value: unknown, shown: string): string {
 const scratch = mkdtempSync(join(tmpdir(), 'holdfast-examples-'))
 afterAll(() => rmSync(scratch, { recursive: true, force: true }))
 
+/** What the example of one module takes from another. */
+const beside = { defaultPlan, demoSettings, message }
+
 /** What the examples of the front door ask: the demo data. */
 let examined: object = {}
 beforeAll(async () => {
@@ -47,8 +52,9 @@ beforeAll(async () => {
 describe('examples in docstrings', () => {
   it.each(examples)(
     '%s: %s',
-    async (_file, expression, shown) => {
-      const known = { ...studentisedRange, ...statistics, ...core, ...holdfast, ...examined }
+    async (file, expression, shown) => {
+      const own: object = await import(/* @vite-ignore */ join(root, 'src', file))
+      const known: object = { ...core, ...statistics, ...holdfast, ...examined, ...beside, ...own }
       const names = Object.keys(known)
       const evaluate = new AsyncFunction(...names, `return (${expression})`)
       const value: unknown = await evaluate(...Object.values(known))

@@ -3,6 +3,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, describe, expect, it } from 'vitest'
 import { buildCohort, type Cohort } from '../../../src/cohort/cohort.js'
+import { UsageError } from '../../../src/core/errors.js'
 import {
   type ComparisonResult,
   compare,
@@ -129,6 +130,9 @@ describe('one estimate', async () => {
     expect(answer?.exposure).toBeUndefined()
     expect(answer?.immortalTime).toBeUndefined()
     expect(answer?.adjustedFor).not.toContain('connection')
+    const refused = (groups: object) => () => compare(cohort, { by: 'connection', ...groups } as never)
+    expect(refused({})).toThrow(UsageError)
+    expect(refused({ group: one, against: one })).toThrow(/two different of/)
     expect(() => compare(cohort, { by: 'connection', group: 'oval', against: other! })).toThrow(
       'no restoration has connection = oval.',
     )
