@@ -54,6 +54,7 @@ export function changeDocument(two: TwoReports, options: ChangeOptions): ReportD
     blocks: worded(blocks),
   })
   return {
+    layout: 'compact',
     title: by.phrase(changeTitle(two)),
     kicker: by.text(message('changes.kicker')),
     summary: by.phrase(changeSummary(two)),

@@ -104,8 +104,16 @@ export interface Section {
   readonly aside?: { readonly title: string; readonly blocks: readonly Block[] }
 }
 
-/** What a document is for: a finished report, a draft that its author goes on with, or one page to hand out. */
-export type DocumentLayout = 'report' | 'manuscript' | 'leaflet' | 'summary' | 'brief' | 'start' | 'slides'
+/** What a document is for: a finished report, a draft that its author goes on with, one page to hand out, or a few that are full. */
+export type DocumentLayout =
+  | 'report'
+  | 'manuscript'
+  | 'leaflet'
+  | 'summary'
+  | 'brief'
+  | 'compact'
+  | 'start'
+  | 'slides'
 
 /** Another document of the same folder. */
 export interface DocumentLink {

@@ -80,6 +80,7 @@ export function proposalDocument(study: PlannedStudy, options: ProposalOptions):
     section('ethics', message('proposal.section-ethics'), [ethicsTable()]),
   ]
   return {
+    layout: 'compact',
     title: by.phrase(proposalTitle(study)),
     kicker: by.text(message('proposal.kicker')),
     summary: by.phrase(message('proposal.summary')),

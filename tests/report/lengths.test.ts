@@ -1,10 +1,22 @@
+import { join } from 'node:path'
 import { beforeAll, describe, expect, test } from 'vitest'
 import { type AuditResult, auditCohort } from '../../src/analysis/audit.js'
+import { defaultPlan } from '../../src/analysis/planFile.js'
+import { plannedStudy } from '../../src/analysis/plannedStudy.js'
+import { compareReports } from '../../src/analysis/twoReports.js'
+import { buildCohort } from '../../src/cohort/cohort.js'
+import { dayFromIso } from '../../src/core/calendar.js'
+import { dictionaryFields } from '../../src/notebook/dictionary.js'
+import { readRecords } from '../../src/records/read/readDataset.js'
 import { contentsOf } from '../../src/report/bundle.js'
+import { changeDocument } from '../../src/report/changeDocument.js'
 import { figuresOf, numbersOf, tablesOf } from '../../src/report/contents.js'
+import type { ReportDocument } from '../../src/report/document.js'
 import { documentHtml } from '../../src/report/html.js'
+import { leafletDocument } from '../../src/report/leafletDocument.js'
 import { findBrowser, pdfOfHtml } from '../../src/report/pdf.js'
 import { drawFigures } from '../../src/report/pictures.js'
+import { proposalDocument } from '../../src/report/proposalDocument.js'
 import { auditReport } from '../../src/report/writeReport.js'
 import { practice, times } from '../analysis/practice.js'
 import { everyAnalysis } from './everyAnalysis.js'
@@ -13,8 +25,12 @@ const chromium = await findBrowser()
 const options = { date: '2026-05-04', version: '0.1.0' }
 
 /** Practices as they come: one with every section there is, a small one, one without an event. */
-const practices: Readonly<Record<string, () => AuditResult>> = {
+const practices: Readonly<Record<string, () => AuditResult | Promise<AuditResult>>> = {
   'every section': everyAnalysis,
+  'the demo data': async () => {
+    const folder = join(import.meta.dirname, '../../data-demo')
+    return auditCohort(buildCohort(await readRecords(folder, { today: dayFromIso('2026-05-04')! })))
+  },
   '33 crowns': () =>
     auditCohort(
       practice([
@@ -34,8 +50,9 @@ const practices: Readonly<Record<string, () => AuditResult>> = {
 describe.each(Object.entries(practices))('of a practice with %s', (_name, audited) => {
   let report: ReturnType<typeof auditReport>
   let few = false
-  beforeAll(() => {
-    const audit = audited()
+  let audit: AuditResult
+  beforeAll(async () => {
+    audit = await audited()
     few = audit.incidence.overall.events < 10
     report = auditReport(audit, options)
   })
@@ -68,7 +85,7 @@ describe.each(Object.entries(practices))('of a practice with %s', (_name, audite
   })
 
   test.each(['A4', 'letter'] as const)(
-    'prints on %s: summary one page, report at most eight, or four',
+    'prints on %s: summary and leaflet one page, changes two, report at most eight, or four',
     async (paper) => {
       if (chromium === undefined) {
         process.stderr.write(
@@ -77,14 +94,35 @@ describe.each(Object.entries(practices))('of a practice with %s', (_name, audite
         return
       }
       const { document, companions } = report
-      const pages = async (one: typeof document): Promise<number> => {
-        const html = documentHtml(one, await drawFigures(one), paper)
-        const pdf = Buffer.from(await pdfOfHtml(html, { date: '2026-05-04' })).toString('latin1')
-        return pdf.match(/\/Type\s*\/Page\b(?!s)/g)!.length
-      }
-      expect(await pages(companions!.lengths.summary)).toBe(1)
-      expect(await pages(document)).toBeLessThanOrEqual(few ? 4 : 8)
+      expect(await pagesOf(companions!.lengths.summary, paper)).toBe(1)
+      expect(await pagesOf(leafletDocument(audit, options), paper)).toBe(1)
+      const versions = { before: '0.1.0', after: '0.1.0' }
+      const changes = changeDocument(compareReports(audit, audit), { ...options, versions })
+      expect(await pagesOf(changes, paper)).toBeLessThanOrEqual(2)
+      expect(await pagesOf(document, paper)).toBeLessThanOrEqual(few ? 4 : 8)
     },
     120_000,
   )
 })
+
+test.each(['A4', 'letter'] as const)(
+  'the draft of a protocol prints on at most six pages of %s',
+  async (paper) => {
+    if (chromium === undefined) {
+      process.stderr.write(
+        'NOT RUN: pages of the protocol. There is no Chromium; apt-get install chromium.\n',
+      )
+      return
+    }
+    const fields = dictionaryFields()
+    const document = proposalDocument(plannedStudy(defaultPlan), { date: '2026-05-04', fields })
+    expect(await pagesOf(document, paper)).toBeLessThanOrEqual(6)
+  },
+  60_000,
+)
+
+async function pagesOf(document: ReportDocument, paper: 'A4' | 'letter'): Promise<number> {
+  const html = documentHtml(document, await drawFigures(document), paper)
+  const pdf = Buffer.from(await pdfOfHtml(html, { date: '2026-05-04' })).toString('latin1')
+  return pdf.match(/\/Type\s*\/Page\b(?!s)/g)!.length
+}
