@@ -6,7 +6,7 @@
 
 // Records
 
-export { openRecords } from './notebook/practice.js'
+export { openRecords } from './notebook/openRecords.js'
 export type { RecordSet } from './records/dataset.js'
 export { problemInWords } from './records/problems.js'
 export { readRecords } from './records/read/readDataset.js'

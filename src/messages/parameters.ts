@@ -22,6 +22,10 @@ export interface MessageParameters {
   readonly 'between-looks.onset': { readonly told: CountPart }
   readonly 'between-looks.upper': Nothing
   readonly 'between-looks.weibull': Nothing
+  readonly 'cells.await-forgotten': Nothing
+  readonly 'cells.import-missing': { readonly from: Part; readonly name: Part }
+  readonly 'cells.interrupted': Nothing
+  readonly 'cells.package-missing': { readonly name: Part }
   readonly 'changes.after': Nothing
   readonly 'changes.before': Nothing
   readonly 'changes.caption-comparison': Nothing
@@ -943,16 +947,20 @@ export interface MessageParameters {
   readonly 'restoration-type.title.full_arch': Nothing
   readonly 'restoration-type.title.single_crown': Nothing
   readonly 'restoration-type.title.splinted_crowns': Nothing
+  readonly 'run.appendix': Nothing
   readonly 'run.changed': Nothing
   readonly 'run.cohort': { readonly first: Part; readonly last: Part; readonly patients: CountPart; readonly restorations: CountPart }
   readonly 'run.data': { readonly generated: 'yes' | 'other'; readonly title: Part }
   readonly 'run.failed': { readonly why: Part }
   readonly 'run.made': { readonly date: Part; readonly version: Part }
   readonly 'run.new': Nothing
+  readonly 'run.no-plan': Nothing
   readonly 'run.parameters': { readonly given: Part }
+  readonly 'run.plan': { readonly hash: Part; readonly name: Part; readonly written: Part }
   readonly 'run.same': Nothing
   readonly 'run.title': Nothing
-  readonly 'run.whole': { readonly pages: CountPart; readonly sets: CountPart }
+  readonly 'run.until': { readonly day: Part }
+  readonly 'run.whole': { readonly pages: CountPart; readonly periods: CountPart; readonly sets: CountPart }
   readonly 'series.caption': Nothing
   readonly 'series.caution': Nothing
   readonly 'series.chart': Nothing

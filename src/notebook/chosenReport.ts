@@ -1,5 +1,4 @@
 import { stringify } from 'csv-stringify/sync'
-import { renderPng, renderSvg } from '../charts/render.js'
 import { textAlternative } from '../charts/textAlternative.js'
 import { isoFromDay } from '../core/calendar.js'
 import { UsageError } from '../core/errors.js'
@@ -9,10 +8,12 @@ import { reportNames } from '../report/formats.js'
 import { replaceFolder } from '../report/replaceFolder.js'
 import type { WrittenReport } from '../report/writeReport.js'
 import { notAwaited } from './display.js'
+import { drawnPng, drawnSvg } from './drawing.js'
 import type { NotebookCell } from './notebookFile.js'
 import { notebookHtml } from './notebookHtml.js'
 import { today } from './today.js'
-import { bundleOf, isChart, partsOf } from './valueDisplay.js'
+import { bundleOf, partsOf } from './valueDisplay.js'
+import { isChart } from './valueKinds.js'
 import type { ValueTable } from './valueTable.js'
 import { version } from './version.js'
 
@@ -61,7 +62,7 @@ async function cellOf(one: object | string, files: BundleFile[]): Promise<Notebo
   if (one instanceof Promise) throw notAwaited()
   const data = await bundleOf(one)
   if (data === undefined) throw notShown()
-  const parts = partsOf(one)
+  const parts = await partsOf(one)
   for (const table of parts?.tables ?? []) files.push(csvFile(table, files))
   const chart = isChart(one) ? one : parts?.chart
   if (chart !== undefined) files.push(...(await chartFiles(chart, files)))
@@ -90,7 +91,7 @@ function csvFile({ columns, rows }: ValueTable, files: readonly BundleFile[]): B
 async function chartFiles(chart: object, files: readonly BundleFile[]): Promise<readonly BundleFile[]> {
   const described = { ...chart, description: textAlternative(chart) }
   const name = `figures/figure-${next(files, '.svg')}`
-  const [svg, png] = await Promise.all([renderSvg(described), renderPng(described)])
+  const [svg, png] = await Promise.all([drawnSvg(described), drawnPng(described)])
   return [
     { path: `${name}.svg`, content: svg },
     { path: `${name}.png`, content: png },

@@ -2,7 +2,8 @@ import type { AuditResult } from '../analysis/audit.js'
 import type { ChartSpecification } from '../charts/specification.js'
 import { UsageError } from '../core/errors.js'
 import { type MimeBundle, showBundle } from './mimeOutput.js'
-import { bundleOf, isAudit, sectionBundle, sectionNames } from './valueDisplay.js'
+import { bundleOf } from './valueDisplay.js'
+import { isAudit } from './valueKinds.js'
 
 /** What a cell can show: results, records, cohorts, charts, frames, single estimates, or a text (Markdown). */
 export type Showable = ChartSpecification | AuditResult | object | string
@@ -29,8 +30,9 @@ async function bundleFor(value: Showable, section: string | undefined): Promise<
   if (typeof value === 'string') return { 'text/markdown': value, 'text/plain': value }
   const known = typeof value === 'object' && value !== null
   if (known && section !== undefined && isAudit(value)) {
+    const { sectionBundle, sectionNames } = await import('./auditSections.js')
     const bundle = await sectionBundle(value, section)
-    if (bundle === undefined) throw noSuchSection(value, section)
+    if (bundle === undefined) throw noSuchSection(sectionNames(value), section)
     return bundle
   }
   if (known && value instanceof Promise) throw notAwaited()
@@ -39,11 +41,11 @@ async function bundleFor(value: Showable, section: string | undefined): Promise<
   return bundle
 }
 
-function noSuchSection(audit: AuditResult, section: string): UsageError {
+function noSuchSection(names: readonly string[], section: string): UsageError {
   return new UsageError({
     code: 'no-such-section',
     problem: `an audit has no section "${section}".`,
-    expected: `one of ${sectionNames(audit).join(', ')}.`,
+    expected: `one of ${names.join(', ')}.`,
     mend: 'name one of these.',
   })
 }

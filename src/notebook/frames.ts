@@ -10,7 +10,7 @@ import type { RecordTable } from '../records/dataset.js'
 import { sheetFields } from '../vocabulary/fields.js'
 import { notAwaited } from './display.js'
 import { type FrameLike, isFrame } from './frameTable.js'
-import { isCohort, isIncidence, isRetention } from './valueDisplay.js'
+import { isCohort, isIncidence, isRetention } from './valueKinds.js'
 
 /** A value of a cell of a frame; null where it is missing. */
 export type FrameValue = string | number | boolean | null

@@ -1,17 +1,22 @@
 #!/usr/bin/env node
 import { createRequire } from 'node:module'
-import { dirname, join } from 'node:path'
+import { join } from 'node:path'
+import { setFlagsFromString } from 'node:v8'
+import { runInNewContext } from 'node:vm'
 import { Worker } from 'node:worker_threads'
+import { equipCompiler } from './cellCompiler.js'
+import { doorValues, kernelFolder, resolveAnywhere } from './cellModules.js'
+import { drawApart } from './drawing.js'
 import type { MimeBundle } from './mimeOutput.js'
 import { withNamesSpelledOut } from './shorthandNames.js'
 
 /**
  * Starts the locally installed TypeScript kernel so that results of the toolkit show themselves as the last value of
- * a cell, and its errors speak in their own words. The kernel prints last values and errors through the two calls of
- * the console that it finds when it starts; it is given ours, and waits for what they draw before it answers.
+ * a cell, its names are ready in every cell wherever the notebook lies, and its errors speak in their own words. The
+ * kernel prints last values and errors through the two calls of the console that it finds when it starts; it is given
+ * ours, and waits for what they draw before it answers.
  */
 const require = createRequire(import.meta.url)
-const kernelFolder = join(dirname(require.resolve('tslab/package.json')), 'dist')
 
 interface HandlerPrototype {
   handleExecuteImpl(request: { readonly code: string }, ...words: unknown[]): Promise<unknown>
@@ -58,9 +63,28 @@ function underlined(line: number, place: number): string {
 const diagnosticForm = '%s%d:%d - %s'
 
 function showError(...words: unknown[]): void {
-  const [form, , line, place, message] = words
-  if (form === diagnosticForm) plainError(`${message}\n${underlined(Number(line), Number(place))}`)
-  else plainError(...words.map((word) => inWords(word) ?? word))
+  const [form, , line, place, said] = words
+  if (form === diagnosticForm) {
+    plainError(`${said}\n${underlined(Number(line), Number(place))}`)
+    pending.push(showMend(String(said)))
+  } else pending.push(showThrown(words))
+}
+
+/** Mends already shown for the cell that runs: one mistake is often told in several sentences. */
+const mends = new Set<string>()
+
+async function showMend(said: string): Promise<void> {
+  const mend = (await import('./cellErrors.js')).mendOf(said)
+  if (mend === undefined || mends.has(mend)) return
+  mends.add(mend)
+  plainError(mend)
+}
+
+async function showThrown(words: readonly unknown[]): Promise<void> {
+  const told = words.map((word) => inWords(word) ?? word)
+  const interruption = (await import('./cellErrors.js')).interruptionOf(String(told[0]))
+  if (interruption === undefined) plainError(...told)
+  else plainError(interruption)
 }
 
 /**
@@ -77,21 +101,35 @@ function inWords(thrown: unknown): string | undefined {
 /** Names that earlier cells declared live on the object that the kernel hands to every cell. */
 function isEarlierName(name: string): boolean {
   const { __tslab__: shared } = globalThis as { __tslab__?: { readonly exports: object } }
-  return shared !== undefined && Object.hasOwn(shared.exports, name)
+  return shared !== undefined && (Object.hasOwn(shared.exports, name) || door.has(name))
 }
 
+drawApart()
+resolveAnywhere()
+const { compiler, door } = equipCompiler(kernelFolder)
 const { JupyterHandlerImpl } = require(join(kernelFolder, 'jupyter.js')) as {
   JupyterHandlerImpl: { prototype: HandlerPrototype }
 }
 const execute = JupyterHandlerImpl.prototype.handleExecuteImpl
 JupyterHandlerImpl.prototype.handleExecuteImpl = async function (request, ...words) {
   try {
-    const code = withNamesSpelledOut(request.code, isEarlierName, kernelFolder)
+    const code = withNamesSpelledOut(request.code, isEarlierName, compiler)
     running = code
+    mends.clear()
     return await execute.call(this, { ...request, code }, ...words)
   } finally {
-    await Promise.all(pending.splice(0))
+    while (pending.length > 0) await Promise.all(pending.splice(0))
+    tidied()
   }
+}
+
+/** Megabytes of objects from which on those that a cell left behind are cleared away when it has ended. */
+const tidyMb = 130
+setFlagsFromString('--expose-gc')
+const clearAway = runInNewContext('gc') as () => void
+
+function tidied(): void {
+  if (process.memoryUsage().heapUsed > tidyMb * 2 ** 20) clearAway()
 }
 
 /** Watches, in a thread that no endless cell holds up, whether the runner is still the parent. */
@@ -110,5 +148,11 @@ const { startKernel } = require(join(kernelFolder, 'main.js')) as {
 console.log = showLastValue
 console.error = showError
 startKernel({ configPath: process.argv.at(-1) ?? '', enableFindLocal: false })
+const { __tslab__: shared } = globalThis as unknown as { __tslab__: { readonly exports: object } }
+Object.setPrototypeOf(shared.exports, doorValues(door))
+for (const event of ['uncaughtException', 'unhandledRejection'] as const) {
+  process.removeAllListeners(event)
+  process.on(event, (thrown: unknown) => void showThrown([thrown]))
+}
 console.log = plainLog
 console.error = plainError

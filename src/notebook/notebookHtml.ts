@@ -1,8 +1,10 @@
 import { createHash } from 'node:crypto'
 import { neutralInk } from '../charts/theme.js'
+import { message, speaker } from '../messages/index.js'
 import { escapeHtml } from '../report/htmlText.js'
 import { markdownHtml } from './markdownHtml.js'
-import { type CellOutput, cellSource, type Notebook } from './notebookFile.js'
+import { narrowMime } from './narrowCharts.js'
+import { type CellOutput, cellSource, type Notebook, type NotebookCell } from './notebookFile.js'
 
 /** How a page is made of a notebook. */
 export interface NotebookPageOptions {
@@ -10,6 +12,11 @@ export interface NotebookPageOptions {
   readonly code?: boolean
   /** What the page was made from, line by line, to stand at its top. */
   readonly head?: readonly string[]
+  /**
+   * Whether the page is to be handed on: without code but that of cells tagged `keep`, without cells tagged `hide`, and
+   * with those tagged `appendix` at its end; default false.
+   */
+  readonly handOn?: boolean
 }
 
 const ink = (name: keyof typeof neutralInk): string => neutralInk[name].light
@@ -25,7 +32,8 @@ pre{overflow-x:auto;white-space:pre-wrap;overflow-wrap:anywhere;padding:.7rem .9
 .output img,.output svg{max-width:100%;height:auto}
 .output pre{border:0;padding:0}
 .error pre{color:${ink('warning')};font-weight:600}
-@media screen and (max-width:44rem){.output>img{max-width:none;width:42rem}}
+.output .narrow{display:none}
+@media screen and (max-width:40rem){main{padding:1rem .75rem 2rem}.output>img:not(:only-child):not(.narrow){display:none}.output>.narrow{display:block}.output .holdfast-part{padding:.2rem 0 1rem}}
 @page{size:A4;margin:16mm}
 @media print{main{max-width:none;padding:0}pre,figure,img{break-inside:avoid}}`
 
@@ -34,8 +42,10 @@ pre{overflow-x:auto;white-space:pre-wrap;overflow-wrap:anywhere;padding:.7rem .9
  * content security policy allows the styles that stand in it, by their hashes, and pictures that stand in it.
  */
 export function notebookHtml(notebook: Notebook, options: NotebookPageOptions = {}): string {
-  const { code = true, head = [] } = options
-  const body = notebook.cells.map((cell) => cellHtml(cell, code)).join('\n')
+  const { code = true, head = [], handOn = false } = options
+  const cells = handOn ? handedOn(notebook.cells) : notebook.cells
+  const shows = (cell: NotebookCell): boolean => (handOn ? isTagged(cell, 'keep') : code)
+  const body = cells.map((cell) => cellHtml(cell, shows(cell))).join('\n')
   const styles = [pageStyle, ...[...body.matchAll(/<style>([\s\S]*?)<\/style>/g)].map((match) => match[1]!)]
   const hashes = [...new Set(styles)].map((style) => `'sha256-${sha256(style)}'`).join(' ')
   const policy = `default-src 'none'; style-src ${hashes}; img-src data:; base-uri 'none'; form-action 'none'`
@@ -54,6 +64,20 @@ export function notebookHtml(notebook: Notebook, options: NotebookPageOptions = 
     '</html>',
     '',
   ].join('\n')
+}
+
+function isTagged({ metadata }: NotebookCell, tag: string): boolean {
+  return metadata?.tags?.includes(tag) === true
+}
+
+/** The cells of a page that is handed on, in their order, those of the appendix last. */
+function handedOn(cells: readonly NotebookCell[]): readonly NotebookCell[] {
+  const shown = cells.filter((cell) => !isTagged(cell, 'hide'))
+  const appendix = shown.filter((cell) => isTagged(cell, 'appendix'))
+  if (appendix.length === 0) return shown
+  const source = `## ${speaker().text(message('run.appendix'))}`
+  const heading: NotebookCell = { cell_type: 'markdown', source, metadata: {} }
+  return [...shown.filter((cell) => !appendix.includes(cell)), heading, ...appendix]
 }
 
 function headHtml(lines: readonly string[]): string {
@@ -93,7 +117,12 @@ function outputHtml(output: CellOutput): string {
 
 function pictureHtml(type: string, base64: string, data: Readonly<Record<string, unknown>>): string {
   const description = escapeHtml(asText(data['text/plain'] ?? 'chart'))
-  return `<div class="output"><img alt="${description}" src="data:${type};base64,${base64}"></div>`
+  const narrow = data[narrowMime]
+  const small =
+    narrow === undefined
+      ? ''
+      : `<img class="narrow" alt="${description}" src="data:image/svg+xml;base64,${toBase64(narrow)}">`
+  return `<div class="output"><img alt="${description}" src="data:${type};base64,${base64}">${small}</div>`
 }
 
 function preformatted(text: string): string {

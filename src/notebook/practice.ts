@@ -1,29 +1,12 @@
 import type { AuditResult } from '../analysis/audit.js'
 import { isoFromDay } from '../core/calendar.js'
 import type { PooledResult } from '../pooling/coordinator/groupResult.js'
-import type { RecordSet } from '../records/dataset.js'
-import { readRecords } from '../records/read/readDataset.js'
 import type { AuditKind } from '../report/auditKindNames.js'
 import { pooledReport } from '../report/pooledDocument.js'
 import { auditReport, type WrittenReport } from '../report/writeReport.js'
 import { writeReportApart } from './reportProcess.js'
 import { today } from './today.js'
 import { version } from './version.js'
-
-/**
- * Opens a data set: reads it, checks it, and stops with the whole list where something must be mended first.
- *
- * @param path folder with the three tables, or the one-sheet file; relative to the folder of the notebook
- * @param options problems that stop and that are set aside by name, by their codes (default none)
- * @throws RecordsRefused with every problem; UsageError where there is no such path, or no such problem
- * @example (await openRecords('data-demo')).state // => "local"
- */
-export async function openRecords(
-  path: string,
-  options: { readonly setAside?: readonly string[] } = {},
-): Promise<RecordSet<'local'>> {
-  return readRecords(path, { today: today(), setAside: options.setAside ?? [] })
-}
 
 /**
  * Writes the audit report, or another document made of it, to a folder: a page that can be read and printed, figures,

@@ -1,6 +1,8 @@
 import { renameSync, rmSync, writeFileSync } from 'node:fs'
 import { dirname, resolve } from 'node:path'
 import { type Kernel, type KernelMessage, startKernel } from './kernel.js'
+import type { MimeBundle } from './mimeOutput.js'
+import { narrowWanted, withoutNarrow } from './narrowCharts.js'
 import {
   asLines,
   type CellOutput,
@@ -21,6 +23,8 @@ export interface NotebookRunOptions {
   readonly parameters?: ParameterValues
   /** Memory for the objects of the cells in megabytes; default 2,048. */
   readonly memoryMb?: number
+  /** Whether charts are drawn for small screens too, for `notebookHtml`; default false. */
+  readonly narrow?: boolean
   /** Called before each code cell with its number (from 1) and the number of code cells. */
   readonly onCell?: (cell: number, cells: number) => void
 }
@@ -46,7 +50,8 @@ export interface NotebookRun {
  * @throws UsageError where the file is no notebook
  */
 export async function runNotebook(path: string, options: NotebookRunOptions = {}): Promise<NotebookRun> {
-  const { cellSeconds = 120, environment = {}, parameters = {}, memoryMb, onCell } = options
+  const { cellSeconds = 120, parameters = {}, memoryMb, narrow = false, onCell } = options
+  const environment = { ...options.environment, [narrowWanted]: narrow ? '1' : '' }
   const notebook = withParameters(structuredClone(readNotebook(path)), parameters)
   const codeCells = notebook.cells.filter((cell) => cell.cell_type === 'code')
   for (const cell of codeCells) Object.assign(cell, { outputs: [], execution_count: null })
@@ -67,11 +72,23 @@ export async function runNotebook(path: string, options: NotebookRunOptions = {}
 export function writeNotebook(path: string, notebook: Notebook): void {
   const temporary = `${path}.${process.pid}.part`
   try {
-    writeFileSync(temporary, `${JSON.stringify(notebook, null, 1)}\n`)
+    writeFileSync(temporary, `${JSON.stringify(kept(notebook), null, 1)}\n`)
     renameSync(temporary, path)
   } finally {
     rmSync(temporary, { force: true })
   }
+}
+
+/** What a notebook keeps: pictures for small screens are those of its page. */
+function kept(notebook: Notebook): Notebook {
+  const cells = notebook.cells.map((cell) => {
+    const outputs = cell.outputs as CellOutput[] | undefined
+    if (outputs === undefined) return cell
+    const lean = (output: CellOutput): CellOutput =>
+      output.data === undefined ? output : { ...output, data: withoutNarrow(output.data as MimeBundle) }
+    return { ...cell, outputs: outputs.map(lean) }
+  })
+  return { ...notebook, cells }
 }
 
 async function runCell(

@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto'
 import { existsSync, mkdirSync, readFileSync } from 'node:fs'
 import { basename, extname, join, resolve } from 'node:path'
+import type { AnalysisPlan } from '../analysis/planFile.js'
 import { buildCohort } from '../cohort/cohort.js'
 import { isoFromDay } from '../core/calendar.js'
 import { HoldfastError } from '../core/errors.js'
@@ -8,9 +9,10 @@ import { parseJson } from '../core/jsonText.js'
 import { writeWhole } from '../core/wholeFiles.js'
 import { message, speaker } from '../messages/index.js'
 import { foreign } from '../messages/phrase.js'
-import { readRecords } from '../records/read/readDataset.js'
 import { cellSource, type Notebook } from './notebookFile.js'
 import { notebookHtml } from './notebookHtml.js'
+import { openPlan } from './openPlan.js'
+import { openRecords } from './openRecords.js'
 import type { ParameterValues } from './parameters.js'
 import { runNotebook, writeNotebook } from './run.js'
 import { today } from './today.js'
@@ -24,6 +26,12 @@ export interface RunOverOptions {
   readonly parameters: ParameterValues
   readonly cellSeconds: number
   readonly memoryMb: number
+  /** Plan file of the comparison; default: that of the toolkit. */
+  readonly plan?: string
+  /** Days (ISO) up to which the records are taken, each a run of its own; default: all records once. */
+  readonly until?: readonly string[]
+  /** Whether the pages are to be handed on: cell tags say what they show. */
+  readonly handOn?: boolean
   readonly onPage?: (page: number, pages: number, name: string) => void
 }
 
@@ -54,57 +62,84 @@ export async function runOver(
   options: RunOverOptions,
 ): Promise<RunOver> {
   mkdirSync(options.out, { recursive: true })
-  const folders = uniqueNames(data)
+  const { until = [] } = options
+  const periods: readonly (string | undefined)[] = until.length === 0 ? [undefined] : until
+  const sets = uniqueNames(data).flatMap((folder, i) =>
+    periods.map((day) => ({ path: data[i]!, day, folder: day === undefined ? folder : `${folder}/${day}` })),
+  )
   const earlier = earlierPages(options.out)
   const pages: Page[] = []
   const failures: { name: string; why: string }[] = []
   let count = 0
-  for (const [i, set] of data.entries()) {
+  for (const { path, day, folder } of sets) {
     let head: readonly string[]
     try {
-      head = await provenanceHead(set, options.parameters)
+      const { parameters, plan } = options
+      head = await provenanceHead(path, {
+        parameters,
+        ...(plan === undefined ? {} : { plan }),
+        ...(day === undefined ? {} : { until: day }),
+      })
     } catch (thrown) {
-      failures.push({ name: folders[i]!, why: reasonOf(thrown) })
+      failures.push({ name: folder, why: reasonOf(thrown) })
       count += notebooks.length
       continue
     }
-    mkdirSync(join(options.out, folders[i]!), { recursive: true })
+    mkdirSync(join(options.out, folder), { recursive: true })
     for (const file of notebooks) {
       count += 1
-      options.onPage?.(count, data.length * notebooks.length, `${folders[i]}/${basename(file)}`)
-      const { page, why } = await onePage(file, set, folders[i]!, head, options, earlier)
+      options.onPage?.(count, sets.length * notebooks.length, `${folder}/${basename(file)}`)
+      const { page, why } = await onePage(file, { path, day, folder }, head, options, earlier)
       pages.push(page)
       if (why !== undefined) failures.push({ name: `${page.set}/${page.notebook}`, why })
     }
   }
   const indexPath = join(options.out, 'index.html')
   await writeWhole([
-    { path: indexPath, content: indexHtml(pages, failures, folders.length) },
+    { path: indexPath, content: indexHtml(pages, failures, { sets: data.length, periods: until.length }) },
     { path: join(options.out, 'run.json'), content: `${JSON.stringify({ pages }, null, 1)}\n` },
   ])
   return { pages: pages.length, indexPath, failures }
 }
 
+interface DataOfRun {
+  readonly path: string
+  readonly day: string | undefined
+  readonly folder: string
+}
+
+/** What the cells of a run find in their environment: where the records and the plan are, and up to which day they go. */
+export function environmentOfRun(data: string, plan: string | undefined, until: string | undefined) {
+  return {
+    HOLDFAST_DATA: resolve(data),
+    ...(plan === undefined ? {} : { HOLDFAST_PLAN: resolve(plan) }),
+    ...(until === undefined ? {} : { HOLDFAST_UNTIL: until }),
+  }
+}
+
 async function onePage(
   file: string,
-  set: string,
-  folder: string,
+  { path: set, day, folder }: DataOfRun,
   head: readonly string[],
   options: RunOverOptions,
   earlier: ReadonlyMap<string, string>,
 ): Promise<{ readonly page: Page; readonly why: string | undefined }> {
   const { notebook, failure } = await runNotebook(file, {
-    environment: { HOLDFAST_DATA: resolve(set) },
+    environment: environmentOfRun(set, options.plan, day),
     parameters: options.parameters,
     cellSeconds: options.cellSeconds,
     memoryMb: options.memoryMb,
+    narrow: true,
   })
-  const own = namedAfter(notebook, folder)
+  const own = namedAfter(notebook, folder.split('/')[0]!)
   const name = basename(file, '.ipynb')
   const path = `${folder}/${name}.html`
   writeNotebook(join(options.out, folder, `${name}.ipynb`), own)
   await writeWhole([
-    { path: join(options.out, path), content: notebookHtml(own, { code: options.code, head }) },
+    {
+      path: join(options.out, path),
+      content: notebookHtml(own, { code: options.code, head, handOn: options.handOn === true }),
+    },
   ])
   const outputs = own.cells.map((cell) => JSON.stringify(cell.outputs ?? []))
   const sha256 = createHash('sha256').update(outputs.join('\n')).digest('hex')
@@ -140,17 +175,28 @@ function uniqueNames(data: readonly string[]): readonly string[] {
   return names
 }
 
+/** What a head tells beside the data set. */
+export interface HeadOptions {
+  readonly parameters: ParameterValues
+  readonly plan?: string
+  readonly until?: string
+}
+
 /**
  * What a page is made from, line by line.
  *
  * @throws RecordsRefused, CohortError where the data set cannot be used
  */
-export async function provenanceHead(path: string, parameters: ParameterValues): Promise<readonly string[]> {
-  const records = await readRecords(path, { today: today(), setAside: [] })
+export async function provenanceHead(
+  path: string,
+  { parameters, plan, until }: HeadOptions,
+): Promise<readonly string[]> {
+  const records = await openRecords(path, { until: until ?? '' })
   const { source } = records
   const cohort = buildCohort(records)
   const { patients, deliveryYears } = cohort.summary
   const say = speaker()
+  const planned = await openPlan(plan)
   const given = Object.entries(parameters).map(([name, value]) => `${name} = ${value}`)
   return [
     say.text(
@@ -164,11 +210,19 @@ export async function provenanceHead(path: string, parameters: ParameterValues):
         last: String(deliveryYears.last),
       }),
     ),
+    ...(until === undefined ? [] : [say.text(message('run.until', { day: until }))]),
+    say.text(planLine(planned, plan)),
     ...(given.length === 0
       ? []
       : [say.text(message('run.parameters', { given: foreign(given.join(', ')) }))]),
     say.text(message('run.made', { date: isoFromDay(today()), version })),
   ]
+}
+
+function planLine({ source, written, sha256 }: AnalysisPlan, file = '') {
+  if (source === 'default') return message('run.no-plan')
+  const name = foreign(basename(file))
+  return message('run.plan', { name, written: String(written), hash: sha256.slice(0, 12) })
 }
 
 /** Pages of the run before, by their paths, as run.json keeps them. */
@@ -188,11 +242,15 @@ function reasonOf(thrown: unknown): string {
   throw thrown
 }
 
-function indexHtml(pages: readonly Page[], failures: RunOver['failures'], sets: number): string {
+function indexHtml(
+  pages: readonly Page[],
+  failures: RunOver['failures'],
+  { sets, periods }: { readonly sets: number; readonly periods: number },
+): string {
   const say = speaker()
   const lines = [
     `# ${say.text(message('run.title'))}`,
-    say.text(message('run.whole', { pages: pages.length, sets })),
+    say.text(message('run.whole', { pages: pages.length, sets, periods })),
     ...[...new Set(pages.map(({ set }) => set))].map((set) =>
       [
         `## ${set}`,

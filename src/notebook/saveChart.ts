@@ -1,9 +1,10 @@
 import { mkdir, writeFile } from 'node:fs/promises'
 import { dirname } from 'node:path'
 import { stringify } from 'csv-stringify/sync'
-import { renderPng, renderSvg } from '../charts/render.js'
+
 import type { ChartLayer, ChartRow, ChartSpecification } from '../charts/specification.js'
 import { textAlternative } from '../charts/textAlternative.js'
+import { drawnPng, drawnSvg } from './drawing.js'
 
 /**
  * Writes a chart to files: as SVG, as PNG at 300 dots an inch, its data as CSV (one row for each mark, the layer that it
@@ -19,7 +20,7 @@ export async function saveChart(
   path: string,
 ): Promise<readonly string[]> {
   const chart = { ...specification, description: textAlternative(specification) }
-  const [svg, png] = await Promise.all([renderSvg(chart), renderPng(chart)])
+  const [svg, png] = await Promise.all([drawnSvg(chart), drawnPng(chart)])
   const files: readonly (readonly [string, string | Uint8Array])[] = [
     [`${path}.svg`, svg],
     [`${path}.png`, png],

@@ -1,17 +1,4 @@
-import { createRequire } from 'node:module'
-
-/** What is needed of the TypeScript that the kernel carries. */
-interface SyntaxNode {
-  readonly kind: number
-  readonly name?: { readonly text?: string; readonly end: number }
-  readonly objectAssignmentInitializer?: unknown
-}
-interface Compiler {
-  createSourceFile(name: string, text: string, target: number): SyntaxNode
-  forEachChild(node: SyntaxNode, visit: (child: SyntaxNode) => void): void
-  readonly ScriptTarget: { readonly Latest: number }
-  readonly SyntaxKind: { readonly ShorthandPropertyAssignment: number }
-}
+import type { Compiler, SyntaxNode } from './frontDoor.js'
 
 /**
  * Spells out `{ years }` as `{ years: years }` where the name belongs to an earlier cell. The kernel lets a cell see the
@@ -19,16 +6,14 @@ interface Compiler {
  *
  * @param code source of a cell
  * @param isEarlier whether a name was declared by an earlier cell
- * @param kernelFolder folder of the kernel, whose own TypeScript is used
+ * @param compiler the compiler that the kernel carries
  */
 export function withNamesSpelledOut(
   code: string,
   isEarlier: (name: string) => boolean,
-  kernelFolder: string,
+  compiler: Compiler,
 ): string {
   if (!code.includes('{')) return code
-  const require = createRequire(`${kernelFolder}/main.js`)
-  const compiler = require('@tslab/typescript-for-tslab') as Compiler
   const places: { readonly at: number; readonly name: string }[] = []
   const visit = (node: SyntaxNode): void => {
     const { name } = node

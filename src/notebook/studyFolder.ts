@@ -1,9 +1,10 @@
 import { mkdir, readdir, readFile, writeFile } from 'node:fs/promises'
-import { dirname, join, resolve } from 'node:path'
+import { basename, dirname, join, resolve } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { defaultPlan, planText } from '../analysis/planFile.js'
 import { UsageError } from '../core/errors.js'
 import { message, speaker } from '../messages/index.js'
+import { version } from './version.js'
 
 /** Files of a study, by their paths in it: those that were written, and those that stood there already. */
 export interface WrittenStudy {
@@ -41,7 +42,7 @@ const ignored = [
 export async function writeStudy(directory: string): Promise<WrittenStudy> {
   const written: string[] = []
   const kept: string[] = []
-  for (const [path, content] of await studyFiles()) {
+  for (const [path, content] of await studyFiles(directory)) {
     const target = join(resolve(directory), path)
     try {
       await mkdir(dirname(target), { recursive: true })
@@ -64,7 +65,7 @@ async function isFile(path: string): Promise<boolean> {
   )
 }
 
-async function studyFiles(): Promise<readonly (readonly [string, string])[]> {
+async function studyFiles(directory: string): Promise<readonly (readonly [string, string])[]> {
   const folder = join(toolkit, 'notebooks')
   const names = (await readdir(folder)).filter((name) => name.endsWith('.ipynb')).sort()
   const notebooks = await Promise.all(
@@ -75,9 +76,29 @@ async function studyFiles(): Promise<readonly (readonly [string, string])[]> {
     ['README.md', `${speaker().text(message('study.readme'))}\n`],
     ['.gitignore', `${ignored.join('\n')}\n`],
     ['plan.json', `${planText(fields)}\n`],
+    ['package.json', `${JSON.stringify(packageOf(basename(resolve(directory))), null, 2)}\n`],
     ['records/.gitkeep', ''],
     ...notebooks,
   ]
+}
+
+/** What is needed to run there: the version of Node, and the toolkit that the study was begun with. */
+function packageOf(folder: string): object {
+  const name =
+    folder
+      .toLowerCase()
+      .replace(/[^a-z0-9-]+/g, '-')
+      .replace(/^-+|-+$/g, '') || 'study'
+  return {
+    name,
+    private: true,
+    type: 'module',
+    engines: { node: '>=20.19' },
+    scripts: {
+      pages: 'holdfast notebook notebooks/*.ipynb --data records --plan plan.json --out runs --html',
+    },
+    holdfast: { begunWith: version },
+  }
 }
 
 /** A notebook without outputs, which falls back on the records of the study. */
@@ -86,7 +107,9 @@ async function studyNotebook(path: string): Promise<string> {
   const cells = notebook.cells.map((cell) =>
     cell.cell_type === 'code' ? { ...cell, outputs: [], execution_count: null } : cell,
   )
-  return `${JSON.stringify({ ...notebook, cells }, null, 1).replaceAll("'../data-demo'", "'../records'")}\n`
+  return `${JSON.stringify({ ...notebook, cells }, null, 1)
+    .replaceAll("'../data-demo'", "'../records'")
+    .replaceAll("HOLDFAST_PLAN ?? ''", "HOLDFAST_PLAN ?? '../plan.json'")}\n`
 }
 
 function notAFolder(directory: string): UsageError {

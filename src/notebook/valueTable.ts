@@ -15,20 +15,31 @@ export interface ValueTable {
 
 const generatedMark = 'Generated demo data: no real patients.'
 
+/** The picture above a table, as SVG, and how it is drawn for a small screen; each empty where there is none. */
+export interface TablePictures {
+  readonly page: string
+  readonly column: string
+}
+
+const noPictures: TablePictures = Object.freeze({ page: '', column: '' })
+
 /** A table as HTML and as plain text with aligned columns. */
-export function tableBundle(table: ValueTable, pictureSvg = ''): MimeBundle {
-  return { 'text/html': tableHtml(table, pictureSvg), 'text/plain': tableText(table) }
+export function tableBundle(table: ValueTable, pictures = noPictures): MimeBundle {
+  return { 'text/html': tableHtml(table, pictures), 'text/plain': tableText(table) }
 }
 
 /** Several tables, one below the other. */
 export function tablesBundle(tables: readonly ValueTable[]): MimeBundle {
   return {
-    'text/html': tables.map((table) => tableHtml(table, '')).join('\n'),
+    'text/html': tables.map((table) => tableHtml(table, noPictures)).join('\n'),
     'text/plain': tables.map(tableText).join('\n\n'),
   }
 }
 
-function tableHtml({ title, columns, rows, notes = [], generated }: ValueTable, pictureSvg: string): string {
+function tableHtml(
+  { title, columns, rows, notes = [], generated }: ValueTable,
+  pictures: TablePictures,
+): string {
   const aligned = columns.map((_, column) => isNumberColumn(rows, column))
   const head = columns.map(
     (name, column) => `<th scope="col"${aligned[column] ? ' class="end"' : ''}>${escapeHtml(name)}</th>`,
@@ -37,19 +48,25 @@ function tableHtml({ title, columns, rows, notes = [], generated }: ValueTable, 
     const cells = row.map((value, column) => {
       const text = escapeHtml(shown(value))
       if (column === 0) return `<th scope="row"><bdi>${text}</bdi></th>`
-      return `<td${aligned[column] ? ' class="end"' : ''}>${aligned[column] ? underIt(text) : `<bdi>${text}</bdi>`}</td>`
+      const head = columns[column] === '' ? '' : ` data-head="${escapeHtml(columns[column]!)}"`
+      return `<td${aligned[column] ? ' class="end"' : ''}${head}>${aligned[column] ? underIt(text) : `<bdi>${text}</bdi>`}</td>`
     })
     return `<tr>${cells.join('')}</tr>`
   })
   return [
     `<div class="holdfast-part"><style>${fragmentStyle()}</style>`,
     generated === true ? `<p class="generated">${generatedMark}</p>` : '',
-    pictureSvg === '' ? '' : `<figure><div class="picture page">${pictureSvg}</div></figure>`,
-    `<div class="table"><table>${title === '' ? '' : `<caption>${escapeHtml(title)}</caption>`}${columns.every((name) => name === '') ? '' : `<thead><tr>${head.join('')}</tr></thead>`}`,
+    pictures.page === '' ? '' : `<figure>${pictureHtml(pictures)}</figure>`,
+    `<div class="table"><table class="cards">${title === '' ? '' : `<caption>${escapeHtml(title)}</caption>`}${columns.every((name) => name === '') ? '' : `<thead><tr>${head.join('')}</tr></thead>`}`,
     `<tbody>${body.join('')}</tbody></table></div>`,
     ...notes.map((note) => `<p class="note">${escapeHtml(note)}</p>`),
     '</div>',
   ].join('')
+}
+
+function pictureHtml({ page, column }: TablePictures): string {
+  if (column === '') return `<div class="picture">${page}</div>`
+  return `<div class="picture page">${page}</div><div class="picture column">${column}</div>`
 }
 
 /** The interval of an estimate on a line of its own, so that neither is broken. */

@@ -1,4 +1,5 @@
 import { type DrawnChart, renderSvg } from '../charts/render.js'
+import type { ChartSpecification } from '../charts/specification.js'
 import { numbersOf } from './contents.js'
 import type { Figure, ReportDocument, Section } from './document.js'
 import { frameWords } from './frameWords.js'
@@ -6,15 +7,29 @@ import { sectionHtml } from './htmlBlocks.js'
 import type { DrawnFigure } from './pictures.js'
 import { fragmentStyle } from './styleSheet.js'
 
+/** How the figures of a fragment are drawn. */
+export interface FragmentOptions {
+  /** Draws a chart as SVG; default `renderSvg`. */
+  readonly draw?: (chart: ChartSpecification) => Promise<string>
+  /** Whether each is drawn for small screens too; default false. */
+  readonly narrow?: boolean
+}
+
 /**
  * One section of a report as a piece of HTML that can stand inside another page, such as the output of a notebook cell.
  * Tables and figures carry the numbers that they have in the whole report.
  */
-export async function sectionFragment(document: ReportDocument, section: Section): Promise<string> {
+export async function sectionFragment(
+  document: ReportDocument,
+  section: Section,
+  { draw = renderSvg, narrow = false }: FragmentOptions = {},
+): Promise<string> {
   const pictures = new Map<string, DrawnFigure>()
   const figures = section.blocks.filter((block): block is Figure => block.kind === 'figure')
   for (const figure of figures) {
-    pictures.set(figure.id, { page: still(await renderSvg(figure.page)), column: still('') })
+    const [page, column] = [figure.page, narrow ? figure.column : undefined]
+    const drawn = await Promise.all([draw(page), column === undefined ? '' : draw(column)])
+    pictures.set(figure.id, { page: still(drawn[0]), column: still(drawn[1]) })
   }
   const words = frameWords(document.language)
   const mark = document.generated ? `<p class="generated">${words.generated}</p>` : ''

@@ -153,8 +153,18 @@ export function fragmentStyle(): string {
     .concat(`--accent:${groupMarks.single!.ink.light}`)
     .join(';')
   const page = `${variables};color-scheme:light;background:var(--surface);color:var(--text);font:400 1rem/1.55 ${sans};max-width:46rem;padding:.2rem 1rem 1rem`
-  const text = `h2{font:600 1.35rem/1.25 ${serif};margin:.4rem 0 .8rem}.lead,.value{font-family:${serif}}p{margin:0 0 1rem;max-width:42rem}.note{font-size:.8125rem;line-height:1.45;color:var(--quiet);margin:.35rem 0 0}.generated{color:var(--warning);font-weight:600;font-size:.8125rem;margin:0}.terms dt{font-weight:600}`
-  return `.holdfast-part{${page};${text}${answerRules}${tableRules}${figureRules}}`
+  const text = `h2{font:600 1.35rem/1.25 ${serif};margin:.4rem 0 .8rem}.lead,.value{font-family:${serif}}p{margin:0 0 1rem;max-width:42rem}.note{font-size:.8125rem;line-height:1.45;color:var(--quiet);margin:.35rem 0 0}.generated{color:var(--warning);font-weight:600;font-size:.8125rem;margin:0}.terms dt{font-weight:600}
+@media (max-width:40rem){
+table.cards,.cards tbody,.cards tr,.cards th,.cards td,.cards caption{display:block}
+.cards thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}
+.cards tbody>tr{padding:.5rem 0;border-top:1px solid var(--frame)}
+.cards tbody>tr>*{border:0;padding:.1rem 0}
+.cards tbody>tr>th{font-weight:600}
+.cards td{text-align:left;overflow-wrap:anywhere}
+.cards td::before{content:attr(data-head) "\\00a0\\00a0";color:var(--quiet)}
+.cards td>br{display:none}
+}`
+  return `.holdfast-part{${page};${text}${answerRules}${tableRules}${figureRules}table{table-layout:auto}${smallRules}}`
 }
 
 /** On a small screen each row of a wide table becomes a card; figures are the narrow ones. */

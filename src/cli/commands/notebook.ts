@@ -1,6 +1,7 @@
 import { existsSync, mkdirSync, writeFileSync } from 'node:fs'
 import { basename, join, resolve } from 'node:path'
 import { type Command, InvalidArgumentError } from 'commander'
+import { dayFromIso } from '../../core/calendar.js'
 import { exitCodes, UsageError } from '../../core/errors.js'
 import type { NotebookRun } from '../../notebook/run.js'
 
@@ -12,6 +13,9 @@ interface Options {
   readonly param: Readonly<Record<string, string>>
   readonly cellSeconds: number
   readonly memory: number
+  readonly plan?: string
+  readonly until?: readonly string[]
+  readonly handOn?: boolean
 }
 
 /** Adds `holdfast notebook`: executes notebooks through the kernel and writes them, with their outputs, elsewhere. */
@@ -26,6 +30,15 @@ export function addNotebook(program: Command): void {
       'data set for the notebooks (HOLDFAST_DATA); of several each gets a folder, and all an index page',
     )
     .option('--html', 'also write each as one page to read and print')
+    .option('--plan <file>', 'plan of the comparison, written before results (HOLDFAST_PLAN; docs/plan.md)')
+    .option(
+      '--until <day...>',
+      'take the records as they stood at the end of a day (HOLDFAST_UNTIL); of several days each gets a run',
+    )
+    .option(
+      '--hand-on',
+      'write pages to hand on: no code, no cells tagged "hide", those tagged "appendix" last',
+    )
     .option('--no-code', 'with --html: leave the code out of the page')
     .option(
       '--param <name=value>',
@@ -44,14 +57,17 @@ export function addNotebook(program: Command): void {
 }
 
 async function runNotebooks(files: readonly string[], options: Options): Promise<void> {
-  if ((options.data ?? []).length > 1) return runOverDataSets(files, options)
+  for (const day of options.until ?? []) dayOfUntil(day)
+  const { data = [], until = [] } = options
+  if (data.length > 1 || until.length > 1) return runOverDataSets(files, options)
   const { runNotebook, writeNotebook } = await import('../../notebook/run.js')
   const { notebookHtml } = await import('../../notebook/notebookHtml.js')
   const targets = targetsOf(files, options.out)
-  const environment = environmentOf(options.data?.[0])
+  const environment = environmentOf(options)
+  const html = options.html === true || options.handOn === true
   for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => process.exit(130))
   mkdirSync(options.out, { recursive: true })
-  const head = options.data === undefined ? [] : await pageHead(options.data[0]!, options.param)
+  const head = options.data === undefined ? [] : await pageHead(options.data[0]!, options)
   for (const [index, file] of files.entries()) {
     const started = Date.now()
     const run = await runNotebook(file, {
@@ -59,14 +75,15 @@ async function runNotebooks(files: readonly string[], options: Options): Promise
       parameters: options.param,
       cellSeconds: options.cellSeconds,
       memoryMb: options.memory,
+      narrow: html,
       onCell: (cell, cells) => process.stderr.write(`${basename(file)}: cell ${cell} of ${cells}\n`),
     })
     const target = targets[index]!
     writeNotebook(target, run.notebook)
-    if (options.html === true) {
+    if (html) {
       writeFileSync(
         target.replace(/(\.ipynb)?$/, '.html'),
-        notebookHtml(run.notebook, { code: options.code, head }),
+        notebookHtml(run.notebook, { code: options.code, head, handOn: options.handOn === true }),
       )
     }
     report(file, target, run, Date.now() - started)
@@ -76,7 +93,7 @@ async function runNotebooks(files: readonly string[], options: Options): Promise
 /** Notebooks × data sets: a page for each, a folder for each data set, and one index. */
 async function runOverDataSets(files: readonly string[], options: Options): Promise<void> {
   const { runOver } = await import('../../notebook/runOver.js')
-  const { data = [], out, code, param, cellSeconds, memory } = options
+  const { data = [], out, code, param, cellSeconds, memory, plan, until = [], handOn = false } = options
   for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => process.exit(130))
   const done = await runOver(files, data, {
     out,
@@ -84,6 +101,9 @@ async function runOverDataSets(files: readonly string[], options: Options): Prom
     parameters: param,
     cellSeconds,
     memoryMb: memory,
+    until,
+    handOn,
+    ...(plan === undefined ? {} : { plan }),
     onPage: (page, pages, name) => process.stderr.write(`${page} of ${pages}: ${name}\n`),
   })
   for (const { name, why } of done.failures) process.stderr.write(`${name}: ${why}\n`)
@@ -92,10 +112,14 @@ async function runOverDataSets(files: readonly string[], options: Options): Prom
 }
 
 /** What a page says of its data set; a data set that cannot be read is told by the notebook itself. */
-async function pageHead(data: string, parameters: Options['param']): Promise<readonly string[]> {
+async function pageHead(data: string, { param, plan, until }: Options): Promise<readonly string[]> {
   const { provenanceHead } = await import('../../notebook/runOver.js')
   try {
-    return await provenanceHead(data, parameters)
+    return await provenanceHead(data, {
+      parameters: param,
+      ...(plan === undefined ? {} : { plan }),
+      ...(until?.[0] === undefined ? {} : { until: until[0] }),
+    })
   } catch {
     return []
   }
@@ -128,16 +152,39 @@ function targetsOf(files: readonly string[], out: string): readonly string[] {
   })
 }
 
-/** The data set by its full path, for the cells run in the folder of the notebook. */
-function environmentOf(data: string | undefined): Readonly<Record<string, string>> {
-  if (data === undefined) return {}
-  const path = resolve(data)
-  if (existsSync(path)) return { HOLDFAST_DATA: path }
+/** The data set and the plan by their full paths, for the cells run in the folder of the notebook. */
+function environmentOf({ data, plan, until }: Options): Readonly<Record<string, string>> {
+  const found: Record<string, string> = {}
+  if (data?.[0] !== undefined)
+    found.HOLDFAST_DATA = existing(
+      data[0],
+      '--data',
+      'a folder with the three tables, or the one-sheet file.',
+    )
+  if (plan !== undefined)
+    found.HOLDFAST_PLAN = existing(plan, '--plan', 'a file of JSON, as docs/plan.md describes it.')
+  if (until?.[0] !== undefined) found.HOLDFAST_UNTIL = until[0]
+  return found
+}
+
+function existing(given: string, option: string, expected: string): string {
+  const path = resolve(given)
+  if (existsSync(path)) return path
   throw new UsageError({
     code: 'no-such-path',
-    problem: `there is no ${data}.`,
-    expected: 'a folder with the three tables, or the one-sheet file.',
-    mend: 'correct the path after --data.',
+    problem: `there is no ${given}.`,
+    expected,
+    mend: `correct the path after ${option}.`,
+  })
+}
+
+function dayOfUntil(day: string): void {
+  if (dayFromIso(day) !== undefined) return
+  throw new UsageError({
+    code: 'bad-date',
+    problem: '--until is not a calendar date.',
+    expected: 'ISO dates such as 2024-12-31 2025-12-31.',
+    mend: 'write --until 2025-12-31.',
   })
 }
 

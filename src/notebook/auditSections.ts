@@ -1,0 +1,51 @@
+import type { AuditResult } from '../analysis/audit.js'
+import { auditDocument } from '../report/auditDocument.js'
+import { documentOfKind } from '../report/auditKinds.js'
+import { plainText, type ReportDocument, type Section } from '../report/document.js'
+import { sectionFragment } from '../report/fragment.js'
+import { drawnSvg } from './drawing.js'
+import type { MimeBundle } from './mimeOutput.js'
+import { wantsNarrow } from './narrowCharts.js'
+import { version } from './version.js'
+
+/** A section of a document made of an audit; undefined where none has that name. */
+export async function sectionBundle(audit: AuditResult, id: string): Promise<MimeBundle | undefined> {
+  for (const document of documentsOf(audit)) {
+    const section = document.sections.find((one) => one.id === id)
+    if (section === undefined) continue
+    const html = withoutDeadLinks(
+      await sectionFragment(document, section, { draw: drawnSvg, narrow: wantsNarrow() }),
+    )
+    return { 'text/html': html, 'text/plain': sectionText(section) }
+  }
+  return undefined
+}
+
+/** Names of the sections of an audit: those of its report, then those that only its whole evidence or the draft of a manuscript has. */
+export function sectionNames(audit: AuditResult): readonly string[] {
+  return [...new Set(documentsOf(audit).flatMap(({ sections }) => sections.map((one) => one.id)))]
+}
+
+function documentsOf(audit: AuditResult): readonly ReportDocument[] {
+  const options = { date: '', version }
+  return [
+    documentOfKind(audit, 'audit', options),
+    auditDocument(audit, options),
+    documentOfKind(audit, 'case-series', options),
+  ]
+}
+
+/** Links to other sections lead nowhere in a cell: their words stay. */
+function withoutDeadLinks(html: string): string {
+  return html.replace(/<a href="#([^"]*)"[^>]*>(.*?)<\/a>/g, (link, target: string, words: string) =>
+    html.includes(`id="${target}"`) ? link : words,
+  )
+}
+
+/** The running text of a section, for terminals. */
+function sectionText(section: Section): string {
+  return section.blocks
+    .map((block) => (block.kind === 'paragraph' ? plainText(block.content) : ''))
+    .filter((text) => text !== '')
+    .join('\n')
+}

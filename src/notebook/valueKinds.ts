@@ -1,0 +1,81 @@
+import type { AuditResult } from '../analysis/audit.js'
+import type { AskedIncidence } from '../analysis/incidence.js'
+import type { AskedRetention } from '../analysis/retention.js'
+import type { TighteningComparisonResult } from '../analysis/tighteningComparison.js'
+import type { WhatElseMatters } from '../analysis/whatElseMatters.js'
+import type { ChartSpecification } from '../charts/specification.js'
+import type { Cohort } from '../cohort/cohort.js'
+import type { Estimate, TestResult } from '../core/estimate.js'
+import type { PooledResult } from '../pooling/coordinator/groupResult.js'
+import type { ComparisonResult } from '../questions/comparison/answer.js'
+import type { RecordSet } from '../records/dataset.js'
+
+function has(value: object, ...names: readonly string[]): boolean {
+  return names.every((name) => name in value)
+}
+
+/** Whether a value is a Vega-Lite specification, of the toolkit or of the user's own. */
+export function isChart(value: object): value is ChartSpecification {
+  if ('$schema' in value) return /vega-lite/.test(String(value.$schema))
+  const drawn = ['mark', 'layer', 'hconcat', 'vconcat', 'concat', 'repeat', 'spec'].some(
+    (name) => name in value,
+  )
+  return drawn && Object.getPrototypeOf(value) === Object.prototype && !Object.isFrozen(value)
+}
+
+/** Whether a value is the result of `auditCohort`. */
+export function isAudit(value: object): value is AuditResult {
+  return has(value, 'incidence', 'retention', 'summary', 'settings')
+}
+
+/** Whether a value is records. */
+export function isRecords(value: object): value is RecordSet {
+  return has(value, 'source', 'restorations', 'tightenings', 'visits', 'quality')
+}
+
+/** Whether a value is a cohort. */
+export function isCohort(value: object): value is Cohort {
+  return has(value, 'definition', 'summary', 'timeDays', 'status')
+}
+
+/** Whether a value is the result of `retention`. */
+export function isRetention(value: object): value is AskedRetention {
+  return has(value, 'overall', 'byGroup', 'tickYears', 'leastAtRisk')
+}
+
+/** Whether a value is the result of `incidence`. */
+export function isIncidence(value: object): value is AskedIncidence {
+  return (
+    has(value, 'overall', 'byGroup', 'level') && has((value as AskedIncidence).overall, 'ratePer100Years')
+  )
+}
+
+/** Whether a value is the result of `compareTightening` without weighting. */
+export function isComparison(value: object): value is TighteningComparisonResult {
+  return has(value, 'group', 'against', 'horizons', 'curveTest', 'hazardRatios')
+}
+
+/** Whether a value is the weighted comparison. */
+export function isWeighted(value: object): value is ComparisonResult {
+  return has(value, 'kind', 'groups', 'verdict', 'arms', 'challenges')
+}
+
+/** Whether a value is the result of `whatElseMatters`. */
+export function isWhatElse(value: object): value is WhatElseMatters {
+  return has(value, 'factors', 'leftOut', 'sites', 'coefficients')
+}
+
+/** Whether a value is a pooled result. */
+export function isPooled(value: object): value is PooledResult {
+  return has(value, 'protocol', 'protocolHash', 'route', 'sites', 'endpoints')
+}
+
+/** Whether a value is an estimate. */
+export function isEstimate(value: object): value is Estimate {
+  return has(value, 'estimate', 'interval', 'level', 'method', 'n', 'events')
+}
+
+/** Whether a value is a test. */
+export function isTest(value: object): value is TestResult {
+  return has(value, 'statistic', 'pValue', 'method', 'n')
+}
