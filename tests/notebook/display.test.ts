@@ -216,7 +216,7 @@ describe('a report written from a notebook', () => {
     expect(readdirSync(folder)).toEqual(['mine.txt'])
     const { files, htmlPath } = await writeReport(audit, { outDir: join(folder, 'new'), date: '2026-01-31' })
     expect(files).toContain('results.json')
-    expect(readFileSync(htmlPath, 'utf8')).toContain('2026-01-31')
+    expect(readFileSync(htmlPath, 'utf8')).toContain('31 January 2026')
     rmSync(folder, { recursive: true, force: true })
   }, 120_000)
 })

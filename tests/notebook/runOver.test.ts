@@ -60,6 +60,7 @@ describe('notebooks over data sets', () => {
     const page = readFileSync(join(options.out, 'north-2', 'one.html'), 'utf8')
     expect(page).toContain('3 restorations of 2 patients followed')
     expect(page).not.toMatch(/demo/i)
+    expect(page).toContain('Plan: none was given')
     writeFileSync(
       join(sets[0]!, 'visits.csv'),
       `${readFileSync(join(sets[0]!, 'visits.csv'), 'utf8')}r2,2022-01-01,scheduled,yes,none,in_place\n`,
@@ -69,14 +70,14 @@ describe('notebooks over data sets', () => {
     expect(index).toMatch(/north\/one\.html">one<\/a>: changed since the last run/)
     expect(index).toMatch(/north-2\/one\.html">one<\/a>: as in the last run/)
     expect(index).toContain('broken')
-  })
+  }, 180_000)
 })
 
 describe('the folder of a study', () => {
   it('holds what is needed, and changes nothing when it is made again', async () => {
     const folder = join(scratch, 'study')
     const { written } = await writeStudy(folder)
-    for (const path of ['README.md', '.gitignore', 'plan.json', 'notebooks/09-my-own-question.ipynb']) {
+    for (const path of ['README.md', '.gitignore', 'plan.json', 'package.json', 'notebooks/09-my-own-question.ipynb']) {
       expect(written).toContain(path)
     }
     expect(readFileSync(join(folder, '.gitignore'), 'utf8')).toMatch(
