@@ -1,6 +1,7 @@
 import { takenCodes, takenIntegers, takenRows } from '../../core/columns.js'
 import { isNumber } from '../../core/estimate.js'
 import { studentTQuantile, studentTUpperTail } from '../../statistics/numeric/distributions.js'
+import { filledCells } from '../../statistics/numeric/filledCells.js'
 import { poolEstimates } from '../../statistics/rubinsRules.js'
 import {
   countAtRisk,
@@ -9,6 +10,7 @@ import {
   timeOrder,
   type WeightedRisks,
 } from '../../statistics/weighting/overlapRisks.js'
+import type { OverlapScores } from '../../statistics/weighting/overlapScores.js'
 import { influenceVariance } from '../../statistics/weighting/patientVariance.js'
 import type { AnyChoice } from './choice.js'
 
@@ -106,15 +108,7 @@ export function overlapEstimate(
   if (counts.rows[0] === 0 || counts.rows[1] === 0) return undefined
   // One completed table after the other: those of a choice that is not kept are gone before the next is fitted.
   const tables = Array.from(choice.scores, (scores) => {
-    const own =
-      from === undefined
-        ? scores
-        : {
-            ...scores,
-            score: takenRows(scores.score, from),
-            weight: takenRows(scores.weight, from),
-            design: rowsOf(scores.design, from, scores.width),
-          }
+    const own = from === undefined ? scores : rewritten(scores, from)
     const risks = overlapRisks(columns, inGroup, own, horizonDays, order)
     return tableOf(risks, own.weight, columns, inGroup, patient, compared.patients, counts.events, options)
   })
@@ -143,12 +137,20 @@ export function overlapEstimate(
   }
 }
 
-function rowsOf(design: Float64Array, from: Int32Array, width: number): Float64Array {
-  const rows = new Float64Array(from.length * width)
+/** Scores of the rows from which others were made. */
+function rewritten(scores: OverlapScores, from: Int32Array): OverlapScores {
+  const { width } = scores
+  const design = new Float64Array(from.length * width)
   from.forEach((k, i) => {
-    rows.set(design.subarray(k * width, (k + 1) * width), i * width)
+    design.set(scores.design.subarray(k * width, (k + 1) * width), i * width)
   })
-  return rows
+  return {
+    ...scores,
+    score: takenRows(scores.score, from),
+    weight: takenRows(scores.weight, from),
+    design,
+    cells: filledCells(design, from.length, width),
+  }
 }
 
 interface Counts {

@@ -14,6 +14,10 @@ export type DateOrderVerdict =
 const yearFirst =
   /^(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[T ]\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?(?:Z|[+-]\d{2}:?\d{2})?)?$/
 const compact = /^(\d{4})(\d{2})(\d{2})$/
+/** A day by its week (ISO 8601): year, week, weekday from Monday as 1. */
+const weekDate = /^(\d{4})-?W(\d{2})-?([1-7])$/i
+const weekAlone =
+  /^(?:(\d{4})-?W(\d{1,2})|(?:KW|CW|wk|week|woche|sem(?:aine|ana)?|settimana|set|S)\.?\s?(\d{1,2})\s?[-/. ]\s?(\d{4}))$/i
 const yearLastOfTwo = /^(\d{1,2})[-/. ](\d{1,2})[-/. ](\d{4}|\d{2})$/
 const yearLast = /^(\d{1,2})[-/. ](\d{1,2})[-/. ](\d{4})(?:[T ]\d{1,2}:\d{2}(?::\d{2})?)?$/
 
@@ -39,7 +43,7 @@ export function dateOrderOf(
     if (counts[code] === 0) continue
     const match = (twoDigitYears ? yearLastOfTwo : yearLast).exec(value)
     if (match === null) {
-      if (yearFirst.test(value) || compact.test(value)) isoDates += counts[code]!
+      if (yearFirst.test(value) || compact.test(value) || weekDate.test(value)) isoDates += counts[code]!
       continue
     }
     const first = Number(match[1])
@@ -59,6 +63,8 @@ export function dateOrderOf(
 export function dayOfText(text: string, order: DateOrder): DayNumber | undefined {
   const iso = yearFirst.exec(text) ?? compact.exec(text)
   if (iso !== null) return dayNumber(Number(iso[1]), Number(iso[2]), Number(iso[3]))
+  const week = weekDate.exec(text)
+  if (week !== null) return dayOfWeek(Number(week[1]), Number(week[2]), Number(week[3]))
   const match = yearLast.exec(text)
   if (match === null) return undefined
   const first = Number(match[1])
@@ -67,6 +73,27 @@ export function dayOfText(text: string, order: DateOrder): DayNumber | undefined
   if (first === second) return dayNumber(year, first, second)
   if (order === 'year-first') return undefined
   return order === 'day-first' ? dayNumber(year, second, first) : dayNumber(year, first, second)
+}
+
+/** Day number of a weekday, Monday 1, of a week of ISO 8601: the first week of a year holds its 4 January. */
+function dayOfWeek(year: number, week: number, weekday: number): DayNumber | undefined {
+  const fourth = dayNumber(year, 1, 4)
+  if (fourth === undefined) return undefined
+  // Day 0 is a Thursday, 1 January 1970.
+  const monday = fourth - ((((fourth + 3) % 7) + 7) % 7) + 7 * (week - 1)
+  const next = dayNumber(year + 1, 1, 1)
+  // A week belongs to the year of its Thursday.
+  return week >= 1 && next !== undefined && monday + 3 < next ? monday + weekday - 1 : undefined
+}
+
+/** First and last day of a week that is written without its day, such as "2021-W14" or "KW 14/2021". */
+export function daysOfWeek(
+  text: string,
+): { readonly first: DayNumber; readonly last: DayNumber } | undefined {
+  const match = weekAlone.exec(text)
+  if (match === null) return undefined
+  const first = dayOfWeek(Number(match[1] ?? match[4]), Number(match[2] ?? match[3]), 1)
+  return first === undefined ? undefined : { first, last: first + 6 }
 }
 
 const twoDigitYear = /^\d{1,2}[-/. ]\d{1,2}[-/. ]\d{2}$/
@@ -80,7 +107,7 @@ export type DateNeedingMap = 'two-digit-year' | 'month-in-words' | 'partial-date
 export function dateNeedingMap(text: string): DateNeedingMap | undefined {
   if (saysUnknown(text)) return undefined
   if (twoDigitYear.test(text)) return 'two-digit-year'
-  if (partialDate.test(text)) return 'partial-date'
+  if (partialDate.test(text) || daysOfWeek(text) !== undefined) return 'partial-date'
   return monthInWords.test(text) ? 'month-in-words' : undefined
 }
 

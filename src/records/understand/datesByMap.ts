@@ -1,6 +1,6 @@
 import { type DayNumber, dayNumber } from '../../core/calendar.js'
 import type { MappedColumn } from './columnMap.js'
-import type { DateOrder } from './dates.js'
+import { type DateOrder, daysOfWeek } from './dates.js'
 import { monthOfName } from './monthNames.js'
 import { dayOfSerial } from './serialDates.js'
 
@@ -56,6 +56,9 @@ function yearOf(text: string, map: MappedColumn): number | undefined {
 function partialDate(text: string, map: MappedColumn): PartialReading {
   const rule = map.partialDates
   if (rule === undefined || rule === '?') return undefined
+  const week = daysOfWeek(text)
+  if (week !== undefined)
+    return { first: week.first, middle: week.first + 3, last: week.last, unknown: 'unknown' as const }[rule]
   const parts = partsOf(text, map)
   if (parts === undefined) return undefined
   if (rule === 'unknown') return 'unknown'

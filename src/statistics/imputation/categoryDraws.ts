@@ -1,4 +1,5 @@
 import type { RandomStream } from '../../core/random.js'
+import { type FilledCells, filledCells } from '../numeric/filledCells.js'
 import { type CholeskyFactor, choleskyFactor, solveFactored } from '../numeric/matrix.js'
 import { perturbed } from './numericDraws.js'
 
@@ -7,14 +8,9 @@ import { perturbed } from './numericDraws.js'
  * first, drawn from the normal approximation to their posterior.
  */
 
-/**
- * Rows of a fit: predictors row-major, level of every row, how much it counts. Indicators leave most of a row at 0, and
- * what is 0 adds nothing to any sum: `filled` lists the predictors of row i that are not, from `first[i]` on.
- */
-interface CategoryRows {
+/** Rows of a fit: predictors row-major and which of them are not 0, level of every row, how much it counts. */
+interface CategoryRows extends FilledCells {
   readonly x: Float64Array
-  readonly first: Int32Array
-  readonly filled: Uint16Array
   readonly level: Float64Array
   readonly weight: Float64Array
 }
@@ -95,7 +91,7 @@ export function categoryDraws(
 ): Float64Array {
   const shares = new Float64Array(levels)
   const count = x.length / width
-  const rows = { x, ...filledOf(x, count, width) }
+  const rows = { x, ...filledCells(x, count, width) }
   const draws = new Float64Array(count)
   for (let row = 0; row < count; row++) {
     fillShares(shares, rows, row, drawn, levels, width)
@@ -113,10 +109,8 @@ export function categoryDraws(
  */
 function augmented(x: Float64Array, level: Float64Array, levels: number, width: number): CategoryRows {
   const rows = level.length
-  const predictors = width - 1
-  const extra = 2 * predictors * levels
-  const all = new Float64Array((rows + extra) * width)
-  all.set(x)
+  const extra = addedRows(levels, width)
+  const all = withRoom(x, (rows + extra) * width)
   const levelOf = new Float64Array(rows + extra)
   levelOf.set(level)
   const weight = new Float64Array(rows + extra).fill(1)
@@ -133,21 +127,20 @@ function augmented(x: Float64Array, level: Float64Array, levels: number, width: 
       }
     }
   }
-  return { x: all, ...filledOf(all, rows + extra, width), level: levelOf, weight }
+  return { x: all, ...filledCells(all, rows + extra, width), level: levelOf, weight }
 }
 
-/** Which predictors of each row are not 0. */
-function filledOf(x: Float64Array, rows: number, width: number): Pick<CategoryRows, 'first' | 'filled'> {
-  const first = new Int32Array(rows + 1)
-  let count = 0
-  for (let at = 0; at < rows * width; at++) if (x[at] !== 0) count++
-  const filled = new Uint16Array(count)
-  count = 0
-  for (let row = 0; row < rows; row++) {
-    for (let j = 0; j < width; j++) if (x[row * width + j] !== 0) filled[count++] = j
-    first[row + 1] = count
-  }
-  return { first, filled }
+/** The same numbers with room behind them: those of the caller's own buffer where it has room, else a copy. */
+function withRoom(x: Float64Array, size: number): Float64Array {
+  if (x.byteOffset === 0 && x.buffer.byteLength >= size * 8) return new Float64Array(x.buffer, 0, size)
+  const all = new Float64Array(size)
+  all.set(x)
+  return all
+}
+
+/** Rows that the fit of a category adds to those observed. */
+export function addedRows(levels: number, width: number): number {
+  return 2 * (width - 1) * levels
 }
 
 interface CategoryScore {
@@ -163,7 +156,7 @@ function scoreAt(
 ): CategoryScore {
   const gradient = new Float64Array((levels - 1) * width)
   const shares = new Float64Array(levels)
-  const { x, first, filled } = rows
+  const { x, first, column } = rows
   let value = 0
   for (let row = 0; row < rows.level.length; row++) {
     const start = row * width
@@ -174,7 +167,7 @@ function scoreAt(
       const score = weight * ((level === k ? 1 : 0) - shares[k]!)
       const offset = (k - 1) * width
       for (let at = first[row]!; at < first[row + 1]!; at++) {
-        const j = filled[at]!
+        const j = column[at]!
         gradient[offset + j]! += score * x[start + j]!
       }
     }
@@ -198,17 +191,17 @@ function informationAt(
   const blocks = Array.from({ length: others * others }, () => new Float64Array(triangle))
   const products = new Float64Array(triangle)
   const cells = new Int32Array(triangle)
-  const { x, first, filled } = rows
+  const { x, first, column } = rows
   for (let row = 0; row < rows.level.length; row++) {
     const start = row * width
     fillShares(shares, rows, row, coefficients, levels, width)
     let count = 0
     for (let i = first[row]!; i < first[row + 1]!; i++) {
-      const a = filled[i]!
+      const a = column[i]!
       const left = rows.weight[row]! * x[start + a]!
       for (let j = first[row]!; j <= i; j++) {
-        products[count] = left * x[start + filled[j]!]!
-        cells[count++] = (a * (a + 1)) / 2 + filled[j]!
+        products[count] = left * x[start + column[j]!]!
+        cells[count++] = (a * (a + 1)) / 2 + column[j]!
       }
     }
     for (let k = 1; k < levels; k++) {
@@ -231,7 +224,7 @@ function informationAt(
 /** Fills the probabilities of the levels; answers the log-probability of one of them. */
 function fillShares(
   shares: Float64Array,
-  { x, first, filled }: Pick<CategoryRows, 'x' | 'first' | 'filled'>,
+  { x, first, column }: FilledCells & { readonly x: Float64Array },
   row: number,
   coefficients: Float64Array,
   levels: number,
@@ -245,7 +238,7 @@ function fillShares(
     let sum = 0
     const offset = (k - 1) * width
     for (let at = first[row]!; at < first[row + 1]!; at++) {
-      const j = filled[at]!
+      const j = column[at]!
       sum += x[start + j]! * coefficients[offset + j]!
     }
     shares[k] = sum

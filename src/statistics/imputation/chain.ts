@@ -1,5 +1,6 @@
+import { takenRows } from '../../core/columns.js'
 import type { RandomStream } from '../../core/random.js'
-import { type CategoryStart, categoryDraws, drawCategory } from './categoryDraws.js'
+import { addedRows, type CategoryStart, categoryDraws, drawCategory } from './categoryDraws.js'
 import { drawLinear, matchedDraws, normalDraws } from './numericDraws.js'
 import {
   type PredictorTable,
@@ -60,16 +61,17 @@ function drawnValues(
   if (isConstant(column)) return startingValues(column, random)
   const predictors = predictorsFor(table, column)
   const width = predictors.length
-  const observedX = selectedRows(table, column.observed, predictors)
+  const levels = column.source.kind === 'binary' ? 2 : column.levels.length
+  const room = column.source.kind === 'numeric' ? 0 : addedRows(levels, width)
+  const observedX = selectedRows(table, column.observed, predictors, room)
   const missingX = selectedRows(table, column.missing, predictors)
-  const observedY = Float64Array.from(column.observed, (row) => column.values[row]!)
+  const observedY = takenRows(column.values, column.observed)
   if (column.source.kind === 'numeric') {
     const draw = drawLinear(observedX, observedY, width, random)
     return column.source.method === 'normal'
       ? normalDraws(missingX, draw, random)
       : matchedDraws(observedX, observedY, missingX, draw, donors, random)
   }
-  const levels = column.source.kind === 'binary' ? 2 : column.levels.length
   const { estimate, factor, drawn } = drawCategory(
     observedX,
     observedY,

@@ -1,6 +1,7 @@
 import type { RandomStream } from '../../core/random.js'
+import { filledCells } from '../numeric/filledCells.js'
 import { type CholeskyFactor, choleskyFactor, solveFactored } from '../numeric/matrix.js'
-import { addOuterProduct, mirrorUpper } from '../regression/standardise.js'
+import { mirrorUpper } from '../regression/standardise.js'
 
 /** A linear model of the observed values with one draw of its parameters. */
 export interface LinearDraw {
@@ -23,9 +24,16 @@ export function drawLinear(
 ): LinearDraw {
   const products = new Float64Array(width * width)
   const right = new Float64Array(width)
+  const { first, column } = filledCells(x, y.length, width)
   for (let row = 0; row < y.length; row++) {
-    addOuterProduct(products, x, row * width, width, 1)
-    for (let j = 0; j < width; j++) right[j]! += x[row * width + j]! * y[row]!
+    const start = row * width
+    const end = first[row + 1]!
+    for (let a = first[row]!; a < end; a++) {
+      const i = column[a]!
+      const value = x[start + i]!
+      right[i]! += value * y[row]!
+      for (let b = a; b < end; b++) products[i * width + column[b]!]! += value * x[start + column[b]!]!
+    }
   }
   for (let j = 0; j < width; j++) products[j * width + j]! += ridge * (products[j * width + j]! + 1)
   const factor = choleskyFactor(mirrorUpper(products, width), width)

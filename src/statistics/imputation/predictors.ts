@@ -80,15 +80,26 @@ export function predictorsFor(table: PredictorTable, column: WorkingColumn): Int
   return Int32Array.from(Array.from({ length: table.width }, (_, j) => j).filter((j) => !own(j)))
 }
 
-/** Rows of the table cut down to some predictors, row-major. */
-export function selectedRows(table: PredictorTable, rows: Int32Array, predictors: Int32Array): Float64Array {
+/**
+ * Rows of the table cut down to some predictors, row-major.
+ *
+ * @param room further rows for which the buffer has room behind them
+ */
+export function selectedRows(
+  table: PredictorTable,
+  rows: Int32Array,
+  predictors: Int32Array,
+  room = 0,
+): Float64Array {
   const width = predictors.length
-  const selected = new Float64Array(rows.length * width)
+  const { values } = table
+  const selected = new Float64Array((rows.length + room) * width)
   for (let i = 0; i < rows.length; i++) {
     const start = rows[i]! * table.width
-    for (let j = 0; j < width; j++) selected[i * width + j] = table.values[start + predictors[j]!]!
+    const to = i * width
+    for (let j = 0; j < width; j++) selected[to + j] = values[start + predictors[j]!]!
   }
-  return selected
+  return room === 0 ? selected : selected.subarray(0, rows.length * width)
 }
 
 function scaleOf(

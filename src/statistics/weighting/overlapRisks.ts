@@ -236,7 +236,7 @@ function fillDerivatives(
 function scoreInfluences(
   derivative: Float64Array,
   inGroup: ArrayLike<number>,
-  { score, design, width, solve }: OverlapScores,
+  { score, design, width, solve, cells: { first, column } }: OverlapScores,
   further: Float64Array | undefined,
 ): { readonly group: Float64Array; readonly against: Float64Array } {
   const slopes = [new Float64Array(width), new Float64Array(width)] as const
@@ -247,22 +247,23 @@ function scoreInfluences(
     const factor = derivative[i]! * spread
     const slope = slopes[arm]
     const at = i * width
-    for (let j = 0; j < width; j++) slope[j]! += factor * design[at + j]!
+    for (let a = first[i]!; a < first[i + 1]!; a++) slope[column[a]!]! += factor * design[at + column[a]!]!
   }
   const [ofAgainst, ofGroup] = [solve(slopes[0]), solve(slopes[1])]
   const [against, group] = [new Float64Array(n), new Float64Array(n)]
   for (let i = 0; i < n; i++) {
-    let [first, second] = [0, 0]
+    let [ownAgainst, ownGroup] = [0, 0]
     const at = i * width
-    for (let j = 0; j < width; j++) {
+    for (let a = first[i]!; a < first[i + 1]!; a++) {
+      const j = column[a]!
       const x = design[at + j]!
-      first += x * ofAgainst[j]!
-      second += x * ofGroup[j]!
+      ownAgainst += x * ofAgainst[j]!
+      ownGroup += x * ofGroup[j]!
     }
     const residual = inGroup[i]! - score[i]!
     const share = further?.[i] ?? 1
-    against[i] = first * residual * share
-    group[i] = second * residual * share
+    against[i] = ownAgainst * residual * share
+    group[i] = ownGroup * residual * share
   }
   return { group, against }
 }

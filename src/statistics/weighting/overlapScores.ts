@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { checked } from '../kernel/checked.js'
+import { type FilledCells, filledCells } from '../numeric/filledCells.js'
 import { choleskyFactor, solveFactored } from '../numeric/matrix.js'
 
 /**
@@ -16,6 +17,8 @@ export interface OverlapScores {
   /** Columns of the model row by row, the constant first; n × width. */
   readonly design: Float64Array
   readonly width: number
+  /** Cells of the design that are not 0. */
+  readonly cells: FilledCells
   readonly coefficients: Float64Array
   /** Inverse information times a vector. */
   readonly solve: (right: ArrayLike<number>) => Float64Array
@@ -61,12 +64,13 @@ export const overlapScores = checked(
     requireDesign(inGroup, design, width)
     const { maximumIterations = 30 } = options
     const start = options.start?.length === width ? Float64Array.from(options.start) : new Float64Array(width)
+    const cells = filledCells(design, n, width)
     const score = new Float64Array(n)
     let coefficients = start
-    let value = logLikelihood(inGroup, design, width, coefficients, score)
+    let value = logLikelihood(inGroup, design, width, cells, coefficients, score)
     let converged = false
     let iterations = 0
-    let step: Newton = newton(inGroup, design, width, score)
+    let step: Newton = newton(inGroup, design, width, cells, score)
     while (iterations < maximumIterations) {
       if (step.promised < closeEnough) {
         converged = true
@@ -80,20 +84,20 @@ export const overlapScores = checked(
         const tried = share
         const { move } = step
         next = coefficients.map((one, j) => one + tried * move[j]!)
-        reached = logLikelihood(inGroup, design, width, next, score)
+        reached = logLikelihood(inGroup, design, width, cells, next, score)
         if (reached >= value - 1e-12 * Math.abs(value)) break
         share /= 2
       }
       coefficients = next
       value = reached
-      step = newton(inGroup, design, width, score)
+      step = newton(inGroup, design, width, cells, score)
     }
     if (converged) {
       // A gain of 1e-10 leaves means that differ by 1e-7: one more step is exact to the last digits.
       const { move } = step
       coefficients = coefficients.map((one, j) => one + move[j]!)
-      logLikelihood(inGroup, design, width, coefficients, score)
-      step = newton(inGroup, design, width, score)
+      logLikelihood(inGroup, design, width, cells, coefficients, score)
+      step = newton(inGroup, design, width, cells, score)
     }
     const { factor } = step
     return {
@@ -101,6 +105,7 @@ export const overlapScores = checked(
       weight: Float64Array.from(score, (one, i) => (inGroup[i] === 1 ? 1 - one : one)),
       design,
       width,
+      cells,
       coefficients,
       solve: (right) => solveFactored(factor, right),
       dependent: factor.dependent,
@@ -120,25 +125,24 @@ function newton(
   inGroup: ArrayLike<number>,
   design: Float64Array,
   width: number,
+  { first, column }: FilledCells,
   score: Float64Array,
 ): Newton {
   const information = new Float64Array(width * width)
   const gradient = new Float64Array(width)
-  const filled = new Int32Array(width)
   for (let i = 0; i < score.length; i++) {
     const at = i * width
     const e = score[i]!
     const residual = inGroup[i]! - e
     const spread = e * (1 - e)
-    // Indicators leave most of a row at 0; products are formed only of what is there.
-    let count = 0
-    for (let j = 0; j < width; j++) if (design[at + j] !== 0) filled[count++] = j
-    for (let a = 0; a < count; a++) {
-      const j = filled[a]!
+    const [from, end] = [first[i]!, first[i + 1]!]
+    for (let a = from; a < end; a++) {
+      const j = column[a]!
       const x = design[at + j]!
       gradient[j]! += residual * x
       const scaled = spread * x
-      for (let b = 0; b <= a; b++) information[j * width + filled[b]!]! += scaled * design[at + filled[b]!]!
+      const row = j * width
+      for (let b = from; b <= a; b++) information[row + column[b]!]! += scaled * design[at + column[b]!]!
     }
   }
   for (let j = 0; j < width; j++)
@@ -156,6 +160,7 @@ function logLikelihood(
   inGroup: ArrayLike<number>,
   design: Float64Array,
   width: number,
+  { first, column }: FilledCells,
   coefficients: Float64Array,
   score: Float64Array,
 ): number {
@@ -163,7 +168,8 @@ function logLikelihood(
   for (let i = 0; i < score.length; i++) {
     let sum = 0
     const at = i * width
-    for (let j = 0; j < width; j++) sum += design[at + j]! * coefficients[j]!
+    for (let a = first[i]!; a < first[i + 1]!; a++)
+      sum += design[at + column[a]!]! * coefficients[column[a]!]!
     const held = Math.max(-farthest, Math.min(farthest, sum))
     score[i] = 1 / (1 + Math.exp(-held))
     value += (inGroup[i] === 1 ? held : 0) - Math.log1p(Math.exp(-Math.abs(held))) - Math.max(held, 0)
