@@ -55,6 +55,7 @@ export class TextTableBuilder {
   #sourceRow = new Int32Array(1_024)
   #rowCount = 0
   #setAsideRows = 0
+  #totalSeen = false
 
   constructor(file: string, problems: ProblemList, settings: HeaderSettings = {}) {
     this.#file = file
@@ -69,9 +70,16 @@ export class TextTableBuilder {
       if (this.#searched.length === rowsSearched) this.#findHeader()
       return
     }
-    if (this.#isRefused || this.#isRaggedOrBlank(cells, sourceRow)) return
+    if (this.#isRefused) return
+    // Below a total a row with one cell is a line of the foot, such as a date of printing.
+    if (this.#totalSeen && isFoot(cells)) {
+      this.#note(footRow, sourceRow)
+      return
+    }
+    if (this.#isRaggedOrBlank(cells, sourceRow)) return
     if (isExample(cells)) this.#note(exampleRow, sourceRow)
     else if (isTotal(cells)) {
+      this.#totalSeen = true
       this.#note(totalRow, sourceRow)
     } else if (cleaned(cells[0]!) === this.#headerCells[0] && this.#repeatsHeader(cells)) {
       this.#note(repeatedHeader, sourceRow)
@@ -191,6 +199,17 @@ const totalRow: RowFault = {
   problem: 'a row holds a total or another summary of the rows and was skipped.',
   expected: 'rows of records only.',
   mend: 'nothing needs doing.',
+}
+
+const footRow: RowFault = {
+  ...totalRow,
+  code: 'foot-row',
+  problem: 'a row below the total holds a single cell, as a line of the foot does, and was skipped.',
+}
+
+/** Whether only one cell of a row is filled. */
+function isFoot(cells: readonly string[]): boolean {
+  return cells.filter((cell) => cleaned(cell) !== '').length === 1
 }
 
 const tooManyColumns: RowFault = {

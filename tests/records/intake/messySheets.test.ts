@@ -4,6 +4,7 @@ import { describe, expect, it } from 'vitest'
 import { runInterview } from '../../../src/cli/interviewRun.js'
 import { temporaryFolder, today, writtenFile } from '../practice.js'
 import { messySheets, type TrueCrown } from './messySheets.js'
+import { oddSheets } from './oddSheets.js'
 
 type Row = Readonly<Record<string, string>>
 
@@ -60,7 +61,7 @@ describe('messy sheets read through the interview', () => {
     expect(messySheets.length).toBeGreaterThanOrEqual(15)
   })
 
-  it.each(messySheets.map((sheet) => [sheet.title, sheet] as const))(
+  it.each([...messySheets, ...oddSheets].map((sheet) => [sheet.title, sheet] as const))(
     '%s: every cell',
     async (_title, sheet) => {
       const path = writtenFile(sheet.name, sheet.content)

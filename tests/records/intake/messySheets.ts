@@ -202,7 +202,7 @@ function dayAfter(iso: string, days: number): string {
 }
 
 /** Invented crowns: two a patient, checks each year, one in five found loose at the second visit. */
-function crowns(count: number, seed: number): readonly TrueCrown[] {
+export function crowns(count: number, seed: number): readonly TrueCrown[] {
   return Array.from({ length: count }, (_, index) => {
     const delivery = dayAfter('2018-02-03', 37 * index + 3 * seed)
     const twice = (index + seed) % 3 === 0
@@ -234,15 +234,15 @@ function crowns(count: number, seed: number): readonly TrueCrown[] {
   })
 }
 
-const dayFirst = (iso: string, mark: string): string => iso.split('-').reverse().join(mark)
+export const dayFirst = (iso: string, mark: string): string => iso.split('-').reverse().join(mark)
 const monthFirst = (iso: string): string => `${iso.slice(5, 7)}/${iso.slice(8)}/${iso.slice(0, 4)}`
 
-function csv(rows: readonly (readonly string[])[], separator: string): string {
+export function csv(rows: readonly (readonly string[])[], separator: string): string {
   const quoted = (cell: string): string => (cell.includes(separator) ? `"${cell}"` : cell)
   return `${rows.map((row) => row.map(quoted).join(separator)).join('\r\n')}\r\n`
 }
 
-function workbook(
+export function workbook(
   sheets: Readonly<
     Record<
       string,
@@ -259,7 +259,7 @@ function workbook(
   return write(book, { type: 'buffer', bookType: 'xlsx' })
 }
 
-function file(sheets: object): object {
+export function file(sheets: object): object {
   return { holdfastAnswers: 1, right: true, sheets }
 }
 
