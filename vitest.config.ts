@@ -20,6 +20,8 @@ const slow = [
   'tests/report/examples.test.ts',
   'tests/report/groupPrint.test.ts',
   'tests/report/leafletPrint.test.ts',
+  'tests/report/languages.test.ts',
+  'tests/report/lengths.test.ts',
   'tests/report/pdf.test.ts',
   'tests/verification/simulation/**',
 ]

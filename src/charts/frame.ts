@@ -1,7 +1,9 @@
+import { message } from '../messages/message.js'
+import { speaker } from '../messages/speaker.js'
 import { type ChartLayer, type ChartSpecification, chartSchema } from './specification.js'
 import { textWidth, wrapText } from './textWidth.js'
 import { chartConfig, type FigureMeasures, type FigureSize, figureMeasures, neutralInk } from './theme.js'
-import { axisNote, chartWords, printable } from './words.js'
+import { axisNote, printable } from './words.js'
 
 /** Margins around the plot, in pixels. */
 export interface Margins {
@@ -107,6 +109,8 @@ export interface LinesPlace {
   readonly y: number
   readonly roomPx: number
   readonly size: FigureSize
+  /** Language of the line that marks generated data; default `en`. */
+  readonly language?: string
 }
 
 /** Layers of text lines together with the height that they take. */
@@ -126,7 +130,12 @@ function noteLayers(notes: readonly string[], place: LinesPlace): PlacedLayers {
 function generatedLayers(generated: boolean, place: LinesPlace): PlacedLayers {
   if (!generated) return { layers: [], heightPx: 0 }
   const { smallTextPx } = figureMeasures[place.size]
-  const lines = wrapText(chartWords.generated, place.roomPx, smallTextPx, { weight: 'bold' })
+  const lines = wrapText(
+    speaker(place.language).text(message('chart.generated')),
+    place.roomPx,
+    smallTextPx,
+    { weight: 'bold' },
+  )
   return lineLayers(lines, place, { color: neutralInk.warning.light, weight: 'bold' })
 }
 

@@ -77,6 +77,7 @@ export function patientArray(
     y: height + 8,
     roomPx: widthPx - 2 * edgePx,
     size,
+    language: by.language,
   })
   return framed({
     size,

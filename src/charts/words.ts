@@ -8,7 +8,6 @@ export { printable }
 export const chartWords = Object.freeze({
   yearsSinceDelivery: 'Years since delivery',
   atRisk: 'At risk',
-  generated: 'Generated demonstration data: no real patients',
   nothingDrawn: 'Nothing to draw.',
   noCurve: 'Too few at risk from the start: no curve is drawn.',
   competing: 'Competing events (all)',

@@ -14,6 +14,8 @@ export interface AuditOrder {
   /** Date of making, as a day number and as it is printed. */
   readonly made: { readonly iso: string; readonly day: number }
   readonly formats?: readonly ReportFormat[]
+  /** Language of the document; default `en`. */
+  readonly language?: string
   /** Paper of the pages of Word and PDF; default A4. */
   readonly paper?: PaperName
   /** Kind of document; default the audit report. */
@@ -90,6 +92,7 @@ export async function auditDataset(
     version,
     drawer,
     ...(formats === undefined ? {} : { formats }),
+    ...(order.language === undefined ? {} : { language: order.language }),
     ...(order.paper === undefined ? {} : { paper: order.paper }),
     ...(kind === undefined ? {} : { kind }),
     ...(outside ? { outside } : {}),

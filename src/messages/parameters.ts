@@ -103,6 +103,7 @@ export interface MessageParameters {
   readonly 'chart.bands-cut': Nothing
   readonly 'chart.curves-end': { readonly least: Part }
   readonly 'chart.description': { readonly heading: Part; readonly level: Part; readonly rows: Part }
+  readonly 'chart.generated': Nothing
   readonly 'chart.logarithmic': Nothing
   readonly 'chart.place': { readonly name: Part; readonly years: Part }
   readonly 'chart.ratio-axis': Nothing
@@ -216,6 +217,7 @@ export interface MessageParameters {
   readonly 'document.read-values': { readonly figure: Part }
   readonly 'document.table': Nothing
   readonly 'document.to-answer': Nothing
+  readonly 'document.translated': Nothing
   readonly 'documents.about-report': Nothing
   readonly 'documents.about-summary': Nothing
   readonly 'documents.about-supplement': Nothing

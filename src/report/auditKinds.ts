@@ -4,21 +4,31 @@ import type { AuditKind } from './auditKindNames.js'
 import type { Report } from './bundle.js'
 import { caseSeriesDocument } from './caseSeriesDocument.js'
 import type { ReportDocument } from './document.js'
+import { languageOf } from './documentLanguages.js'
 import { leafletDocument } from './leafletDocument.js'
 import { shortReport } from './shortReport.js'
 import { startDocument, withLinks } from './startDocument.js'
 import { summaryDocument } from './summaryDocument.js'
 import { supplementDocument } from './supplementDocument.js'
 
-const documents: Readonly<Record<AuditKind, (audit: AuditResult, options: ReportOptions) => ReportDocument>> =
-  {
-    audit: (audit, options) => withLinks('report', shortReport(audit, options)),
-    'case-series': caseSeriesDocument,
-    leaflet: leafletDocument,
-  }
+/** What a document of some kind needs to know besides the results. */
+interface KindOptions extends ReportOptions {
+  readonly language?: string
+}
 
-/** The document of a kind; of an audit, the report. */
-export function documentOfKind(audit: AuditResult, kind: AuditKind, options: ReportOptions): ReportDocument {
+const documents: Readonly<Record<AuditKind, (audit: AuditResult, options: KindOptions) => ReportDocument>> = {
+  audit: (audit, options) => withLinks('report', shortReport(audit, options)),
+  'case-series': caseSeriesDocument,
+  leaflet: leafletDocument,
+}
+
+/**
+ * The document of a kind; of an audit, the report.
+ *
+ * @throws UsageError `unknown-name`, `document-language` for a language in which it is not whole
+ */
+export function documentOfKind(audit: AuditResult, kind: AuditKind, options: KindOptions): ReportDocument {
+  languageOf(options.language, kind)
   return documents[kind](audit, options)
 }
 

@@ -42,7 +42,7 @@ export async function documentDocx(
     creator: maker,
     lastModifiedBy: maker,
     description: document.kicker,
-    styles: docxStyles(document.layout ?? 'report'),
+    styles: docxStyles(document.layout ?? 'report', document.language),
     numbering: { config: [numbering(listNumbering.bullets), numbering(listNumbering.numbers)] },
     sections: [
       {

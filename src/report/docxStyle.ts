@@ -47,6 +47,9 @@ export const docxStyleNames = Object.freeze({
   figure: 'FigureLine',
 })
 
+/** Spelling that Word checks a language by. */
+const spellings: Readonly<Record<string, string>> = { en: 'en-GB', de: 'de-DE', es: 'es-ES', fr: 'fr-FR' }
+
 /** Lines are measured in parts of their own height; without saying so, some readers take them as points. */
 const lineRule = LineRuleType.AUTO
 const ink = (colour: string): string => colour.slice(1)
@@ -59,7 +62,7 @@ const warning = ink(neutralInk.warning.light)
  * Styles of the document. A report is set in 10.5 points; a manuscript in 12 points, double spaced, as journals ask.
  * Both use a serif face that every office program has or stands in for.
  */
-export function docxStyles(layout: DocumentLayout): IStylesOptions {
+export function docxStyles(layout: DocumentLayout, language = 'en'): IStylesOptions {
   const manuscript = layout === 'manuscript'
   const leaflet = layout === 'leaflet'
   const size = manuscript ? 24 : leaflet ? 19 : 21
@@ -76,7 +79,12 @@ export function docxStyles(layout: DocumentLayout): IStylesOptions {
   return {
     default: {
       document: {
-        run: { font: 'Times New Roman', size, color: text, language: { value: 'en-GB' } },
+        run: {
+          font: 'Times New Roman',
+          size,
+          color: text,
+          language: { value: spellings[language] ?? language },
+        },
         paragraph: { spacing: { after: manuscript ? 0 : leaflet ? 60 : 120, line, lineRule } },
       },
       title: {

@@ -1,4 +1,5 @@
 import type { AuditResult } from '../analysis/audit.js'
+import { firstLanguage } from '../messages/catalogue.js'
 import { type Message, message, type Words } from '../messages/message.js'
 import { speaker } from '../messages/speaker.js'
 import { paragraph, type Block as UnwordedBlock } from '../questions/blocks.js'
@@ -79,7 +80,10 @@ export function leafletOf(
       ...(parts.compared === undefined
         ? []
         : [section('compared', message('leaflet.compared'), worded(paragraph(parts.compared)))]),
-      listed('limits', message('leaflet.limits'), parts.limits),
+      listed('limits', message('leaflet.limits'), [
+        ...parts.limits,
+        ...(by.language === firstLanguage ? [] : [message('document.translated')]),
+      ]),
       listed('contact', message('leaflet.contact'), [
         message('leaflet.contact-practice'),
         message('leaflet.contact-nights'),

@@ -283,10 +283,11 @@ a{color:inherit;text-decoration:none}
 .leaflet{font-size:9.3pt}
 .leaflet .generated{display:none}
 .leaflet .terms div{display:block}
-.leaflet section{margin-top:.45rem;padding-top:.45rem}
-.leaflet h2{margin-bottom:.3rem;font-size:1.2rem}
-.leaflet p,.leaflet li{margin-bottom:.2rem;line-height:1.35}
-.leaflet figure{margin:.4rem 0}
+.leaflet section{margin-top:.35rem;padding-top:.35rem}
+.leaflet h2{margin-bottom:.2rem;font-size:1.15rem}
+.leaflet p,.leaflet li{margin-bottom:.15rem;line-height:1.3;max-width:none}
+.leaflet figure{margin:.3rem 0}
+.leaflet .picture svg{max-height:6.2cm;width:auto}
 .leaflet header.head{padding:.2rem 0 .4rem}
 .leaflet footer{display:none}
 ${shortPrint}

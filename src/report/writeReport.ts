@@ -14,6 +14,7 @@ import {
 import { citationsOf } from './citation.js'
 import { figuresOf } from './contents.js'
 import { plainText, type ReportDocument } from './document.js'
+import { languageOf } from './documentLanguages.js'
 import {
   auditFormats,
   type DocumentLength,
@@ -54,6 +55,8 @@ export interface AuditReportOptions extends ReportOptions {
   readonly kind?: AuditKind
   /** Whether only the edition is written that may leave the practice; default no. */
   readonly outside?: boolean
+  /** Language of the document, which must be whole in it (documentLanguages); default `en`. */
+  readonly language?: string
   /** Formats beside the page, of which slides are a document of their own. */
   readonly formats?: readonly ReportFormat[]
 }
@@ -68,6 +71,7 @@ const outsideDocuments = Object.freeze({
 export function outsideReport(audit: AuditResult, options: AuditReportOptions): Report {
   const released = releasedOf(audit)
   const { kind = 'audit', formats = [], version } = options
+  languageOf(options.language, kind)
   return {
     kind: 'outside',
     document: outsideDocuments[kind](released, options),

@@ -60,7 +60,7 @@ describe('the catalogues', () => {
 
   test('a language without a folder is refused with those that there are', () => {
     expect(() => catalogueOf('enn')).toThrow(
-      'there is no language "enn". Expected: one of en. Mend: did you mean en?',
+      'there is no language "enn". Expected: one of de, en, es, fr. Mend: did you mean en?',
     )
     expect(() => catalogueOf('../en')).toThrow('there is no language "../en"')
   })
