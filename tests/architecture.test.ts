@@ -95,9 +95,9 @@ const englishLeft: Readonly<Record<string, number>> = {
   // parts of typed errors: what an argument may be, kind by kind
   core: 9,
   notebook: 61,
-  pooling: 72,
+  pooling: 2,
   questions: 1,
-  report: 383,
+  report: 355,
   statistics: 416,
 }
 
@@ -106,8 +106,8 @@ const englishByNature = ['vocabulary', 'records', 'cli', 'demo', 'verification',
 /** Names of exposure groups and covariates are codes, though they read like words. */
 const codesInWords: readonly string[] = [...exposureGroups, ...competingCauses]
 
-/** Titles and designs of papers: data, not sentences of ours. */
-const dataFiles = ['questions/literature/publishedFigures.ts']
+/** Titles and designs of papers, and statements of another language: no sentences of ours. */
+const dataFiles = ['questions/literature/publishedFigures.ts', 'pooling/site/countedSql.ts']
 
 /** Sums and products in charts of questions: places and units on the axes. These numbers only shrink. */
 const arithmeticLeft: Readonly<Record<string, number>> = {

@@ -103,7 +103,7 @@ function isSpecifier(node: ts.Node): boolean {
   return ts.isImportDeclaration(node.parent) || ts.isExportDeclaration(node.parent)
 }
 
-/** What stands in an error (thrown, made, or the detail of one), in a type, or names a method as docs/methods does. */
+/** What stands in an error (thrown, made, or the detail of one), in a type, or names a method or scale as docs/methods does. */
 function belongsElsewhere(node: ts.Node): boolean {
   for (let one: ts.Node = node; one.parent !== undefined; one = one.parent) {
     if (ts.isThrowStatement(one) || ts.isTypeNode(one)) return true
@@ -112,7 +112,7 @@ function belongsElsewhere(node: ts.Node): boolean {
     }
     if (ts.isFunctionDeclaration(one)) return one.type?.getText().endsWith('Error') ?? false
     if (ts.isPropertyAssignment(one) && ts.isIdentifier(one.name)) {
-      if (['problem', 'expected', 'mend', 'method'].includes(one.name.text)) return true
+      if (['problem', 'expected', 'mend', 'error', 'method', 'scale'].includes(one.name.text)) return true
     }
   }
   return false

@@ -3,6 +3,7 @@ import { UsageError } from '../core/errors.js'
 import { stableJson } from '../core/plain.js'
 import { writeWhole } from '../core/wholeFiles.js'
 import { version } from '../notebook/version.js'
+import { cellNames } from '../pooling/coordinator/cells.js'
 import {
   gathered,
   makeList,
@@ -116,6 +117,7 @@ async function afterList(
   const { totals } = found
   const totalsPath = await writeForSites(study.out, 'totals.json', totals)
   const models = modelsAt(list, totals, received.answers, folder.keys, folder.requests)
+  tellUnused(list, received)
   const result = resultOf(list, totals, received, models.models)
   await writeStudy(result, study)
   tell([`Totals, for every practice to check: ${totalsPath}`])
@@ -131,6 +133,23 @@ async function afterList(
     ])
 }
 
+/** Names objections of which nothing comes, so that nobody thinks that they were heard. */
+function tellUnused(list: List, { objections }: Received): void {
+  const hash = listHash(list)
+  const known = new Set(cellNames(agreedOfList(list).protocol))
+  for (const { name, identity, listHash: of, cells } of objections) {
+    const why =
+      of !== hash
+        ? 'belongs to another list'
+        : !list.sites.some((site) => site.identity === identity)
+          ? 'is of nobody on the list'
+          : cells.some((cell) => !known.has(cell))
+            ? 'names cells that there are not; the others are left out'
+            : undefined
+    if (why !== undefined) process.stderr.write(`Not used: the objection of ${name} ${why}.\n`)
+  }
+}
+
 function resultOf(
   list: List,
   totals: Totals,
@@ -139,6 +158,7 @@ function resultOf(
 ): PooledResult {
   const agreed = agreedOfList(list)
   const hash = listHash(list)
+  const known = new Set(cellNames(agreed.protocol))
   const ofList = <Kind extends { readonly listHash: string; readonly identity: string }>(
     all: readonly Kind[],
   ): readonly Kind[] =>
@@ -148,7 +168,9 @@ function resultOf(
     listHash: hash,
     sites: list.sites.map(({ name, open }) => ({ name, open })),
     generated: list.sites.some(({ generated }) => generated),
-    objected: ofList(received.objections).flatMap(({ cells }) => cells),
+    objected: ofList(received.objections)
+      .flatMap(({ cells }) => cells)
+      .filter((cell) => known.has(cell)),
     open: ofList(received.answers)
       .filter(({ round, open }) => round === 0 && open !== null)
       .map(({ name, open }) => ({ name, figures: open! })),

@@ -12,7 +12,7 @@ import {
   readPractices,
   writePractice,
 } from '../pooling/identity/practice.js'
-import { listCode } from '../pooling/protocol/listCode.js'
+import { listCode, practiceToCall } from '../pooling/protocol/listCode.js'
 import {
   type List,
   listHash,
@@ -181,7 +181,8 @@ async function answerStep(
   // The ledger first: nothing can leave that a later release does not allow for.
   await writePractice(place, step.practice)
   const generated = list.sites.some((site) => site.generated)
-  const page = await beforePage({ list, code }, step.practice.name, date, generated)
+  const call = practiceToCall(list, step.practice.signing.open)
+  const page = await beforePage({ list, code, call }, step.practice.name, date, generated)
   await writeWhole([
     { path, content: step.text },
     { ...page, path: join(out, page.path) },
@@ -191,7 +192,7 @@ async function answerStep(
     `Code of the list: ${code}`,
     step.again ? 'Answer, the same as before' : 'Answer',
     `  ${path}`,
-    'Next: call one of these practices, not the coordinator, and compare names and code. If they are the same, send the answer to the coordinator; if not, do not send it, and tell the others.',
+    `Next: call ${call}, by a number that you know, and compare names and code. If they are the same, send the answer to the coordinator; if not, or if there is no such practice, do not send it, and tell the others.`,
   ])
 }
 

@@ -878,13 +878,22 @@ export interface MessageParameters {
   readonly 'quantity.unbounded-above': Nothing
   readonly 'quantity.unbounded-below': Nothing
   readonly 'quantity.years': { readonly years: CountPart }
+  readonly 'reason.fewer-practices-than': { readonly practices: Part }
   readonly 'reason.follow-up-ends-before': Nothing
   readonly 'reason.no-delivery-of-known-handling': Nothing
   readonly 'reason.no-event-by-then': Nothing
   readonly 'reason.no-event-observed': Nothing
+  readonly 'reason.no-event-while-both-at-risk': Nothing
+  readonly 'reason.no-hazard-ratio': Nothing
+  readonly 'reason.no-information-on-coefficient': Nothing
   readonly 'reason.no-time-at-risk': Nothing
   readonly 'reason.no-time-before-or-after': Nothing
   readonly 'reason.none-printed': Nothing
+  readonly 'reason.one-practice-carries-comparison': Nothing
+  readonly 'reason.ratio-beyond-protocol': Nothing
+  readonly 'reason.too-few-compare-the-groups': Nothing
+  readonly 'reason.too-few-followed-that-long': Nothing
+  readonly 'reason.too-few-patients-or-practices': Nothing
   readonly 'removal-torque.counted': { readonly measurements: CountPart; readonly restorations: CountPart }
   readonly 'removal-torque.loss': Nothing
   readonly 'removal-torque.measure': Nothing
@@ -997,6 +1006,38 @@ export interface MessageParameters {
   readonly 'slides.source': { readonly source: Part }
   readonly 'study-group.coverage-alike': Nothing
   readonly 'study-group.coverage-sample': Nothing
+  readonly 'study-group.left-out': { readonly cells: CountPart }
+  readonly 'study-group.model.across': Nothing
+  readonly 'study-group.model.across-1': Nothing
+  readonly 'study-group.model.across-2': Nothing
+  readonly 'study-group.model.across-3': Nothing
+  readonly 'study-group.model.across-4': Nothing
+  readonly 'study-group.model.call': Nothing
+  readonly 'study-group.model.call-text': Nothing
+  readonly 'study-group.model.cannot': Nothing
+  readonly 'study-group.model.cannot-1': Nothing
+  readonly 'study-group.model.cannot-2': Nothing
+  readonly 'study-group.model.cannot-3': Nothing
+  readonly 'study-group.model.cannot-4': Nothing
+  readonly 'study-group.model.cannot-5': Nothing
+  readonly 'study-group.model.cannot-6': Nothing
+  readonly 'study-group.model.cannot-7': Nothing
+  readonly 'study-group.model.code': Nothing
+  readonly 'study-group.model.happens': Nothing
+  readonly 'study-group.model.happens-1': Nothing
+  readonly 'study-group.model.happens-2': Nothing
+  readonly 'study-group.model.happens-3': Nothing
+  readonly 'study-group.model.happens-4': Nothing
+  readonly 'study-group.model.kicker': Nothing
+  readonly 'study-group.model.names': Nothing
+  readonly 'study-group.model.protocol-title': Nothing
+  readonly 'study-group.model.sees': Nothing
+  readonly 'study-group.model.sees-1': Nothing
+  readonly 'study-group.model.sees-2': Nothing
+  readonly 'study-group.model.sees-3': Nothing
+  readonly 'study-group.model.sees-4': Nothing
+  readonly 'study-group.model.title': Nothing
+  readonly 'study-group.model.to-call': Nothing
   readonly 'study-group.needed': { readonly now: Part; readonly own: 'yes' | 'other'; readonly points: Part; readonly restorations: Part; readonly risk: Part; readonly years: Part }
   readonly 'study.readme': Nothing
   readonly 'summary.about': { readonly dated: 'span' | 'year' | 'other'; readonly first: Part; readonly last: Part; readonly patients: CountPart; readonly restorations: CountPart }

@@ -4,8 +4,8 @@ import { siteFunnelChart } from '../charts/siteFunnelChart.js'
 import { yearsInWords } from '../charts/words.js'
 import { isNumber } from '../core/estimate.js'
 import { message } from '../messages/message.js'
-import { speaker } from '../messages/speaker.js'
-import type { GroupFigures } from '../pooling/coordinator/figures.js'
+import { reasonOf, speaker } from '../messages/speaker.js'
+import type { BothFigures, GroupFigures } from '../pooling/coordinator/figures.js'
 import type { EndpointResult, PooledResult } from '../pooling/coordinator/groupResult.js'
 import { siteFunnel } from '../pooling/coordinator/siteFunnel.js'
 import { captionedTable, twoSizes } from './captioned.js'
@@ -29,12 +29,14 @@ const { columns } = pooledWords
 /** Where the figures of a group, or of both, stand; withheld ones left out. */
 function shownGroups(
   result: EndpointResult,
-): readonly { readonly path: string; readonly figures: GroupFigures }[] {
+): readonly { readonly path: string; readonly figures: GroupFigures | BothFigures }[] {
   return [
     { path: 'groups.1', figures: result.groups[1] },
     { path: 'groups.0', figures: result.groups[0] },
     { path: 'all', figures: result.all },
-  ].filter((one): one is { path: string; figures: GroupFigures } => !('withheld' in one.figures))
+  ].filter(
+    (one): one is { path: string; figures: GroupFigures | BothFigures } => !('withheld' in one.figures),
+  )
 }
 
 /** Practices, and whether their own figures are shown. */
@@ -66,7 +68,7 @@ export function groupsTable(result: EndpointResult, at: string, cite: Citations)
     rows: shown.map(({ path, figures }) => [
       foreignCell(figures.group),
       numberCell(cite, `${at}.${path}.restorations`, 'count'),
-      numberCell(cite, `${at}.${path}.patients`, 'count'),
+      quantityCell(cite, `${at}.${path}.patients`, 'count'),
       numberCell(cite, `${at}.${path}.sites`, 'count'),
       numberCell(cite, `${at}.${path}.events`, 'count'),
       numberCell(cite, `${at}.${path}.competing`, 'count'),
@@ -113,7 +115,12 @@ export function riskFigure(result: EndpointResult, generated: boolean): readonly
 }
 
 /** Group by year. */
-export function yearsTable(result: EndpointResult, at: string, cite: Citations): readonly Block[] {
+export function yearsTable(
+  result: EndpointResult,
+  at: string,
+  cite: Citations,
+  left: number,
+): readonly Block[] {
   const shown = shownGroups(result).filter(({ figures }) => figures.years.length > 0)
   if (shown.length === 0) return []
   return [
@@ -145,7 +152,10 @@ export function yearsTable(result: EndpointResult, at: string, cite: Citations):
           ]
         }),
       ),
-      notes: [[pooledWords.yearsNote]],
+      notes: [
+        [pooledWords.yearsNote],
+        ...(left === 0 ? [] : [speaker().phrase(message('study-group.left-out', { cells: left }))]),
+      ],
     }),
   ]
 }
@@ -226,7 +236,11 @@ export function betweenBlocks(
             '.',
           ],
         }
-      : { kind: 'paragraph', tone: 'plain', content: [pooledWords.fewBetween, between.reason, '.'] }
+      : {
+          kind: 'paragraph',
+          tone: 'plain',
+          content: [pooledWords.fewBetween, ...speaker().phrase(reasonOf(between)), '.'],
+        }
   return [
     spread,
     ...(between.state === 'estimated' || hasRatio ? [noteOnCoverage(between.state)] : []),
@@ -256,7 +270,13 @@ export function modelBlocks(result: EndpointResult, at: string, cite: Citations)
   const { model } = result
   if (model.state === 'not-asked') return []
   if (model.state === 'not-estimable')
-    return [{ kind: 'paragraph', tone: 'plain', content: [pooledWords.modelNone, model.reason, '.'] }]
+    return [
+      {
+        kind: 'paragraph',
+        tone: 'plain',
+        content: [pooledWords.modelNone, ...speaker().phrase(reasonOf(model)), '.'],
+      },
+    ]
   return [
     captionedTable(`${result.endpoint}-model`, pooledWords.model, {
       columns: [textColumn(columns.measure), estimateColumn(columns.estimate, 'ratio')],

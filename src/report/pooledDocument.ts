@@ -75,6 +75,11 @@ export function pooledReport(result: PooledResult, options: ReportOptions): Repo
   }
 }
 
+/** How many numbers of an endpoint are left out because practices object. */
+function objectedIn({ objected }: PooledResult, { endpoint }: EndpointResult): number {
+  return objected.filter((cell) => cell.startsWith(`${endpoint}|`)).length
+}
+
 function endpointSections(result: PooledResult, one: EndpointResult, e: number): readonly Section[] {
   const cite = citationsOf(result)
   const at = `endpoints.${e}`
@@ -88,7 +93,7 @@ function endpointSections(result: PooledResult, one: EndpointResult, e: number):
         groupsTable(one, at, cite),
         ...(e === 0 ? riskFigure(one, result.generated) : []),
         ...risksTable(one, at, cite),
-        ...(e === 0 ? yearsTable(one, at, cite) : []),
+        ...(e === 0 ? yearsTable(one, at, cite, objectedIn(result, one)) : []),
       ],
     },
     {

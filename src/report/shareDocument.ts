@@ -1,13 +1,36 @@
+import { type MessageCode, message } from '../messages/message.js'
+import { speaker } from '../messages/speaker.js'
 import { agreedOfList, type List } from '../pooling/protocol/messages.js'
 import type { AgreedProtocol } from '../pooling/protocol/protocol.js'
-import { type Block, foreign, paragraph, type ReportDocument } from './document.js'
+import { type Block, foreign, type Phrase, paragraph, type ReportDocument } from './document.js'
 import { protocolTerms } from './protocolTerms.js'
-import { modelWords } from './wording/pooledWords.js'
 
 /** What the page is about: the protocol alone before there is a list, and the list with its code after that. */
 export type BeforeAnswering =
   | { readonly agreed: AgreedProtocol }
-  | { readonly list: List; readonly code: string }
+  | { readonly list: List; readonly code: string; readonly call: string }
+
+type ModelCode = Extract<MessageCode, `study-group.model.${string}`>
+
+const codes = (part: string, count: number): readonly ModelCode[] =>
+  Array.from({ length: count }, (_one, i) => `study-group.model.${part}-${i + 1}` as ModelCode)
+const [happens, sees, cannot, across] = [
+  codes('happens', 4),
+  codes('sees', 4),
+  codes('cannot', 7),
+  codes('across', 4),
+] as const
+
+const said = (code: ModelCode): Phrase => speaker().phrase(message(code))
+const text = (code: ModelCode): string => speaker().text(message(code))
+
+/** A list under its heading. */
+function listed(title: ModelCode | undefined, items: readonly ModelCode[]): readonly Block[] {
+  return [
+    ...(title === undefined ? [] : [{ kind: 'heading' as const, text: text(title) }]),
+    { kind: 'list', items: items.map(said) },
+  ]
+}
 
 /** The page that every practice reads before it answers: the stated model, what is not covered, the protocol, the call. */
 export function shareDocument(
@@ -15,32 +38,30 @@ export function shareDocument(
   options: { readonly date: string; readonly generated: boolean; readonly name: string },
 ): ReportDocument {
   const agreed = 'list' in about ? agreedOfList(about.list) : about.agreed
-  const list = (title: string, items: readonly string[]): readonly Block[] => [
-    { kind: 'heading', text: title },
-    { kind: 'list', items: items.map((item) => [item]) },
-  ]
   return {
     layout: 'report',
-    title: [modelWords.title],
-    kicker: modelWords.kicker,
+    title: said('study-group.model.title'),
+    kicker: text('study-group.model.kicker'),
     summary: [foreign(options.name)],
     generated: options.generated,
     date: options.date,
     sections: [
-      ...('list' in about ? [{ id: 'call', title: modelWords.call, blocks: callBlocks(about) }] : []),
+      ...('list' in about
+        ? [{ id: 'call', title: text('study-group.model.call'), blocks: callBlocks(about) }]
+        : []),
       {
         id: 'model',
-        title: modelWords.happens,
+        title: text('study-group.model.happens'),
         blocks: [
-          { kind: 'list', items: modelWords.happensItems.map((item) => [item]) },
-          ...list(modelWords.sees, modelWords.seesItems),
-          ...list(modelWords.cannot, modelWords.cannotItems),
-          ...list(modelWords.across, modelWords.acrossItems),
+          ...listed(undefined, happens),
+          ...listed('study-group.model.sees', sees),
+          ...listed('study-group.model.cannot', cannot),
+          ...listed('study-group.model.across', across),
         ],
       },
       {
         id: 'protocol',
-        title: modelWords.protocolTitle,
+        title: text('study-group.model.protocol-title'),
         blocks: [
           protocolTerms({
             protocol: agreed.protocol,
@@ -52,14 +73,22 @@ export function shareDocument(
   }
 }
 
-function callBlocks({ list, code }: { readonly list: List; readonly code: string }): readonly Block[] {
+function callBlocks({
+  list,
+  code,
+  call,
+}: Extract<BeforeAnswering, { readonly list: List }>): readonly Block[] {
   return [
-    paragraph([modelWords.callText], 'lead'),
+    paragraph(said('study-group.model.call-text'), 'lead'),
     {
       kind: 'terms',
       entries: [
-        { term: modelWords.code, meaning: [foreign(code)] },
-        { term: modelWords.names, meaning: [foreign(list.sites.map(({ name }) => name).join('; '))] },
+        { term: text('study-group.model.to-call'), meaning: [foreign(call)] },
+        { term: text('study-group.model.code'), meaning: [foreign(code)] },
+        {
+          term: text('study-group.model.names'),
+          meaning: [foreign(list.sites.map(({ name }) => name).join('; '))],
+        },
       ],
     },
   ]

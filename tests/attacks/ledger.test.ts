@@ -256,6 +256,6 @@ describe('another release or protocol over shared days', () => {
         horizonsYears: [1],
         gridDays: Array.from({ length: 200 }, (_, i) => 300 + i),
       }),
-    0,
+    2,
   )
 })

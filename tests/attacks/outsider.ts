@@ -104,7 +104,7 @@ export const practiceNames = ['Müller', 'Muller', 'Bridge', 'Hill', 'Park', 'La
  */
 export function group(
   sites: number,
-  size: number,
+  size: number | readonly number[],
   released: boolean,
   cutoff = '2023-12-31',
   change: (protocol: Json) => void = () => {},
@@ -126,7 +126,12 @@ export function group(
   write(at('group.json'), protocol)
   mkdirSync(at('received'))
   for (let site = 0; site < sites; site++) {
-    cut(at('source'), at(`records-${site}`), site * 100, size + 5 * site)
+    cut(
+      at('source'),
+      at(`records-${site}`),
+      site * 100,
+      typeof size === 'number' ? size + 5 * site : (size[site] as number),
+    )
     expectExit(readyNote(at, site, at('group.json'), at('received', `ready-${site}.json`)))
     cpSync(at(`place-${site}`), at(`before-${site}`), { recursive: true })
   }

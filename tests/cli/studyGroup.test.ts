@@ -49,10 +49,17 @@ describe('a study group by the command line', () => {
     expect((await pool()).stdout).toContain('the same command with --list')
     expect((await pool('--list')).stdout).toMatch(/Code of the list: (\d{4} ){5}\d{4}/)
     const list = join('release', 'for-sites', 'list-1.json')
-    for (const i of [0, 1]) expect((await share(i, '--list', list)).stdout).toContain('not the coordinator')
+    const calls: string[] = []
+    for (const i of [0, 1]) {
+      const { stdout } = await share(i, '--list', list)
+      calls.push(stdout.match(/Next: call (.*?), by a number that you know/)![1]!)
+    }
     expect((await pool()).stdout).toContain('Waiting for the answers of: Harbour')
     const last = await share(2, '--list', list)
     const again = await share(2, '--list', list)
+    calls.push(again.stdout.match(/Next: call (.*?), by a number that you know/)![1]!)
+    // The calls go round the whole list.
+    expect([...calls].sort()).toEqual([...names].sort())
     expect(again.stdout).toContain('Answer, the same as before')
     expect(again.stdout.match(/Code.*/)![0]).toBe(last.stdout.match(/Code.*/)![0])
     const done = await pool()

@@ -47,7 +47,7 @@ function documentsOf(sites: number): Readonly<Record<'report' | 'site' | 'share'
     open: answers.flatMap(({ name, open }) => (open === null ? [] : [{ name, figures: open }])),
   })
   const { page } = checkedTotals([steps[0]!.practice], sum.totals)
-  const about = { list, code: listCode(listHash(list)) }
+  const about = { list, code: listCode(listHash(list)), call: list.sites[1]!.name }
   return {
     report: pooledDocument(result, { date, version: '0.1.0' }),
     site: siteDocument(page, { date }),

@@ -1,3 +1,4 @@
+import { notEstimable, type Quantity } from '../../core/estimate.js'
 import { cellParts, type Sums } from '../protocol/layout.js'
 import { fewestSites, type Protocol, yearEnds } from '../protocol/protocol.js'
 
@@ -65,6 +66,35 @@ function timeCells(
   })
 }
 
+/** Names of all cells of a protocol, as objections name them. */
+export function cellNames(protocol: Protocol): readonly string[] {
+  return protocol.endpoints.flatMap((endpoint) =>
+    [0, 1].flatMap((group) => [
+      `${endpoint}|${group}|whole`,
+      ...yearEnds(protocol).map((_end, j) => `${endpoint}|${group}|years ${j + 1}`),
+      ...protocol.gridDays.map((_end, j) => `${endpoint}|${group}|grid ${j + 1}`),
+    ]),
+  )
+}
+
+/**
+ * Patients of both groups together: none shown where these less those of a group, or those of both groups less these,
+ * would be some, but fewer than the threshold: the patients of one group only, or of both. The larger group stands for
+ * them in what rests on patients.
+ */
+export function patientsOfBoth(
+  sums: Sums,
+  endpoint: string,
+  threshold: number,
+): { readonly shown: Quantity; readonly atLeast: number } {
+  const [against, group] = sums[`${endpoint}/patients`] as unknown as [number, number]
+  const both = sums[`${endpoint}/patientsAll`]![0]!
+  const left = [against + group - both, both - against, both - group]
+  return left.some((patients) => patients > 0 && patients < threshold)
+    ? { shown: notEstimable('too-few-patients-or-practices'), atLeast: Math.max(against, group) }
+    : { shown: both, atLeast: both }
+}
+
 /** Whether a cell may be printed: at least the threshold of patients and three sites behind it, and nobody objects. */
 export function mayPrint(cell: Cell, threshold: number, objected: ReadonlySet<string>): boolean {
   return cell.patients >= threshold && cell.sites >= fewestSites && !objected.has(cell.id)
@@ -87,6 +117,31 @@ export function printedYears(years: readonly TimeCell[], may: (cell: Cell) => bo
     else waiting = own
   }
   return printed
+}
+
+/**
+ * Intervals of the grid from the first, as far as a curve may show them. It ends before the first that may not be
+ * printed, and earlier where what is left of the printed year would be that one alone: the year less its intervals is
+ * printed too, in effect. So something that may be printed is always in what is left.
+ */
+export function printedGrid(
+  grid: readonly TimeCell[],
+  printed: readonly TimeCell[],
+  may: (cell: Cell) => boolean,
+): readonly TimeCell[] {
+  const somebody = ({ patients, endpoint, competing }: TimeCell): boolean =>
+    patients > 0 || endpoint > 0 || competing > 0
+  const beyond = grid.findIndex((cell) => !may(cell))
+  let shown = beyond < 0 ? grid.length : beyond
+  const ends = [...printed.map(({ toDay }) => toDay), Number.POSITIVE_INFINITY]
+  for (; shown > 0; shown--) {
+    const day = grid[shown - 1]!.toDay
+    // Without printed years what is left to subtract from is the group as a whole.
+    const until = printed.some(({ fromDay }) => fromDay === day) ? day : ends.find((end) => end >= day)!
+    const rest = grid.slice(shown).filter(({ fromDay }) => fromDay < until)
+    if (!rest.some(somebody) || rest.some(may)) break
+  }
+  return grid.slice(0, shown)
 }
 
 /** Two cells, one after the other; the patients of the larger are at least those of both. */

@@ -2,6 +2,7 @@ import {
   type Contrast,
   type Interval,
   isNumber,
+  type NotEstimable,
   noInterval,
   notEstimable,
   type TestResult,
@@ -14,6 +15,7 @@ import {
 } from '../../statistics/numeric/distributions.js'
 import { endParts, nodeParts, type Sums } from '../protocol/layout.js'
 import { fewestForBetween, fewestSites, type Protocol } from '../protocol/protocol.js'
+import { patientsOfBoth } from './cells.js'
 import { crossing, through, throughWithSlopes } from './interpolation.js'
 
 /** Fewer patients with an event than this make the interval rest on the t distribution. */
@@ -34,7 +36,7 @@ export interface Comparison {
 
 /** The hazard ratio where practices may differ. */
 export type BetweenPractices =
-  | { readonly state: 'not-estimable'; readonly reason: string }
+  | NotEstimable
   | {
       readonly state: 'estimated'
       readonly interval: Interval
@@ -69,14 +71,17 @@ export function comparisonOf(
     (shown || route === 'rows') &&
     practices >= fewest &&
     (route === 'rows' || withEvent >= protocol.threshold)
-  const about = {
-    n: read('restorations')[0]! + read('restorations')[1]!,
-    events: read('events')[0]! + read('events')[1]!,
-    clusters: read('patientsAll')[0]!,
-  }
-  const reason = enough
-    ? 'one group has no event, or the ratio lies beyond the range of the protocol'
-    : 'too few practices or patients compare the groups'
+  const both = (name: string): number => read(name)[0]! + read(name)[1]!
+  // Of a group that is withheld not even what the two hold together: it less the other would be the withheld one.
+  const about =
+    shown || route === 'rows'
+      ? {
+          n: both('restorations'),
+          events: both('events'),
+          clusters: patientsOfBoth(sums, endpoint, route === 'rows' ? 0 : protocol.threshold).atLeast,
+        }
+      : { n: 0, events: 0, clusters: 0 }
+  const reason = enough ? 'ratio-beyond-protocol' : 'too-few-compare-the-groups'
   const solved = enough ? solvedAt(read('nodes'), protocol, nodeParts) : undefined
   const digits =
     route === 'rows'
@@ -93,20 +98,14 @@ export function comparisonOf(
     hazardRatio: { ...common, ...hazardRatio(solved, protocol, withEvent, reason, digits) },
     ends: { found: end('nodesFound'), afterLastLook: end('nodesClear') },
     rateRatio: { ...common, ...rateRatio(read('mantelHaenszel'), protocol, enough, reason) },
-    logRank: test(
-      enough,
-      read('logRank')[0]!,
-      read('logRank')[1]!,
-      'log-rank test stratified by clinic',
-      about,
-    ),
-    logRankByPatient: test(
-      enough,
-      read('logRank')[0]!,
-      read('logRank')[2]!,
-      'log-rank test stratified by clinic, variance robust by patient',
-      about,
-    ),
+    logRank: test(enough, read('logRank')[0]!, read('logRank')[1]!, {
+      method: 'log-rank test stratified by clinic',
+      ...about,
+    }),
+    logRankByPatient: test(enough, read('logRank')[0]!, read('logRank')[2]!, {
+      method: 'log-rank test stratified by clinic, variance robust by patient',
+      ...about,
+    }),
   }
   return { comparison, between: betweenPractices(solved, protocol, sites.length, practices, enough, digits) }
 }
@@ -138,8 +137,8 @@ function hazardRatio(
   reason: string,
   digits: (value: number) => number,
 ): Pick<Contrast, 'estimate' | 'interval' | 'method' | 'standardError'> {
-  const method = "Cox regression stratified by clinic, Efron's ties, variance robust by patient"
-  if (solved === undefined) return { estimate: notEstimable(reason), interval: noInterval(reason), method }
+  const fitted = { method: "Cox regression stratified by clinic, Efron's ties, variance robust by patient" }
+  if (solved === undefined) return { estimate: notEstimable(reason), interval: noInterval(reason), ...fitted }
   const { log } = solved
   const error = digits(solved.error)
   const few = patientsWithEvent < fewPatients
@@ -154,7 +153,7 @@ function hazardRatio(
       upper: digits(Math.exp(log + critical * error)),
     },
     standardError: { value: error, scale: 'log hazard ratio' },
-    method: few ? `${method}, t distribution` : method,
+    method: few ? `${fitted.method}, t distribution` : fitted.method,
   }
 }
 
@@ -164,10 +163,12 @@ function rateRatio(
   enough: boolean,
   reason: string,
 ): Pick<Contrast, 'estimate' | 'interval' | 'method' | 'standardError'> {
-  const method = 'rate ratio by Mantel and Haenszel, stratified by clinic; restorations as independent'
+  const summed = {
+    method: 'rate ratio by Mantel and Haenszel, stratified by clinic; restorations as independent',
+  }
   // Rounded sums below a part of 128 are none.
   if (!enough || !(above! > 1 / 64) || !(below! > 1 / 64))
-    return { estimate: notEstimable(reason), interval: noInterval(reason), method }
+    return { estimate: notEstimable(reason), interval: noInterval(reason), ...summed }
   const ratio = above! / below!
   const error = Math.sqrt(spread! / (above! * below!))
   const factor = Math.exp(normalUpperQuantile((1 - protocol.level) / 2) * error)
@@ -175,7 +176,7 @@ function rateRatio(
     estimate: ratio,
     interval: { lower: ratio / factor, upper: ratio * factor },
     standardError: { value: error, scale: 'log rate ratio' },
-    method,
+    ...summed,
   }
 }
 
@@ -183,18 +184,14 @@ function test(
   enough: boolean,
   score: number,
   variance: number,
-  method: string,
-  about: Pick<TestResult, 'n' | 'events' | 'clusters'>,
+  about: Pick<TestResult, 'method' | 'n' | 'events' | 'clusters'>,
 ): TestResult {
-  const none = notEstimable(
-    enough ? 'no event while both groups were at risk' : 'too few practices or patients compare the groups',
-  )
+  const none = notEstimable(enough ? 'no-event-while-both-at-risk' : 'too-few-compare-the-groups')
   const statistic = enough && variance > 0 ? (score * score) / variance : none
   return {
     statistic,
     degreesOfFreedom: 1,
     pValue: isNumber(statistic) ? chiSquareUpperTail(statistic, 1) : none,
-    method,
     ...about,
     warnings: [],
     reference: 'pooled-sums',
@@ -209,12 +206,11 @@ function betweenPractices(
   enough: boolean,
   digits: (value: number) => number,
 ): BetweenPractices {
-  if (sites < fewestForBetween)
-    return { state: 'not-estimable', reason: `fewer than ${fewestForBetween} practices` }
-  if (!enough || solved === undefined) return { state: 'not-estimable', reason: 'there is no hazard ratio' }
+  if (sites < fewestForBetween) return notEstimable('fewer-practices-than', { practices: fewestForBetween })
+  if (!enough || solved === undefined) return { state: 'not-estimable', reason: 'no-hazard-ratio' }
   const { information, squaredInformations } = solved
   if (practices < fewestSites || squaredInformations >= 0.9 * information * information)
-    return { state: 'not-estimable', reason: 'one practice carries nearly all of the comparison' }
+    return { state: 'not-estimable', reason: 'one-practice-carries-comparison' }
   const found = betweenGroups(
     {
       estimate: solved.log,

@@ -11,7 +11,7 @@ export interface CurvePoint {
   readonly risk: number
   readonly lower: number
   readonly upper: number
-  /** Restorations at risk at the start of the interval that ends on the day. */
+  /** Restorations at risk in the interval that ends on the day. */
   readonly atRisk: number
 }
 
@@ -52,7 +52,7 @@ export function groupRate(parts: RateParts, protocol: Protocol): Estimate {
     reference: 'pooled-sums',
   }
   if (!(years > 0)) {
-    const none = 'there is no time at risk'
+    const none = 'no-time-at-risk'
     return { ...base, estimate: notEstimable(none), interval: noInterval(none), method: 'rate' }
   }
   const effect = designEffect(parts)
@@ -150,7 +150,7 @@ export function horizonRisks(
 ): readonly RiskAt[] {
   return protocol.horizonsYears.map((years) => {
     const point = curve.find(({ day }) => day === horizonDay(years))
-    const reason = 'too few patients or practices are followed that long'
+    const reason = 'too-few-followed-that-long'
     return {
       years,
       atRisk: point?.atRisk ?? 0,

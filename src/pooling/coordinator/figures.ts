@@ -1,4 +1,4 @@
-import type { Estimate } from '../../core/estimate.js'
+import type { Estimate, Quantity } from '../../core/estimate.js'
 import type { CurvePoint, RiskAt } from './curves.js'
 
 /** A year of the printed table, or several put together. */
@@ -28,8 +28,13 @@ export interface GroupFigures {
   readonly risks: readonly RiskAt[]
 }
 
+/** Both groups together; without their patients where these would tell how few had restorations of both, or of one. */
+export interface BothFigures extends Omit<GroupFigures, 'patients'> {
+  readonly patients: Quantity
+}
+
 /** A group of which nothing may be printed. */
 export interface WithheldGroup {
   readonly group: string
-  readonly withheld: 'too few patients or practices'
+  readonly withheld: 'too-few-patients-or-practices'
 }

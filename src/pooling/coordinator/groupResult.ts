@@ -5,10 +5,18 @@ import { coefficientNames, type Sums } from '../protocol/layout.js'
 import type { OpenFigures } from '../protocol/messages.js'
 import type { ModelAt } from '../protocol/newton.js'
 import type { AgreedProtocol, Protocol } from '../protocol/protocol.js'
-import { type Cell, cellsOf, type GroupCells, mayPrint, printedYears, type TimeCell } from './cells.js'
+import {
+  type Cell,
+  cellsOf,
+  mayPrint,
+  patientsOfBoth,
+  printedGrid,
+  printedYears,
+  type TimeCell,
+} from './cells.js'
 import { type BetweenPractices, type Comparison, comparisonOf } from './comparison.js'
 import { designEffect, gridCurve, groupRate, horizonRisks, type RateParts, yearsOf } from './curves.js'
-import type { GroupFigures, WithheldGroup } from './figures.js'
+import type { BothFigures, GroupFigures, WithheldGroup } from './figures.js'
 import { type GroupVerdict, verdictOf } from './verdict.js'
 
 /** A practice of the group. */
@@ -42,7 +50,7 @@ export interface OpenSites {
 /** Result for one endpoint. */
 export interface EndpointResult {
   readonly endpoint: string
-  readonly all: GroupFigures | WithheldGroup
+  readonly all: BothFigures | WithheldGroup
   readonly groups: readonly [GroupFigures | WithheldGroup, GroupFigures | WithheldGroup]
   /** Share of the restorations whose group was measured at the delivery, not taken from the chart. */
   readonly measuredShare: Quantity
@@ -94,9 +102,10 @@ export function pooledResult(sums: Sums, agreed: AgreedProtocol, parts: ResultPa
     sites: [...parts.sites].sort((left, right) => (left.name < right.name ? -1 : 1)),
     generated: parts.generated,
     objected: [...objected].sort(),
-    endpoints: protocol.endpoints.map((endpoint) =>
-      endpointResult(sums, protocol, endpoint, parts, objected),
-    ),
+    endpoints: protocol.endpoints.map((endpoint) => {
+      const result = endpointResult(sums, protocol, endpoint, parts, objected)
+      return parts.route === 'rows' ? result : fiveDigits(result)
+    }),
   })
 }
 
@@ -112,25 +121,31 @@ function endpointResult(
   const may = (cell: Cell): boolean =>
     parts.route === 'rows' ? cell.patients > 0 : mayPrint(cell, protocol.threshold, objected)
   const shown = cells.map(({ whole }) => may(whole))
-  const grids = cells.map((one) => shownGrid(one, may))
+  const years = cells.map((one) => printedYears(one.years, may))
+  const grids = cells.map((one, at) => printedGrid(one.grid, years[at]!, may))
   const read = (name: string, at: number): number => sums[`${endpoint}/${name}`]![at]!
   const rates = ([0, 1, 2] as const).map((at) => ratePartsOf(sums, protocol, endpoint, at))
   const figures = [0, 1].map((at) => {
     if (shown[at] !== true) return withheld(rates[at]!.group)
     const counts = { sites: read('contributing', at), competing: read('competing', at) }
-    return figuresOf(rates[at]!, counts, grids[at]!, printedYears(cells[at]!.years, may), protocol)
+    return figuresOf(rates[at]!, counts, grids[at]!, years[at]!, protocol)
   }) as [GroupFigures | WithheldGroup, GroupFigures | WithheldGroup]
   const both = shown[0] === true && shown[1] === true
   const bothCounts = {
     sites: Math.max(read('contributing', 0), read('contributing', 1)),
     competing: read('competing', 0) + read('competing', 1),
   }
-  const all = both ? figuresOf(rates[2]!, bothCounts, gridOfBoth(grids), [], protocol) : withheld('all')
+  const patients = patientsOfBoth(sums, endpoint, parts.route === 'rows' ? 0 : protocol.threshold)
+  const together = { ...rates[2]!, patients: patients.atLeast }
+  const all = both
+    ? { ...figuresOf(together, bothCounts, gridOfBoth(grids), [], protocol), patients: patients.shown }
+    : withheld('all')
   const measured = sums[`${endpoint}/measured`]!
+  const shareOf = parts.route === 'rows' ? exactShare : twentieths
   const restorations = sums[`${endpoint}/restorations`]!
   const measuredShare = both
-    ? (measured[0]! + measured[1]!) / (restorations[0]! + restorations[1]!)
-    : notEstimable('too few patients or practices')
+    ? shareOf(measured[0]! + measured[1]!, restorations[0]! + restorations[1]!)
+    : notEstimable('too-few-patients-or-practices')
   const { comparison, between } = comparisonOf(sums, protocol, endpoint, both, parts)
   const model = roundsModel(protocol, parts.models?.[endpoint], both)
   return {
@@ -147,8 +162,8 @@ function endpointResult(
       figures,
       comparison,
       between,
-      measured,
-      restorations,
+      measuredShare,
+      charted: 1 - shareOf(measured[1]!, restorations[1]!),
       sites: parts.sites.length,
     }),
   }
@@ -185,12 +200,6 @@ function gridOfBoth(grids: readonly (readonly TimeCell[])[]): readonly TimeCell[
   })
 }
 
-/** Intervals of the grid up to the first that may not be printed. */
-function shownGrid(cells: GroupCells, may: (cell: Cell) => boolean): readonly TimeCell[] {
-  const beyond = cells.grid.findIndex((cell) => !may(cell))
-  return beyond < 0 ? cells.grid : cells.grid.slice(0, beyond)
-}
-
 function figuresOf(
   rate: RateParts,
   counts: Pick<GroupFigures, 'sites' | 'competing'>,
@@ -223,7 +232,7 @@ function figuresOf(
 }
 
 function withheld(group: string): WithheldGroup {
-  return { group, withheld: 'too few patients or practices' }
+  return { group, withheld: 'too-few-patients-or-practices' }
 }
 
 function roundsModel(
@@ -233,7 +242,7 @@ function roundsModel(
 ): RoundsModel {
   if (protocol.covariates.length === 0) return { state: 'not-asked' }
   if (model === undefined || !shown)
-    return { state: 'not-estimable', reason: 'the sums hold no information on some coefficient' }
+    return { state: 'not-estimable', reason: 'no-information-on-coefficient' }
   const { at, rounds, settled } = model
   // The last step from complete totals is taken: nothing needs to be asked for it.
   const critical = normalUpperQuantile((1 - protocol.level) / 2)
@@ -277,13 +286,33 @@ function openSites(endpoint: string, protocol: Protocol, { open = [] }: ResultPa
       const { logHazardRatio: log, standardError: error, restorations, events } = own
       const counts = { name, restorations: restorations[0] + restorations[1], events: events[0] + events[1] }
       if (log === undefined || error === undefined) {
-        const reason = 'no event while both groups were at risk'
+        const reason = 'no-event-while-both-at-risk'
         return [{ ...counts, hazardRatio: notEstimable(reason), interval: noInterval(reason) }]
       }
       const interval = { lower: Math.exp(log - critical * error), upper: Math.exp(log + critical * error) }
       return [{ ...counts, hazardRatio: Math.exp(log), interval, standardError: error }]
     }),
   }
+}
+
+function exactShare(part: number, whole: number): number {
+  return whole === 0 ? 0 : part / whole
+}
+
+/** A share to the nearest twentieth, so that with the whole it does not tell how few are left. */
+function twentieths(part: number, whole: number): number {
+  return Math.round(20 * exactShare(part, whole)) / 20
+}
+
+/**
+ * A result with five significant digits of all that is no whole number. Full digits of an interval or a curve hold
+ * several whole numbers at once, which could be had back from them: how many patients had two events, for one.
+ */
+function fiveDigits<T>(value: T): T {
+  if (typeof value === 'number') return (Number.isInteger(value) ? value : Number(value.toPrecision(5))) as T
+  if (Array.isArray(value)) return value.map(fiveDigits) as T
+  if (typeof value !== 'object' || value === null) return value
+  return Object.fromEntries(Object.entries(value).map(([key, inner]) => [key, fiveDigits(inner)])) as T
 }
 
 /** Three significant digits, which is all that is released of an estimate from the sums. */

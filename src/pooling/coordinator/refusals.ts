@@ -1,3 +1,4 @@
+import { type ListFault, listError } from '../protocol/messages.js'
 import { fewestSites } from '../protocol/protocol.js'
 import { StudyGroupError } from '../protocol/studyGroupError.js'
 
@@ -10,13 +11,14 @@ export const listRefusals = Object.freeze({
       `at least ${fewestSites} practices; with two, each would see the numbers of the other.`,
       'wait until more practices are ready.',
     ),
-  doesNotHold: (what: string) =>
-    new StudyGroupError(
-      'list-does-not-hold',
-      `no list can be made of these ready notes: ${what}.`,
-      'ready notes of different practices, with names that differ, of which none or at least three are closed.',
-      'settle it with the practices that it concerns, and make the list again.',
-    ),
+  doesNotHold: (fault: ListFault) =>
+    listError(fault, {
+      code: 'list-does-not-hold',
+      problem: 'no list can be made of these ready notes',
+      expected:
+        'ready notes of different practices, with names that differ, of which none or at least three are closed.',
+      mend: 'settle it with the practices that it concerns, and make the list again.',
+    }),
   noVoid: () =>
     new StudyGroupError(
       'no-void',

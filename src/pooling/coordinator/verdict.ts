@@ -75,9 +75,9 @@ interface VerdictParts {
   readonly figures: readonly [GroupFigures | WithheldGroup, GroupFigures | WithheldGroup]
   readonly comparison: Comparison
   readonly between: BetweenPractices
-  /** Restorations, and those measured, by group. */
-  readonly measured: Float64Array
-  readonly restorations: Float64Array
+  /** Share of both groups that was measured, and of the group asked about that was taken from charts. */
+  readonly measuredShare: Quantity
+  readonly charted: number
   readonly sites: number
 }
 
@@ -87,8 +87,11 @@ export function verdictOf(parts: VerdictParts): GroupVerdict {
   if ('withheld' in against || 'withheld' in group)
     return { verdict: 'cannot-be-known', reason: 'withheld', objections: [] }
   const years = longestHorizon(against, group)
-  const measuredShare = share(parts.measured, parts.restorations)
-  const common = { measuredShare, ...risksAt(against, group, parts.comparison, years) }
+  const { measuredShare } = parts
+  const common = {
+    ...(isNumber(measuredShare) ? { measuredShare } : {}),
+    ...risksAt(against, group, parts.comparison, years),
+  }
   if (against.events + group.events < fewestEvents) {
     const needed = neededAssumed(against, group, parts.protocol)
     return { verdict: 'cannot-be-known', reason: 'few-events', ...common, needed, objections: [] }
@@ -148,11 +151,6 @@ function neededAssumed(
   }
 }
 
-function share(part: Float64Array, whole: Float64Array): number {
-  const all = whole[0]! + whole[1]!
-  return all === 0 ? 0 : (part[0]! + part[1]!) / all
-}
-
 /** Side of 1 on which an interval of a ratio lies. */
 function sideOf(lower: Quantity, upper: Quantity): 'lower' | 'higher' | undefined {
   if (isNumber(upper) && upper < 1) return 'lower'
@@ -185,7 +183,7 @@ function objectionsOf(parts: VerdictParts, ratio: number): readonly GroupObjecti
     const effect = direction === undefined ? 'context' : same ? 'agrees' : 'contradicts'
     found.push({ code, effect, estimate: end.estimate, lower, upper })
   }
-  const charted = 1 - parts.measured[1]! / Math.max(1, parts.restorations[1]!)
+  const { charted } = parts
   if (charted > 1 - leastMeasured)
     found.push({ code: 'from-charts', effect: 'contradicts', estimate: charted })
   const { estimate } = comparison.rateRatio

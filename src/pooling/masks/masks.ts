@@ -45,8 +45,8 @@ export function masked(
     if (other === own) return
     const shared = diffieHellman({ privateKey: mine, publicKey: openKey(key) })
     const pair = [Math.min(own, other), Math.max(own, other)]
-    const asked = context.requestHash === undefined ? '' : `, request ${context.requestHash}`
-    const info = `holdfast masks, sites ${pair.join(' and ')}, round ${context.round}${asked}`
+    const asked = context.requestHash === undefined ? '' : `:${context.requestHash}`
+    const info = `holdfast-masks:${pair.join('-')}:${context.round}${asked}`
     const stream = maskStream(shared, context.listHash, info, values.length)
     for (let i = 0; i < sum.length; i++) {
       sum[i] = own < other ? sum[i]! + stream[i]! : sum[i]! - stream[i]!

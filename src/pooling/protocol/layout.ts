@@ -15,8 +15,11 @@ export interface Block {
 /** Sums by block. */
 export type Sums = Readonly<Record<string, Float64Array>>
 
-/** What stands in each cell of a table of group and time, in this order. */
-export const cellParts = ['atRisk', 'endpoint', 'competing', 'patients', 'sites'] as const
+/**
+ * What stands in each cell of a table of group and time, in this order. Restorations are those at risk on some day of
+ * it: those at its start, where others enter later, would rest on fewer patients than the cell names.
+ */
+export const cellParts = ['atRiskWithin', 'endpoint', 'competing', 'patients', 'sites'] as const
 
 /** What stands at each node of the log hazard ratio, in this order. */
 export const nodeParts = [
@@ -135,9 +138,10 @@ export function lengthOf(layout: readonly Block[]): number {
   return layout.reduce((sum, { size }) => sum + size, 0)
 }
 
-/** Hash of a layout, which the list fixes. */
+/** Hash of a layout and of what stands in its cells, which the list fixes. */
 export function layoutHash(layout: readonly Block[]): string {
-  return sha256(JSON.stringify(layout.map(({ name, size, scale }) => [name, size, scale])))
+  const parts = [cellParts, nodeParts, endParts]
+  return sha256(JSON.stringify([parts, layout.map(({ name, size, scale }) => [name, size, scale])]))
 }
 
 /** Sums as whole numbers, rounded once; a multiple of the scale for finer tests only. */

@@ -1,4 +1,5 @@
 import { scryptSync } from 'node:crypto'
+import type { List } from './messages.js'
 
 /** Digits of the code, in groups for reading aloud. */
 const digits = 24
@@ -12,7 +13,7 @@ const groupsOf = 4
  * @returns six groups of four digits
  */
 export function listCode(hash: string): string {
-  const bytes = scryptSync(hash, 'holdfast code of a list', 32, {
+  const bytes = scryptSync(hash, 'holdfast-code-of-a-list', 32, {
     N: 32_768,
     r: 8,
     p: 1,
@@ -20,4 +21,13 @@ export function listCode(hash: string): string {
   })
   const code = (BigInt(`0x${bytes.toString('hex')}`) % 10n ** BigInt(digits)).toString().padStart(digits, '0')
   return code.match(new RegExp(`.{${groupsOf}}`, 'g'))!.join(' ')
+}
+
+/**
+ * Name of the practice that a practice calls: the next one of the list, after the last the first. So the calls go round
+ * the whole list: whoever gives two lists with the same names to two parts of a group is found out by one of the calls.
+ */
+export function practiceToCall({ sites }: List, identity: string): string {
+  const at = sites.findIndex((site) => site.identity === identity)
+  return sites[(at + 1) % sites.length]!.name
 }

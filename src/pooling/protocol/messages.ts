@@ -5,23 +5,23 @@ import { deepFreeze, sha256, stableJson } from '../../core/plain.js'
 import { layoutHash, layoutOf, lengthOf } from './layout.js'
 import { type AgreedProtocol, agreedProtocol, fewestSites, protocolSchema } from './protocol.js'
 import { isOpenKey, isSignedBy, messageHash } from './signing.js'
+import { StudyGroupError } from './studyGroupError.js'
 
 /** Most sites of a list: their numbers, safe integers each, cannot wrap modulo 2⁶⁴. */
 export const mostSites = 1023
 
 const hash = z.string().regex(/^[0-9a-f]{64}$/)
 const signature = z.string().regex(/^[A-Za-z0-9+/]{86}==$/)
-const signingKey = z.string().refine((text) => isOpenKey(text, 'ed25519'), 'no signing key')
-const agreementKey = z.string().refine((text) => isOpenKey(text, 'x25519'), 'no key for masks')
+const signingKey = z.string().refine((text) => isOpenKey(text, 'ed25519'), { error: 'no signing key' })
+const agreementKey = z.string().refine((text) => isOpenKey(text, 'x25519'), { error: 'no key for masks' })
 const day = z.string().regex(/^\d{4}-\d{2}-\d{2}$/)
 const siteName = z
   .string()
   .min(1)
   .max(80)
-  .refine(
-    (name) => name === name.normalize('NFC').trim(),
-    'a name with spaces around it, or in another form of letters',
-  )
+  .refine((name) => name === name.normalize('NFC').trim(), {
+    error: 'a name with spaces around it, or in another form of letters',
+  })
 const wholeNumber = z.int().min(Number.MIN_SAFE_INTEGER).max(Number.MAX_SAFE_INTEGER)
 
 /** A practice is ready: its numbers for the protocol are fixed, and this is the key for its masks. */
@@ -154,7 +154,7 @@ const kindWords: Readonly<Record<MessageKind, string>> = {
   void: 'void',
   list: 'list',
   answer: 'answer',
-  totals: 'file of totals',
+  totals: 'totals file',
   round: 'round request',
   objection: 'objection',
 }
@@ -196,7 +196,7 @@ export function readMessage(text: string, file: string, kind?: MessageKind): Mes
   if (!isSignedBy(message, signerOf(message))) throw badSignature(file, kindWords[found])
   if (message.format === 'holdfast-list-1') checkParts(message, file)
   if (message.format === 'holdfast-round-1' && !isSignedBy(message.before, message.before.coordinator))
-    throw badSignature(file, 'file of totals in it')
+    throw badSignature(file, 'totals file in it')
   return message
 }
 
@@ -224,29 +224,65 @@ function checkParts(list: List, file: string): void {
     )
 }
 
+/** What can be wrong with a list. */
+export type ListFault =
+  | 'other-layout'
+  | 'ready-for-another-protocol'
+  | 'ready-for-another-cutoff'
+  | 'ready-for-another-layout'
+  | 'practice-twice'
+  | 'key-twice'
+  | 'name-twice'
+  | 'voids-without-an-earlier-list'
+  | 'voided-practice'
+  | 'one-closed'
+  | 'two-closed'
+
 /** What is wrong with a list, whoever reads it; undefined where nothing is. */
-export function faultOfList(list: List): string | undefined {
+export function faultOfList(list: List): ListFault | undefined {
   const agreed = agreedOfList(list)
   const layout = layoutOf(agreed.protocol)
   const distinct = (values: readonly string[]): boolean => new Set(values).size === values.length
-  if (list.layoutHash !== layoutHash(layout)) return 'its layout is not that of its protocol'
-  if (list.sites.some((site) => site.protocolHash !== agreed.hash))
-    return 'a ready note in it is for another protocol'
+  if (list.layoutHash !== layoutHash(layout)) return 'other-layout'
+  if (list.sites.some((site) => site.protocolHash !== agreed.hash)) return 'ready-for-another-protocol'
   if (list.sites.some((site) => site.cutoff !== agreed.protocol.release.cutoff))
-    return 'a ready note in it is for another cut-off day'
-  if (list.sites.some((site) => site.numbers !== lengthOf(layout)))
-    return 'a ready note in it is for another layout'
-  if (!distinct(list.sites.map(({ identity }) => identity))) return 'the same practice stands in it twice'
-  if (!distinct(list.sites.map(({ key }) => key))) return 'two practices in it have the same key'
-  if (!distinct(list.sites.map(({ name }) => name.normalize('NFKC').toLowerCase())))
-    return 'two practices in it have the same name'
-  if (list.replaces === null && list.voids.length > 0) return 'it holds voids but shortens no list'
+    return 'ready-for-another-cutoff'
+  if (list.sites.some((site) => site.numbers !== lengthOf(layout))) return 'ready-for-another-layout'
+  if (!distinct(list.sites.map(({ identity }) => identity))) return 'practice-twice'
+  if (!distinct(list.sites.map(({ key }) => key))) return 'key-twice'
+  if (!distinct(list.sites.map(({ name }) => name.normalize('NFKC').toLowerCase()))) return 'name-twice'
+  if (list.replaces === null && list.voids.length > 0) return 'voids-without-an-earlier-list'
   if (list.voids.some((one) => list.sites.some(({ identity }) => identity === one.identity)))
-    return 'a practice stands in it that has signed a void'
+    return 'voided-practice'
   const closed = list.sites.filter(({ open }) => !open).length
-  if (closed > 0 && closed < fewestSites)
-    return `only ${closed} of its practices ${closed === 1 ? 'is' : 'are'} closed, so that the open ones would give ${closed === 1 ? 'it' : 'them'} away`
+  if (closed > 0 && closed < fewestSites) return closed === 1 ? 'one-closed' : 'two-closed'
   return undefined
+}
+
+/** The refusal of a list for what is wrong with it, as the side that reads it says it. */
+export function listError(
+  fault: ListFault,
+  about: {
+    readonly code: string
+    readonly problem: string
+    readonly expected: string
+    readonly mend: string
+  },
+): StudyGroupError {
+  const words: Readonly<Record<ListFault, string>> = {
+    'other-layout': 'its layout is not that of its protocol',
+    'ready-for-another-protocol': 'a ready note in it is for another protocol',
+    'ready-for-another-cutoff': 'a ready note in it is for another cut-off day',
+    'ready-for-another-layout': 'a ready note in it is for another layout',
+    'practice-twice': 'the same practice stands in it twice',
+    'key-twice': 'two practices in it have the same key',
+    'name-twice': 'two practices in it have the same name',
+    'voids-without-an-earlier-list': 'it holds voids but shortens no list',
+    'voided-practice': 'a practice stands in it that has signed a void',
+    'one-closed': 'only 1 of its practices is closed, so that the open ones would give it away',
+    'two-closed': 'only 2 of its practices are closed, so that the open ones would give them away',
+  }
+  return new StudyGroupError(about.code, `${about.problem}: ${words[fault]}.`, about.expected, about.mend)
 }
 
 /** The protocol that a list fixes. */

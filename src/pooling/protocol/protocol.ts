@@ -14,7 +14,7 @@ export const fewestSites = 3
 /** Fewest practices for an interval that allows for practices that differ. */
 export const fewestForBetween = 6
 
-const isoDay = z.string().regex(/^\d{4}-\d{2}-\d{2}$/, 'a day is written as 2026-01-31')
+const isoDay = z.string().regex(/^\d{4}-\d{2}-\d{2}$/, { error: 'a day is written as 2026-01-31' })
 
 const field = z.strictObject({
   /** `region` (from the position of the tooth) or a category field of the restorations table. */
@@ -25,6 +25,9 @@ const field = z.strictObject({
 
 /** A field with the levels that the group agreed on. */
 export type AgreedField = z.infer<typeof field>
+
+/** Fewest days of an interval of the grid. */
+const shortestInterval = 7
 
 /** Schema of the protocol file; docs/schema/protocol.schema.json is made from it. */
 export const protocolSchema = z
@@ -56,9 +59,9 @@ export const protocolSchema = z
     smallestDifference: z.number().gt(0).lt(1),
     level: z.number().gt(0.5).lt(1),
   })
-  .refine((one) => one.groups.group !== one.groups.against, 'the two groups are the same')
-  .refine((one) => one.gridDays.every((day, i) => i === 0 || day > one.gridDays[i - 1]!), {
-    error: 'gridDays do not rise',
+  .refine((one) => one.groups.group !== one.groups.against, { error: 'the two groups are the same' })
+  .refine((one) => one.gridDays.every((day, i) => day - (one.gridDays[i - 1] ?? 0) >= shortestInterval), {
+    error: `gridDays do not rise by at least ${shortestInterval} days each; shorter intervals would tell the day of an event`,
   })
   .refine((one) => one.horizonsYears.every((years) => one.gridDays.includes(horizonDay(years))), {
     error: 'a horizon ends on no day of the grid',
@@ -69,15 +72,15 @@ export const protocolSchema = z
   .refine((one) => realDay(one.release.cutoff) && (one.release.from === null || realDay(one.release.from)), {
     error: 'a day of the release is no day of the calendar',
   })
-  .refine((one) => new Set(one.endpoints).size === one.endpoints.length, 'an endpoint stands twice')
-  .refine(
-    (one) => new Set(one.covariates.map(({ field: name }) => name)).size === one.covariates.length,
-    'a field stands twice',
-  )
-  .refine(
-    (one) => one.covariates.every(({ levels }) => new Set(levels).size === levels.length),
-    'a level stands twice',
-  )
+  .refine((one) => new Set(one.endpoints).size === one.endpoints.length, {
+    error: 'an endpoint stands twice',
+  })
+  .refine((one) => new Set(one.covariates.map(({ field: name }) => name)).size === one.covariates.length, {
+    error: 'a field stands twice',
+  })
+  .refine((one) => one.covariates.every(({ levels }) => new Set(levels).size === levels.length), {
+    error: 'a level stands twice',
+  })
 
 /** What a study group agrees on before anybody looks. */
 export type Protocol = z.infer<typeof protocolSchema>
@@ -94,11 +97,16 @@ export function horizonDay(years: number): number {
   return Math.round(years * daysPerYear)
 }
 
-/** Days at which the years of the printed table end; the last may be cut short by the grid. */
+/**
+ * Days at which the years of the printed table end: those that stand on the grid, so that no interval of a curve lies
+ * across a year and could be had by subtraction; the last may be cut short.
+ */
 export function yearEnds({ gridDays }: Pick<Protocol, 'gridDays'>): readonly number[] {
   const last = gridDays[gridDays.length - 1]!
   const ends: number[] = []
-  for (let year = 1; horizonDay(year) < last; year++) ends.push(horizonDay(year))
+  for (let year = 1; horizonDay(year) < last; year++) {
+    if (gridDays.includes(horizonDay(year))) ends.push(horizonDay(year))
+  }
   return [...ends, last]
 }
 

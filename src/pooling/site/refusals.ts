@@ -1,4 +1,5 @@
 import { UsageError } from '../../core/errors.js'
+import { type ListFault, listError } from '../protocol/messages.js'
 import { fewestSites } from '../protocol/protocol.js'
 import { StudyGroupError } from '../protocol/studyGroupError.js'
 
@@ -60,13 +61,13 @@ export const refusals = Object.freeze({
       'the ready note as it was sent last.',
       'send the ready note again, and ask the coordinator for a new list.',
     ),
-  badList: (what: string) =>
-    new StudyGroupError(
-      'bad-list',
-      `the list cannot be answered: ${what}.`,
-      `a list of at least ${fewestSites} practices, each once, for one protocol and one cut-off day.`,
-      'ask the coordinator for a list that holds.',
-    ),
+  badList: (fault: ListFault) =>
+    listError(fault, {
+      code: 'bad-list',
+      problem: 'the list cannot be answered',
+      expected: `a list of at least ${fewestSites} practices, each once, for one protocol and one cut-off day.`,
+      mend: 'ask the coordinator for a list that holds.',
+    }),
   ledgerMovedOn: () =>
     new StudyGroupError(
       'ledger-moved-on',

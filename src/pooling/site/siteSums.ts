@@ -122,7 +122,7 @@ function cellSums(
           days[group * ends.length + j]! +=
             sign * count * (Math.min(Math.max(day, from, 0), end) - Math.max(from, 0))
           if (sign === -1) {
-            if (day <= from) cells[at]! += count
+            if (day < end) cells[at]! += count
             return
           }
           if (day <= from) cells[at]! -= count

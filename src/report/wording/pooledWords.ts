@@ -48,7 +48,7 @@ export const pooledWords = Object.freeze({
     risk: 'risk',
     after: 'after',
     year: 'days since delivery',
-    atRisk: 'at risk at the start',
+    atRisk: 'restorations at risk',
     measure: 'measure',
     estimate: 'estimate',
     challenge: 'challenge',
@@ -103,48 +103,6 @@ export const pooledWords = Object.freeze({
     hash: 'hash of the protocol',
     list: 'hash of the list',
   },
-})
-
-/** The stated model: what every practice reads before it answers. */
-export const modelWords = Object.freeze({
-  kicker: 'Read this before you answer',
-  title: 'What a study group learns from this practice, and what it does not',
-  happens: 'What happens',
-  happensItems: [
-    'This practice has fixed its numbers for the release. They are kept in the practice, and are not sent.',
-    'The coordinator sends a list: the protocol, the cut-off day and the practices that take part.',
-    'The answer holds these numbers with random ones added that only this practice and each of the others know. They cancel when all answers are added up. Less than all answers say nothing.',
-    'What can be read in the end are sums over all practices: counts by group and time, and sums of a model. Counts are exact; all else is rounded to 1/128.',
-  ],
-  sees: 'Who sees what',
-  seesItems: [
-    'The coordinator sees the sums before anybody can judge whether they rest on enough patients. Printed are only numbers behind which at least the threshold of patients and three practices stand.',
-    'With three practices each sees the sum of the other two, since it knows its own numbers. Where a single event is in the sum, the sums of the model tell how the two groups stood to each other on that day in the practice where it happened: with few restorations, how many there were. Rare endpoints belong into large groups.',
-    'A practice that chose to be open shows its own size, events and hazard ratio by name. Open practices are allowed only where none or at least three are closed.',
-    'Every practice can check the sums against its own numbers, and object to printing what would give the others away.',
-  ],
-  cannot: 'What this does not guard against',
-  cannotItems: [
-    'The coordinator may lie, withhold or send old messages again. Against that stand the signatures, the ledger of this practice, and the call below.',
-    'Up to all but two practices may put their heads together and still not learn the numbers of one of the others; for the squares that tell whether practices differ it takes all but four, and below six practices these squares are not sent. If all others work together against one practice, they learn its numbers.',
-    'The coordinator may invent practices. Know the names on the list, and speak to one of them.',
-    'A practice that lies about its own records cannot be found out. That records are plausible is checked before they are shared.',
-    'Each owner takes part once, with one identity; clinics are told apart within it. The same practice under two identities in two places would count twice.',
-    'Someone who learns that a patient is among the restorations of a group learns what holds for the whole group.',
-    'The law where you work may ask for approvals even for sums. They stay with you.',
-  ],
-  across: 'From one release to the next',
-  acrossItems: [
-    'Each day of a restoration is shared once. A release holds the days after the last one; what is corrected later counts forward.',
-    'The ledger of this practice refuses what reaches back, whatever the endpoint, grid or covariates. Keep a copy of it, made after each answer: one from before an answer has forgotten it, and would answer a second list, from which the numbers of this practice could be had by subtraction.',
-    'If the ledger or the key is lost, the practice begins again at the cut-off day of the last list.',
-  ],
-  call: 'Before you send the answer: one call',
-  callText:
-    'Call one of the practices of the list, not the coordinator. Compare the names and this code. If anything differs, do not send the answer, and tell the others.',
-  code: 'code of the list',
-  names: 'practices of the list',
-  protocolTitle: 'What the group agreed on',
 })
 
 /** Words of the page of one practice. */
