@@ -172,7 +172,8 @@ function entryOf({ text, map, places, questions }: SheetTalk, column: TextColumn
   }
   const others = questions.given(at(places, 'otherColumns')) === 'not-used'
   if (read === undefined || others) return { ...base, field: null, said: others, because: [] }
-  const taken = text.columns.slice(0, column.position - 1).some((earlier) => {
+  // By its turn among the columns that are left, not its place in the file: the door may have taken some off.
+  const taken = text.columns.slice(0, text.columns.indexOf(column)).some((earlier) => {
     const one = headerReading(map, earlier.header)
     return one?.field === read.field && one.visit === read.visit && one.crown === read.crown
   })
@@ -287,7 +288,8 @@ function askEssentials(
     if (answer === null && given(key as EssentialColumn)) absent.push(key as EssentialColumn)
     // The user's word on one column takes the field from any that only its header had given it.
     for (const other of entries) {
-      const rival = other !== entry && !other.said && holds(other)
+      // Another crown of the same row has a column of its own.
+      const rival = other !== entry && !other.said && holds(other) && other.crown === entry?.crown
       if (rival && (entry === undefined || other.field === entry.field || !holds(entry))) {
         if (other.visit === undefined || entry === undefined) other.field = null
       }
@@ -295,8 +297,26 @@ function askEssentials(
     if (entry === undefined) continue
     if (!holds(entry)) entry.field = fieldByValues(key as keyof typeof essentials, text.columns[index]!, map)
     if (questions.given(at(places, key)) !== undefined) entry.said = true
+    if (map.rows === 'patient') takeOtherCrowns(entries, headers, index)
   }
   return absent
+}
+
+/** What is said of "Loose 1" holds for "Loose 2", of the next crown of the row, where nothing else is known of it. */
+function takeOtherCrowns(entries: readonly Entry[], headers: readonly string[], index: number): void {
+  const numbered = (header: string): RegExpExecArray | null => /^(.*?)(\d{1,2})$/.exec(header.trim())
+  const own = numbered(headers[index]!)
+  if (own === null) return
+  const entry = entries[index]!
+  entry.crown ??= Number(own[2])
+  headers.forEach((header, at) => {
+    const other = entries[at]!
+    const match = numbered(header)
+    if (at === index || other.said || other.field !== null || match?.[1] !== own[1]) return
+    other.field = entry.field
+    other.crown = Number(match![2])
+    other.because = [`as ${shown(headers[index]!)}`]
+  })
 }
 
 function isTaken(entry: Entry, fields: readonly string[]): boolean {

@@ -41,7 +41,9 @@ export class QuestionList {
   ask(places: readonly (readonly string[])[], question: Omit<Question, 'where'>): unknown {
     const found = this.given(places)
     if (found !== undefined) return found
-    this.open.push({ where: places[0]!, ...question })
+    const id = JSON.stringify(places[0])
+    if (this.open.every(({ where }) => JSON.stringify(where) !== id))
+      this.open.push({ where: places[0]!, ...question })
     return question.proposed
   }
 }

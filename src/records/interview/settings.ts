@@ -142,14 +142,13 @@ function askDates(talk: ColumnTalk, settings: Writable): void {
     ) as 1900
   }
   if (settings.twoDigitYearsFrom === '?') {
-    settings.twoDigitYearsFrom = talk.questions.ask(
-      at(talk.places, 'columns', talk.name, 'twoDigitYearsFrom'),
-      {
+    settings.twoDigitYearsFrom =
+      centurySaid(talk) ??
+      (talk.questions.ask(at(talk.places, 'columns', talk.name, 'twoDigitYearsFrom'), {
         ask: `${shown(talk.name)}: years have two digits. With which year do the hundred years begin?`,
         because: talk.evidence,
         proposed: 1950,
-      },
-    ) as number
+      }) as number)
   }
   // A name of a month means one month only, so that there is nothing to ask.
   if (settings.monthNames === '?') settings.monthNames = true
@@ -168,6 +167,16 @@ function askDates(talk: ColumnTalk, settings: Writable): void {
     ) as 'middle'
   }
   askSwap(talk, settings)
+}
+
+/** What was said of the years of another column of the sheet: one answer serves them all. */
+function centurySaid({ questions, places }: ColumnTalk): number | undefined {
+  const columns = questions.given(at(places, 'columns')) as Readonly<Record<string, unknown>> | undefined
+  for (const said of Object.values(columns ?? {})) {
+    const from = (said as ColumnAnswers | null)?.twoDigitYearsFrom
+    if (typeof from === 'number') return from
+  }
+  return undefined
 }
 
 function askSwap(talk: ColumnTalk, settings: Writable): void {

@@ -54,8 +54,16 @@ export function readHeader(sheet: SheetName, header: string): HeaderReading | un
   const own = fieldOf(sheet, full) ?? fieldOf(sheet, snake)
   if (own !== undefined) return { field: own.name, by: 'field name', ...stated }
   const lookup = lookups.get(sheet)!
-  const found = lookup.get(headerWords(header)) ?? lookup.get(headerWords(base))
+  const found =
+    lookup.get(headerWords(header)) ?? lookup.get(headerWords(base)) ?? torqueByUnit(sheet, header)
   return found === undefined ? undefined : { ...found, ...stated }
+}
+
+/** A header that is nothing but a unit of torque. */
+function torqueByUnit(sheet: SheetName, header: string): HeaderReading | undefined {
+  const unit = unitOf(header.trim())
+  if (unit === undefined || !/^(?:N·|kgf·|in·)/.test(unit)) return undefined
+  return fieldOf(sheet, 'target_torque_ncm') && { field: 'target_torque_ncm', by: 'English', unit }
 }
 
 /** A header without the unit in brackets or at its end. */

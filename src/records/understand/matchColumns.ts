@@ -52,7 +52,8 @@ export function matchColumns(
       if (mapped?.field !== undecided) unused++
       continue
     }
-    const key = `${mapped?.visit ?? ''} ${field.name}`
+    const crown = map?.rows === 'patient' ? (mapped?.crown ?? '') : ''
+    const key = `${mapped?.visit ?? ''} ${crown} ${field.name}`
     if (matched.has(key)) problems.add(doubled(text.file, column.header))
     else matched.set(key, { field, column, mapped: mapped ?? statedBy(statedOrders, column.header) })
   }

@@ -42,11 +42,11 @@ export const oneSheetHeaders: Readonly<Record<string, readonly string[]>> = {
   ],
   first_loosening_date: [
     'first loosening|first loosening date|date of first loosening|loosening|loosening date|date of loosening|screw loosening|screw loosening date|screw loose|loose|loosened|loosened on|first loose',
-    'lockerung|erste lockerung|datum lockerung|datum der lockerung|lockerungsdatum|schraubenlockerung|datum schraubenlockerung|gelockert|gelockert am|schraube locker',
-    'devissage|premier devissage|date de devissage|date devissage|date du premier devissage|desserrage|date de desserrage|vis desserree',
-    'aflojamiento|primer aflojamiento|fecha de aflojamiento|fecha aflojamiento|fecha del primer aflojamiento|tornillo flojo',
-    'afrouxamento|primeiro afrouxamento|data do afrouxamento|data afrouxamento|data do primeiro afrouxamento|parafuso solto',
-    'allentamento|primo allentamento|data allentamento|data dell allentamento|data del primo allentamento|svitamento|data svitamento|vite allentata',
+    'lockerung|erste lockerung|datum lockerung|datum der lockerung|lockerungsdatum|schraubenlockerung|datum schraubenlockerung|gelockert|gelockert am|schraube locker|locker|locker am|locker seit|schraube lose|lose|lose am',
+    'devissage|premier devissage|date de devissage|date devissage|date du premier devissage|desserrage|date de desserrage|vis desserree|devissee|devissee le|desserree|desserree le',
+    'aflojamiento|primer aflojamiento|fecha de aflojamiento|fecha aflojamiento|fecha del primer aflojamiento|tornillo flojo|aflojado|aflojada|se aflojo|tornillo suelto',
+    'afrouxamento|primeiro afrouxamento|data do afrouxamento|data afrouxamento|data do primeiro afrouxamento|parafuso solto|afrouxou|soltou|solta em',
+    'allentamento|primo allentamento|data allentamento|data dell allentamento|data del primo allentamento|svitamento|data svitamento|vite allentata|allentata|allentata il|svitata|svitata il',
   ],
   loosening_count: [
     'loosenings|number of loosenings|loosening count|times loose|no of loosenings',
