@@ -16,7 +16,9 @@ for (const line of door.split(/\n(?=\/\/ |export )/)) {
   const names = exported[1].split(',').map((one) => one.trim())
   for (const one of names.filter((name) => name !== '' && !name.startsWith('type '))) {
     const [declared, shown = declared] = one.split(' as ')
-    sections.at(-1)[1].push({ shown, ...docOf(exported[2].replace(/^\.\//, '').replace(/\.js$/, '.ts'), declared) })
+    sections
+      .at(-1)[1]
+      .push({ shown, ...docOf(exported[2].replace(/^\.\//, '').replace(/\.js$/, '.ts'), declared) })
   }
 }
 
@@ -31,7 +33,11 @@ function docOf(file, name) {
   )
   const doc = node?.jsDoc?.at(-1)
   if (doc === undefined) throw new Error(`${name} has no docstring in ${file}`)
-  const words = ts.getTextOfJSDocComment(doc.comment)?.split(/\n\s*\n/)[0].replace(/\s+/g, ' ') ?? ''
+  const words =
+    ts
+      .getTextOfJSDocComment(doc.comment)
+      ?.split(/\n\s*\n/)[0]
+      .replace(/\s+/g, ' ') ?? ''
   const example = /@example (.+)/.exec(doc.getText())?.[1]
   if (example === undefined) throw new Error(`${name} has no example in ${file}`)
   return { first: /^.*?\.(?= [A-Z]|$)/.exec(words)?.[0] ?? words, example }

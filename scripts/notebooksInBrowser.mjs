@@ -138,9 +138,11 @@ async function runsAll(page, name) {
 }
 
 async function workedIn(page, name) {
-  const mistake = await answered(page, 'median([1, 2])')
+  const mistake = await answered(page, 'interquartileRange([1, 2])')
   expectThat(
-    /Cannot find name 'median'[\s\S]*write import \{ median \} from 'simple-statistics'/.test(mistake),
+    /Cannot find name 'interquartileRange'[\s\S]*write import \{ interquartileRange \} from 'simple-statistics'/.test(
+      mistake,
+    ),
     'a missing import is told with its mend',
     mistake,
   )

@@ -26,6 +26,7 @@ export interface MessageParameters {
   readonly 'cells.import-missing': { readonly from: Part; readonly name: Part }
   readonly 'cells.interrupted': Nothing
   readonly 'cells.package-missing': { readonly name: Part }
+  readonly 'cells.run-above': { readonly name: Part }
   readonly 'changes.after': Nothing
   readonly 'changes.before': Nothing
   readonly 'changes.caption-comparison': Nothing

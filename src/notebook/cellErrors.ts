@@ -16,7 +16,7 @@ export function mendOf(said: string): string | undefined {
   const name = /^Cannot find name '(\w+)'/.exec(said)?.[1]
   if (name !== undefined) {
     const from = packageWith(name)
-    if (from === undefined) return undefined
+    if (from === undefined) return say.text(message('cells.run-above', { name: foreign(name) }))
     return say.text(message('cells.import-missing', { name: foreign(name), from: foreign(from) }))
   }
   const missing = /^Cannot find module '([^'./][^']*)'/.exec(said)?.[1]

@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto'
 import { existsSync, mkdirSync, readFileSync } from 'node:fs'
-import { basename, extname, join, resolve } from 'node:path'
+import { basename, dirname, extname, join, relative, resolve } from 'node:path'
 import type { AnalysisPlan } from '../analysis/planFile.js'
 import { buildCohort } from '../cohort/cohort.js'
 import { isoFromDay } from '../core/calendar.js'
@@ -108,10 +108,18 @@ interface DataOfRun {
   readonly folder: string
 }
 
-/** What the cells of a run find in their environment: where the records and the plan are, and up to which day they go. */
-export function environmentOfRun(data: string, plan: string | undefined, until: string | undefined) {
+/**
+ * What the cells of a run find in their environment: where the records and the plan are, up to which day they go, and
+ * where reports are written to, so that those of one data set do not take the place of those of another.
+ */
+function environmentOfRun(
+  file: string,
+  { path, day: until, folder }: DataOfRun,
+  { plan, out }: RunOverOptions,
+) {
   return {
-    HOLDFAST_DATA: resolve(data),
+    HOLDFAST_DATA: resolve(path),
+    HOLDFAST_REPORTS: relative(dirname(resolve(file)), resolve(out, folder, 'reports')),
     ...(plan === undefined ? {} : { HOLDFAST_PLAN: resolve(plan) }),
     ...(until === undefined ? {} : { HOLDFAST_UNTIL: until }),
   }
@@ -119,18 +127,19 @@ export function environmentOfRun(data: string, plan: string | undefined, until: 
 
 async function onePage(
   file: string,
-  { path: set, day, folder }: DataOfRun,
+  of: DataOfRun,
   head: readonly string[],
   options: RunOverOptions,
   earlier: ReadonlyMap<string, string>,
 ): Promise<{ readonly page: Page; readonly why: string | undefined }> {
   const { notebook, failure } = await runNotebook(file, {
-    environment: environmentOfRun(set, options.plan, day),
+    environment: environmentOfRun(file, of, options),
     parameters: options.parameters,
     cellSeconds: options.cellSeconds,
     memoryMb: options.memoryMb,
     narrow: true,
   })
+  const { folder } = of
   const own = namedAfter(notebook, folder.split('/')[0]!)
   const name = basename(file, '.ipynb')
   const path = `${folder}/${name}.html`

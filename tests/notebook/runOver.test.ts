@@ -77,7 +77,13 @@ describe('the folder of a study', () => {
   it('holds what is needed, and changes nothing when it is made again', async () => {
     const folder = join(scratch, 'study')
     const { written } = await writeStudy(folder)
-    for (const path of ['README.md', '.gitignore', 'plan.json', 'package.json', 'notebooks/09-my-own-question.ipynb']) {
+    for (const path of [
+      'README.md',
+      '.gitignore',
+      'plan.json',
+      'package.json',
+      'notebooks/09-my-own-question.ipynb',
+    ]) {
       expect(written).toContain(path)
     }
     expect(readFileSync(join(folder, '.gitignore'), 'utf8')).toMatch(
