@@ -205,8 +205,13 @@ async function restarted(page) {
   await answered(page, 'const before = 1')
   await page.click('#kernellink')
   await page.click('#restart_kernel')
+  await page.evaluate(() => {
+    globalThis.isReady = new Promise((ready) => {
+      globalThis.Jupyter.notebook.events.one('kernel_ready.Kernel', () => ready(true))
+    })
+  })
   await page.click('.modal-footer .btn-danger')
-  await page.waitForFunction(() => globalThis.Jupyter.notebook.kernel.is_connected())
+  await page.evaluate(() => globalThis.isReady)
   await idle(page)
   const gone = await answered(page, 'before')
   expectThat(/Cannot find name 'before'/.test(gone), 'a restart clears what cells made', gone)
