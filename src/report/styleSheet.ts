@@ -163,6 +163,7 @@ table.cards,.cards tbody,.cards tr,.cards th,.cards td,.cards caption{display:bl
 .cards td{text-align:left;overflow-wrap:anywhere}
 .cards td::before{content:attr(data-head) "\\00a0\\00a0";color:var(--quiet)}
 .cards td>br{display:none}
+.cards td>.note{margin:0 0 0 .35rem}
 }`
   return `.holdfast-part{${page};${text}${answerRules}${tableRules}${figureRules}table{table-layout:auto}${smallRules}}`
 }

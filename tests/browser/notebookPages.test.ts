@@ -16,16 +16,14 @@ afterAll(() => rmSync(scratch, { recursive: true, force: true }))
 const phone = { width: 390, height: 844 }
 
 /** What is wider than the place that it has: of the page, of outputs, of tables and pictures. */
-function tooWide(page: Page): Promise<readonly string[]> {
-  return page.evaluate(() => {
-    const wide = (element: Element): boolean =>
-      element.scrollWidth > element.clientWidth + 1 || element.getBoundingClientRect().right > innerWidth + 1
-    const all = [document.documentElement, ...document.querySelectorAll('.output, table, img, svg, .picture')]
-    return all
-      .filter((element) => element.getClientRects().length > 0 && wide(element))
-      .map((element) => `${element.tagName}.${element.getAttribute('class') ?? ''}`)
-  })
-}
+const tooWideScript = `
+  [document.documentElement, ...document.querySelectorAll('.output, table, img, svg, .picture')]
+    .filter((element) => element.getClientRects().length > 0)
+    .filter((element) =>
+      element.scrollWidth > element.clientWidth + 1 || element.getBoundingClientRect().right > innerWidth + 1)
+    .map((element) => element.tagName + '.' + (element.getAttribute('class') ?? ''))`
+
+const tooWide = (page: Page): Promise<readonly string[]> => page.evaluate<readonly string[]>(tooWideScript)
 
 describeInChromium('pages of notebooks on a telephone', (context) => {
   it('scroll nothing sideways, each notebook of the project', async () => {
@@ -59,11 +57,10 @@ describeInChromium('pages of notebooks on a telephone', (context) => {
     await page.setViewportSize(phone)
     await page.goto(pathToFileURL(file).href)
     expect(await tooWide(page)).toEqual([])
-    const widths = await page.evaluate(() =>
-      [...document.querySelectorAll<HTMLImageElement>('.output img')]
+    const widths = await page.evaluate<readonly number[]>(`
+      [...document.querySelectorAll('.output img')]
         .filter((image) => image.getClientRects().length > 0)
-        .map((image) => image.clientWidth / image.naturalWidth),
-    )
+        .map((image) => image.clientWidth / image.naturalWidth)`)
     expect(widths).toHaveLength(1)
     expect(widths[0]).toBeGreaterThan(0.9)
     expect(await page.locator('.picture.column svg').isVisible()).toBe(true)
