@@ -345,6 +345,12 @@ function unknownOutcomes(
     deliveryYear: Int32Array.from(rows, (row) => origins.deliveryYear[row]!),
     deliveryDay: Int32Array.from(rows, (row) => origins.deliveryDay[row]!),
     lastContactDays: Float64Array.from(rows, (row) => knownOrNaN(history.lastContactDay[row]!)),
+    category: (field) =>
+      picked(restorations.category(namedField('restorations', field, labelKinds).name), rows),
+    number: (field) => {
+      const column = restorations.number(namedField('restorations', field, numberKinds).name)
+      return Float64Array.from(rows, (row) => column[row]!)
+    },
   }
 }
 

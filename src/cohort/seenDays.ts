@@ -1,5 +1,6 @@
 import { type CategoryColumn, missingDay } from '../records/columns.js'
 import type { RecordSet } from '../records/dataset.js'
+import type { CategoryFieldName, NumberFieldName } from '../vocabulary/fields.js'
 import type { CohortDefinition } from './definition.js'
 import { looksOf } from './looks.js'
 
@@ -61,4 +62,7 @@ export interface UnknownOutcomes {
   readonly deliveryDay: Int32Array
   /** Last contact of any kind in days since delivery; NaN where there was none. */
   readonly lastContactDays: Float64Array
+  /** What is recorded of them, as of those in the cohort. */
+  category(field: CategoryFieldName): CategoryColumn
+  number(field: NumberFieldName): Float64Array
 }

@@ -182,7 +182,6 @@ export interface MessageParameters {
   readonly 'comparison.lower': { readonly against: Part; readonly endpoint: Part; readonly group: Part; readonly interval: Part; readonly points: Part; readonly years: Part }
   readonly 'comparison.method': Nothing
   readonly 'comparison.name': { readonly key: 'operator' | 'delivery_day' | 'region' | 'bruxism' | 'connection' | 'component_system' | 'implant_diameter_mm' | 'opposing' | 'restoration_type' | 'retention_mode' | 'crown_material' | 'crown_height_mm' | 'screw_coating' | 'occlusal_guard' | 'age_at_delivery_years' | 'sex' | 'other' }
-  readonly 'comparison.needed': { readonly horizon: Part; readonly long: 'yes' | 'other'; readonly own: 'yes' | 'other'; readonly points: Part; readonly restorations: CountPart; readonly risk: Part; readonly years: Part }
   readonly 'comparison.nothing-to-compare': { readonly recorded: 'no' | 'other' }
   readonly 'comparison.number-needed': { readonly direction: 'lower' | 'other'; readonly endpoint: Part; readonly from: Part; readonly number: CountPart; readonly to: Part; readonly years: Part }
   readonly 'comparison.objection.contradicts': { readonly challenge: Part; readonly interval: Part; readonly points: Part }
@@ -1164,6 +1163,7 @@ export interface MessageParameters {
   readonly 'warning.asked-small-groups': { readonly groups: CountPart; readonly least: Part }
   readonly 'warning.asked-unknown': { readonly restorations: CountPart }
   readonly 'warning.measured-repeatedly': { readonly restorations: CountPart }
+  readonly 'watch.adjusted': { readonly fields: Part; readonly some: 'yes' | 'other' }
   readonly 'watch.axis-year': Nothing
   readonly 'watch.better': Nothing
   readonly 'watch.caution-cause': Nothing
@@ -1200,10 +1200,12 @@ export interface MessageParameters {
   readonly 'watch.fields-one': { readonly before: Part; readonly field: Part; readonly now: Part }
   readonly 'watch.found-by': Nothing
   readonly 'watch.funnel-few': { readonly units: CountPart; readonly what: 'clinics' | 'other' }
+  readonly 'watch.funnel-none': { readonly what: 'clinics' | 'other' }
   readonly 'watch.funnel-outside': { readonly count: CountPart; readonly names: Part; readonly units: Part }
   readonly 'watch.funnel-ratio': Nothing
   readonly 'watch.funnel-table': { readonly what: 'clinics' | 'other' }
   readonly 'watch.funnel-within': { readonly what: 'clinics' | 'other' }
+  readonly 'watch.heading': Nothing
   readonly 'watch.kicker': Nothing
   readonly 'watch.last-year': { readonly events: CountPart; readonly expected: Part; readonly level: Part; readonly lower: Part; readonly ratio: Part; readonly upper: Part; readonly year: Part }
   readonly 'watch.looks-changed': { readonly lower: Part; readonly ratio: Part; readonly upper: Part }

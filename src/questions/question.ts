@@ -5,12 +5,18 @@ import type { Cohort } from '../cohort/cohort.js'
 import type { CohortDefinition } from '../cohort/definition.js'
 import type { Message } from '../messages/message.js'
 import type { Block, Table } from './blocks.js'
+import type { ComparisonResult } from './comparison/answer.js'
 import type { Path } from './place.js'
 
 /** What a section may need to know besides its result. */
 export interface SectionSetting {
   readonly definition: CohortDefinition
   readonly settings: AnalysisSettings
+}
+
+/** What an audit has answered before: a question that builds on another need not ask it anew. */
+export interface AnsweredBefore {
+  readonly tightening?: ComparisonResult | undefined
 }
 
 /** A quantity with the results that name its method, for the list of what was done. */
@@ -27,8 +33,11 @@ export interface UsedMethods {
 export interface Question<Kind extends string, Result extends { readonly kind: Kind }> {
   /** Tells its results from others, and names their place in the results of an audit. */
   readonly kind: Kind
-  /** From a cohort to a frozen result of numbers and codes, without words; undefined where nothing can be asked. */
-  answer(cohort: Cohort, settings: AnalysisSettings): Result | undefined
+  /**
+   * From a cohort to a frozen result of numbers and codes, without words; undefined where nothing can be asked. `before` is
+   * there where an audit asks.
+   */
+  answer(cohort: Cohort, settings: AnalysisSettings, before?: AnsweredBefore): Result | undefined
   /** What is said of a result; every number by its place. */
   section(result: Result, at: Path<Result>, setting: SectionSetting): readonly Block[]
   /** The figure of the result; absent, or undefined, where there is nothing to draw. */

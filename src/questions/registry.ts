@@ -7,18 +7,21 @@ import { comparisonQuestion } from './comparison/question.js'
 import { hazardOverTimeQuestion } from './hazardOverTime/question.js'
 import { lifeTableQuestion } from './lifeTable/question.js'
 import { literatureQuestion } from './literature/question.js'
+import { neededQuestion } from './needed/question.js'
 import { pathsOf } from './place.js'
 import { protocolChangeQuestion } from './protocolChange/question.js'
-import type { Question, SectionSetting, UsedMethods } from './question.js'
+import type { AnsweredBefore, Question, SectionSetting, UsedMethods } from './question.js'
 import { removalTorqueQuestion } from './removalTorque/question.js'
 import { repeatsQuestion } from './repeats/question.js'
 import { seriesQuestion } from './series/question.js'
 import { torqueQuestion } from './torque/question.js'
 import { waitQuestion } from './wait/question.js'
+import { watchQuestion } from './watching/question.js'
 
 /** Every question that an audit asks, in the order in which they are answered. To add one, add its line here. */
 export const questions = Object.freeze([
   comparisonQuestion,
+  neededQuestion,
   waitQuestion,
   protocolChangeQuestion,
   torqueQuestion,
@@ -32,6 +35,12 @@ export const questions = Object.freeze([
   seriesQuestion,
 ] as const)
 
+/**
+ * Questions that have a page of their own, of a practice on its own records; `watch` is asked by itself only, since it is for
+ * inside.
+ */
+export const ownQuestions = Object.freeze([neededQuestion, watchQuestion] as const)
+
 type Registered = (typeof questions)[number]
 
 /** Names of the questions. */
@@ -42,6 +51,17 @@ type ResultOf<One> = One extends Question<string, infer Result> ? Result : never
 /** Answers by the name of their question; what could not be asked is absent. */
 export type Answers = { readonly [One in Registered as One['kind']]?: ResultOf<One> | undefined }
 
+/** A result of a question that has a page of its own. */
+export type OwnResult = ResultOf<(typeof ownQuestions)[number]>
+
+/** What is said of the answer to a question that has a page of its own; undefined for any other value. */
+export function ownBlocksOf(value: object): readonly Block[] | undefined {
+  const { kind } = value as { readonly kind?: unknown }
+  const one = ownQuestions.find((question) => question.kind === kind)
+  // Such a section needs to know nothing but its result.
+  return one?.section(value as never, pathsOf(value) as never, {} as never)
+}
+
 /** A result of any question. */
 export type QuestionResult = NonNullable<Answers[QuestionKind]>
 
@@ -50,9 +70,11 @@ export function questionOf(kind: QuestionKind): Question<QuestionKind, QuestionR
   return questions.find((one) => one.kind === kind) as unknown as Question<QuestionKind, QuestionResult>
 }
 
-/** Asks a cohort every question. */
+/** Asks a cohort every question, one after the other: each knows what was answered before. */
 export function answersOf(cohort: Cohort, settings: AnalysisSettings): Answers {
-  return Object.fromEntries(questions.map((one) => [one.kind, one.answer(cohort, settings)]))
+  const answers: Record<string, unknown> = {}
+  for (const one of questions) answers[one.kind] = one.answer(cohort, settings, answers as AnsweredBefore)
+  return answers
 }
 
 /** What is said of the answers to some questions, in this order. */

@@ -36,6 +36,7 @@ const sections = [
   questionSection('series', message('series.title'), ['series']),
   retentionSection,
   questionSection('fair', message('comparison.title'), ['tightening']),
+  questionSection('needed', message('needed.section-answer'), ['needed']),
   comparisonSection,
   questionSection('hazard', message('hazard.title'), ['hazardOverTime']),
   questionSection('wait', message('wait.title'), ['wait']),

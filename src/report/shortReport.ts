@@ -2,12 +2,9 @@ import type { AuditResult } from '../analysis/audit.js'
 import { message, type Part } from '../messages/message.js'
 import { speaker } from '../messages/speaker.js'
 import { paragraph, sentences, type Block as UnwordedBlock } from '../questions/blocks.js'
-import {
-  armsTable,
-  challengesTable,
-  neededSentences,
-  restSentences,
-} from '../questions/comparison/section.js'
+import { armsTable, challengesTable, restSentences } from '../questions/comparison/section.js'
+import { neededSentence, neededTable } from '../questions/needed/section.js'
+import { pathsOf } from '../questions/place.js'
 import { blocksOf, type QuestionKind } from '../questions/registry.js'
 import { auditDocument, type ReportOptions } from './auditDocument.js'
 import { citationsOf } from './citation.js'
@@ -214,15 +211,20 @@ function overturnSection(context: SectionContext): Section {
   if (parts === undefined || parts.result.challenges.length === 0) return { ...frame, blocks: [] }
   const { result, at, setting } = parts
   const blocks = [
-    ...neededSentences(result, at, setting)
-      .slice(0, 1)
-      .map((one) => paragraph(one)),
     ...restSentences(result, at, setting)
       .slice(1)
       .map((one) => paragraph(one)),
     challengesTable(result, at),
+    ...neededParts(context.audit),
   ]
   return { ...frame, blocks: worded(context, ...blocks) }
+}
+
+/** What it would take, where the comparison claims nothing: one sentence and one table. */
+function neededParts({ needed }: AuditResult): readonly UnwordedBlock[] {
+  if (needed === undefined) return []
+  const at = pathsOf(needed, 'needed')
+  return [paragraph(neededSentence(needed, at)), neededTable(needed, at)]
 }
 
 /** One line for each question: its main sentence. */

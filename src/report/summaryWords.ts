@@ -16,14 +16,10 @@ import {
 } from '../questions/blocks.js'
 import type { ComparisonResult } from '../questions/comparison/answer.js'
 import { mostObjections } from '../questions/comparison/answerPart.js'
-import {
-  neededSentences,
-  objectionSentences,
-  rangedCell,
-  verdictSentence,
-} from '../questions/comparison/section.js'
+import { objectionSentences, rangedCell, verdictSentence } from '../questions/comparison/section.js'
 import { groupTitle } from '../questions/groups.js'
 import { fewSentences, yearsAt } from '../questions/howOften/words.js'
+import { neededSentence } from '../questions/needed/section.js'
 import { count, number, type Path, type Place, pathsOf } from '../questions/place.js'
 import { comparisonClaims } from './wording.js'
 
@@ -95,15 +91,14 @@ export function objectionsOfSummary(audit: AuditResult): readonly Words[] {
 
 /** What to record, whom to look at, how many more. */
 export function nextSteps(audit: AuditResult): readonly Words[] {
-  const parts = comparisonOf(audit)
-  const { howOften } = audit
+  const { howOften, needed } = audit
   const at = pathsOf(howOften, 'howOften')
   const [record, ...lookAgain] = recordingSteps(audit)
   return [
     ...lookAgain,
-    ...(parts === undefined || howOften.few !== undefined
+    ...(needed === undefined || howOften.few !== undefined
       ? []
-      : neededSentences(parts.result, parts.at, parts.setting).slice(0, 1)),
+      : [neededSentence(needed, pathsOf(needed, 'needed'))]),
     ...(howOften.few === undefined
       ? []
       : fewSentences(howOften.few, at.few, audit.definition.recallIntervalDays).slice(0, 1)),

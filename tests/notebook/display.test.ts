@@ -16,7 +16,9 @@ import {
   retention,
   retentionChart,
   saveChart,
+  watchPractice,
   whatElseMatters,
+  whatIsNeeded,
 } from '../../src/index.js'
 import { plainTables } from '../../src/notebook/plainTables.js'
 import { bundleOf } from '../../src/notebook/valueDisplay.js'
@@ -57,6 +59,17 @@ describe('what a cell shows of a value', () => {
       'Component system is not in the model: too few events or restorations for one more.',
     )
     expect(text).toMatch(/Upper molar +11\.2% \(7\.0% to 16\.5%\) +213 +194 +21\n/)
+  })
+
+  it('shows what is needed, and what was watched, as their pages say it, marked as generated', async () => {
+    for (const [value, words, tables] of [
+      [whatIsNeeded(cohort), 'Look again in about', 'Years and restorations until each is reached'],
+      [watchPractice(cohort), 'were found where', 'Torque devices, by the instrument that read them'],
+    ] as const) {
+      expect(await textOf(value)).toContain(words)
+      const html = await htmlOf(value)
+      for (const part of [words, tables, 'class="generated"', '<svg']) expect(html).toContain(part)
+    }
   })
 
   it('shows the weighted risks of a comparison', async () => {

@@ -49,7 +49,7 @@ export interface FunnelUnits {
 }
 
 /** Fewest clinics of which a funnel is made. */
-const leastClinicsForFunnel = 5
+export const leastClinicsForFunnel = 5
 
 const steps = 40
 

@@ -37,7 +37,6 @@ import {
   undocumentedAsSingle,
 } from './groups.js'
 import { type Loss, lossOf } from './loss.js'
-import { type WhatItWouldTake, whatItWouldTake } from './needed.js'
 import { type Overlap, overlapOf } from './overlap.js'
 import { type WithinPatients, withinPatients } from './withinPatients.js'
 
@@ -97,8 +96,6 @@ export interface ComparisonResult {
   readonly imputations: number
   /** Number needed, only where a direction may be claimed. */
   readonly numberNeeded?: Ranged
-  /** What it would take, where nothing may be claimed but could be with more. */
-  readonly needed?: WhatItWouldTake
   /** Weighted risks over time, by group, while enough are at risk. */
   readonly curves: readonly CurveOfGroup[]
   /** Where horizon and smallest difference come from; absent where the caller gave them. */
@@ -254,14 +251,6 @@ export function compareGroups(
       ...bare,
       verdict: 'cannot-be-known',
       reason: 'few-at-risk',
-      needed: whatItWouldTake(
-        cohort,
-        compared,
-        undefined,
-        settings.smallestDifference,
-        settings.horizonYears,
-        settings.level,
-      ),
     })
   }
   const smallest = settings.smallestDifference * (horizonYears / settings.horizonYears)
@@ -290,11 +279,6 @@ export function compareGroups(
     return deepFreeze({
       ...bare,
       ...known,
-      ...(eventsBy(ground) < leastEvents
-        ? {
-            needed: whatItWouldTake(cohort, compared, undefined, smallest, horizonYears, settings.level),
-          }
-        : {}),
       verdict: eventsBy(ground) < leastEvents ? 'cannot-be-known' : 'cannot-be-compared',
       reason: eventsBy(ground) < leastEvents ? 'few-events' : 'overlap',
     })
@@ -326,7 +310,6 @@ function judgedComparison(
   | 'challenges'
   | 'within'
   | 'numberNeeded'
-  | 'needed'
   | 'curves'
 > {
   const { cohort, compared, settings, horizonYears, smallest, outcome } = ground
@@ -374,11 +357,7 @@ function judgedComparison(
     loss: lossShown,
     challenges,
     ...(within === undefined ? {} : { within }),
-    ...(verdict === 'lower' || verdict === 'higher'
-      ? { numberNeeded: numberNeededOf(lead.difference) }
-      : verdict === 'cannot-be-compared'
-        ? {}
-        : { needed: whatItWouldTake(cohort, compared, lead, smallest, horizonYears, level) }),
+    ...(verdict === 'lower' || verdict === 'higher' ? { numberNeeded: numberNeededOf(lead.difference) } : {}),
     curves: curvesOf(ground, choice),
   }
 }

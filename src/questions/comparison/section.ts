@@ -43,7 +43,6 @@ export function comparisonBlocks(
     paragraph(verdictSentence(result, at, setting), 'lead'),
     paragraph(countsSentence(result, at, setting)),
     ...objectionSentences(result, at, setting).map((one) => paragraph(one)),
-    ...neededSentences(result, at, setting).map((one) => paragraph(one)),
     ...(shown && result.arms.length > 0 ? [armsTable(result, at, setting)] : []),
     ...(shown && result.curves.some(({ points }) => points.length > 1)
       ? [figure('comparison-curves', curves, (options) => curvesChart(result, setting, options))]
@@ -219,29 +218,6 @@ function objectionSentence(
   return challenge.effect === 'contradicts'
     ? message('comparison.objection.contradicts', { ...figures, challenge: named })
     : message('comparison.objection.weakens', { ...figures, challenge: named })
-}
-
-/** "Open? Then what it would take." */
-export function neededSentences(
-  result: ComparisonResult,
-  at: Path<ComparisonResult>,
-  _setting: SectionSetting,
-): readonly Words[] {
-  const { needed } = result
-  if (needed === undefined) return []
-  return needed.scenarios.map(({ own, years }, index) => {
-    const place = at.needed.scenarios[index]!
-    return message('comparison.needed', {
-      points: number(at.smallestDifference, 'points-size'),
-      restorations: count(place.restorations),
-      horizon: result.horizonYears === undefined ? yearsText(3) : yearsAt(at.horizonYears),
-      risk: number(place.risk, 'percent'),
-      own: own ? 'yes' : 'other',
-      long: years === undefined ? 'yes' : 'other',
-      years:
-        years === undefined ? '' : message('comparison.years', { years, text: number(place.years, 'years') }),
-    })
-  })
 }
 
 /** Weighted risks of both groups at each horizon. */

@@ -33,7 +33,7 @@ export function neededParts(result: NeededResult, at: Path<NeededResult>) {
     picture: drawn
       ? [
           figure('needed', message('needed.chart-caption'), (options) => neededChart(result, options), {
-            onRequest: false,
+            onRequest: true,
           }),
         ]
       : [],
@@ -46,6 +46,14 @@ export function neededParts(result: NeededResult, at: Path<NeededResult>) {
 export function neededBlocks(result: NeededResult, at: Path<NeededResult>): readonly Block[] {
   const { answer, picture, group, rests } = neededParts(result, at)
   return [...answer, ...picture, ...group, ...rests]
+}
+
+/** What stands of it in an audit whose comparison claims nothing: one sentence. */
+export function neededSentence(result: NeededResult, at: Path<NeededResult>): Words {
+  const { withheld, scenarios } = result
+  if (withheld !== undefined) return message('needed.withheld', { reason: withheldWord[withheld] })
+  if (!scenarios[0]!.own) return fewSentence(result, at)
+  return reachedSentence(targetsOf(at)[1]!, scenarios[0]!, at)!
 }
 
 function nowSentences(result: NeededResult, at: Path<NeededResult>): readonly Words[] {
@@ -63,11 +71,6 @@ function nowSentences(result: NeededResult, at: Path<NeededResult>): readonly Wo
           risk,
           half: number(at.halfWidthNow, 'points-size'),
         })
-  const few = message('needed.few', {
-    events: count(at.events),
-    horizon,
-    risks: listOf(scenarios.map((_one, i) => number(at.scenarios[i]!.risk, 'percent'))),
-  })
   const comparison =
     comparisonNow === undefined
       ? []
@@ -79,7 +82,15 @@ function nowSentences(result: NeededResult, at: Path<NeededResult>): readonly Wo
             against: count(at.comparisonNow.against),
           }),
         ]
-  return [own ? known : few, ...comparison]
+  return [own ? known : fewSentence(result, at), ...comparison]
+}
+
+function fewSentence({ scenarios }: NeededResult, at: Path<NeededResult>): Words {
+  return message('needed.few', {
+    events: count(at.events),
+    horizon: years(at.horizonYears),
+    risks: listOf(scenarios.map((_one, i) => number(at.scenarios[i]!.risk, 'percent'))),
+  })
 }
 
 /** Codes as the words of a message may choose by them. */
@@ -128,19 +139,23 @@ function targetsOf(at: Path<NeededResult>): readonly Target[] {
 function leadSentences(result: NeededResult, at: Path<NeededResult>): readonly Words[] {
   const [scenario] = result.scenarios
   if (scenario === undefined || !scenario.own) return []
-  return targetsOf(at).flatMap(({ what, reachedOf, placeOf }): readonly Words[] => {
-    const reached = reachedOf(scenario)
-    const place = placeOf(at.scenarios[0]!)
-    if (reached === undefined) return []
-    if (reached.years === undefined) return [message('needed.reached-never', { what })]
-    if (reached.years === 0) return [message('needed.reached-now', { what })]
-    return [
-      message('needed.reached-in', {
-        what,
-        years: number(place.years, 'years'),
-        restorations: count(place.restorations),
-      }),
-    ]
+  return targetsOf(at).flatMap((target) => reachedSentence(target, scenario, at) ?? [])
+}
+
+function reachedSentence(
+  { what, reachedOf, placeOf }: Target,
+  scenario: NeededScenario,
+  at: Path<NeededResult>,
+): Words | undefined {
+  const reached = reachedOf(scenario)
+  const place = placeOf(at.scenarios[0]!)
+  if (reached === undefined) return undefined
+  if (reached.years === undefined) return message('needed.reached-never', { what })
+  if (reached.years === 0) return message('needed.reached-now', { what })
+  return message('needed.reached-in', {
+    what,
+    years: number(place.years, 'years'),
+    restorations: count(place.restorations),
   })
 }
 

@@ -2,6 +2,7 @@ import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.
 import type { Cohort } from '../../cohort/cohort.js'
 import { deepFreeze } from '../../core/plain.js'
 import { type ClinicFunnel, clinicFunnel } from '../clinicFunnel/answer.js'
+import { comparisonSettings } from '../comparison/settings.js'
 import { type WatchedDevice, watchedDevices } from './devices.js'
 import { watchedExposure } from './exposure.js'
 import { type NotLooked, notLookedAt } from './notLooked.js'
@@ -10,6 +11,8 @@ import { type NowBefore, nowAgainstBefore } from './nowBefore.js'
 /** Answer to "is it worse than before, and does anything drift". */
 export interface WatchResult {
   readonly kind: 'watch'
+  /** Whether the records are generated. */
+  readonly generated: boolean
   readonly restorations: number
   /** Absent where no day of delivery is known. */
   readonly nowBefore?: NowBefore
@@ -54,6 +57,7 @@ export function watchPractice(
   const operators = clinicFunnel(cohort, settings, { by: cohort.operator, widenedFrom })
   return deepFreeze({
     kind: 'watch' as const,
+    generated: cohort.summary.source.generated,
     restorations: cohort.n,
     ...(exposure === undefined
       ? {}
@@ -61,7 +65,7 @@ export function watchPractice(
           nowBefore: nowAgainstBefore(
             cohort,
             exposure,
-            { level: settings.level, seed: settings.seed },
+            { level: settings.level, seed: settings.seed, adjustFor: comparisonSettings(settings).adjustFor },
             since,
           ),
         }),

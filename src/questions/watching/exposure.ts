@@ -13,6 +13,8 @@ const watchedAfterLook = 1.5
 
 /** A stretch of days on which one restoration is watched. */
 export interface Stretch {
+  /** Row in the cohort; those never looked at follow, numbered on in the order of the cohort's unknown outcomes. */
+  readonly row: number
   readonly patient: number
   readonly band: number
   /** First calendar day, and the one after the last. */
@@ -22,6 +24,7 @@ export interface Stretch {
 
 /** Something found, or a look, on a calendar day while watched. */
 export interface Mark {
+  readonly row: number
   readonly patient: number
   readonly band: number
   readonly day: number
@@ -60,13 +63,13 @@ export function watchedExposure(cohort: Cohort): Exposure | undefined {
     let reach = Math.max(0, cohort.entryDays[row]!)
     let until = reach + watchedAfterLook * daysPerYear
     const watch = (to: number): void => {
-      addStretches(parts.stretches, patient, delivered, reach, Math.min(to, until, end))
+      addStretches(parts.stretches, { row, patient, delivered }, reach, Math.min(to, until, end))
     }
     for (let at = seen.first[row]!; at < seen.first[row + 1]!; at++) {
       const day = seen.days[at]!
       if (seen.look[at] !== 1 || day <= reach || day > end) continue
       watch(day)
-      if (day <= until) parts.looks.push({ patient, band: bandOf(day), day: delivered + day })
+      if (day <= until) parts.looks.push({ row, patient, band: bandOf(day), day: delivered + day })
       reach = day
       until = day + watchedAfterLook * daysPerYear
     }
@@ -78,12 +81,12 @@ export function watchedExposure(cohort: Cohort): Exposure | undefined {
       found > 0 &&
       watchedOn(seen, row, cohort.entryDays[row]!, found)
     ) {
-      parts.findings.push({ patient, band: bandOf(found), day: delivered + found })
+      parts.findings.push({ row, patient, band: bandOf(found), day: delivered + found })
     }
   }
-  for (const { patient, delivered, from } of neverLookedAt(cohort)) {
+  for (const { at, patient, delivered, from } of neverLookedAt(cohort)) {
     const end = Math.min(from + watchedAfterLook * daysPerYear, mostAge, lastDay - delivered)
-    addStretches(parts.stretches, patient, delivered, from, end)
+    addStretches(parts.stretches, { row: cohort.n + at, patient, delivered }, from, end)
   }
   return { ...parts, firstDay: Math.min(...dated.map((row) => cohort.deliveryDay[row]!)), lastDay }
 }
@@ -107,6 +110,7 @@ export function neverLookedAt(cohort: Cohort) {
     .map((i) => {
       const delivered = unknown.deliveryDay[i]!
       return {
+        at: i,
         patient: unknown.patient[i]!,
         delivered,
         from: Number.isFinite(began) ? Math.max(0, began - delivered) : 0,
@@ -130,8 +134,7 @@ function bandOf(age: number): number {
 
 function addStretches(
   stretches: Stretch[],
-  patient: number,
-  delivered: number,
+  { row, patient, delivered }: { readonly row: number; readonly patient: number; readonly delivered: number },
   from: number,
   to: number,
 ): void {
@@ -139,7 +142,7 @@ function addStretches(
   bandEnds.forEach((end, band) => {
     const stop = Math.min(to, end * daysPerYear)
     if (stop <= start) return
-    stretches.push({ patient, band, from: delivered + start, to: delivered + stop })
+    stretches.push({ row, patient, band, from: delivered + start, to: delivered + stop })
     start = stop
   })
 }

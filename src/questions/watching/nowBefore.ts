@@ -12,7 +12,8 @@ import {
   stepsToSee,
 } from '../../statistics/monitoring/nowAgainstBefore.js'
 import { normalQuantile } from '../../statistics/numeric/distributions.js'
-import { bandEnds, type Exposure, neverLookedAt, type Stretch } from './exposure.js'
+import { type Baseline, baselineOf } from './baseline.js'
+import { bandEnds, type Exposure, neverLookedAt } from './exposure.js'
 
 /** A number with its limits. */
 export interface RatioOf {
@@ -36,6 +37,8 @@ export interface NowBefore {
     readonly years: number
     readonly events: number
     readonly expected: number
+    /** What the expectation allows for, besides the age of the restoration. */
+    readonly adjustedFor: readonly string[]
     /** Variance of counts over that of independent findings, from the baseline. */
     readonly dispersion: number
     readonly limit: number
@@ -74,8 +77,12 @@ const watchedYears = 3
 const falseAlarm = 0.1
 const week = 7
 
-/** Fewest findings and years of a baseline; common practice, no source. */
-const leastBaseline = { events: 10, years: 2 } as const
+/**
+ * Fewest findings and years of a baseline; the years common practice, no source. The error of a few findings is drawn in. Were
+ * ten asked for, of practices with about ten those with many by chance would be watched, and alarms would come too
+ * seldom (docs/verification/watching.md).
+ */
+const leastBaseline = { events: 5, years: 2 } as const
 
 /** Least change in looks per restoration-year that is said. */
 const leastLooksChange = 0.05
@@ -84,7 +91,11 @@ const leastLooksChange = 0.05
 export function nowAgainstBefore(
   cohort: Cohort,
   exposure: Exposure,
-  { level, seed }: { readonly level: number; readonly seed: number },
+  {
+    level,
+    seed,
+    adjustFor,
+  }: { readonly level: number; readonly seed: number; readonly adjustFor: readonly string[] },
   since?: number,
 ): NowBefore {
   const { firstDay, lastDay, findings } = exposure
@@ -102,12 +113,11 @@ export function nowAgainstBefore(
   if (before.length < leastBaseline.events || lastDay - startDay < daysPerYear) {
     return { state: 'too-few', ...shared }
   }
-  const rates = bandRates(exposure, findings, startDay)
-  const lookRates = bandRates(exposure, exposure.looks, startDay)
-  const dispersion = dispersionOf(exposure, rates, startDay)
-  const counts = { baselineEvents: before.length, dispersion }
+  const baseline = baselineOf(cohort, exposure, startDay, adjustFor)
+  const { dispersion } = baseline
+  const counts = { baselineEvents: baseline.effectiveEvents(startDay, lastDay), dispersion }
   const weeks = Math.floor((lastDay - startDay) / week)
-  const expected = expectedByWeek(exposure.stretches, rates, startDay, weeks)
+  const expected = expectedByWeek(exposure, baseline, startDay, weeks)
   const observed = new Float64Array(weeks)
   for (const { day } of findings) {
     const at = Math.floor((day - startDay) / week)
@@ -118,11 +128,11 @@ export function nowAgainstBefore(
   const heights = cumulativeScores({ expected, observed, ...counts })
   const passed = heights.findIndex((one) => one >= limit)
   const total = expected.reduce((sum, one) => sum + one, 0)
-  const seen = stepsToSee(counts, limit, total / weeks, shareYounger(exposure, rates, startDay), {
+  const seen = stepsToSee(counts, limit, total / weeks, shareYounger(exposure, baseline, startDay), {
     most: Math.round((10 * daysPerYear) / week),
     seed,
   })
-  const lastYear = lastYearOf(exposure, rates, lookRates, counts, startDay, level)
+  const lastYear = lastYearOf(exposure, baseline, startDay, level)
   return {
     state: 'watched',
     ...shared,
@@ -130,6 +140,7 @@ export function nowAgainstBefore(
       years: (weeks * week) / daysPerYear,
       events: observed.reduce((sum, one) => sum + one, 0),
       expected: total,
+      adjustedFor: baseline.adjustedFor,
       dispersion,
       limit,
       falseAlarm,
@@ -177,39 +188,23 @@ function bandRates(
   return counts.map((count, band) => (days[band]! > 0 ? count / days[band]! : 0))
 }
 
-/** Variance of findings less expected, summed by patients, over what independent findings would have. */
-function dispersionOf(exposure: Exposure, rates: Float64Array, startDay: number): number {
-  const excess = new Map<number, number>()
-  let expected = 0
-  const add = (patient: number, size: number): void => {
-    excess.set(patient, (excess.get(patient) ?? 0) + size)
-  }
-  for (const { patient, band, from, to } of exposure.stretches) {
-    const own = rates[band]! * Math.max(0, Math.min(to, startDay) - from)
-    expected += own
-    add(patient, -own)
-  }
-  for (const { patient, day } of exposure.findings) if (day < startDay) add(patient, 1)
-  let squares = 0
-  for (const one of excess.values()) squares += one * one
-  return expected > 0 ? Math.max(1, squares / expected) : 1
-}
-
 function expectedByWeek(
-  stretches: readonly Stretch[],
-  rates: Float64Array,
+  { stretches }: Exposure,
+  baseline: Baseline,
   startDay: number,
   weeks: number,
 ): Float64Array {
   const expected = new Float64Array(weeks)
-  for (const { band, from, to } of stretches) {
+  for (const stretch of stretches) {
+    const { from, to } = stretch
+    const rate = baseline.rateOf(stretch)
     for (
       let at = Math.max(0, Math.floor((from - startDay) / week));
       at < weeks && startDay + at * week < to;
       at++
     ) {
       const [low, high] = [startDay + at * week, startDay + (at + 1) * week]
-      expected[at]! += rates[band]! * Math.max(0, Math.min(high, to) - Math.max(low, from))
+      expected[at]! += rate * Math.max(0, Math.min(high, to) - Math.max(low, from))
     }
   }
   return expected
@@ -218,12 +213,14 @@ function expectedByWeek(
 /** Share of the expected findings of the watched years in restorations of at most so many weeks of age. */
 function shareYounger(
   { stretches }: Exposure,
-  rates: Float64Array,
+  baseline: Baseline,
   startDay: number,
 ): (weeks: number) => number {
-  const days = new Float64Array(bandEnds.length)
-  for (const { band, from, to } of stretches) days[band]! += Math.max(0, to - Math.max(from, startDay))
-  const expected = days.map((one, band) => one * rates[band]!)
+  const expected = new Float64Array(bandEnds.length)
+  for (const stretch of stretches) {
+    const days = Math.max(0, stretch.to - Math.max(stretch.from, startDay))
+    expected[stretch.band]! += days * baseline.rateOf(stretch)
+  }
   const total = expected.reduce((sum, one) => sum + one, 0)
   return (weeks) => {
     const age = (weeks * week) / daysPerYear
@@ -238,9 +235,7 @@ function shareYounger(
 
 function lastYearOf(
   exposure: Exposure,
-  rates: Float64Array,
-  lookRates: Float64Array,
-  counts: { readonly baselineEvents: number; readonly dispersion: number },
+  baseline: Baseline,
   startDay: number,
   level: number,
 ): NowBefore['lastYear'] {
@@ -250,13 +245,14 @@ function lastYearOf(
   if (from < startDay) return undefined
   const inside = (marks: readonly { readonly day: number }[]): number =>
     marks.filter(({ day }) => day >= from && day < to).length
-  const expectedOf = (own: Float64Array): number =>
-    exposure.stretches.reduce(
-      (sum, one) => sum + own[one.band]! * Math.max(0, Math.min(one.to, to) - Math.max(one.from, from)),
-      0,
-    )
-  const [events, expected] = [inside(exposure.findings), expectedOf(rates)]
-  const [looks, expectedLooks] = [inside(exposure.looks), expectedOf(lookRates)]
+  const lookRates = bandRates(exposure, exposure.looks, startDay)
+  const expectedLooks = exposure.stretches.reduce(
+    (sum, one) => sum + lookRates[one.band]! * Math.max(0, Math.min(one.to, to) - Math.max(one.from, from)),
+    0,
+  )
+  const [events, expected] = [inside(exposure.findings), baseline.expected(from, to)]
+  const looks = inside(exposure.looks)
+  const counts = { baselineEvents: baseline.effectiveEvents(from, to), dispersion: baseline.dispersion }
   if (!(expected > 0) || !(expectedLooks > 0) || looks === 0) return undefined
   const looksBefore = exposure.looks.filter(({ day }) => day < startDay).length
   const spread = Math.exp(normalQuantile((1 + level) / 2) * Math.sqrt(1 / looks + 1 / looksBefore))

@@ -10,7 +10,7 @@ import { devicesTable, watchBlocks } from './section.js'
  */
 export const watchQuestion = question<'watch', WatchResult>({
   kind: 'watch',
-  answer: watchPractice,
+  answer: (cohort, settings) => watchPractice(cohort, settings),
   section: watchBlocks,
   chart: (result, options) =>
     result.nowBefore?.watched === undefined ? undefined : cumulativeFigure(result, options),

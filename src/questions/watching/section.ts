@@ -18,7 +18,8 @@ import {
   textColumn,
   wordCell,
 } from '../blocks.js'
-import type { ClinicFunnel } from '../clinicFunnel/answer.js'
+import { type ClinicFunnel, leastClinicsForFunnel } from '../clinicFunnel/answer.js'
+import { confounderName } from '../comparison/words.js'
 import { count, intervalInBrackets, number, type Path } from '../place.js'
 import type { WatchResult } from './answer.js'
 import { cumulativeFigure, driftFigure } from './chart.js'
@@ -50,6 +51,7 @@ function nowBlocks(result: WatchResult, at: Path<WatchResult>): readonly Block[]
     ...(watched?.signalDay === undefined
       ? []
       : [paragraph(message('watch.next-signal', { day: day(watched.signalDay) }))]),
+    ...(watched === undefined ? [] : [paragraph(adjustedWords(watched.adjustedFor), 'note')]),
     ...lastYearWords(nowBefore, place).map((one) => paragraph(one)),
     ...(watched === undefined
       ? []
@@ -94,6 +96,13 @@ function mainWords({ watched, startDay, lastDay }: NowBefore, at: Path<NowBefore
     ...counted,
     seen: watched.yearsToSee === undefined ? 'other' : 'some',
     years: watched.yearsToSee === undefined ? '' : number(at.watched.yearsToSee, 'years'),
+  })
+}
+
+function adjustedWords(keys: readonly string[]): Words {
+  return message('watch.adjusted', {
+    some: keys.length > 0 ? 'yes' : 'other',
+    fields: keys.length > 0 ? listOf(keys.map(confounderName)) : '',
   })
 }
 
@@ -213,13 +222,13 @@ function peopleBlocks(result: WatchResult, at: Path<WatchResult>): readonly Bloc
   return (['clinics', 'operators'] as const).flatMap((what): readonly Block[] => {
     const funnel = result[what]
     if (funnel === undefined) {
-      const units = what === 'clinics' ? at.clinicCount : at.operatorCount
+      const key = what === 'clinics' ? 'clinicCount' : 'operatorCount'
+      const of = what === 'clinics' ? 'clinics' : 'other'
       return [
         paragraph(
-          message('watch.funnel-few', {
-            what: what === 'clinics' ? 'clinics' : 'other',
-            units: count(units),
-          }),
+          result[key] < leastClinicsForFunnel
+            ? message('watch.funnel-few', { what: of, units: count(at[key]) })
+            : message('watch.funnel-none', { what: of }),
         ),
       ]
     }

@@ -151,14 +151,14 @@ export function followUpParagraphs(audit: AuditResult): readonly Words[] {
 
 /** How the size came about. */
 export function sizeParagraphs(audit: AuditResult, references: ReferenceList): readonly Words[] {
-  const at = pathsOf(audit).tightening
+  const at = pathsOf(audit).needed
   const needed =
-    audit.tightening?.needed?.scenarios[0] === undefined
+    audit.needed?.scenarios[0]?.comparisonsWidth?.restorations === undefined
       ? undefined
       : message('manuscript.size-needed', {
           margin: number(at.smallestDifference, 'points-size'),
-          restorations: count(at.needed.scenarios[0]!.restorations),
-          cited: references.citeMethods(['planning-precision']),
+          restorations: count(at.scenarios[0]!.comparisonsWidth.restorations),
+          cited: references.citeMethods(['planning-own-records']),
         })
   return [sentences(message('manuscript.size-all'), needed, message('manuscript.size-set'))]
 }

@@ -8,7 +8,7 @@ export interface WatchedCounts {
   readonly expected: ArrayLike<number>
   /** Events seen in each step. */
   readonly observed: ArrayLike<number>
-  /** Events that the rates of the baseline rest on. */
+  /** Events that the rates of the baseline rest on: as many independent ones as would leave what is expected as uncertain. */
   readonly baselineEvents: number
   /** Variance of counts over that of independent events; at least 1. */
   readonly dispersion: number
@@ -124,13 +124,16 @@ function extended(expected: ArrayLike<number>, steps: number): readonly number[]
   return [...known, ...Array.from({ length: steps - known.length }, () => mean)]
 }
 
-/** True rates over those of the baseline, drawn. */
+/**
+ * True rates over those of the baseline, drawn from a gamma distribution with half an event more than there were (Jeffreys's
+ * prior for a Poisson rate): with it the stated chance holds on average over baselines of any size from five events on.
+ */
 function baselineFactor(
   { baselineEvents, dispersion }: Pick<WatchedCounts, 'baselineEvents' | 'dispersion'>,
   random: RandomStream,
 ): number {
   const effective = baselineEvents / dispersion
-  return random.gamma(effective) / effective
+  return random.gamma(effective + 0.5) / effective
 }
 
 /** Events of a step: clumps come independently, their size is geometric so that variance over mean is the dispersion. */

@@ -35,7 +35,7 @@ export interface StaggeredPrecision {
   readonly ratio: number
   /** Share not lost by the horizon. */
   readonly followedShare: number
-  /** Day up to which the hazard was seen with at least ten at risk; beyond it the mean hazard so far is taken. */
+  /** Day up to which the hazard was seen with at least ten at risk; beyond it it is carried on as a power of time. */
   readonly seenUntil: number
   /** What there will be that many days from now. */
   in(days: number): {
@@ -57,6 +57,9 @@ const binDays = 365.25 / 12
 /** Fewest at risk from whom a hazard is taken. */
 const leastAtRisk = 10
 
+/** Unseen for this many gaps, a unit counts as lost. */
+const gapsUntilLost = 1.5
+
 interface Bins {
   readonly count: number
   readonly atRisk: Float64Array
@@ -67,7 +70,7 @@ interface Bins {
 
 /** Whether a unit was lost rather than not seen again yet. */
 function isLost({ time, status, possible }: FollowedSoFar, i: number, gap: number): boolean {
-  return status[i] === 0 && possible[i]! - time[i]! > 1.5 * gap
+  return status[i] === 0 && possible[i]! - time[i]! > gapsUntilLost * gap
 }
 
 function binned(columns: FollowedSoFar, count: number, gap: number): Bins {
@@ -108,6 +111,26 @@ function hazards(bins: Bins, counts: Float64Array, seen: number): Float64Array {
   )
 }
 
+/** Least power of time that is read off the hazard so far; common practice, no source. */
+const leastShape = 0.5
+
+/**
+ * Hazard of each bin. Beyond what was seen it slows down where it slowed down so far, since events that come early would else
+ * make the risk to come too high: the cumulative hazard goes on as a power of time, halfway between the power on which that of
+ * the first half and of all that was seen lie, which a few events leave uncertain, and a hazard that stays.
+ */
+function eventHazards(bins: Bins, seen: number): Float64Array {
+  const hazard = hazards(bins, bins.events, seen)
+  const until = (end: number): number => hazard.slice(0, end).reduce((sum, one) => sum + one, 0)
+  const half = Math.floor(seen / 2)
+  const [first, all] = [until(half), until(seen)]
+  if (!(first > 0) || seen === bins.count) return hazard
+  const slowed = Math.min(1, Math.max(leastShape, Math.log(all / first) / Math.log(seen / half)))
+  const shape = (1 + slowed) / 2
+  const reached = (bin: number): number => all * (bin / seen) ** shape
+  return hazard.map((one, bin) => (bin < seen ? one : reached(bin + 1) - reached(bin)))
+}
+
 /** Squared influences summed over clusters, over squared influences summed over rows. */
 function clusteringRatio(columns: FollowedSoFar, bins: Bins, hazard: Float64Array, seen: number): number {
   const { time, status, entry, cluster } = columns
@@ -131,9 +154,9 @@ function clusteringRatio(columns: FollowedSoFar, bins: Bins, hazard: Float64Arra
 
 /**
  * How precise a risk will be on any later day. What is at risk at each age then is counted from those followed now, those
- * who will go on being followed, and those who will still come in at the pace so far; hazard, loss and the time between
- * looks stay as they were. A unit counts as at risk up to its last look, which comes half a gap before the end on
- * average. The variance of the log of the share without the event is the sum of hazard over number at risk (Greenwood's
+ * who will go on being followed, each looked at a gap after its last look and then once a gap, and those who will still come
+ * in at the pace so far; hazard, loss and the time between looks stay as they were. A unit counts as at risk up to its last
+ * look, which for those who still come in lies half a gap before the end on average. The variance of the log of the share without the event is the sum of hazard over number at risk (Greenwood's
  * type), times what clusters made of it so far.
  *
  * @param columns what is known so far; a row of `possible` that is no number counts as followed to the end of its time
@@ -145,7 +168,7 @@ export function staggeredPrecision(columns: FollowedSoFar, options: StaggeredOpt
   const bins = binned(columns, count, gap)
   let seen = 0
   while (seen < count && bins.atRisk[seen]! >= leastAtRisk) seen++
-  const own = hazards(bins, bins.events, seen)
+  const own = eventHazards(bins, seen)
   const hazard =
     assumedRisk === undefined ? own : new Float64Array(count).fill(-Math.log1p(-assumedRisk) / count)
   const ends = hazards(bins, bins.others, seen)
@@ -165,9 +188,8 @@ export function staggeredPrecision(columns: FollowedSoFar, options: StaggeredOpt
     const age = (bin + 0.5) * binDays
     const reach = (inPlay[bin]! + inPlay[bin + 1]!) / 2
     let sum = 0
-    for (const { time, possible, weight } of goingOn) {
-      if (time >= age) continue
-      sum += weight * reach * within((possible + days - age) / gap)
+    for (const cell of goingOn) {
+      if (cell.time < age) sum += cell.weight * reach * lookedAt(cell, age, days, gap)
     }
     // Those who come in from now on, spread evenly over the days to come.
     const past = days - age
@@ -191,6 +213,21 @@ export function staggeredPrecision(columns: FollowedSoFar, options: StaggeredOpt
       }
     },
   })
+}
+
+/** Gaps over which the looks of one day are spread. */
+const spreadOfLooks = 0.2
+
+/**
+ * Share of those of a cell that will have been looked at, after so many days, at an age or later. Their last look is known:
+ * the next comes a gap after it (where that is past, halfway to the day on which they would count as lost), then one each
+ * gap. Nobody is looked at in no time.
+ */
+function lookedAt({ time, possible }: Cell, age: number, days: number, gap: number): number {
+  const now = (possible - time) / gap
+  const next = Math.max(1, (now + gapsUntilLost) / 2)
+  const look = next + Math.max(0, Math.ceil((age - time) / gap - next))
+  return within((now + days / gap - look) / spreadOfLooks)
 }
 
 function within(share: number): number {

@@ -17,6 +17,8 @@ export interface SteadyPractice {
   readonly attendance?: (year: number) => number
   /** Years since the first delivery from which deliveries have twice the hazard; default never. */
   readonly doubledFrom?: number
+  /** Share of patients with bruxism by the year of delivery, and what it does to the hazard; default not recorded. */
+  readonly bruxism?: { readonly share: (year: number) => number; readonly hazardRatio: number }
 }
 
 const shape = 0.8
@@ -38,6 +40,8 @@ export function steadyPractice(practice: SteadyPractice, random: RandomStream): 
     const came = Math.floor(years * daysPerYear * random.uniform())
     const lost = (daysPerYear * random.exponential()) / practice.lossPerYear
     const operator = random.index(4)
+    const { bruxism } = practice
+    const bruxes = bruxism !== undefined && random.uniform() < bruxism.share(came / daysPerYear)
     const u = random.uniform()
     const count = u < 0.6 ? 1 : u < 0.9 ? 2 : 3
     for (let k = 0; k < count; k++) {
@@ -51,6 +55,7 @@ export function steadyPractice(practice: SteadyPractice, random: RandomStream): 
         delivery_date: firstDelivery + came,
         restoration_type: 'single_crown',
         connection: 'internal_hex',
+        ...(bruxism === undefined ? {} : { bruxism: bruxes ? 'yes' : 'no' }),
         tightening_reason: 'operator_choice',
       })
       tightenings.push(tightening(id, 0))
@@ -58,6 +63,7 @@ export function steadyPractice(practice: SteadyPractice, random: RandomStream): 
       const scale =
         (-Math.log1p(-practice.risk) / 3 ** shape) *
         frailty *
+        (bruxes ? bruxism.hazardRatio : 1) *
         (came / daysPerYear >= (practice.doubledFrom ?? Number.POSITIVE_INFINITY) ? 2 : 1)
       const loose = daysPerYear * (random.exponential() / scale) ** (1 / shape)
       follow(practice, random, { id, came, loose, last: Math.min(lost, years * daysPerYear - came) }, visits)

@@ -2,6 +2,7 @@ import { mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, describe, expect, it } from 'vitest'
+import { defaultSettings } from '../../../src/analysis/settings.js'
 import { buildCohort, type Cohort } from '../../../src/cohort/cohort.js'
 import { UsageError } from '../../../src/core/errors.js'
 import {
@@ -11,6 +12,7 @@ import {
 } from '../../../src/questions/comparison/answer.js'
 import { comparisonPart, mostObjections, objectionsOf } from '../../../src/questions/comparison/answerPart.js'
 import { forestChallenges } from '../../../src/questions/comparison/chart.js'
+import { neededQuestion } from '../../../src/questions/needed/question.js'
 import { readRecords } from '../../../src/records/read/readDataset.js'
 import { writePractice } from '../../../src/studies/practices/folder.js'
 import { drawPractice } from '../../../src/studies/practices/practice.js'
@@ -53,9 +55,11 @@ describe('verdicts of practices with a known truth', () => {
   })
 
   it('cannot know from thirty crowns, and says what it would take', async () => {
-    const result = await compared('crowns-30')
+    const cohort = await practice('crowns-30')
+    const result = compareTightenings(cohort, planned)!
     expect(result.verdict).toBe('cannot-be-known')
-    expect(result.needed?.scenarios.map(({ risk }) => risk)).toEqual([0.03, 0.05, 0.1])
+    const needed = neededQuestion.answer(cohort, defaultSettings, { tightening: result })
+    expect(needed?.scenarios.map(({ risk }) => risk)).toEqual([0.03, 0.05, 0.1])
     expect(comparisonPart(result).difference).toBeUndefined()
   })
 
@@ -102,7 +106,8 @@ describe('one estimate', async () => {
   it('has a number needed only with a direction', () => {
     const claims = result.verdict === 'lower' || result.verdict === 'higher'
     expect(result.numberNeeded !== undefined).toBe(claims)
-    expect(result.needed !== undefined).toBe(!claims)
+    const needed = neededQuestion.answer(cohort, defaultSettings, { tightening: result })
+    expect(needed !== undefined).toBe(!claims)
   })
 
   it('lists at most three objections, contradictions first, and eight rows in the figure', () => {

@@ -1,4 +1,5 @@
 import { beforeAll, describe, expect, it } from 'vitest'
+import { auditCohort } from '../../../src/analysis/audit.js'
 import { howOften } from '../../../src/analysis/howOften.js'
 import { defaultSettings } from '../../../src/analysis/settings.js'
 import { buildCohort, type Cohort } from '../../../src/cohort/cohort.js'
@@ -6,14 +7,19 @@ import { recordsUntil } from '../../../src/cohort/recordsUntil.js'
 import { dayNumber } from '../../../src/core/calendar.js'
 import { randomStream } from '../../../src/core/random.js'
 import { speaker } from '../../../src/messages/speaker.js'
+import { comparisonQuestion } from '../../../src/questions/comparison/question.js'
 import { whatIsNeeded } from '../../../src/questions/needed/answer.js'
 import { neededChart } from '../../../src/questions/needed/chart.js'
-import { neededBlocks } from '../../../src/questions/needed/section.js'
+import { neededQuestion } from '../../../src/questions/needed/question.js'
+import { neededBlocks, neededSentence } from '../../../src/questions/needed/section.js'
 import { pathsOf } from '../../../src/questions/place.js'
+import { auditDocument } from '../../../src/report/auditDocument.js'
+import { documentOfKind } from '../../../src/report/auditKinds.js'
 import {
   type PracticeScenario,
   simulatedPractice,
 } from '../../../src/verification/simulation/simulatedPractice.js'
+import { textsOfDocument } from '../../report/wordChecks.js'
 
 const scenario: PracticeScenario = {
   name: 'even use of both',
@@ -56,6 +62,29 @@ describe('what is needed', () => {
     const { lower, upper } = risk.interval as { lower: number; upper: number }
     expect(result.halfWidthNow).toBeCloseTo((upper - lower) / 2, 12)
     expect(result.scenarios[0]!.course[0]!.risk).toBeCloseTo((upper - lower) / 2, 6)
+  })
+
+  it('is one computation: an audit whose comparison is open says what is said by itself', () => {
+    const whole = buildCohort(simulatedPractice(scenario, randomStream(3)))
+    const audit = auditCohort(whole)
+    expect(audit.tightening!.verdict).toBe('open')
+    expect(audit.needed).toEqual(whatIsNeeded(whole))
+    const options = { date: '2026-05-04', version: '0.1.0' }
+    const sentence = speaker().text(neededSentence(audit.needed!, pathsOf(audit.needed!, 'needed')))
+    const report = documentOfKind(audit, 'audit', options)
+    for (const document of [report, auditDocument(audit, options)]) {
+      expect(textsOfDocument(document).join('\n')).toContain(sentence)
+      const tables = document.sections.flatMap(({ blocks }) => blocks.filter(({ kind }) => kind === 'table'))
+      expect(tables.map((block) => ('id' in block ? block.id : ''))).toContain('table-needed')
+    }
+  })
+
+  it('is asked by no audit that claims a direction, or whose groups cannot be compared', () => {
+    for (const verdict of ['lower', 'higher', 'cannot-be-compared'] as const) {
+      const tightening = { ...comparisonQuestion.answer(cohort, defaultSettings)!, verdict }
+      expect(neededQuestion.answer(cohort, defaultSettings, { tightening })).toBeUndefined()
+    }
+    expect(neededQuestion.answer(cohort, defaultSettings, {})).toBeUndefined()
   })
 
   it('takes longer for less width, and less time for more practices', () => {
