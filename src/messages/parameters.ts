@@ -589,6 +589,7 @@ export interface MessageParameters {
   readonly 'manuscript.unknown-model': { readonly restorations: Part }
   readonly 'manuscript.unknown-values': Nothing
   readonly 'manuscript.works-from-memory': Nothing
+  readonly 'needed.assumption-column': Nothing
   readonly 'needed.assumption.followed': { readonly horizon: Part }
   readonly 'needed.assumption.gap': Nothing
   readonly 'needed.assumption.group': Nothing
@@ -615,6 +616,7 @@ export interface MessageParameters {
   readonly 'needed.method': Nothing
   readonly 'needed.next-look': { readonly years: CountPart }
   readonly 'needed.next-look-never': Nothing
+  readonly 'needed.now': Nothing
   readonly 'needed.now-comparison': { readonly against: Part; readonly group: Part; readonly half: Part; readonly horizon: Part }
   readonly 'needed.now-risk': { readonly half: Part; readonly horizon: Part; readonly patients: CountPart; readonly restorations: CountPart; readonly risk: Part }
   readonly 'needed.now-risk-not-reached': { readonly horizon: Part; readonly risk: Part }
@@ -1181,14 +1183,14 @@ export interface MessageParameters {
   readonly 'watch.device-drifts': { readonly beyond: 'yes' | 'other'; readonly change: Part; readonly day: Part; readonly device: Part; readonly onset: Part; readonly restorations: CountPart; readonly sizeKnown: 'yes' | 'other' }
   readonly 'watch.device-state': Nothing
   readonly 'watch.device-state.drifting': Nothing
-  readonly 'watch.device-state.own-reading': Nothing
-  readonly 'watch.device-state.setting-only': Nothing
   readonly 'watch.device-state.steady': Nothing
-  readonly 'watch.device-state.too-few': Nothing
   readonly 'watch.devices': Nothing
+  readonly 'watch.devices-few': { readonly devices: Part }
   readonly 'watch.devices-none': Nothing
   readonly 'watch.devices-note': Nothing
+  readonly 'watch.devices-own': { readonly count: CountPart; readonly devices: Part }
   readonly 'watch.devices-quiet': Nothing
+  readonly 'watch.devices-setting': { readonly devices: Part }
   readonly 'watch.devices-unread': Nothing
   readonly 'watch.drift-chart': Nothing
   readonly 'watch.drift-chart-caption': Nothing
@@ -1203,6 +1205,7 @@ export interface MessageParameters {
   readonly 'watch.funnel-none': { readonly what: 'clinics' | 'other' }
   readonly 'watch.funnel-outside': { readonly count: CountPart; readonly names: Part; readonly units: Part }
   readonly 'watch.funnel-ratio': Nothing
+  readonly 'watch.funnel-rest': { readonly units: Part }
   readonly 'watch.funnel-table': { readonly what: 'clinics' | 'other' }
   readonly 'watch.funnel-within': { readonly what: 'clinics' | 'other' }
   readonly 'watch.heading': Nothing

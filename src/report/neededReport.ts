@@ -4,7 +4,7 @@ import { speaker } from '../messages/speaker.js'
 import type { NeededResult } from '../questions/needed/answer.js'
 import { neededParts } from '../questions/needed/section.js'
 import { count, pathsOf, years } from '../questions/place.js'
-import { type OwnPageOptions, type PartOfPage, writeOwnPage } from './ownPage.js'
+import { type OwnPage, type OwnPageOptions, type PartOfPage, writeOwnPage } from './ownPage.js'
 import type { WrittenReport } from './writeReport.js'
 
 /** Cautions beside the answer. */
@@ -14,15 +14,8 @@ const cautions: readonly Words[] = [
   message('needed.caution-stop'),
 ]
 
-/**
- * Writes what a practice needs to know more: its page, and beside it what belongs to a report.
- *
- * @throws UsageError `folder-in-use` where the folder holds anything but an earlier report
- */
-export async function writeNeededReport(
-  result: NeededResult,
-  options: OwnPageOptions,
-): Promise<WrittenReport> {
+/** The page of it. */
+export function neededPage(result: NeededResult, source: OwnPageOptions['source']): OwnPage {
   const at = pathsOf(result)
   const { answer, picture, group, rests } = neededParts(result, at)
   const parts: readonly PartOfPage[] = [
@@ -31,21 +24,26 @@ export async function writeNeededReport(
     { id: 'group', title: message('needed.section-group'), blocks: group },
     { id: 'rests', title: message('needed.section-rests'), blocks: rests },
   ]
-  return writeOwnPage(
-    {
-      kind: 'needed',
-      title: message('needed.title', { records: foreign(options.source.title) }),
-      kicker: message('needed.kicker'),
-      summary: message('needed.summary', {
-        restorations: count(at.restorations),
-        events: count(at.events),
-        horizon: years(at.horizonYears),
-      }),
-      parts,
-    },
-    result,
-    options,
-  )
+  return {
+    kind: 'needed',
+    title: message('needed.title', { records: foreign(source.title) }),
+    kicker: message('needed.kicker'),
+    summary: message('needed.summary', {
+      restorations: count(at.restorations),
+      events: count(at.events),
+      horizon: years(at.horizonYears),
+    }),
+    parts,
+  }
+}
+
+/**
+ * Writes what a practice needs to know more: its page, and beside it what belongs to a report.
+ *
+ * @throws UsageError `folder-in-use` where the folder holds anything but an earlier report
+ */
+export function writeNeededReport(result: NeededResult, options: OwnPageOptions): Promise<WrittenReport> {
+  return writeOwnPage(neededPage(result, options.source), result, options)
 }
 
 /**

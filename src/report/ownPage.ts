@@ -50,12 +50,16 @@ export function writeOwnPage(
   const { source, definition, settings, version } = options
   const provenance = { source, definition, settings }
   return writeReportFolder(
-    { kind: page.kind, document: documentOf(page, options), results, provenance, version },
+    { kind: page.kind, document: ownDocument(page, options), results, provenance, version },
     options,
   )
 }
 
-function documentOf(page: OwnPage, { source, date }: OwnPageOptions): ReportDocument {
+/** Such a page as a document. */
+export function ownDocument(
+  page: OwnPage,
+  { source, date }: Pick<OwnPageOptions, 'source' | 'date'>,
+): ReportDocument {
   const by = speaker()
   const worded = (blocks: readonly Block[]): Section['blocks'] =>
     wordedBlocks(blocks, by, { generated: source.generated, full: true })

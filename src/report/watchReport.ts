@@ -5,7 +5,7 @@ import { speaker } from '../messages/speaker.js'
 import { count, pathsOf } from '../questions/place.js'
 import type { WatchResult } from '../questions/watching/answer.js'
 import { watchParts } from '../questions/watching/section.js'
-import { type OwnPageOptions, type PartOfPage, writeOwnPage } from './ownPage.js'
+import { type OwnPage, type OwnPageOptions, type PartOfPage, writeOwnPage } from './ownPage.js'
 import type { WrittenReport } from './writeReport.js'
 
 /** Cautions beside the answer. */
@@ -15,12 +15,8 @@ const cautions: readonly Words[] = [
   message('watch.caution-people'),
 ]
 
-/**
- * Writes the page of a practice watched over time, for inside the practice.
- *
- * @throws UsageError `folder-in-use` where the folder holds anything but an earlier report
- */
-export async function writeWatchReport(result: WatchResult, options: OwnPageOptions): Promise<WrittenReport> {
+/** The page of it. */
+export function watchPage(result: WatchResult, source: OwnPageOptions['source']): OwnPage {
   const at = pathsOf(result)
   const { now, devices, people, notLooked } = watchParts(result, at)
   const parts: readonly PartOfPage[] = [
@@ -30,23 +26,28 @@ export async function writeWatchReport(result: WatchResult, options: OwnPageOpti
     { id: 'not-looked', title: message('watch.section-not-looked'), blocks: notLooked },
   ]
   const last = result.nowBefore?.lastDay
-  return writeOwnPage(
-    {
-      kind: 'watch',
-      title: message('watch.title', { records: foreign(options.source.title) }),
-      kicker: message('watch.kicker'),
-      summary:
-        last === undefined
-          ? message('watch.summary-undated', { restorations: count(at.restorations) })
-          : message('watch.summary', {
-              restorations: count(at.restorations),
-              end: isoFromDay(Math.round(last)),
-            }),
-      parts,
-    },
-    result,
-    options,
-  )
+  return {
+    kind: 'watch',
+    title: message('watch.title', { records: foreign(source.title) }),
+    kicker: message('watch.kicker'),
+    summary:
+      last === undefined
+        ? message('watch.summary-undated', { restorations: count(at.restorations) })
+        : message('watch.summary', {
+            restorations: count(at.restorations),
+            end: isoFromDay(Math.round(last)),
+          }),
+    parts,
+  }
+}
+
+/**
+ * Writes the page of a practice watched over time, for inside the practice.
+ *
+ * @throws UsageError `folder-in-use` where the folder holds anything but an earlier report
+ */
+export function writeWatchReport(result: WatchResult, options: OwnPageOptions): Promise<WrittenReport> {
+  return writeOwnPage(watchPage(result, options.source), result, options)
 }
 
 /**

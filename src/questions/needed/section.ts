@@ -191,13 +191,21 @@ export function neededTable(result: NeededResult, at: Path<NeededResult>): Table
 function reachedCells(reached: Reached, at: Path<Reached>): readonly Cell[] {
   const { range } = reached
   const above = message('needed.range-above')
-  const end = (key: 'from' | 'to') => (range?.[key] === undefined ? above : number(at.range[key], 'years'))
+  const now = message('needed.now')
+  const end = (key: 'from' | 'to') =>
+    range?.[key] === undefined ? above : range[key] === 0 ? now : number(at.range[key], 'years')
+  const cellOf = (years: number | undefined): Cell =>
+    years === undefined ? wordCell(above) : years === 0 ? wordCell(now) : numberCell(at.years, 'years')
   return [
-    reached.years === undefined ? wordCell(above) : numberCell(at.years, 'years'),
+    cellOf(reached.years),
     wordCell(
-      range?.from === undefined ? above : message('needed.range', { from: end('from'), to: end('to') }),
+      range?.from === undefined
+        ? above
+        : range.to === 0
+          ? now
+          : message('needed.range', { from: end('from'), to: end('to') }),
     ),
-    reached.restorations === undefined ? emptyCell : numberCell(at.restorations),
+    reached.restorations === undefined || reached.years === 0 ? emptyCell : numberCell(at.restorations),
   ]
 }
 
@@ -232,7 +240,7 @@ function assumptionsTable({ assumptions }: NeededResult, at: Path<NeededResult>)
   const horizon = years(at.horizonYears)
   const own = at.assumptions
   return table('needed-assumptions', message('needed.assumptions'), {
-    columns: [textColumn(message('needed.assumptions')), numberColumn(message('needed.value'))],
+    columns: [textColumn(message('needed.assumption-column')), numberColumn(message('needed.value'))],
     rows: [
       [wordCell(message('needed.assumption.pace')), numberCell(own.perYear)],
       [wordCell(message('needed.assumption.per-patient')), numberCell(own.perPatient, 'ratio')],

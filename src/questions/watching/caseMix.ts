@@ -18,8 +18,9 @@ export interface CaseMixFactor {
   readonly levels: number
 }
 
-/** Findings of the baseline that each coefficient needs; common practice, no source. */
+/** Findings of the baseline for each coefficient, and the fewest of one level; common practice, no source. */
 const findingsPerCoefficient = 10
+const fewestOfLevel = 5
 
 /** Parts of equal size into which a number is cut. */
 const partsOfNumber = 3
@@ -28,7 +29,7 @@ type Value = string | number | undefined
 
 /**
  * What the expectation may allow for: of what is asked for, in that order, as much as there are ten findings of the baseline
- * for each coefficient. Levels with fewer are put together, and join the commonest level where they have too few even so; so
+ * for each coefficient. Levels with fewer than five are put together, and join the commonest level where they have too few even so; so
  * do levels that are new since the start, of which no rate is known. The day of delivery never enters: time is what is watched.
  */
 export function caseMix(
@@ -103,10 +104,10 @@ function factorOf(
   const found = counted(findings.map((row) => texts[row]!))
   const held = counted(rows.map((row) => texts[row]!))
   const kept = [...held.keys()]
-    .filter((level) => level !== '' && (found.get(level) ?? 0) >= findingsPerCoefficient)
+    .filter((level) => level !== '' && (found.get(level) ?? 0) >= fewestOfLevel)
     .sort((one, two) => held.get(two)! - held.get(one)! || (one < two ? -1 : 1))
   const together = findings.length - kept.reduce((sum, level) => sum + found.get(level)!, 0)
-  const rest = together >= findingsPerCoefficient ? kept.length : 0
+  const rest = together >= fewestOfLevel ? kept.length : 0
   return {
     key,
     codes: Int32Array.from(texts, (text) => {

@@ -84,7 +84,7 @@ export function driftFigure(result: WatchResult, options: FigureOptions = {}): C
         message('watch.drift-reading', {
           device: foreign(device),
           year: by.number(year, 'years'),
-          size: by.number(mean, 'percent'),
+          size: by.number(mean, 'points'),
         }),
       ),
     })),
@@ -117,7 +117,7 @@ export function driftFigure(result: WatchResult, options: FigureOptions = {}): C
       Math.max(tolerances[1], ...points.map(({ y }) => y)),
       {
         title: '',
-        format: (share) => by.number(share, 'percent'),
+        format: (share) => by.number(share, 'points'),
       },
     ),
     notes: [by.text(message('watch.drift-chart-note'))],

@@ -14,6 +14,9 @@ export const watchQuestion = question<'watch', WatchResult>({
   section: watchBlocks,
   chart: (result, options) =>
     result.nowBefore?.watched === undefined ? undefined : cumulativeFigure(result, options),
-  table: devicesTable,
+  table: (result, at) =>
+    result.devices.some(({ state }) => state === 'drifting' || state === 'steady')
+      ? devicesTable(result, at)
+      : undefined,
   methods: (result) => [{ quantity: message('watch.method'), used: [result] }],
 })

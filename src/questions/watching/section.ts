@@ -23,6 +23,7 @@ import { confounderName } from '../comparison/words.js'
 import { count, intervalInBrackets, number, type Path } from '../place.js'
 import type { WatchResult } from './answer.js'
 import { cumulativeFigure, driftFigure } from './chart.js'
+import type { DeviceState } from './devices.js'
 import type { NowBefore } from './nowBefore.js'
 
 /** Everything that is said of a practice watched, in the parts of its page. */
@@ -165,7 +166,10 @@ function deviceBlocks(result: WatchResult, at: Path<WatchResult>): readonly Bloc
     ...(drifting.length > 0
       ? []
       : [paragraph(read ? message('watch.devices-quiet') : message('watch.devices-unread'))]),
-    devicesTable(result, at),
+    ...unknownDevices(result).map((one) => paragraph(one)),
+    ...(devices.some(({ state }) => state === 'drifting' || state === 'steady')
+      ? [devicesTable(result, at)]
+      : []),
     ...(devices.some(({ quarters }) => quarters.length > 0)
       ? [
           figure('watch-devices', message('watch.drift-chart-caption'), (options) =>
@@ -182,7 +186,7 @@ function driftWords({ devices }: WatchResult, at: Path<WatchResult>, i: number):
   return message('watch.device-drifts', {
     device: foreign(device),
     sizeKnown: change === undefined ? 'other' : 'yes',
-    change: change === undefined ? '' : number(place.change, 'percent'),
+    change: change === undefined ? '' : number(place.change, 'points'),
     beyond: beyondDay === undefined ? 'other' : 'yes',
     day: beyondDay === undefined ? '' : day(beyondDay),
     restorations: count(place.restorationsBeyond),
@@ -190,7 +194,7 @@ function driftWords({ devices }: WatchResult, at: Path<WatchResult>, i: number):
   })
 }
 
-/** Every torque device: what is known of it. */
+/** Torque devices that another instrument read: what is known of each. */
 export function devicesTable({ devices }: WatchResult, at: Path<WatchResult>): Table {
   return table('watch-devices', message('watch.devices'), {
     columns: [
@@ -202,20 +206,35 @@ export function devicesTable({ devices }: WatchResult, at: Path<WatchResult>): T
       numberColumn(message('watch.change')),
       numberColumn(message('watch.since-calibration')),
     ],
-    rows: devices.map(({ device, state, change, readings, lastCalibrationDays }, i) => {
+    rows: devices.flatMap(({ device, state, change, lastCalibrationDays }, i) => {
+      if (state !== 'drifting' && state !== 'steady') return []
       const place = at.devices[i]!
       return [
-        foreignCell(device),
-        wordCell(message(`watch.device-state.${state}`)),
-        numberCell(place.readings),
-        readings === 0 ? emptyCell : numberCell(place.copies, 'percent'),
-        readings === 0 ? emptyCell : numberCell(place.periods),
-        change === undefined ? emptyCell : numberCell(place.change, 'percent'),
-        lastCalibrationDays === undefined ? emptyCell : numberCell(place.lastCalibrationDays),
+        [
+          foreignCell(device),
+          wordCell(message(`watch.device-state.${state}`)),
+          numberCell(place.readings),
+          numberCell(place.copies, 'percent'),
+          numberCell(place.periods),
+          change === undefined ? emptyCell : numberCell(place.change, 'points'),
+          lastCalibrationDays === undefined ? emptyCell : numberCell(place.lastCalibrationDays),
+        ],
       ]
     }),
     notes: [message('watch.devices-note')],
   })
+}
+
+/** Devices of which nothing can be said of drift, by the reason, in one sentence each. */
+function unknownDevices({ devices }: WatchResult): readonly Words[] {
+  const named = (state: DeviceState) =>
+    devices.filter((one) => one.state === state).map(({ device }) => foreign(device))
+  const [own, few, setting] = [named('own-reading'), named('too-few'), named('setting-only')]
+  return [
+    ...(own.length === 0 ? [] : [message('watch.devices-own', { count: own.length, devices: listOf(own) })]),
+    ...(few.length === 0 ? [] : [message('watch.devices-few', { devices: listOf(few) })]),
+    ...(setting.length === 0 ? [] : [message('watch.devices-setting', { devices: listOf(setting) })]),
+  ]
 }
 
 function peopleBlocks(result: WatchResult, at: Path<WatchResult>): readonly Block[] {
@@ -236,6 +255,9 @@ function peopleBlocks(result: WatchResult, at: Path<WatchResult>): readonly Bloc
   })
 }
 
+/** Clinics or operators of which every one is listed. */
+const mostUnitsListed = 8
+
 function funnelOf(
   { clinics: units, warnings }: ClinicFunnel,
   at: Path<ClinicFunnel>,
@@ -243,6 +265,8 @@ function funnelOf(
 ): readonly Block[] {
   const outside = units.filter(({ position }) => position !== 'within')
   const of = what === 'clinics' ? 'clinics' : 'other'
+  // Many would fill sheets; those within the limits stand in the results, one by one.
+  const short = units.length > mostUnitsListed
   return [
     paragraph(
       outside.length === 0
@@ -262,17 +286,34 @@ function funnelOf(
         numberColumn(message('watch.funnel-ratio')),
         textColumn(message('clinics.position')),
       ],
-      rows: units.map(({ clinic, position }, i) => {
-        const place = at.clinics[i]!
-        return [
-          foreignCell(clinic),
-          numberCell(place.restorations),
-          numberCell(place.events),
-          numberCell(place.expected, 'years'),
-          numberCell(place.ratio, 'ratio'),
-          wordCell(message(`clinics.position.${position}`)),
-        ]
-      }),
+      rows: [
+        ...units.flatMap(({ clinic, position }, i) => {
+          if (short && position === 'within') return []
+          const place = at.clinics[i]!
+          return [
+            [
+              foreignCell(clinic),
+              numberCell(place.restorations),
+              numberCell(place.events),
+              numberCell(place.expected, 'years'),
+              numberCell(place.ratio, 'ratio'),
+              wordCell(message(`clinics.position.${position}`)),
+            ],
+          ]
+        }),
+        ...(short
+          ? [
+              [
+                wordCell(message('watch.funnel-rest', { units: units.length - outside.length })),
+                emptyCell,
+                emptyCell,
+                emptyCell,
+                emptyCell,
+                wordCell(message('clinics.position.within')),
+              ],
+            ]
+          : []),
+      ],
       notes: warnings.map(warningOf),
     }),
   ]
