@@ -78,7 +78,7 @@ function layoutOf(plot: LinePlot): LineLayout {
     measures,
     margins,
     width,
-    height: measures.plotHeightPx,
+    height: plot.flat === true ? Math.round(0.6 * measures.plotHeightPx) : measures.plotHeightPx,
     x: { field: 'x', ...channel(plot.x, shownTicks(plot.x, width, smallTextPx), false) },
     y: { field: 'y', ...channel(plot.y, plot.y.ticks, true) },
     labels,

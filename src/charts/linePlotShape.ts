@@ -69,6 +69,8 @@ export interface LinePlot {
   readonly x: PlotAxis
   readonly y: PlotAxis
   readonly notes: readonly string[]
+  /** Whether the plot takes three fifths of the usual height, for pages that hold several; default false. */
+  readonly flat?: boolean
 }
 
 /** Where everything of a plot of lines stands. */

@@ -52,8 +52,8 @@ function nowBlocks(result: WatchResult, at: Path<WatchResult>): readonly Block[]
     ...(watched?.signalDay === undefined
       ? []
       : [paragraph(message('watch.next-signal', { day: day(watched.signalDay) }))]),
-    ...(watched === undefined ? [] : [paragraph(adjustedWords(watched.adjustedFor), 'note')]),
     ...lastYearWords(nowBefore, place).map((one) => paragraph(one)),
+    ...(watched === undefined ? [] : [paragraph(adjustedWords(watched.adjustedFor), 'note')]),
     ...(watched === undefined
       ? []
       : [figure('watch', message('watch.chart-caption'), (options) => cumulativeFigure(result, options))]),
