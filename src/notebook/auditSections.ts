@@ -43,7 +43,7 @@ function withoutDeadLinks(html: string): string {
 }
 
 /** The running text of a section, for terminals. */
-function sectionText(section: Section): string {
+export function sectionText(section: Section): string {
   return section.blocks
     .map((block) => (block.kind === 'paragraph' ? plainText(block.content) : ''))
     .filter((text) => text !== '')

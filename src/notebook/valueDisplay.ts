@@ -1,24 +1,6 @@
 import type { ChartSpecification } from '../charts/specification.js'
 import { textAlternative } from '../charts/textAlternative.js'
-<<<<<<< HEAD
 import { drawnSvg } from './drawing.js'
-=======
-import type { Cohort } from '../cohort/cohort.js'
-import type { Estimate, TestResult } from '../core/estimate.js'
-import { message } from '../messages/message.js'
-import { speaker } from '../messages/speaker.js'
-import type { PooledResult } from '../pooling/coordinator/groupResult.js'
-import type { Block as UnwordedBlock } from '../questions/blocks.js'
-import type { ComparisonResult } from '../questions/comparison/answer.js'
-import { type OwnResult, ownBlocksOf } from '../questions/registry.js'
-import type { RecordSet } from '../records/dataset.js'
-import { auditDocument } from '../report/auditDocument.js'
-import { documentOfKind } from '../report/auditKinds.js'
-import { plainText, type ReportDocument, type Section } from '../report/document.js'
-import { sectionFragment } from '../report/fragment.js'
-import { wordedBlocks } from '../report/worded.js'
-import { factorsTable, sitesTable, weightedRisksTable } from './comparedTables.js'
->>>>>>> 659f3bd (One computation of what it would take, in the audit, needed and propose; watch from five findings on, allowing for the case mix)
 import { estimateSentence, testSentence } from './estimateWords.js'
 import { frameTable, isFrame } from './frameTable.js'
 import type { MimeBundle } from './mimeOutput.js'
@@ -38,6 +20,7 @@ import {
   isComparison,
   isEstimate,
   isIncidence,
+  isOwn,
   isPooled,
   isRecords,
   isRetention,
@@ -59,13 +42,8 @@ export async function bundleOf(value: object): Promise<MimeBundle | undefined> {
   if (isChart(value)) return chartBundle(value)
   if (isAudit(value)) return (await import('./auditSections.js')).sectionBundle(value, 'answer')
   if (isFrame(value)) return tableBundle(frameTable(value))
-<<<<<<< HEAD
+  if (isOwn(value)) return (await import('./ownSections.js')).ownBundle(value)
   const parts = await partsOf(value)
-=======
-  const own = ownBlocksOf(value)
-  if (own !== undefined) return ownBundle(value as OwnResult, own)
-  const parts = partsOf(value)
->>>>>>> 659f3bd (One computation of what it would take, in the audit, needed and propose; watch from five findings on, allowing for the case mix)
   if (parts !== undefined) {
     const [first, ...more] = parts.tables
     if (more.length > 0) return tablesBundle(parts.tables)
@@ -127,70 +105,6 @@ async function chartBundle(specification: ChartSpecification | object): Promise<
   }
 }
 
-<<<<<<< HEAD
-=======
-/** A section of a document made of an audit; undefined where none has that name. */
-export async function sectionBundle(audit: AuditResult, id: string): Promise<MimeBundle | undefined> {
-  for (const document of documentsOf(audit)) {
-    const section = document.sections.find((one) => one.id === id)
-    if (section === undefined) continue
-    const html = withoutDeadLinks(await sectionFragment(document, section))
-    return { 'text/html': html, 'text/plain': sectionText(section) }
-  }
-  return undefined
-}
-
-/** Names of the sections of an audit: those of its report, then those that only its whole evidence or the draft of a manuscript has. */
-export function sectionNames(audit: AuditResult): readonly string[] {
-  return [...new Set(documentsOf(audit).flatMap(({ sections }) => sections.map((one) => one.id)))]
-}
-
-/** What is said of the answer to a question on the practice's own records, as its page has it. */
-async function ownBundle(
-  { kind, generated }: OwnResult,
-  blocks: readonly UnwordedBlock[],
-): Promise<MimeBundle> {
-  const section: Section = {
-    id: kind,
-    title: speaker().text(kind === 'needed' ? message('needed.section-answer') : message('watch.heading')),
-    blocks: wordedBlocks(blocks, speaker(), { generated, full: true }),
-  }
-  const document: ReportDocument = {
-    title: [],
-    kicker: '',
-    summary: [],
-    generated,
-    date: '',
-    sections: [section],
-  }
-  return { 'text/html': await sectionFragment(document, section), 'text/plain': sectionText(section) }
-}
-
-function documentsOf(audit: AuditResult): readonly ReportDocument[] {
-  const options = { date: '', version }
-  return [
-    documentOfKind(audit, 'audit', options),
-    auditDocument(audit, options),
-    documentOfKind(audit, 'case-series', options),
-  ]
-}
-
-/** Links to other sections lead nowhere in a cell: their words stay. */
-function withoutDeadLinks(html: string): string {
-  return html.replace(/<a href="#([^"]*)"[^>]*>(.*?)<\/a>/g, (link, target: string, words: string) =>
-    html.includes(`id="${target}"`) ? link : words,
-  )
-}
-
-/** The running text of a section, for terminals. */
-function sectionText(section: Section): string {
-  return section.blocks
-    .map((block) => (block.kind === 'paragraph' ? plainText(block.content) : ''))
-    .filter((text) => text !== '')
-    .join('\n')
-}
-
->>>>>>> 659f3bd (One computation of what it would take, in the audit, needed and propose; watch from five findings on, allowing for the case mix)
 function sentence(text: string): MimeBundle {
   return { 'text/markdown': text, 'text/plain': text }
 }

@@ -8,6 +8,7 @@ import type { Cohort } from '../cohort/cohort.js'
 import type { Estimate, TestResult } from '../core/estimate.js'
 import type { PooledResult } from '../pooling/coordinator/groupResult.js'
 import type { ComparisonResult } from '../questions/comparison/answer.js'
+import type { OwnResult } from '../questions/registry.js'
 import type { RecordSet } from '../records/dataset.js'
 
 function has(value: object, ...names: readonly string[]): boolean {
@@ -78,4 +79,10 @@ export function isEstimate(value: object): value is Estimate {
 /** Whether a value is a test. */
 export function isTest(value: object): value is TestResult {
   return has(value, 'statistic', 'pValue', 'method', 'n')
+}
+
+/** Whether a value is the answer to a question that has a page of its own. */
+export function isOwn(value: object): value is OwnResult {
+  const { kind } = value as { readonly kind?: unknown }
+  return (kind === 'needed' || kind === 'watch') && 'generated' in value
 }

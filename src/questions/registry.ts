@@ -54,12 +54,10 @@ export type Answers = { readonly [One in Registered as One['kind']]?: ResultOf<O
 /** A result of a question that has a page of its own. */
 export type OwnResult = ResultOf<(typeof ownQuestions)[number]>
 
-/** What is said of the answer to a question that has a page of its own; undefined for any other value. */
-export function ownBlocksOf(value: object): readonly Block[] | undefined {
-  const { kind } = value as { readonly kind?: unknown }
-  const one = ownQuestions.find((question) => question.kind === kind)
-  // Such a section needs to know nothing but its result.
-  return one?.section(value as never, pathsOf(value) as never, {} as never)
+/** What is said of the answer to a question that has a page of its own: it needs to know nothing but its result. */
+export function ownBlocksOf(result: OwnResult): readonly Block[] {
+  const one = ownQuestions.find(({ kind }) => kind === result.kind)!
+  return one.section(result as never, pathsOf(result) as never, {} as never)
 }
 
 /** A result of any question. */
