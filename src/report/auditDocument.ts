@@ -2,6 +2,7 @@ import type { AuditResult } from '../analysis/audit.js'
 import { message } from '../messages/message.js'
 import { citationsOf } from './citation.js'
 import type { ReportDocument, Section } from './document.js'
+import { madeOnce } from './madeOnce.js'
 import { answerSection } from './sections/answerSection.js'
 import { cohortSection } from './sections/cohortSection.js'
 import { comparisonSection } from './sections/comparisonSection.js'
@@ -65,7 +66,7 @@ function literatureSection(context: SectionContext): Section {
 }
 
 /** Everything that an audit has to say, in one document: what summary, report and supplement are made from. */
-export function auditDocument(audit: AuditResult, options: ReportOptions): ReportDocument {
+export const auditDocument = madeOnce((audit: AuditResult, options: ReportOptions): ReportDocument => {
   const cite = citationsOf(audit)
   const context = { audit, cite, version: options.version }
   return {
@@ -76,4 +77,4 @@ export function auditDocument(audit: AuditResult, options: ReportOptions): Repor
     date: options.date,
     sections: sections.map((section) => section(context)).filter(({ blocks }) => blocks.length > 0),
   }
-}
+})

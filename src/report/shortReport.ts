@@ -17,6 +17,7 @@ import {
   type Section,
   type Table,
 } from './document.js'
+import { madeOnce } from './madeOnce.js'
 import { answerSection } from './sections/answerSection.js'
 import type { SectionContext } from './sections/context.js'
 import { limitationBlocks } from './sections/limitationsSection.js'
@@ -57,7 +58,7 @@ const by = speaker()
  * The report that is read: at most eight printed pages, four where fewer than ten events were seen. It says what the
  * whole evidence says, and nothing of its own.
  */
-export function shortReport(audit: AuditResult, options: ReportOptions): ReportDocument {
+export const shortReport = madeOnce((audit: AuditResult, options: ReportOptions): ReportDocument => {
   const evidence = auditDocument(audit, options)
   const context = { audit, cite: citationsOf(audit), version: options.version }
   const few = audit.incidence.overall.events < fewEvents
@@ -71,7 +72,7 @@ export function shortReport(audit: AuditResult, options: ReportOptions): ReportD
     closingSection(context, few),
   ]
   return { ...evidence, layout: 'brief', sections: sections.filter(({ blocks }) => blocks.length > 0) }
-}
+})
 
 function worded({ audit }: SectionContext, ...blocks: readonly UnwordedBlock[]): readonly Block[] {
   return wordedBlocks(blocks, by, { generated: audit.summary.source.generated, full: true })

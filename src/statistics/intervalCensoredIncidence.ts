@@ -186,7 +186,49 @@ function supportOf(rows: CheckedIntervals, own: Int32Array, causes: number): Sup
   return { lower, upper, first, beyond, from, to }
 }
 
-/** The EM algorithm on running sums: linear in rows and cells, whatever the rows cover. */
+/** Rows that cover the same cells are one row with their weights together: the likelihood knows no other difference. */
+interface RowGroups {
+  readonly weight: Float64Array
+  /** Whether nothing has happened in the rows of a group. */
+  readonly open: Uint8Array
+  /** First cell covered, and the one after the last, cause by cause within a group. */
+  readonly from: Int32Array
+  readonly to: Int32Array
+}
+
+function rowGroups(support: Support, own: Int32Array, weight: Float64Array): RowGroups {
+  const causes = support.from.length
+  const places = new Map<string, number>()
+  const weights: number[] = []
+  const open: number[] = []
+  const from: number[] = []
+  const to: number[] = []
+  for (let row = 0; row < own.length; row++) {
+    if (weight[row] === 0) continue
+    const cells = support.from.flatMap((one, k) => [one[row]!, support.to[k]![row]!])
+    const key = `${own[row]! < 0} ${cells.join(' ')}`
+    const place = places.get(key)
+    if (place !== undefined) {
+      weights[place]! += weight[row]!
+      continue
+    }
+    places.set(key, weights.length)
+    weights.push(weight[row]!)
+    open.push(own[row]! < 0 ? 1 : 0)
+    for (let k = 0; k < causes; k++) {
+      from.push(cells[2 * k]!)
+      to.push(cells[2 * k + 1]!)
+    }
+  }
+  return {
+    weight: Float64Array.from(weights),
+    open: Uint8Array.from(open),
+    from: Int32Array.from(from),
+    to: Int32Array.from(to),
+  }
+}
+
+/** The EM algorithm on running sums: linear in groups of rows and cells, whatever the rows cover. */
 function maximise(
   support: Support,
   own: Int32Array,
@@ -197,35 +239,21 @@ function maximise(
   readonly excess: number
   readonly iterations: number
 } {
+  const groups = rowGroups(support, own, weight)
+  const causes = support.from.length
   const cells = support.lower.length
   const size = cells + (support.beyond ? 1 : 0)
   const total = weight.reduce((sum, one) => sum + one, 0)
   const mass = new Float64Array(size).fill(1 / Math.max(1, size))
-  let logLikelihood = 0
+  const covered = new Float64Array(groups.weight.length)
+  const running = new Float64Array(cells + 1)
+  const steps = new Float64Array(cells + 1)
   let excess = Number.POSITIVE_INFINITY
   let iterations = 0
   while (iterations < mostIterations) {
     iterations++
-    const running = new Float64Array(cells + 1)
     for (let j = 0; j < cells; j++) running[j + 1] = running[j]! + mass[j]!
-    const steps = new Float64Array(cells + 1)
-    let ofBeyond = 0
-    logLikelihood = 0
-    for (let row = 0; row < own.length; row++) {
-      if (weight[row] === 0) continue
-      const open = own[row]! < 0
-      let covered = open && support.beyond ? mass[cells]! : 0
-      support.from.forEach((from, k) => {
-        covered += running[support.to[k]![row]!]! - running[from[row]!]!
-      })
-      const share = weight[row]! / covered
-      logLikelihood += weight[row]! * Math.log(covered)
-      support.from.forEach((from, k) => {
-        steps[from[row]!]! += share
-        steps[support.to[k]![row]!]! -= share
-      })
-      if (open && support.beyond) ofBeyond += share
-    }
+    const ofBeyond = fillSteps(groups, causes, support.beyond ? mass[cells]! : 0, { covered, running, steps })
     excess = 0
     let derivative = 0
     for (let j = 0; j < cells; j++) {
@@ -240,7 +268,32 @@ function maximise(
     }
     if (excess <= enough) break
   }
+  const logLikelihood = groups.weight.reduce((sum, one, group) => sum + one * Math.log(covered[group]!), 0)
   return { mass, logLikelihood, excess, iterations }
+}
+
+/** Weights over covered mass, as steps of their running sum; answers with what open rows give to the mass beyond. */
+function fillSteps(
+  { weight, open, from, to }: RowGroups,
+  causes: number,
+  beyond: number,
+  { covered, running, steps }: Readonly<Record<'covered' | 'running' | 'steps', Float64Array>>,
+): number {
+  steps.fill(0)
+  let ofBeyond = 0
+  for (let group = 0; group < weight.length; group++) {
+    const start = group * causes
+    let sum = open[group] === 1 ? beyond : 0
+    for (let k = start; k < start + causes; k++) sum += running[to[k]!]! - running[from[k]!]!
+    covered[group] = sum
+    const share = weight[group]! / sum
+    for (let k = start; k < start + causes; k++) {
+      steps[from[k]!]! += share
+      steps[to[k]!]! -= share
+    }
+    if (open[group] === 1) ofBeyond += share
+  }
+  return ofBeyond
 }
 
 function massesOf({ lower, upper, first }: Support, mass: Float64Array, k: number): readonly CauseMass[] {
