@@ -129,7 +129,7 @@ async function afterList(
     ])
   } else
     tell([
-      'Next: send the totals and the report to the practices. If an objection comes, the same command again.',
+      'Next: send the totals and the report to the practices, and publish nothing before they had time to object. If an objection comes, the same command again.',
     ])
 }
 
