@@ -5,7 +5,7 @@
  *   npm run bench -- estimators [--full]   the estimators, beside R where it is installed
  *   npm run bench -- regression            regressions and imputation
  *   npm run bench -- clinics                a report for each of a hundred practices; only where it is named
- *   npm run bench -- registry              ten million restorations to a risk-set table; only where it is named
+ *   npm run bench -- registry              ten million restorations to the numbers of a message; only where it is named
  */
 import { cpus } from 'node:os'
 
