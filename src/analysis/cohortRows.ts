@@ -4,7 +4,7 @@ import type { PlacedTimes } from '../cohort/placement.js'
 import { restorationStatus } from '../cohort/selection.js'
 import { daysPerYear } from '../core/calendar.js'
 import { allRows, takenCodes, takenIntegers, takenRows } from '../core/columns.js'
-import type { TimesAtRisk } from '../statistics/regression/timesAtRisk.js'
+import { startsOfRisk, type TimesAtRisk } from '../statistics/regression/timesAtRisk.js'
 
 /** Columns of some restorations of a cohort, as the estimators take them. */
 export interface CohortRows {
@@ -81,7 +81,7 @@ export function countStatus(rows: CohortRows, status: number): number {
 export function timesAtRisk(rows: CohortRows): TimesAtRisk {
   return rows.entryDays === undefined
     ? { time: rows.timeDays, event: rows.event }
-    : { start: rows.entryDays, stop: rows.timeDays, event: rows.event }
+    : { start: startsOfRisk(rows.entryDays), stop: rows.timeDays, event: rows.event }
 }
 
 /** Some of the rows, by their positions among them. */

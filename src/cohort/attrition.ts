@@ -32,7 +32,7 @@ export interface LooksAccount {
   readonly foundOutsideLook: number
   /** Findings that wait for a next look that never came, and so do not count. */
   readonly findingsNotCounted: number
-  /** Restorations in the cohort that were looked at on the day of delivery only: no time at risk. */
+  /** Eligible restorations that were looked at on the day of delivery only, and so never after it: no time at risk. */
   readonly deliveryDayOnly: number
   /** Restorations in the cohort and those left out because nothing is known of their outcome. */
   readonly eligible: number

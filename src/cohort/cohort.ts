@@ -363,7 +363,6 @@ function looksAccount(
 ): LooksAccount {
   let events = 0
   let eventsWithCleanLook = 0
-  let deliveryDayOnly = 0
   let markedNo = 0
   let outside = 0
   for (let i = 0; i < cohort.timeDays.length; i++) {
@@ -372,7 +371,7 @@ function looksAccount(
       eventsWithCleanLook += 1 - cohort.earlyEvent[i]!
       if (findingPlaces[cohort.findingPlace[i]!] === 'at a visit marked no') markedNo++
       if (findingPlaces[cohort.findingPlace[i]!] === 'outside a look') outside++
-    } else if (cohort.status[i] === restorationStatus.censored && cohort.timeDays[i] === 0) deliveryDayOnly++
+    }
   }
   const found = (row: number): boolean =>
     history.findingPlace[row]! > 0 && history.eventDay[row] === missingDay
@@ -382,12 +381,12 @@ function looksAccount(
     foundAtVisitMarkedNo: markedNo,
     foundOutsideLook: outside,
     findingsNotCounted: [...selection.rows, ...selection.unknownRows].filter(found).length,
-    deliveryDayOnly,
+    deliveryDayOnly: selection.deliveryDayOnly,
     eligible: selection.rows.length + selection.unknownRows.length + withdrawn,
     outcomeUnreadable:
       selection.unknownRows.filter((row) => selection.leftOutFor(row) === 'outcome-unreadable').length +
       withdrawn,
-    leftOut: selection.unknownRows.length + deliveryDayOnly + withdrawn,
+    leftOut: selection.nothingKnown + withdrawn,
   }
 }
 

@@ -13,6 +13,10 @@ export interface Selection {
   readonly rows: readonly number[]
   readonly attrition: Attrition
   readonly neverChecked: number
+  /** Of the eligible, those looked at on the day of delivery only. */
+  readonly deliveryDayOnly: number
+  /** Of the eligible, those of whose outcome nothing is known. */
+  readonly nothingKnown: number
   /** Left out though eligible, since nothing is known of them: positions in the restorations table. */
   readonly unknownRows: readonly number[]
   /** Code of the reason for which a row of the restorations table was left out; undefined where it entered. */
@@ -73,11 +77,15 @@ export function selectRestorations(
   asked?: Uint8Array,
 ): Selection {
   const leftOut = new Map<ExclusionCode, number>(exclusions.map(([code]) => [code, 0]))
+  const exclusion = exclusionReader(records, definition, origins, history, asked)
+  const codes = Array.from({ length: records.restorations.rowCount }, (_one, row) => exclusion(row))
+  const unseen = [...codes.keys()].filter((row) => codes[row] === undefined && !seenLater(history, row))
+  // Where nobody else is left they stay, so that the answer can say that nothing can be said.
+  const stay = unseen.length === codes.filter((code) => code === undefined).length
+  if (!stay) for (const row of unseen) codes[row] = 'never-checked'
   const rows: number[] = []
   const unknownRows: number[] = []
-  const excluded = exclusionReader(records, definition, origins, history, asked)
-  for (let row = 0; row < records.restorations.rowCount; row++) {
-    const code = excluded(row)
+  for (const [row, code] of codes.entries()) {
     if (code === undefined) rows.push(row)
     else {
       leftOut.set(code, leftOut.get(code)! + 1)
@@ -88,9 +96,16 @@ export function selectRestorations(
     rows,
     attrition: accountOfRows(records, leftOut),
     neverChecked: leftOut.get('never-checked')!,
+    deliveryDayOnly: unseen.length,
+    nothingKnown: unknownRows.length + (stay ? unseen.length : 0),
     unknownRows,
-    leftOutFor: excluded,
+    leftOutFor: (row) => codes[row],
   }
+}
+
+/** Whether a restoration was looked at after the day of delivery, or had the event. */
+function seenLater({ eventDay, lastLookDay }: RestorationHistory, row: number): boolean {
+  return eventDay[row] !== missingDay || lastLookDay[row]! > 0
 }
 
 function exclusionReader(

@@ -1,6 +1,7 @@
 import { prepareCox } from '../../statistics/regression/coxDesign.js'
 import { partialLikelihood } from '../../statistics/regression/coxLikelihood.js'
 import { clusterScores, outerProducts } from '../../statistics/regression/coxRobust.js'
+import { startsOfRisk } from '../../statistics/regression/timesAtRisk.js'
 import type { ModelRowsRecord } from '../identity/practice.js'
 import { coefficientNames, type Sums } from '../protocol/layout.js'
 import type { Protocol } from '../protocol/protocol.js'
@@ -71,7 +72,11 @@ function sumsAt(
     ),
   ]
   const design = prepareCox(
-    { start: rows.entryDays, stop: rows.timeDays, event: rows.status.map((one) => (one === 1 ? 1 : 0)) },
+    {
+      start: startsOfRisk(rows.entryDays),
+      stop: rows.timeDays,
+      event: rows.status.map((one) => (one === 1 ? 1 : 0)),
+    },
     Object.fromEntries(names.map((name, j) => [name, columns[j]!])),
     { strata: rows.clinic },
   )

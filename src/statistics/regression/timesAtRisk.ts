@@ -80,6 +80,11 @@ export function checkRows(times: TimesAtRisk, options: RowOptions): CheckedRows 
   }
 }
 
+/** Starts of the intervals (start, stop] of delayed entry: whoever is at risk from time 0 on is so at time 0 too. */
+export function startsOfRisk(entry: ArrayLike<number>): Float64Array {
+  return Float64Array.from(entry, (time) => (time > 0 ? time : -1))
+}
+
 /** Refuses an option that the exact likelihood and penalised fits have no meaning for. */
 export function refuseWeights(options: RowOptions, where: string): void {
   if (options.weights === undefined) return
