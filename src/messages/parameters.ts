@@ -173,6 +173,7 @@ export interface MessageParameters {
   readonly 'comparison.forest-lead': Nothing
   readonly 'comparison.higher': { readonly against: Part; readonly endpoint: Part; readonly group: Part; readonly interval: Part; readonly points: Part; readonly years: Part }
   readonly 'comparison.horizon': Nothing
+  readonly 'comparison.horizon-used': { readonly points: Part; readonly years: Part }
   readonly 'comparison.imputed': { readonly imputations: Part; readonly names: Part }
   readonly 'comparison.left-out': { readonly names: Part }
   readonly 'comparison.left-out.all-alike': { readonly name: Part }
@@ -182,6 +183,7 @@ export interface MessageParameters {
   readonly 'comparison.lower': { readonly against: Part; readonly endpoint: Part; readonly group: Part; readonly interval: Part; readonly points: Part; readonly years: Part }
   readonly 'comparison.method': Nothing
   readonly 'comparison.name': { readonly key: 'operator' | 'delivery_day' | 'region' | 'bruxism' | 'connection' | 'component_system' | 'implant_diameter_mm' | 'opposing' | 'restoration_type' | 'retention_mode' | 'crown_material' | 'crown_height_mm' | 'screw_coating' | 'occlusal_guard' | 'age_at_delivery_years' | 'sex' | 'other' }
+  readonly 'comparison.no-weight': { readonly share: Part }
   readonly 'comparison.nothing-to-compare': { readonly recorded: 'no' | 'other' }
   readonly 'comparison.number-needed': { readonly direction: 'lower' | 'other'; readonly endpoint: Part; readonly from: Part; readonly number: CountPart; readonly to: Part; readonly years: Part }
   readonly 'comparison.objection.contradicts': { readonly challenge: Part; readonly interval: Part; readonly points: Part }
@@ -193,7 +195,7 @@ export interface MessageParameters {
   readonly 'comparison.reason.contradicted': Nothing
   readonly 'comparison.reason.ends-disagree': Nothing
   readonly 'comparison.reason.few-at-risk': Nothing
-  readonly 'comparison.reason.few-events': Nothing
+  readonly 'comparison.reason.few-events': { readonly years: Part }
   readonly 'comparison.reason.immortal-time': Nothing
   readonly 'comparison.reason.interval-excludes-zero': Nothing
   readonly 'comparison.reason.interval-holds-zero': Nothing

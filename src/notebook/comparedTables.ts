@@ -1,9 +1,9 @@
 import type { WhatElseMatters } from '../analysis/whatElseMatters.js'
 import { upperFirst } from '../charts/words.js'
 import { formatCount, formatInterval, formatPercent, formatPoints, formatRatio } from '../core/format.js'
-import { message } from '../messages/message.js'
 import { speaker, warningOf } from '../messages/speaker.js'
 import type { ComparisonResult } from '../questions/comparison/answer.js'
+import { reasonOf } from '../questions/comparison/section.js'
 import { adjustmentReasonWords } from '../report/wording.js'
 import { counted, groupWords } from './estimateWords.js'
 import { intervalName, thinNote, withInterval, yearsWord } from './resultTables.js'
@@ -59,7 +59,7 @@ export function sitesTable({ sites, horizonYears, level }: WhatElseMatters): Val
 
 /** Weighted risks of the two groups that were compared, their difference, and what may be said of it. */
 export function weightedRisksTable(result: ComparisonResult): ValueTable {
-  const { groups, arms, verdict, reason, restorations, patients, events, level } = result
+  const { groups, arms, verdict, reason, restorations, patients, events, level, horizonYears } = result
   const ranged = (
     one: ComparisonResult['arms'][number]['group'],
     format: (value: number) => string,
@@ -86,7 +86,7 @@ export function weightedRisksTable(result: ComparisonResult): ValueTable {
       `${formatCount(arm.atRisk.group)} and ${formatCount(arm.atRisk.against)}`,
     ]),
     notes: [
-      `What may be said: ${verdict.replaceAll('-', ' ')}. ${speaker().text(message(`comparison.reason.${reason}`))}`,
+      `What may be said: ${verdict.replaceAll('-', ' ')}. ${speaker().text(reasonOf(reason, yearsWord(horizonYears ?? 0)))}`,
       `${count('group')} are compared with ${count('against')}, in ${counted(patients, 'patient')}.`,
     ],
   }

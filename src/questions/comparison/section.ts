@@ -17,7 +17,7 @@ import {
 import { groupTitle } from '../groups.js'
 import { count, number, type Path, valueAt } from '../place.js'
 import type { SectionSetting } from '../question.js'
-import type { ComparisonResult } from './answer.js'
+import type { ComparisonResult, VerdictReason } from './answer.js'
 import { objectionsOf } from './answerPart.js'
 import { curvesChart, forestChart } from './chart.js'
 import type { Ranged } from './estimate.js'
@@ -80,7 +80,7 @@ export function verdictSentence(
 ): Words {
   const { verdict, horizonYears, reason } = result
   const names = namesOf(result, setting)
-  const why = message(`comparison.reason.${reason}`)
+  const why = reasonOf(reason, horizonYears === undefined ? '' : yearsAt(at.horizonYears))
   if (verdict === 'cannot-be-compared' || verdict === 'cannot-be-known' || horizonYears === undefined) {
     const { group, against } = names
     return verdict === 'cannot-be-compared'
@@ -106,15 +106,22 @@ export function verdictSentence(
   )
 }
 
-/** What the days between looks leave open, where that is more than matters. */
-function rangeSentence({ rangeLeads, ends }: ComparisonResult, at: Path<ComparisonResult>): Part | undefined {
-  if (!rangeLeads || ends === undefined) return undefined
-  const { found, afterLastLook } = ends
-  const [from, to] =
-    found.estimate < afterLastLook.estimate
-      ? [at.ends.found.estimate, at.ends.afterLastLook.estimate]
-      : [at.ends.afterLastLook.estimate, at.ends.found.estimate]
-  return message('comparison.range-leads', { from: number(from, 'points'), to: number(to, 'points') })
+/** Why the verdict is what it is. */
+export function reasonOf(reason: VerdictReason, years: Part): Message {
+  return reason === 'few-events'
+    ? message('comparison.reason.few-events', { years })
+    : message(`comparison.reason.${reason}`)
+}
+
+/** What the days between looks leave open, where that is more than matters; the one estimate is a place between, too. */
+function rangeSentence(
+  { rangeLeads, ends, lead }: ComparisonResult,
+  at: Path<ComparisonResult>,
+): Part | undefined {
+  if (!rangeLeads || ends === undefined || lead === undefined) return undefined
+  const places = [at.ends.afterLastLook.estimate, at.lead.difference.estimate, at.ends.found.estimate]
+  const [from, , to] = places.sort((one, other) => valueAt(one) - valueAt(other))
+  return message('comparison.range-leads', { from: number(from!, 'points'), to: number(to!, 'points') })
 }
 
 /** How many restorations stand for one more, or one fewer; only where there is a direction. */
@@ -152,23 +159,13 @@ export function countsSentence(
   at: Path<ComparisonResult>,
   setting: SectionSetting,
 ): Words {
-  const { exposure, groups, plan } = result
-  const planned =
-    plan === undefined
-      ? undefined
-      : plan.source === 'file'
-        ? message('comparison.by-plan', {
-            written: plan.written ?? '',
-            sha256: plan.sha256.slice(0, 12),
-            years: yearsAt(at.plan.horizonYears),
-            points: number(at.plan.smallestDifference, 'points-size'),
-          })
-        : message('comparison.by-default', {
-            years: yearsAt(at.plan.horizonYears),
-            points: number(at.plan.smallestDifference, 'points-size'),
-          })
+  const { exposure, groups, lead, overlap, verdict } = result
+  const claims = lead !== undefined && !verdict.startsWith('cannot')
   return sentences(
     comparedSentence(at, setting),
+    claims && overlap !== undefined && overlap.oneWayOnly > 0
+      ? message('comparison.no-weight', { share: number(at.overlap.oneWayOnly, 'percent') })
+      : undefined,
     groups.by === 'chart' ? message('comparison.exposure-charted') : undefined,
     exposure === undefined
       ? undefined
@@ -177,8 +174,35 @@ export function countsSentence(
           charted: count(at.exposure.charted),
           documented: count(at.exposure.documented),
         }),
-    planned,
+    ...planSentences(result, at),
   )
+}
+
+/** The plan, and the horizon in its place where too few were at risk at that of the plan. */
+function planSentences(
+  { plan, horizonYears }: ComparisonResult,
+  at: Path<ComparisonResult>,
+): readonly (Message | undefined)[] {
+  if (plan === undefined) return []
+  const figures = {
+    years: yearsAt(at.plan.horizonYears),
+    points: number(at.plan.smallestDifference, 'points-size'),
+  }
+  return [
+    plan.source === 'file'
+      ? message('comparison.by-plan', {
+          ...figures,
+          written: plan.written ?? '',
+          sha256: plan.sha256.slice(0, 12),
+        })
+      : message('comparison.by-default', figures),
+    horizonYears === undefined || horizonYears === plan.horizonYears
+      ? undefined
+      : message('comparison.horizon-used', {
+          years: yearsAt(at.horizonYears),
+          points: number(at.smallestDifference, 'points-size'),
+        }),
+  ]
 }
 
 /** The objections of the answer, at most three. */

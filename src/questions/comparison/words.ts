@@ -32,9 +32,12 @@ export function yearsText(years: number): Message {
   return message('comparison.years', { years, text: String(years) })
 }
 
-/** The same in a sentence, with its place in the results. */
+/** "half a year", "1 year", "3 years" in a sentence, with its place in the results. */
 export function yearsAt(place: Path<number>): Message {
-  return message('comparison.years', { years: valueAt(place), text: number(place, 'whole') })
+  return message('how-often.years', {
+    half: valueAt(place) === 0.5 ? 'yes' : 'other',
+    years: number(place, 'whole'),
+  })
 }
 
 /** "(95% interval −4.0 to 1.2)". */

@@ -67,7 +67,7 @@ export function comparisonHeadline(audit: AuditResult, cite: Citations): KeyFigu
 /** The sentence on the comparison, ready for a paper. */
 export function comparisonForPaper(audit: AuditResult, _cite: Citations): Phrase {
   if (audit.tightening === undefined) {
-    return phrase`The ways of tightening were not compared, since one of the two groups is empty.`
+    return phrase`The ways of tightening were not compared, since at least one of the two groups is empty.`
   }
   const { result, at, setting } = parts(audit)
   const by = speaker()

@@ -1,0 +1,60 @@
+import { describe, expect, it } from 'vitest'
+import { speaker } from '../../../src/messages/speaker.js'
+import { type ComparisonResult, compareTightenings } from '../../../src/questions/comparison/answer.js'
+import { countsSentence, verdictSentence } from '../../../src/questions/comparison/section.js'
+import { pathsOf } from '../../../src/questions/place.js'
+import { practice } from '../../analysis/practice.js'
+
+const cohort = practice(
+  Array.from({ length: 160 }, (_one, i) => ({
+    operator: `A${i % 4 === 3 ? 2 : 1}`,
+    delivery: 17_000 + 9 * ((i * 37) % 160),
+    repeated: i % 4 === 3 || i % 5 < 2,
+    checks: [200, 700, 1300],
+    ...((i * 7) % 6 === 0 ? { loose: 300 + i } : {}),
+  })),
+)
+const planned = { group: 'repeated in the window', against: 'single' } as const
+const result = compareTightenings(cohort, planned)!
+const setting = { definition: cohort.definition } as never
+const spoken = (changed: Partial<ComparisonResult>): string => {
+  const one = { ...result, ...changed } as ComparisonResult
+  return speaker().text(verdictSentence(one, pathsOf(one), setting))
+}
+const ranged = (estimate: number) => ({ estimate, lower: estimate - 0.1, upper: estimate + 0.1 })
+
+describe('words of the comparison', () => {
+  it('gives a range over placements that holds the estimate itself, and calls it no more than that', () => {
+    const text = spoken({
+      verdict: 'open',
+      reason: 'interval-holds-zero',
+      rangeLeads: true,
+      lead: { ...result.lead!, difference: ranged(-0.061) },
+      ends: { found: ranged(-0.054), afterLastLook: ranged(-0.026) },
+    })
+    expect(text).toContain('from −6.1 to −2.6 percentage points, before chance is allowed for')
+  })
+
+  it('says by when too few events had come, and that at risk is not the same as followed', () => {
+    const unknown = { verdict: 'cannot-be-known', horizonYears: 0.5 } as const
+    expect(spoken({ ...unknown, reason: 'few-events' })).toContain(
+      'By half a year, fewer than 10 events had come in both groups together.',
+    )
+    expect(spoken({ ...unknown, reason: 'few-at-risk' })).toContain('still at risk at half a year')
+  })
+
+  it('says whose way is settled by the operator, and what matters at a shorter horizon', () => {
+    const one: ComparisonResult = {
+      ...result,
+      verdict: 'open',
+      horizonYears: 0.5,
+      smallestDifference: 0.02 / 6,
+      plan: { source: 'default', sha256: 'a'.repeat(64), smallestDifference: 0.02, horizonYears: 3 },
+    }
+    const text = speaker().text(countsSentence(one, pathsOf(one), setting))
+    expect(result.overlap?.oneWayOnly).toBe(0.25)
+    expect(text).toContain('Of these, 25.0% are of operators with one way only')
+    expect(text).toContain('the horizon is half a year')
+    expect(text).toContain('by that time 0.3 percentage points')
+  })
+})
