@@ -78,12 +78,14 @@ function restorationsOf({
   howOften,
 }: Pick<AnswerParts, 'summary' | 'howOften'>): AnswerRestorations {
   const { eligible, outcomeUnreadable } = summary.looks
+  const before = summary.attrition.steps.find(({ code }) => code === 'no-time-at-risk')?.leftOut ?? 0
   return {
     inRecords: summary.attrition.rowsRead,
     eligible,
     analysed: howOften.restorations,
     neverChecked: summary.neverChecked,
     ...(outcomeUnreadable === 0 ? {} : { outcomeUnreadable }),
+    ...(before === 0 ? {} : { lastLookBeforeRecording: before }),
   }
 }
 

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { auditCohort } from '../../src/analysis/audit.js'
 import { defaultSettings } from '../../src/analysis/settings.js'
 import { compareTightening } from '../../src/analysis/tighteningComparison.js'
 import { practice } from './practice.js'
@@ -18,5 +19,22 @@ describe('delayed entry beside an event on the day of delivery', () => {
   it('is compared like any other', () => {
     const compared = compareTightening(cohort, defaultSettings)
     expect(compared?.curveTest.pValue).toBeGreaterThan(0)
+  })
+})
+
+describe('the eligible of answer.json', () => {
+  it('are the analysed, the never checked, and those last looked at before recording began', async () => {
+    const crowns = Array.from({ length: 30 }, (_one, i) => ({
+      checks: i === 0 ? [] : i === 1 ? [0] : i === 2 ? [50] : [300, 700],
+      ...(i === 2 ? { fields: { observation_start_date: 100 } } : {}),
+    }))
+    const { answer } = await auditCohort(practice(crowns))
+    expect(answer?.restorations).toEqual({
+      inRecords: 30,
+      eligible: 30,
+      analysed: 27,
+      neverChecked: 2,
+      lastLookBeforeRecording: 1,
+    })
   })
 })

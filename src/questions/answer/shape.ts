@@ -54,6 +54,11 @@ export interface AnswerRestorations {
   readonly neverChecked: number
   /** Eligible, with something recorded that may be a finding and cannot be read; absent where there is none. */
   readonly outcomeUnreadable?: number
+  /**
+   * Eligible, with a last look no later than the day from which findings were recorded; absent where there is none. With
+   * the analysed, the never checked and the unreadable these are the eligible.
+   */
+  readonly lastLookBeforeRecording?: number
 }
 
 /** How often the endpoint came. */
