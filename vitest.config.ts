@@ -19,6 +19,7 @@ const slow = [
   'tests/records/intake/manyCorruptions.test.ts',
   'tests/report/examples.test.ts',
   'tests/report/groupPrint.test.ts',
+  'tests/report/ownPages.test.ts',
   'tests/report/leafletPrint.test.ts',
   'tests/report/languages.test.ts',
   'tests/report/lengths.test.ts',

@@ -59,7 +59,8 @@ describe.each(Object.entries(practices))('the pages on the own records of a prac
     }
   })
 
-  test.each(['A4', 'letter'] as const)(
+  // The largest on both papers, the others on one: a sheet more or less is the same there.
+  test.each(name === 'demo' ? (['A4', 'letter'] as const) : (['letter'] as const))(
     'take at most three sheets each on %s',
     async (paper) => {
       if (chromium === undefined) return
