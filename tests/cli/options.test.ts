@@ -41,6 +41,7 @@ function texts(): readonly { readonly file: string; readonly text: string }[] {
 
 /** Options of other programs that the code calls or the docs name. */
 const ofOthers = new Set([
+  '--expose-gc',
   '--no-warnings',
   '--max-old-space-size',
   '--save-dev',
