@@ -622,6 +622,7 @@ export interface MessageParameters {
   readonly 'needed.now-comparison': { readonly against: Part; readonly group: Part; readonly half: Part; readonly horizon: Part }
   readonly 'needed.now-risk': { readonly half: Part; readonly horizon: Part; readonly patients: CountPart; readonly restorations: CountPart; readonly risk: Part }
   readonly 'needed.now-risk-not-reached': { readonly horizon: Part; readonly risk: Part }
+  readonly 'needed.now-risk-withheld': { readonly horizon: Part; readonly risk: Part }
   readonly 'needed.range': { readonly from: Part; readonly to: Part }
   readonly 'needed.range-above': Nothing
   readonly 'needed.reached-in': { readonly restorations: CountPart; readonly what: Part; readonly years: CountPart }

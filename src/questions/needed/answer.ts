@@ -1,4 +1,5 @@
 import { cohortRows } from '../../analysis/cohortRows.js'
+import { leftOutLimit, leftOutOf } from '../../analysis/howOften.js'
 import { horizonRisks } from '../../analysis/incidence.js'
 import { defaultPlan } from '../../analysis/planFile.js'
 import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
@@ -62,6 +63,8 @@ export interface NeededResult {
   /** Half width of the interval of the risk now; absent where the horizon is not reached. */
   readonly halfWidthNow?: number
   readonly comparisonNow?: ComparedNow
+  /** So many of the eligible were left out that the answer withholds the risk; absent where it does not. */
+  readonly riskWithheld?: true
   readonly withheld?: ComparisonWithheld
   readonly scenarios: readonly NeededScenario[]
   /** Years until the interval of the risk will be a fifth narrower than now. */
@@ -193,6 +196,7 @@ export function whatIsNeeded(
     events,
     ...(audited === undefined ? {} : { halfWidthNow: audited.halfWidth }),
     ...(comparison.now === undefined ? {} : { comparisonNow: comparison.now }),
+    ...(leftOutOf(cohort).share > leftOutLimit ? { riskWithheld: true as const } : {}),
     ...(comparison.withheld === undefined ? {} : { withheld: comparison.withheld }),
     scenarios,
     ...(next === undefined ? {} : { nextLookYears: next }),

@@ -57,12 +57,13 @@ export function neededSentence(result: NeededResult, at: Path<NeededResult>): Wo
 }
 
 function nowSentences(result: NeededResult, at: Path<NeededResult>): readonly Words[] {
-  const { scenarios, halfWidthNow, comparisonNow } = result
+  const { scenarios, halfWidthNow, comparisonNow, riskWithheld } = result
   const horizon = years(at.horizonYears)
   const own = scenarios[0]!.own
   const risk = number(at.scenarios[0]!.risk, 'percent')
-  const known =
-    halfWidthNow === undefined
+  const known = riskWithheld
+    ? message('needed.now-risk-withheld', { horizon, risk })
+    : halfWidthNow === undefined
       ? message('needed.now-risk-not-reached', { horizon, risk })
       : message('needed.now-risk', {
           restorations: count(at.restorations),

@@ -134,3 +134,18 @@ describe('what is needed', () => {
     )
   })
 })
+
+describe('where the answer withholds the risk', () => {
+  it('is not put at a figure here either', () => {
+    const cohort = practice()
+    const { looks } = cohort.summary
+    const withLeftOut = (leftOut: number): Cohort => ({
+      ...cohort,
+      summary: { ...cohort.summary, looks: { ...looks, leftOut } },
+    })
+    const unseen = withLeftOut(looks.eligible / 2)
+    expect(words(withLeftOut(0))).toContain('the risk by 3 years is put at')
+    expect(words(unseen)).not.toContain('is put at')
+    expect(words(unseen)).toContain('The risk by 3 years is withheld')
+  })
+})
