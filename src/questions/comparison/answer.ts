@@ -152,8 +152,8 @@ const manyCompared = 20_000
 
 /**
  * Completed tables. Five leave the standard error within 5% of what endless ones would give as long as no more than 14%
- * of the information is missing (von Hippel 2020, 1 + ½ (share / 0.05)²; from memory); confounders with some cells empty
- * stay far below, and at this size twenty would cost minutes and gigabytes.
+ * of the information is missing (von Hippel 2020, 1 + ½ (share / 0.05)²; from memory); with few cells empty the seed then moves
+ * the estimate by less than a hundredth of its error (docs/verification/completed-tables.md, where larger gaps are open).
  */
 function tablesFor(restorations: number, { imputations }: ComparisonSettings): number {
   return restorations > manyCompared ? Math.min(5, imputations) : imputations
