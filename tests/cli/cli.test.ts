@@ -142,7 +142,7 @@ describe('holdfast audit', () => {
     await holdfast('audit', demo, '--out', 'report', '--date', '2026-02-01')
     const changed = lines().filter((line, i) => line !== before[i])
     expect(changed).toHaveLength(1)
-    expect(changed[0]).toContain('2026-02-01')
+    expect(changed[0]).toContain('1 February 2026')
   })
 
   it('takes the one-sheet form, with the same first loosenings, and the same of all but the last checks that the tables set aside', async () => {
