@@ -28,7 +28,13 @@ export type { ExposureBand } from './exposureBands.js'
 export * from './followUp.js'
 export * from './grayTest.js'
 export * from './immortalTime.js'
-export * from './imputation.js'
+export {
+  type CompletedTable,
+  type ImputationColumn,
+  type ImputationOptions,
+  type ImputedTables,
+  imputeChained,
+} from './imputation.js'
 export type { IncidenceVariance } from './incidenceColumns.js'
 export * from './incidenceContrast.js'
 export {
