@@ -1,7 +1,0 @@
-export * from './cohort.js'
-export * from './definition.js'
-export { findingPlaces } from './endpoint.js'
-export * from './placement.js'
-export type { SeenDays, UnknownOutcomes } from './seenDays.js'
-export type { RowsWithColumns, Subgroup } from './subgroup.js'
-export { type AskedName, askedNames, type Conditions, type NumberRange, type TraitValues } from './traits.js'

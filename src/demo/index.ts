@@ -1,5 +1,0 @@
-export { type GeneratedData, generateStudyGroup } from './generator.js'
-export { type DemoScenario, demoScenario } from './scenario.js'
-export { type DemoOptions, type DemoSettings, defaultDemoSettings, demoSettings } from './settings.js'
-export type { DemoTruth } from './truth.js'
-export { type WriteDemoOptions, type WrittenDemo, writeDemo } from './writeDemo.js'
