@@ -1,6 +1,5 @@
 import type { Cohort } from '../cohort/cohort.js'
 import { type ExposureGroup, exposureGroups } from '../cohort/definition.js'
-import { daysPerYear } from '../core/calendar.js'
 import { type CohortRows, cohortRows, subsetRows } from './cohortRows.js'
 
 /** Names of the two groups compared. */
@@ -49,26 +48,4 @@ export function countEvents({ rows }: Compared): number {
 
 function hasBoth(inGroup: Uint8Array): boolean {
   return inGroup.includes(1) && inGroup.includes(0)
-}
-
-/** The restorations compared, all censored at one time at the latest; undefined where one group is left empty. */
-export function cutFollowUp(compared: Compared, years: number): Compared | undefined {
-  const end = years * daysPerYear
-  const { rows } = compared
-  const kept = Array.from(rows.row.keys()).filter((i) => (rows.entryDays?.[i] ?? 0) < end)
-  const left = subsetCompared(compared, kept)
-  if (left === undefined) return undefined
-  const timeDays = left.rows.timeDays.map((days) => Math.min(days, end))
-  const past = left.rows.timeDays.map((days) => (days > end ? 1 : 0))
-  return {
-    ...left,
-    rows: {
-      ...left.rows,
-      timeDays,
-      timeYears: timeDays.map((days) => days / daysPerYear),
-      yearsAtRisk: timeDays.map((days, i) => (days - (left.rows.entryDays?.[i] ?? 0)) / daysPerYear),
-      event: left.rows.event.map((one, i) => (past[i] === 1 ? 0 : one)),
-      status: left.rows.status.map((one, i) => (past[i] === 1 ? 0 : one)),
-    },
-  }
 }

@@ -4,9 +4,9 @@ import { commonLevels } from './adjustment.js'
 import { labelOfRow, readAdjustment } from './adjustmentFields.js'
 import { type CohortRows, cohortRows, countStatus, subsetRows } from './cohortRows.js'
 import { columnSpace } from './columnSpace.js'
+import { eventsPerCoefficient } from './hazardRatios.js'
 import { knownInEnough, type LeftOut, type LeftOutReason, type ReadValues } from './knownInEnough.js'
 import type { AdjustmentKey } from './planFile.js'
-import { eventsPerCoefficient } from './variants/hazard.js'
 
 /** One coefficient of a factor. */
 export interface FactorLine {

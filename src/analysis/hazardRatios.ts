@@ -1,10 +1,18 @@
 import type { Cohort } from '../cohort/cohort.js'
-import type { Contrast, Warning } from '../core/estimate.js'
-import type { Compared } from './compared.js'
+import { HoldfastError } from '../core/errors.js'
+import { type Contrast, noInterval, notEstimable, type Warning, warning } from '../core/estimate.js'
+import { coxRegression } from '../statistics/regression/cox.js'
+import { type Adjustment, adjustmentOf } from './adjustment.js'
+import { timesAtRisk } from './cohortRows.js'
+import { type Compared, countEvents } from './compared.js'
 import { type AnalysisPlan, defaultPlan } from './planFile.js'
 import type { AnalysisSettings } from './settings.js'
-import { absentContrast, contrastOr } from './variant.js'
-import { fewEventsWarning, hazardAdjustment, hazardRatio } from './variants/hazard.js'
+
+/** Name of the group's own column in the models. */
+const groupColumn = 'tightening'
+
+/** Fewest events per coefficient of a model. */
+export const eventsPerCoefficient = 5
 
 /** A hazard ratio together with what was allowed for. */
 export interface HazardRatioVariant {
@@ -52,5 +60,83 @@ export function hazardRatioVariants(
       },
     ],
     warnings: adjustment === undefined ? [] : [...adjustment.warnings, ...fewEventsWarning(adjustment)],
+  }
+}
+
+/** Adjustment of the hazard ratio: clinics as strata, at most one coefficient for every five events. */
+export function hazardAdjustment(
+  cohort: Cohort,
+  compared: Compared,
+  plan: AnalysisPlan,
+): Adjustment | undefined {
+  return adjustmentOf(cohort, compared, {
+    keys: plan.adjustFor,
+    strata: plan.strata,
+    strataAs: 'strata',
+    mostCoefficients: (complete) => Math.max(0, Math.floor(countEvents(complete) / eventsPerCoefficient) - 1),
+  })
+}
+
+/** Hazard ratio of the group in a Cox model, variance summed over clusters. */
+function hazardRatio(
+  compared: Compared,
+  level: number,
+  options: {
+    readonly covariates?: Adjustment['covariates']
+    readonly strata?: readonly string[] | undefined
+    readonly clusters?: ArrayLike<number> | readonly string[]
+    readonly weights?: ArrayLike<number>
+  } = {},
+): Contrast {
+  const { covariates = {}, strata, clusters = compared.rows.patient, weights } = options
+  const fit = coxRegression(
+    timesAtRisk(compared.rows),
+    { [groupColumn]: compared.inGroup, ...covariates },
+    {
+      cluster: clusters as readonly string[],
+      level,
+      ...(strata === undefined ? {} : { strata }),
+      ...(weights === undefined ? {} : { weights }),
+    },
+  )
+  return fit.hazardRatios[0]!
+}
+
+/** Says so where the events are few for the coefficients. */
+export function fewEventsWarning(adjustment: Adjustment): readonly Warning[] {
+  const events = countEvents(adjustment.compared)
+  const coefficients = adjustment.coefficients + 1
+  if (events / coefficients >= eventsPerCoefficient) return []
+  return [
+    warning(
+      'few-events-per-covariate',
+      `The adjusted estimate rests on too few events (${events}) for its coefficients (${coefficients}): it is unstable.`,
+    ),
+  ]
+}
+
+/** An estimate, or the reason why the columns give none. */
+function contrastOr(compared: Compared, level: number, estimate: () => Contrast): Contrast {
+  try {
+    return { ...estimate(), comparator: { ...compared.names } }
+  } catch (thrown) {
+    if (thrown instanceof HoldfastError) return absentContrast(compared, level, thrown.problem)
+    throw thrown
+  }
+}
+
+/** A contrast that the data cannot give. */
+function absentContrast(compared: Compared, level: number, reason: string): Contrast {
+  return {
+    estimate: notEstimable(reason),
+    interval: noInterval(reason),
+    level,
+    method: 'none',
+    n: compared.rows.n,
+    events: countEvents(compared),
+    clusters: new Set(compared.rows.patient).size,
+    warnings: [],
+    reference: 'patient-robust-cox',
+    comparator: { ...compared.names },
   }
 }

@@ -122,11 +122,6 @@ export function upperFirst(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1)
 }
 
-/** Heading of the chart of risk differences. */
-export function riskDifferenceHeading(group: string, against: string): string {
-  return `Difference in risk, ${lowerFirst(group)} minus ${lowerFirst(against)}`
-}
-
 /** Heading of the chart of hazard ratios. */
 export function hazardRatioHeading(group: string, against: string): string {
   return `Hazard ratio, ${lowerFirst(group)} against ${lowerFirst(against)}`

@@ -288,8 +288,3 @@ export function modelBlocks(result: EndpointResult, at: string, cite: Citations)
     }),
   ]
 }
-
-/** Share of restorations of which the group was measured. */
-export function measuredCell(at: string, cite: Citations): Cell {
-  return quantityCell(cite, `${at}.measuredShare`, 'percent')
-}

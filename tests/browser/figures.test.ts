@@ -9,7 +9,6 @@ import { hazardRatioChart } from '../../src/charts/hazardRatioChart.js'
 import { incidenceChart } from '../../src/charts/incidenceChart.js'
 import { renderSvg } from '../../src/charts/render.js'
 import { retentionChart } from '../../src/charts/retentionChart.js'
-import { riskDifferenceChart } from '../../src/charts/riskDifferenceChart.js'
 import type { ChartSpecification } from '../../src/charts/specification.js'
 import type { FigureOptions } from '../../src/charts/theme.js'
 import { fixtures } from '../report/fixture.js'
@@ -34,9 +33,7 @@ function chartsOf(audit: AuditResult, options: FigureOptions): ChartSpecificatio
     incidenceChart(audit.retention, options),
     attritionDiagram(audit.summary, options),
     completenessChart(audit.summary.quality.completeness, options),
-    ...(comparison === undefined
-      ? []
-      : [riskDifferenceChart(comparison, options), hazardRatioChart(comparison, options)]),
+    ...(comparison === undefined ? [] : [hazardRatioChart(comparison, options)]),
   ]
 }
 

@@ -4,7 +4,6 @@ import { completenessChart } from '../../src/charts/completenessChart.js'
 import { hazardRatioChart } from '../../src/charts/hazardRatioChart.js'
 import { incidenceChart } from '../../src/charts/incidenceChart.js'
 import { retentionChart } from '../../src/charts/retentionChart.js'
-import { riskDifferenceChart } from '../../src/charts/riskDifferenceChart.js'
 import type { ChartLayer, ChartSpecification } from '../../src/charts/specification.js'
 import { groupMark } from '../../src/charts/theme.js'
 import { formatCount } from '../../src/core/format.js'
@@ -138,21 +137,6 @@ describe('incidence chart', () => {
 describe('charts of the comparison', () => {
   const comparison = usual.comparison!
 
-  test('show each difference with its limits', () => {
-    const chart = riskDifferenceChart(comparison)
-    const points = layers(chart, 'square').map((layer) => layer.data.values[0]!.value)
-    expect(points).toEqual(comparison.horizons.map((horizon) => horizon.riskDifference.estimate))
-    const limits = layers(chart, 'interval').map((layer) => layer.data.values[0]!)
-    expect(limits.map((row) => [row.value, row.upper])).toEqual(
-      comparison.horizons.map(({ riskDifference }) => [
-        riskDifference.interval.lower,
-        riskDifference.interval.upper,
-      ]),
-    )
-    expect(layers(chart, 'alike')[0]!.data.values[0]!.value).toBe(0)
-    expect(texts(chart)).toContain('← lower with repeated in window')
-  })
-
   test('show ratios on a logarithmic axis that holds every limit', () => {
     const chart = hazardRatioChart(comparison)
     const [interval] = layers(chart, 'interval')
@@ -175,7 +159,7 @@ describe('charts of the comparison', () => {
 
   test('draw nothing but words where nothing can be estimated', () => {
     const nothing = fixtures['nothing estimable']!().comparison!
-    for (const chart of [riskDifferenceChart(nothing), hazardRatioChart(nothing)]) {
+    for (const chart of [hazardRatioChart(nothing)]) {
       expect(layers(chart, 'interval')).toHaveLength(0)
       expect(JSON.stringify(chart)).not.toMatch(/NaN|Infinity/)
     }
@@ -209,7 +193,6 @@ describe('every chart', () => {
   const all = (generated: boolean): ChartSpecification[] => [
     retentionChart(usual.retention, { generated }),
     incidenceChart(usual.retention, { generated, size: 'column' }),
-    riskDifferenceChart(usual.comparison!, { generated }),
     hazardRatioChart(usual.comparison!, { generated, size: 'screen' }),
     attritionDiagram(usual.summary, { generated }),
     completenessChart(usual.summary.quality.completeness, { generated }),

@@ -6,7 +6,6 @@ import { incidenceChart } from '../../src/charts/incidenceChart.js'
 import type { ChartReading } from '../../src/charts/readings.js'
 import { drawChart } from '../../src/charts/render.js'
 import { retentionChart } from '../../src/charts/retentionChart.js'
-import { riskDifferenceChart } from '../../src/charts/riskDifferenceChart.js'
 import type { ChartSpecification } from '../../src/charts/specification.js'
 import { figureMeasures } from '../../src/charts/theme.js'
 import { buildCohort } from '../../src/cohort/cohort.js'
@@ -15,7 +14,6 @@ import {
   formatInterval,
   formatNumber,
   formatPercent,
-  formatPoints,
   formatRate,
   formatRatio,
 } from '../../src/core/format.js'
@@ -84,17 +82,6 @@ describe('what is read off a curve', () => {
 })
 
 describe('what is read off rows', () => {
-  test('a difference with its interval, over the whole length of the interval', async () => {
-    const { readings } = await drawChart(riskDifferenceChart(usual.comparison!))
-    expect(readings).toHaveLength(usual.comparison!.horizons.length)
-    usual.comparison!.horizons.forEach(({ riskDifference }, index) => {
-      const { text, left, right } = readings[index]!
-      expect(text).toContain(formatPoints(riskDifference.estimate as number))
-      expect(text.split('\n')).toHaveLength(2)
-      expect(right - left).toBeGreaterThan(15)
-    })
-  })
-
   test('a ratio', async () => {
     const { readings } = await drawChart(hazardRatioChart(usual.comparison!))
     const estimates = usual.comparison!.hazardRatios.map(({ hazardRatio }) => hazardRatio.estimate as number)

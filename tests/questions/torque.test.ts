@@ -1,17 +1,11 @@
 import { describe, expect, test } from 'vitest'
-import { auditCohort } from '../../src/analysis/audit.js'
 import { type BenchGroup, compareBench } from '../../src/analysis/benchTorque.js'
-import { preloadFromTorque } from '../../src/analysis/preload.js'
-import { defaultSettings } from '../../src/analysis/settings.js'
 import { buildCohort, type Cohort } from '../../src/cohort/cohort.js'
 import { speaker, warningOf } from '../../src/messages/speaker.js'
 import { pathsOf } from '../../src/questions/place.js'
 import { removalTorque } from '../../src/questions/removalTorque/answer.js'
-import { mainSentence as removalSentence } from '../../src/questions/removalTorque/section.js'
 import { torqueAdherence } from '../../src/questions/torque/answer.js'
-import { torqueChart } from '../../src/questions/torque/chart.js'
 import { mainSentence as torqueSentence } from '../../src/questions/torque/section.js'
-import { auditDocument } from '../../src/report/auditDocument.js'
 import { check, crown, recordsOf, tightening } from '../cohort/recordsOf.js'
 
 interface Applied {
@@ -238,53 +232,5 @@ describe('bench figures of published studies', () => {
   test('compares nothing where fewer than two groups have two values', () => {
     const none = compareBench(groups(['once', 1, 30, 0, 1], ['again', 9, 30, 1, 9]))
     expect([none.welch, none.pairs]).toEqual([undefined, []])
-  })
-})
-
-test('preload needs a nut factor and a diameter: 25 N·cm gave 329.9 N at about 1.8 mm, so K was 0.42', () => {
-  expect(preloadFromTorque(25, 0.421, 1.8)).toBeCloseTo(329.9, 1)
-  expect(() => preloadFromTorque(35, Number.NaN, 1.8)).toThrow('nutFactor is NaN.')
-  expect(() => preloadFromTorque(35, 0.4, 0)).toThrow('leave preload out where')
-})
-
-describe('torque in the report', () => {
-  const rows = [0, 1, 2].flatMap((i): Applied[] => [
-    { id: 20 + i, target: 35, reached: 35 },
-    { id: 20 + i, minutes: 20, target: 35, removal: 28 + i, action: 'removal_measurement' },
-    { id: 30 + i, target: 35, reached: 35 },
-    { id: 30 + i, minutes: 12, target: 35, reached: 35 },
-    { id: 30 + i, minutes: 30, target: 35, removal: 30 + i, action: 'removal_measurement' },
-  ])
-  const audit = auditCohort(applied([...eight, ...rows]), { ...defaultSettings, detail: 'full' })
-
-  test('has shares, devices, calibration and removal, each number from the results', () => {
-    const section = auditDocument(audit, { date: 'd', version: 'v' }).sections.find(
-      ({ id }) => id === 'torque',
-    )!
-    const ids = section.blocks.flatMap((block) => ('id' in block ? [block.id] : []))
-    expect(ids).toEqual([
-      'table-torque',
-      'table-torque-calibration',
-      'figure-torque',
-      'table-removal-torque',
-      'table-removal-torque-pairs',
-    ])
-    const at = pathsOf(audit)
-    expect(speaker().text(torqueSentence(audit.torque!, at.torque))).toMatch(
-      /^17 tightenings of 14 restorations are recorded for the day of delivery, 17 of them with both the torque aimed at and the torque reached\. Of these, 88\.2% lay within 10\.0% of the target .*, 1 over and 1 under it\.$/,
-    )
-    expect(speaker().text(removalSentence(audit.removalTorque!, at.removalTorque))).toMatch(
-      /^Torque of removal was measured 6 times on 6 restorations\. Whether all means are alike, .* P = 0\.\d+\. It is a surrogate/,
-    )
-  })
-
-  test('draws each device with its limits, around nothing', () => {
-    const { layer } = torqueChart(audit.torque!)
-    const marks = layer.filter(({ name }) => name?.startsWith('square_'))
-    expect(marks.map((one) => one.data.values[0]!.value)).toEqual(
-      audit.torque!.byDevice.flatMap(({ deviation }) =>
-        deviation === undefined ? [] : [deviation.mean.estimate],
-      ),
-    )
   })
 })

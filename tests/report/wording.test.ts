@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest'
 import type { AuditResult } from '../../src/analysis/audit.js'
 import { chartWords } from '../../src/charts/words.js'
-import { noInterval, notEstimable, type Quantity, unbounded } from '../../src/core/estimate.js'
+import { notEstimable, type Quantity } from '../../src/core/estimate.js'
 import { auditDocument } from '../../src/report/auditDocument.js'
 import { citationsOf } from '../../src/report/citation.js'
 import { plainText } from '../../src/report/document.js'
@@ -12,8 +12,6 @@ import {
   fewEventsSentence,
   forbiddenWords,
   incidenceSentence,
-  overlapSentence,
-  ratioSentence,
 } from '../../src/report/wording.js'
 import { auditInThreeLines } from '../../src/report/writeReport.js'
 import { fixtureAudit, fixtures } from './fixture.js'
@@ -112,46 +110,6 @@ describe('how often, in words', () => {
 })
 
 describe('the comparison in words', () => {
-  const withComparison = (change: object): AuditResult => ({
-    ...usual,
-    comparison: { ...usual.comparison!, ...change },
-  })
-  const ratioOf = (estimate: Quantity, lower: Quantity, upper: Quantity): AuditResult =>
-    withComparison({
-      hazardRatios: [
-        {
-          key: 'crude',
-          allowsFor: 'follow-up',
-          hazardRatio: {
-            ...usual.comparison!.hazardRatios[0]!.hazardRatio,
-            estimate,
-            interval: { lower, upper },
-          },
-        },
-      ],
-    })
-  const ratio = (audit: AuditResult): string => plainText(ratioSentence(audit, citationsOf(audit)))
-
-  test.each([
-    [[0.56, 0.38, 0.82], 'the whole interval lies below 1, towards fewer events'],
-    [[1.9, 1.2, 3.1], 'the whole interval lies above 1, towards more events'],
-    [[0.8, 0.5, 1.3], 'holds values on both sides of 1'],
-    [[0.8, 0.5, unbounded('above')], '0.50 to no upper limit'],
-    [[0.8, noInterval('r').lower, noInterval('r').upper], 'without an interval nothing follows from it'],
-    [[notEstimable('no events'), notEstimable('x'), notEstimable('x')], 'cannot be estimated: no events'],
-  ] as [[Quantity, Quantity, Quantity], string][])('a hazard ratio %j', ([estimate, lower, upper], words) => {
-    expect(ratio(ratioOf(estimate, lower, upper))).toContain(words)
-  })
-
-  test('the adjusted ratio leads only where the protocols overlap enough', () => {
-    expect(ratio(usual)).toMatch(/^Allowing also for region of the mouth/)
-    const apart = withComparison({ adjustedMayLead: false, overlapShare: 0.2 })
-    expect(ratio(apart)).toMatch(/^Allowing for follow-up and several restorations/)
-    expect(plainText(overlapSentence(apart, citationsOf(apart)))).toMatch(
-      /^Only 20\.0% .* no adjusted estimate leads\.$/,
-    )
-  })
-
   test('an empty group is said', () => {
     const one = fixtures['one group only']!()
     expect(plainText(differenceSentence(one, citationsOf(one)))).toContain('cannot be compared')

@@ -1,11 +1,8 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { randomStream } from '../../src/core/random.js'
 import { innermostIntervals, orderIntervals } from '../../src/statistics/innermostIntervals.js'
 import { intervalCensoredSurvival, survivalBounds } from '../../src/statistics/intervalCensored.js'
-import { prepareIntervalCensoredBootstrap } from '../../src/statistics/intervalCensoredBootstrap.js'
 import { checkIntervals } from '../../src/statistics/intervalTimes.js'
-import { drawClusterWeights } from '../../src/statistics/resampling.js'
 
 const never = Number.POSITIVE_INFINITY
 
@@ -60,46 +57,6 @@ describe('the interval-censored estimate by hand', () => {
     expect(() => intervalCensoredSurvival({ lower: [2], upper: [1] })).toThrow(
       'upper lies before lower, first in row 1 of 1. Expected: lower ≤ upper in every row, Infinity where the event had not happened. Mend: correct the rows, or swap the columns.',
     )
-  })
-})
-
-describe('bootstrap replicates of the interval-censored estimate', () => {
-  it('are the estimates of the rows of drawn clusters, written out', () => {
-    const lower = [0, 1, 2, 2, 3, 0, 1, 4, 2, 3]
-    const upper = [2, 3, never, 4, 5, 1, 4, never, 3, never]
-    const clusters = ['a', 'a', 'b', 'c', 'c', 'd', 'e', 'e', 'f', 'f']
-    const groups = [1, 0, 1, 0, 1, 0, 1, 0, 1, 0]
-    const replicate = prepareIntervalCensoredBootstrap({
-      times: { lower, upper },
-      cluster: clusters,
-      groups,
-      horizons: [1.5, 3],
-    })
-    for (let draw = 0; draw < 10; draw++) {
-      const found = Array.from(replicate(randomStream(4, draw)))
-      const counts = new Float64Array(6)
-      drawClusterWeights(randomStream(4, draw), counts)
-      const rows = clusters.flatMap((cluster, row) =>
-        Array.from({ length: counts['abcdef'.indexOf(cluster)]! }, () => row),
-      )
-      const wanted = [0, 1].flatMap((group) => {
-        const chosen = rows.filter((row) => groups[row] === group)
-        if (chosen.length === 0) return [Number.NaN, Number.NaN, Number.NaN, Number.NaN]
-        const fit = intervalCensoredSurvival({
-          lower: chosen.map((row) => lower[row]!),
-          upper: chosen.map((row) => upper[row]!),
-        })
-        return [1.5, 3].flatMap((time) => {
-          const bounds = survivalBounds(fit, time)
-          return [bounds.lower, bounds.upper]
-        })
-      })
-      expect(found.length).toBe(8)
-      found.forEach((value, i) => {
-        if (Number.isNaN(wanted[i]!)) expect(value).toBeNaN()
-        else expect(value).toBeCloseTo(wanted[i]!, 7)
-      })
-    }
   })
 })
 

@@ -8,9 +8,9 @@ import type { Adjustment } from '../adjustment.js'
 import { columnWords } from '../adjustmentFields.js'
 import { timesAtRisk } from '../cohortRows.js'
 import { comparedRows, countEvents } from '../compared.js'
+import { fewEventsWarning, hazardAdjustment } from '../hazardRatios.js'
 import { defaultPlan } from '../planFile.js'
 import { type AnalysisSettings, defaultSettings } from '../settings.js'
-import { fewEventsWarning, hazardAdjustment } from '../variants/hazard.js'
 
 /** One coefficient of the model, as hazard ratio. */
 export interface ModelTerm {

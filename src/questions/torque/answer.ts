@@ -69,7 +69,7 @@ type Measured = TorqueApplication & { readonly targetNcm: number; readonly achie
 /**
  * Whether the torque aimed at was reached at the tightenings of the delivery day, by device and by the age of its
  * calibration. All restorations of the types asked for count, followed up or not. Nothing is said of preload: it does
- * not follow from torque without a nut factor and a diameter (`preloadFromTorque`).
+ * not follow from torque without a nut factor and a diameter.
  *
  * @param cohort cohort of the records in question
  * @param settings level; default `defaultSettings`

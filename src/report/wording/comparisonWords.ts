@@ -1,15 +1,14 @@
 import type { AuditResult } from '../../analysis/audit.js'
 import type { LeftOutReason } from '../../analysis/knownInEnough.js'
-import type { HazardRatioVariant, TighteningComparisonResult } from '../../analysis/tighteningComparison.js'
-import { allowedInWords } from '../../charts/words.js'
+import type { TighteningComparisonResult } from '../../analysis/tighteningComparison.js'
 import { isNumber } from '../../core/estimate.js'
 import { message } from '../../messages/message.js'
 import { reasonOf, speaker } from '../../messages/speaker.js'
 import { type Citations, pathStep } from '../citation.js'
-import { capitalised, foreign, type KeyFigure, type Phrase, phrase, strong } from '../document.js'
+import { capitalised, type Phrase, phrase, strong } from '../document.js'
 import { counted } from './counting.js'
-import { horizonYears, intervalLine, intervalName, withInterval } from './incidenceWords.js'
-import { groupInBrief, groupInSentence } from './terms.js'
+import { horizonYears, intervalName } from './incidenceWords.js'
+import { groupInSentence } from './terms.js'
 
 const at = 'comparison'
 
@@ -21,20 +20,6 @@ function leadingDifference(comparison: TighteningComparisonResult): number {
   const firm = estimable.filter(({ horizon }) => !horizon.thin)
   const wished = firm.find(({ horizon }) => horizon.years === 3) ?? firm.at(-1) ?? estimable.at(-1)
   return wished?.index ?? Math.max(0, comparison.horizons.length - 1)
-}
-
-/**
- * Position of the hazard ratio that leads: the last that could be estimated, or the crude one where the protocols
- * overlap too little; undefined where none could be estimated.
- */
-function leadingRatio(comparison: TighteningComparisonResult): number | undefined {
-  const estimable = comparison.hazardRatios
-    .map((variant, index) => ({ variant, index }))
-    .filter(({ variant }) => isNumber(variant.hazardRatio.estimate))
-  const wished = comparison.adjustedMayLead
-    ? estimable.at(-1)
-    : estimable.find(({ variant }) => variant.key === 'crude')
-  return wished?.index
 }
 
 /** The main sentence on the comparison, made from the interval of the risk difference. */
@@ -102,51 +87,6 @@ function associated(group: Phrase): Phrase {
   return phrase`${capitalised(group)} was associated with`
 }
 
-/** The sentence on the hazard ratio that leads. */
-export function ratioSentence(audit: AuditResult, cite: Citations): Phrase {
-  const { comparison } = audit
-  if (comparison === undefined || comparison.hazardRatios.length === 0) return []
-  const index = leadingRatio(comparison)
-  if (index === undefined) {
-    const { estimate } = comparison.hazardRatios.at(-1)!.hazardRatio
-    const reason =
-      !isNumber(estimate) && estimate.state === 'not-estimable'
-        ? phrase`: ${speaker().phrase(reasonOf(estimate))}`
-        : []
-    return phrase`A hazard ratio cannot be estimated${reason}.`
-  }
-  const variant = comparison.hazardRatios[index]!
-  const path = `${at}.hazardRatios.${index}.hazardRatio`
-  return phrase`${allowingFor(variant)} the hazard ratio, a secondary measure, was ${cite.number(`${path}.estimate`, 'ratio')}${withInterval(cite, path, 'ratio')}; ${ratioReading(audit, cite, variant)}.`
-}
-
-function allowingFor({ allowsFor }: HazardRatioVariant): Phrase {
-  return phrase`Allowing ${foreign(allowedInWords(allowsFor))},`
-}
-
-function ratioReading(audit: AuditResult, cite: Citations, variant: HazardRatioVariant): Phrase {
-  const { group, against } = audit.comparison!
-  const name = groupInSentence(group, cite)
-  const other = groupInSentence(against, cite)
-  const { lower, upper } = variant.hazardRatio.interval
-  if (isNumber(upper) && upper < 1)
-    return phrase`the whole interval lies below 1, towards fewer events with ${name} than with ${other}`
-  if (isNumber(lower) && lower > 1)
-    return phrase`the whole interval lies above 1, towards more events with ${name} than with ${other}`
-  if (!isNumber(upper) && !isNumber(lower)) return phrase`without an interval nothing follows from it`
-  return phrase`the interval holds values on both sides of 1, so that fewer and more events with ${name} than with ${other} both remain possible`
-}
-
-/** Whether like was compared with like: overlap of the protocols. */
-export function overlapSentence(audit: AuditResult, cite: Citations): Phrase {
-  const { comparison } = audit
-  if (comparison === undefined) return []
-  const share = cite.number(`${at}.overlapShare`, 'percent')
-  const cells = phrase`${share} of the restorations compared lie in cells of clinic, operator and delivery year that hold both ways of tightening`
-  if (comparison.adjustedMayLead) return phrase`${cells}.`
-  return phrase`Only ${cells}: there is too little to compare like with like, so no adjusted estimate leads.`
-}
-
 /** What the difference in risk allows for, and that it is the contrast declared beforehand. */
 export const primaryContrast =
   'The difference in risk is the primary contrast: it is fixed in the toolkit, not chosen from the results. It allows for follow-up, ' +
@@ -169,18 +109,6 @@ export const unsettledSentence =
   'Whether a second tightening after a wait keeps screws tight for longer is unsettled: bench studies point in ' +
   'different directions, and no randomised clinical comparison with loosening as its endpoint is known to the makers ' +
   'of this report.'
-
-/** Headline number of the comparison. */
-export function comparisonKeyFigure(audit: AuditResult, cite: Citations): KeyFigure | undefined {
-  const { comparison } = audit
-  if (comparison === undefined || comparison.horizons.length === 0) return undefined
-  const path = `${at}.horizons.${leadingDifference(comparison)}`
-  return {
-    label: phrase`percentage points in risk by ${horizonYears(cite, `${path}.years`)}, ${groupInBrief(comparison.group)} minus ${groupInBrief(comparison.against)}`,
-    value: [cite.quantity(`${path}.riskDifference.estimate`, 'points')],
-    interval: intervalLine(cite, `${path}.riskDifference`, 'points'),
-  }
-}
 
 /** Why something was not allowed for in a model. */
 export const adjustmentReasonWords: Readonly<Record<LeftOutReason, string>> = Object.freeze({

@@ -9,11 +9,6 @@ import { differenceSentence } from './comparisonWords.js'
 import { horizonYears, intervalName } from './incidenceWords.js'
 import { groupInBrief } from './terms.js'
 
-/** Headings of the comparison of the two ways of tightening. */
-export const tighteningLabels = Object.freeze({
-  section: 'One tightening against two',
-})
-
 /** The comparison with what its sentences need, where there is one. */
 function parts(audit: AuditResult): {
   readonly result: ComparisonResult
