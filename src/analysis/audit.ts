@@ -60,10 +60,14 @@ export function describedCohort(cohort: Cohort, settings: AnalysisSettings): Aud
   })
 }
 
-/** The whole audit, from its first part and the cohort that this came from. */
-export function completedAudit(cohort: Cohort, described: AuditResult): AuditResult {
+/** The whole audit, from its first part and the cohort that this came from; tells the share of what is answered. */
+export function completedAudit(
+  cohort: Cohort,
+  described: AuditResult,
+  onProgress?: (share: number) => void,
+): AuditResult {
   const { settings } = described
-  const answers = answersOf(cohort, settings)
+  const answers = answersOf(cohort, settings, onProgress)
   const { tightening } = answers
   return deepFreeze({
     ...described,

@@ -39,12 +39,14 @@ export interface AuditedDataset {
   readonly made: 'Report' | 'Answer'
 }
 
+/** Told what an audit is doing, and the share of it that is done, from 0 to 1. */
+export type AuditProgress = (stage: 'reading' | 'computing' | 'writing', share: number) => void
+
 /** Reads a data set, audits it and writes the report. */
 export async function auditDataset(
   order: AuditOrder,
   drawer: PictureDrawer,
-  onProgress: (share: number) => void = () => undefined,
-  onRead: () => void = () => undefined,
+  onProgress: AuditProgress = () => undefined,
 ): Promise<AuditedDataset> {
   const [
     { readRecords },
@@ -68,10 +70,10 @@ export async function auditDataset(
   const plan = await planOf(order.plan)
   const corrections = await correctionsOf(order.corrections)
   const { made, outDir, formats, kind, setAside = [] } = order
-  const reading = { today: made.day, corrections, setAside, onProgress }
-  const records = await throughDoor(order.dataset, (door) =>
-    readRecords(order.dataset, { ...reading, door }),
-  ).finally(onRead)
+  const onRead = (share: number): void => onProgress('reading', share)
+  const reading = { today: made.day, corrections, setAside, onProgress: onRead }
+  const records = await throughDoor(order.dataset, (door) => readRecords(order.dataset, { ...reading, door }))
+  onProgress('computing', 0)
   const cohort = buildCohort(records, plannedDefinition(plan))
   const described = describedCohort(cohort, {
     ...plannedSettings(plan),
@@ -81,7 +83,8 @@ export async function auditDataset(
   const outside = order.outside === true
   if (kind !== 'leaflet' && !machinesOnly && !outside)
     drawAhead(described, drawer, pngsFor(formats ?? usualFormats, []))
-  const audit = completedAudit(cohort, described)
+  const audit = completedAudit(cohort, described, (share) => onProgress('computing', share))
+  onProgress('writing', 0)
   if (machinesOnly && !outside) {
     const { answerPath } = await writeMachineFiles(audit, { outDir, version })
     return { lines: auditInThreeLines(audit), path: answerPath, made: 'Answer' }

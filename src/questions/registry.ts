@@ -68,10 +68,22 @@ export function questionOf(kind: QuestionKind): Question<QuestionKind, QuestionR
   return questions.find((one) => one.kind === kind) as unknown as Question<QuestionKind, QuestionResult>
 }
 
-/** Asks a cohort every question, one after the other: each knows what was answered before. */
-export function answersOf(cohort: Cohort, settings: AnalysisSettings): Answers {
+/**
+ * Asks a cohort every question, one after the other: each knows what was answered before.
+ *
+ * @param onProgress told the share of the questions that are answered, from 0 to 1
+ */
+export function answersOf(
+  cohort: Cohort,
+  settings: AnalysisSettings,
+  onProgress: (share: number) => void = () => undefined,
+): Answers {
   const answers: Record<string, unknown> = {}
-  for (const one of questions) answers[one.kind] = one.answer(cohort, settings, answers as AnsweredBefore)
+  questions.forEach((one, index) => {
+    onProgress(index / questions.length)
+    answers[one.kind] = one.answer(cohort, settings, answers as AnsweredBefore)
+  })
+  onProgress(1)
   return answers
 }
 

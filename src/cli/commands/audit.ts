@@ -6,7 +6,7 @@ import { auditFormats, needsBrowser } from '../../report/formats.js'
 import type { AuditOrder } from '../auditDataset.js'
 import { formatsOf, paperOf, paperOption } from '../formats.js'
 import { kindOf } from '../kinds.js'
-import { startProgress } from '../progress.js'
+import { startProgress, startStages } from '../progress.js'
 import { setAsideOption } from '../setAside.js'
 import { dayOfMaking } from '../today.js'
 
@@ -89,13 +89,10 @@ async function audit(datasets: readonly string[], options: AuditCommandOptions):
   ])
   const drawer = openPictureDrawer()
   const outDir = options.out ?? join('reports', nameOf(dataset))
-  const progress = startProgress('reading')
-  const { lines, path, made } = await auditDataset(
-    { ...shared, dataset, outDir },
-    drawer,
-    progress.update,
-    progress.stop,
-  ).finally(drawer.close)
+  const progress = startStages()
+  const { lines, path, made } = await auditDataset({ ...shared, dataset, outDir }, drawer, progress.update)
+    .finally(progress.stop)
+    .finally(drawer.close)
   process.stdout.write(`${lines.join('\n')}\n${made}: ${path}\n`)
 }
 
