@@ -45,5 +45,6 @@ declare function setTimeout<Given extends any[]>(
   milliseconds?: number,
   ...given: Given
 ): NodeJS.Timeout
+declare function setTimeout(callback: (nothing: void) => void, milliseconds?: number): NodeJS.Timeout
 declare function clearTimeout(timeout: NodeJS.Timeout | string | number | undefined): void
 declare function structuredClone<Value>(value: Value): Value

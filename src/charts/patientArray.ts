@@ -42,7 +42,7 @@ export function marksOfHundred(share: Quantity, upper: Quantity): MarksOfHundred
  * @param share share with the event
  * @param upper upper limit of its interval
  * @param options endpoint and horizon in words; size (default page), generated (default false)
- * @example patientArray(0.08, 0.11, { size: 'page' }).description.slice(0, 40) // => "Out of 100 restorations: how many had un"
+ * @example patientArray(0.08, 0.11, { endpoint: 'a loose screw', years: 3 }).description.slice(0, 40) // => "Out of 100 restorations: how many had a "
  */
 export function patientArray(
   share: Quantity,

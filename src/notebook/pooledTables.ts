@@ -8,6 +8,7 @@ import {
   formatRate,
   formatRatio,
 } from '../core/format.js'
+import { reasonOf, speaker } from '../messages/speaker.js'
 import type { GroupFigures } from '../pooling/coordinator/figures.js'
 import type { EndpointResult, PooledResult } from '../pooling/coordinator/groupResult.js'
 import { counted, groupWords } from './estimateWords.js'
@@ -59,7 +60,7 @@ function contrastTable({ generated, protocol }: PooledResult, one: EndpointResul
         'The same, allowing for practices that differ',
         between.state === 'estimated'
           ? formatInterval(between.interval, formatRatio)
-          : `– (${between.reason})`,
+          : `– (${speaker().text(reasonOf(between))})`,
       ],
       ['Ratio of rates, clinics as strata', withInterval(comparison.rateRatio, formatRatio, false)],
       ['Log-rank test, P', formatQuantity(comparison.logRank.pValue, formatPValue)],

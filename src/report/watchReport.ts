@@ -53,7 +53,7 @@ export function writeWatchReport(result: WatchResult, options: OwnPageOptions): 
 /**
  * What was seen in a few lines for a terminal: the sentences that lead each part.
  *
- * @example watchInLines(watchPractice(cohort)).length // => 6
+ * @example watchInLines(watchPractice(cohort)).length // => 7
  */
 export function watchInLines(result: WatchResult): readonly string[] {
   const { now, devices, notLooked } = watchParts(result, pathsOf(result))

@@ -71,6 +71,8 @@ const fixedNumbers: readonly RegExp[] = [
   // Settings by definition: the window of the exposure and the horizon of captions, the least number at risk.
   /repeated after 10 to 15 minutes/g,
   /^The difference by \d years?, in percentage points/g,
+  /^The comparison to within \d\.\d percentage points, by a study group/g,
+  /^Within 20 years at this pace/g,
   /(?:[Ff]ewer than|were) 10 (?:at risk|restorations)/g,
   /more than 20 years at this practice's pace/g,
   /\bfingerprint [0-9a-f]{12}\b/g,
