@@ -39,7 +39,7 @@ export function shareDocument(
 ): ReportDocument {
   const agreed = 'list' in about ? agreedOfList(about.list) : about.agreed
   return {
-    layout: 'report',
+    layout: 'compact',
     title: said('study-group.model.title'),
     kicker: text('study-group.model.kicker'),
     summary: [foreign(options.name)],
