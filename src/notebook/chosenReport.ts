@@ -5,7 +5,7 @@ import { UsageError } from '../core/errors.js'
 import { message, speaker } from '../messages/index.js'
 import type { BundleFile } from '../report/bundle.js'
 import { reportNames } from '../report/formats.js'
-import { replaceFolder } from '../report/replaceFolder.js'
+import { chosenFormat, replaceFolder } from '../report/replaceFolder.js'
 import type { WrittenReport } from '../report/writeReport.js'
 import { notAwaited } from './display.js'
 import { drawnPng, drawnSvg } from './drawing.js'
@@ -50,10 +50,14 @@ export async function report(
   cells.push(markdown(say.text(message('asked.cautions'))))
   const notebook = { nbformat: 4, nbformat_minor: 5, metadata: {}, cells }
   const page = { path: reportNames.html, content: notebookHtml(notebook, { code: false }) }
-  const folder = await replaceFolder(to, [page, ...files])
+  const provenance = {
+    path: 'provenance.json',
+    content: `${JSON.stringify({ format: chosenFormat, title, date, version }, undefined, 2)}\n`,
+  }
+  const folder = await replaceFolder(to, [page, provenance, ...files])
   return Object.freeze({
     htmlPath: `${folder}/${reportNames.html}`,
-    files: Object.freeze([page, ...files].map(({ path }) => path)),
+    files: Object.freeze([page, provenance, ...files].map(({ path }) => path)),
   })
 }
 

@@ -108,7 +108,23 @@ async function entriesOf(target: string): Promise<readonly string[] | undefined>
   }
 }
 
+/** Format that the provenance of a report of chosen results names: it has no results.json. */
+export const chosenFormat = 'holdfast-chosen-results-1'
+
 async function isReport(target: string): Promise<boolean> {
+  return (await isAudit(target)) || (await isChosen(target))
+}
+
+async function isChosen(target: string): Promise<boolean> {
+  try {
+    const found = parseJson(await readFile(join(target, 'provenance.json'), 'utf8')) as { format?: unknown }
+    return found.format === chosenFormat
+  } catch {
+    return false
+  }
+}
+
+async function isAudit(target: string): Promise<boolean> {
   try {
     const results = parseJson(await readFile(join(target, 'results.json'), 'utf8')) as { format?: unknown }
     return isResultsFormat(results.format)
