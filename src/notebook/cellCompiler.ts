@@ -90,6 +90,8 @@ function watchOwnFilesOnly({ sys }: WatchingCompiler): void {
  * have to be written down under a name that an import from there could have.
  */
 function lookAnywhere({ sys }: WatchingCompiler): void {
+  // Inside an installed package a search upwards finds the toolkit, and a name through two folders of packages is refused.
+  if (process.cwd().split(sep).includes('node_modules')) return
   const folder = `${process.cwd().replaceAll(sep, '/')}/node_modules/`
   const forwarded = (path: string): string => {
     if (!path.startsWith(folder)) return path
