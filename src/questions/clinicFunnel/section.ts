@@ -3,6 +3,7 @@ import { foreign } from '../../messages/phrase.js'
 import { warningOf } from '../../messages/speaker.js'
 import {
   type Block,
+  type Cell,
   figure,
   foreignCell,
   numberCell,
@@ -15,7 +16,7 @@ import {
   wordCell,
 } from '../blocks.js'
 import { count, type Path } from '../place.js'
-import type { ClinicFunnel } from './answer.js'
+import type { ClinicFunnel, FunnelClinic } from './answer.js'
 import { funnelChart } from './chart.js'
 
 /** Clinics beside each other. */
@@ -59,17 +60,19 @@ export function clinicsTable({ clinics, warnings }: ClinicFunnel, at: Path<Clini
       numberColumn(message('clinics.ratio')),
       textColumn(message('clinics.position')),
     ],
-    rows: clinics.map(({ clinic, position }, index) => {
-      const place = at.clinics[index]!
-      return [
-        foreignCell(clinic),
-        numberCell(place.restorations),
-        numberCell(place.events),
-        numberCell(place.expected, 'years'),
-        numberCell(place.ratio, 'ratio'),
-        wordCell(message(`clinics.position.${position}`)),
-      ]
-    }),
+    rows: clinics.map((unit, index) => unitRow(unit, at.clinics[index]!)),
     notes: warnings.map(warningOf),
   })
+}
+
+/** One clinic, or another unit of a funnel: events beside those expected, and where it lies. */
+export function unitRow({ clinic, position }: FunnelClinic, at: Path<FunnelClinic>): readonly Cell[] {
+  return [
+    foreignCell(clinic),
+    numberCell(at.restorations),
+    numberCell(at.events),
+    numberCell(at.expected, 'years'),
+    numberCell(at.ratio, 'ratio'),
+    wordCell(message(`clinics.position.${position}`)),
+  ]
 }

@@ -19,6 +19,7 @@ import {
   wordCell,
 } from '../blocks.js'
 import { type ClinicFunnel, leastClinicsForFunnel } from '../clinicFunnel/answer.js'
+import { unitRow } from '../clinicFunnel/section.js'
 import { confounderName } from '../comparison/words.js'
 import { count, intervalInBrackets, number, type Path } from '../place.js'
 import type { WatchResult } from './answer.js'
@@ -287,20 +288,9 @@ function funnelOf(
         textColumn(message('clinics.position')),
       ],
       rows: [
-        ...units.flatMap(({ clinic, position }, i) => {
-          if (short && position === 'within') return []
-          const place = at.clinics[i]!
-          return [
-            [
-              foreignCell(clinic),
-              numberCell(place.restorations),
-              numberCell(place.events),
-              numberCell(place.expected, 'years'),
-              numberCell(place.ratio, 'ratio'),
-              wordCell(message(`clinics.position.${position}`)),
-            ],
-          ]
-        }),
+        ...units.flatMap((unit, i) =>
+          short && unit.position === 'within' ? [] : [unitRow(unit, at.clinics[i]!)],
+        ),
         ...(short
           ? [
               [
