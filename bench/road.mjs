@@ -4,11 +4,19 @@ import { mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
+import { timePairs } from './roadPairs.mjs'
 
 /** Restorations; 0 for the committed demo data. */
 const sizes = [0, 20_000]
 
-export async function timeRoad() {
+/** Options beyond the name ask for the whole command, in pairs and by size; without them the stages are timed. */
+export async function timeRoad(words) {
+  if (process.env.HOLDFAST_BEFORE !== undefined || words.some((word) => word.startsWith('--')))
+    return timePairs(words)
+  timeStages()
+}
+
+function timeStages() {
   const folder = mkdtempSync(join(tmpdir(), 'bench-'))
   try {
     for (const restorations of sizes) {

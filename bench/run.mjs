@@ -1,6 +1,8 @@
 /**
  *   npm run bench                          everything below, in moderate sizes
  *   npm run bench -- road                  from records to report, stage by stage
+ *   npm run bench -- road --before DIR     the whole command in pairs with a built version before, and how cost grows:
+ *                                          options in bench/roadPairs.mjs
  *   npm run bench -- records               a million rows read, checked and made into a cohort
  *   npm run bench -- estimators [--full]   the estimators, beside R where it is installed
  *   npm run bench -- regression            regressions and imputation
@@ -10,13 +12,14 @@
 import { cpus } from 'node:os'
 
 const words = process.argv.slice(2)
-const wanted = words.filter((word) => !word.startsWith('--'))
+const firstOption = words.findIndex((word) => word.startsWith('--'))
+const wanted = firstOption < 0 ? words : words.slice(0, firstOption)
 const asked = (name) => wanted.length === 0 || wanted.includes(name)
 
 console.log(`Node ${process.version}, ${cpus().length} cores (${cpus()[0]?.model ?? 'unknown'})`)
 if (asked('road')) {
   const { timeRoad } = await import('./road.mjs')
-  await timeRoad()
+  await timeRoad(words)
 }
 if (asked('records')) {
   const { timeRecords } = await import('./records.mjs')
