@@ -97,7 +97,7 @@ const englishLeft: Readonly<Record<string, number>> = {
   notebook: 55,
   pooling: 2,
   questions: 1,
-  report: 351,
+  report: 131,
   statistics: 403,
 }
 

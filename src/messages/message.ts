@@ -7,7 +7,8 @@ export type { CountPart, Message, Part, WordList, Words } from './phrase.js'
 /** Code of a message, as the catalogues name it. */
 export type MessageCode = keyof MessageParameters
 
-type Arguments<Code extends MessageCode> = keyof MessageParameters[Code] extends never
+/** What the message of a code needs, as further arguments. */
+export type Arguments<Code extends MessageCode> = keyof MessageParameters[Code] extends never
   ? readonly []
   : readonly [parameters: MessageParameters[Code]]
 

@@ -22,6 +22,45 @@ export interface MessageParameters {
   readonly 'between-looks.onset': { readonly told: CountPart }
   readonly 'between-looks.upper': Nothing
   readonly 'between-looks.weibull': Nothing
+  readonly 'caption.figure.attrition': Nothing
+  readonly 'caption.figure.completeness': Nothing
+  readonly 'caption.figure.differences': Nothing
+  readonly 'caption.figure.hazard-ratios': Nothing
+  readonly 'caption.figure.incidence': Nothing
+  readonly 'caption.figure.retention': Nothing
+  readonly 'caption.figure.retention-other': Nothing
+  readonly 'caption.table.at-risk': Nothing
+  readonly 'caption.table.attrition': Nothing
+  readonly 'caption.table.characteristics': Nothing
+  readonly 'caption.table.completeness': Nothing
+  readonly 'caption.table.curve-test': Nothing
+  readonly 'caption.table.differences': Nothing
+  readonly 'caption.table.events': Nothing
+  readonly 'caption.table.files': Nothing
+  readonly 'caption.table.followed': Nothing
+  readonly 'caption.table.hazard-ratios': Nothing
+  readonly 'caption.table.methods': Nothing
+  readonly 'caption.table.model': Nothing
+  readonly 'caption.table.placement': Nothing
+  readonly 'caption.table.problems': Nothing
+  readonly 'caption.table.reasons': Nothing
+  readonly 'caption.table.retention': Nothing
+  readonly 'caption.table.risks': Nothing
+  readonly 'caption.table.rows': Nothing
+  readonly 'caption.table.set-aside': Nothing
+  readonly 'caption.table.settings': Nothing
+  readonly 'caption.table.unknown-by-clinic': Nothing
+  readonly 'caption.table.unknown-by-tightening': Nothing
+  readonly 'caution.generated': Nothing
+  readonly 'caution.literature': Nothing
+  readonly 'caution.never': Nothing
+  readonly 'caution.no-advice': Nothing
+  readonly 'caution.observations': Nothing
+  readonly 'caution.privacy': Nothing
+  readonly 'caution.prompt-care': Nothing
+  readonly 'caution.removal-torque': Nothing
+  readonly 'caution.signal': Nothing
+  readonly 'caution.torque': Nothing
   readonly 'cells.await-forgotten': Nothing
   readonly 'cells.import-missing': { readonly from: Part; readonly name: Part }
   readonly 'cells.interrupted': Nothing
@@ -133,6 +172,17 @@ export interface MessageParameters {
   readonly 'clinics.table': Nothing
   readonly 'clinics.title': Nothing
   readonly 'clinics.widened': Nothing
+  readonly 'cohort.beyond-recall': { readonly days: Part; readonly events: Part }
+  readonly 'cohort.cannot-answer': { readonly gap: Part }
+  readonly 'cohort.chart-disagrees': { readonly restorations: Part }
+  readonly 'cohort.chart-only': { readonly restorations: Part }
+  readonly 'cohort.clinics': { readonly clinics: CountPart; readonly names: Part }
+  readonly 'cohort.completeness': { readonly complete: CountPart; readonly fields: CountPart }
+  readonly 'cohort.day-zero': { readonly events: CountPart; readonly many: Part; readonly name: Part }
+  readonly 'cohort.never-checked': { readonly restorations: Part }
+  readonly 'cohort.quality': { readonly kinds: CountPart; readonly read: Part; readonly setAside: Part }
+  readonly 'cohort.unnamed-practice': Nothing
+  readonly 'cohort.who': { readonly clinics: Part; readonly included: Part; readonly operators: CountPart; readonly patients: CountPart; readonly read: Part }
   readonly 'comparison.adjusted-for': { readonly names: Part; readonly oneWay: 'none' | 'other'; readonly share: Part }
   readonly 'comparison.arms': { readonly against: Part; readonly endpoint: Part; readonly group: Part }
   readonly 'comparison.arms-note': { readonly least: Part }
@@ -207,6 +257,43 @@ export interface MessageParameters {
   readonly 'comparison.within': { readonly discordant: Part; readonly endpoint: Part; readonly interval: Part; readonly patients: Part; readonly points: Part }
   readonly 'comparison.within-few': { readonly discordant: Part; readonly endpoint: Part; readonly patients: CountPart }
   readonly 'comparison.years': { readonly text: Part; readonly years: CountPart }
+  readonly 'contrast.higher': { readonly against: Part; readonly from: Part; readonly group: Part; readonly interval: Part; readonly size: Part; readonly to: Part; readonly years: Part }
+  readonly 'contrast.key-difference': { readonly against: Part; readonly group: Part; readonly years: Part }
+  readonly 'contrast.lower': { readonly against: Part; readonly from: Part; readonly group: Part; readonly interval: Part; readonly size: Part; readonly to: Part; readonly years: Part }
+  readonly 'contrast.no-horizon': Nothing
+  readonly 'contrast.not-compared': Nothing
+  readonly 'contrast.not-estimable': { readonly against: Part; readonly group: Part; readonly years: Part }
+  readonly 'contrast.not-estimable-because': { readonly against: Part; readonly group: Part; readonly reason: Part; readonly years: Part }
+  readonly 'contrast.open': { readonly against: Part; readonly equal: 'yes' | 'other'; readonly from: Part; readonly group: Part; readonly interval: Part; readonly side: Part; readonly to: Part; readonly years: Part }
+  readonly 'contrast.primary': Nothing
+  readonly 'contrast.secondary': Nothing
+  readonly 'contrast.side': { readonly side: 'lower' | 'higher' | 'other'; readonly size: Part }
+  readonly 'contrast.size': { readonly events: CountPart; readonly group: Part; readonly patients: CountPart; readonly restorations: CountPart }
+  readonly 'contrast.sizes': { readonly against: Part; readonly group: Part }
+  readonly 'contrast.unsettled': Nothing
+  readonly 'contrast.without-interval': { readonly against: Part; readonly group: Part; readonly side: Part; readonly years: Part }
+  readonly 'definition.competing-event': { readonly days: Part }
+  readonly 'definition.cumulative-incidence': Nothing
+  readonly 'definition.event': { readonly endpoint: Part; readonly meaning: Part }
+  readonly 'definition.free': Nothing
+  readonly 'definition.hazard-ratio': Nothing
+  readonly 'definition.interval': { readonly intervals: Part }
+  readonly 'definition.rate': Nothing
+  readonly 'definition.repeated-tightening': { readonly window: Part }
+  readonly 'definition.restoration': { readonly types: Part }
+  readonly 'definition.share': Nothing
+  readonly 'definition.time-at-risk': Nothing
+  readonly 'described.difference': { readonly against: Part; readonly group: Part }
+  readonly 'described.in-patients': { readonly patients: CountPart }
+  readonly 'described.level': { readonly level: Part; readonly trait: Part }
+  readonly 'described.model': { readonly events: Part; readonly incomplete: Part; readonly restorations: Part }
+  readonly 'described.opening': { readonly apart: 'none' | 'some' | 'other'; readonly patients: CountPart; readonly restorations: CountPart }
+  readonly 'described.others-in-all': Nothing
+  readonly 'described.quartiles': { readonly lower: Part; readonly upper: Part }
+  readonly 'described.restorations': Nothing
+  readonly 'described.strata': { readonly strata: Part }
+  readonly 'described.unit': Nothing
+  readonly 'described.with-unit': { readonly trait: Part; readonly unit: Part }
   readonly 'document.contents': Nothing
   readonly 'document.figure': Nothing
   readonly 'document.figure-on-request': Nothing
@@ -291,6 +378,30 @@ export interface MessageParameters {
   readonly 'endpoint.title.screw_fracture': Nothing
   readonly 'endpoint.title.screw_loosening': Nothing
   readonly 'endpoint.title.veneer_chipping': Nothing
+  readonly 'evidence.at-risk-at': { readonly column: Part; readonly years: Part }
+  readonly 'evidence.at-risk-note': Nothing
+  readonly 'evidence.base': { readonly competing: CountPart; readonly delivered: Part; readonly events: CountPart; readonly followed: 'yes' | 'other'; readonly median: Part; readonly one: Part; readonly patients: CountPart; readonly restorations: CountPart }
+  readonly 'evidence.curve-of-those-free': { readonly name: Part }
+  readonly 'evidence.delivered': { readonly first: Part; readonly last: Part }
+  readonly 'evidence.delivered-in': { readonly year: Part }
+  readonly 'evidence.few-events': { readonly events: CountPart; readonly many: Part; readonly one: Part }
+  readonly 'evidence.free': { readonly interval: Part; readonly name: Part; readonly share: Part; readonly years: Part }
+  readonly 'evidence.free-not-estimable': { readonly name: Part; readonly years: Part }
+  readonly 'evidence.interval-line': { readonly interval: Part; readonly level: Part }
+  readonly 'evidence.interval-name': { readonly level: Part }
+  readonly 'evidence.key-rate': Nothing
+  readonly 'evidence.key-risk': { readonly name: Part; readonly years: Part }
+  readonly 'evidence.key-seen': { readonly name: Part }
+  readonly 'evidence.more-rows': { readonly rows: Part }
+  readonly 'evidence.no-interval': Nothing
+  readonly 'evidence.no-interval-here': Nothing
+  readonly 'evidence.no-rate': { readonly years: Part }
+  readonly 'evidence.no-risk-by': { readonly years: Part }
+  readonly 'evidence.of': { readonly part: Part; readonly whole: Part }
+  readonly 'evidence.rate': { readonly interval: Part; readonly rate: Part; readonly years: Part }
+  readonly 'evidence.risk-by': { readonly limits: Part; readonly risk: Part; readonly years: Part }
+  readonly 'evidence.risks': { readonly intervals: Part; readonly one: Part; readonly risks: Part }
+  readonly 'evidence.source-rows': Nothing
   readonly 'field.abutment_origin': Nothing
   readonly 'field.age_at_delivery_years': Nothing
   readonly 'field.arch': Nothing
@@ -314,6 +425,8 @@ export interface MessageParameters {
   readonly 'field.screw_material': Nothing
   readonly 'field.sex': Nothing
   readonly 'group.all': Nothing
+  readonly 'group.brief.repeated': Nothing
+  readonly 'group.brief.single': Nothing
   readonly 'group.column': Nothing
   readonly 'group.in-sentence.other': Nothing
   readonly 'group.in-sentence.repeated-in-window': { readonly from: Part; readonly to: Part }
@@ -340,6 +453,13 @@ export interface MessageParameters {
   readonly 'group.undone': Nothing
   readonly 'group.unknown': Nothing
   readonly 'group.wait-not-recorded': Nothing
+  readonly 'group.window': { readonly from: Part; readonly to: Part }
+  readonly 'handling-reason.manufacturer_instruction': Nothing
+  readonly 'handling-reason.operator_choice': Nothing
+  readonly 'handling-reason.other': Nothing
+  readonly 'handling-reason.period_policy': Nothing
+  readonly 'handling-reason.random': Nothing
+  readonly 'handling-reason.unknown': Nothing
   readonly 'hazard.chart': Nothing
   readonly 'hazard.chart-caption': Nothing
   readonly 'hazard.chart-rates': { readonly group: Part; readonly rates: Part }
@@ -382,6 +502,93 @@ export interface MessageParameters {
   readonly 'how-often.withheld-few-at-risk': { readonly events: CountPart; readonly least: Part; readonly one: Part; readonly restorationYears: Part; readonly restorations: Part }
   readonly 'how-often.withheld-left-out': { readonly eligible: Part; readonly left: Part; readonly share: Part }
   readonly 'how-often.years': { readonly half: 'yes' | 'other'; readonly years: CountPart }
+  readonly 'label.adjusted': Nothing
+  readonly 'label.allFiles': Nothing
+  readonly 'label.column.afterLastLook': Nothing
+  readonly 'label.column.allowsFor': Nothing
+  readonly 'label.column.atRisk': Nothing
+  readonly 'label.column.baseline': Nothing
+  readonly 'label.column.checksum': Nothing
+  readonly 'label.column.comparison': Nothing
+  readonly 'label.column.competing': Nothing
+  readonly 'label.column.count': Nothing
+  readonly 'label.column.countOrMedian': Nothing
+  readonly 'label.column.degrees': Nothing
+  readonly 'label.column.difference': Nothing
+  readonly 'label.column.events': Nothing
+  readonly 'label.column.expected': Nothing
+  readonly 'label.column.expectedAndMend': Nothing
+  readonly 'label.column.field': Nothing
+  readonly 'label.column.file': Nothing
+  readonly 'label.column.followUp': Nothing
+  readonly 'label.column.found': Nothing
+  readonly 'label.column.group': Nothing
+  readonly 'label.column.known': Nothing
+  readonly 'label.column.knownShare': Nothing
+  readonly 'label.column.leftOut': Nothing
+  readonly 'label.column.lower': Nothing
+  readonly 'label.column.mend': Nothing
+  readonly 'label.column.method': Nothing
+  readonly 'label.column.midpoint': Nothing
+  readonly 'label.column.pValue': Nothing
+  readonly 'label.column.page': Nothing
+  readonly 'label.column.patients': Nothing
+  readonly 'label.column.place': Nothing
+  readonly 'label.column.problem': Nothing
+  readonly 'label.column.quantity': Nothing
+  readonly 'label.column.rate': Nothing
+  readonly 'label.column.ratio': Nothing
+  readonly 'label.column.read': Nothing
+  readonly 'label.column.reason': Nothing
+  readonly 'label.column.remaining': Nothing
+  readonly 'label.column.restorationYears': Nothing
+  readonly 'label.column.restorations': Nothing
+  readonly 'label.column.rows': Nothing
+  readonly 'label.column.setAside': Nothing
+  readonly 'label.column.setting': Nothing
+  readonly 'label.column.share': Nothing
+  readonly 'label.column.shareOrQuartiles': Nothing
+  readonly 'label.column.standardisedDifference': Nothing
+  readonly 'label.column.statistic': Nothing
+  readonly 'label.column.step': Nothing
+  readonly 'label.column.table': Nothing
+  readonly 'label.column.term': Nothing
+  readonly 'label.column.test': Nothing
+  readonly 'label.column.trait': Nothing
+  readonly 'label.column.unknown': Nothing
+  readonly 'label.column.upper': Nothing
+  readonly 'label.column.value': Nothing
+  readonly 'label.column.what': Nothing
+  readonly 'label.column.years': Nothing
+  readonly 'label.crude': Nothing
+  readonly 'label.kicker': Nothing
+  readonly 'label.noRows': Nothing
+  readonly 'label.notKnown': Nothing
+  readonly 'label.perMillimetre': Nothing
+  readonly 'label.perYear': Nothing
+  readonly 'label.quantity.difference': Nothing
+  readonly 'label.quantity.followUp': Nothing
+  readonly 'label.quantity.proportion': Nothing
+  readonly 'label.quantity.rate': Nothing
+  readonly 'label.quantity.ratio': Nothing
+  readonly 'label.quantity.retention': Nothing
+  readonly 'label.quantity.risk': Nothing
+  readonly 'label.quantity.test': Nothing
+  readonly 'label.readWithCare': Nothing
+  readonly 'label.section.answer': Nothing
+  readonly 'label.section.cautions': Nothing
+  readonly 'label.section.cohort': Nothing
+  readonly 'label.section.comparison': Nothing
+  readonly 'label.section.definitions': Nothing
+  readonly 'label.section.described': Nothing
+  readonly 'label.section.incidence': Nothing
+  readonly 'label.section.limitations': Nothing
+  readonly 'label.section.methods': Nothing
+  readonly 'label.section.provenance': Nothing
+  readonly 'label.section.quality': Nothing
+  readonly 'label.section.retention': Nothing
+  readonly 'label.wholeFile': Nothing
+  readonly 'label.years': { readonly text: Part; readonly years: CountPart }
   readonly 'leaflet.advice-call': Nothing
   readonly 'leaflet.advice-checks': Nothing
   readonly 'leaflet.advice-screw': Nothing
@@ -429,6 +636,36 @@ export interface MessageParameters {
   readonly 'life-table.span': { readonly from: Part; readonly to: Part }
   readonly 'life-table.withdrawn': Nothing
   readonly 'life-table.year': Nothing
+  readonly 'limitation.clustering': { readonly patients: Part; readonly restorations: Part }
+  readonly 'limitation.competing': { readonly many: CountPart }
+  readonly 'limitation.competing-beyond-recall': { readonly many: CountPart }
+  readonly 'limitation.exposure-disagrees': { readonly many: CountPart }
+  readonly 'limitation.few-events': { readonly events: CountPart; readonly many: Part; readonly name: Part }
+  readonly 'limitation.few-events-compared': { readonly against: Part; readonly group: Part }
+  readonly 'limitation.few-events-in-model': { readonly many: CountPart }
+  readonly 'limitation.few-operators': { readonly many: CountPart }
+  readonly 'limitation.few-patients': { readonly many: Part }
+  readonly 'limitation.form-of-records': { readonly gaps: Part }
+  readonly 'limitation.found-at-visits': Nothing
+  readonly 'limitation.generated': Nothing
+  readonly 'limitation.incomplete': { readonly names: Part }
+  readonly 'limitation.late-entry': { readonly many: CountPart }
+  readonly 'limitation.little-overlap': { readonly share: Part }
+  readonly 'limitation.lost': { readonly against: Part; readonly group: Part }
+  readonly 'limitation.never-checked': { readonly many: CountPart }
+  readonly 'limitation.no-events': { readonly name: Part; readonly restorations: CountPart }
+  readonly 'limitation.no-plan': Nothing
+  readonly 'limitation.none': Nothing
+  readonly 'limitation.not-assigned-by-chance': Nothing
+  readonly 'limitation.not-recorded': { readonly names: Part }
+  readonly 'limitation.one-clinic': Nothing
+  readonly 'limitation.one-patient': Nothing
+  readonly 'limitation.opening': Nothing
+  readonly 'limitation.reported-exposure': { readonly many: CountPart }
+  readonly 'limitation.rows-set-aside': { readonly restorations: Part; readonly tightenings: Part; readonly visits: Part }
+  readonly 'limitation.short-follow-up': { readonly atRisk: Part; readonly median: Part; readonly years: Part }
+  readonly 'limitation.unequal-follow-up': { readonly against: Part; readonly againstYears: Part; readonly group: Part; readonly groupYears: Part }
+  readonly 'limitation.unknown-exposure': { readonly many: CountPart }
   readonly 'literature.about': Nothing
   readonly 'literature.basis': { readonly meaning: Part }
   readonly 'literature.chart': Nothing
@@ -591,6 +828,11 @@ export interface MessageParameters {
   readonly 'manuscript.unknown-model': { readonly restorations: Part }
   readonly 'manuscript.unknown-values': Nothing
   readonly 'manuscript.works-from-memory': Nothing
+  readonly 'methods.clustered': { readonly correlation: Part; readonly designEffect: Part; readonly patients: Part; readonly restorations: Part }
+  readonly 'methods.computed': { readonly horizons: Part; readonly least: Part; readonly seed: Part; readonly version: Part }
+  readonly 'methods.handling': { readonly window: Part }
+  readonly 'methods.independent': Nothing
+  readonly 'methods.records': { readonly days: Part; readonly meaning: Part; readonly name: Part; readonly source: Part; readonly types: Part }
   readonly 'needed.assumption-column': Nothing
   readonly 'needed.assumption.followed': { readonly horizon: Part }
   readonly 'needed.assumption.gap': Nothing
@@ -646,6 +888,11 @@ export interface MessageParameters {
   readonly 'needed.what-risk': { readonly horizon: Part; readonly points: Part }
   readonly 'needed.withheld': { readonly reason: 'alone' | 'overlap' | 'afterwards' | 'other' }
   readonly 'needed.years': Nothing
+  readonly 'not-allowed-for.all-alike': Nothing
+  readonly 'not-allowed-for.not-recorded': Nothing
+  readonly 'not-allowed-for.told-by-the-others': Nothing
+  readonly 'not-allowed-for.too-few-events': Nothing
+  readonly 'not-allowed-for.too-incomplete': Nothing
   readonly 'number.fewer-than': { readonly size: Part }
   readonly 'number.less-than': { readonly size: Part }
   readonly 'number.more-than': { readonly size: Part }
@@ -870,6 +1117,8 @@ export interface MessageParameters {
   readonly 'protocol-change.side': Nothing
   readonly 'protocol-change.title': Nothing
   readonly 'protocol-change.too-few': { readonly counts: Part; readonly many: Part }
+  readonly 'provenance.about': { readonly delivered: Part; readonly patients: CountPart; readonly restorations: CountPart }
+  readonly 'provenance.made-with': { readonly version: Part }
   readonly 'quantity.as-printed': { readonly estimate: Part }
   readonly 'quantity.estimate': { readonly estimate: Part; readonly interval: Part }
   readonly 'quantity.estimate-with-level': { readonly estimate: Part; readonly interval: Part; readonly level: Part }
@@ -1002,6 +1251,19 @@ export interface MessageParameters {
   readonly 'series.patient': Nothing
   readonly 'series.restoration': Nothing
   readonly 'series.title': Nothing
+  readonly 'setting.days': { readonly days: Part }
+  readonly 'setting.endpoint': Nothing
+  readonly 'setting.horizons': Nothing
+  readonly 'setting.least-at-risk': Nothing
+  readonly 'setting.level': Nothing
+  readonly 'setting.recall': Nothing
+  readonly 'setting.seed': Nothing
+  readonly 'setting.types': Nothing
+  readonly 'setting.window': Nothing
+  readonly 'severity.note': Nothing
+  readonly 'severity.set-aside': Nothing
+  readonly 'severity.stop': Nothing
+  readonly 'severity.warn': Nothing
   readonly 'slides.followed': { readonly events: CountPart; readonly one: Part; readonly restorationYears: Part }
   readonly 'slides.kicker': Nothing
   readonly 'slides.not-compared': Nothing
@@ -1009,6 +1271,8 @@ export interface MessageParameters {
   readonly 'slides.notes': Nothing
   readonly 'slides.nothing-tried': Nothing
   readonly 'slides.source': { readonly source: Part }
+  readonly 'source-form.one-sheet': Nothing
+  readonly 'source-form.three-tables': Nothing
   readonly 'study-group.coverage-alike': Nothing
   readonly 'study-group.coverage-sample': Nothing
   readonly 'study-group.left-out': { readonly cells: CountPart }
@@ -1089,6 +1353,17 @@ export interface MessageParameters {
   readonly 'table.upper-limit': { readonly title: Part }
   readonly 'table.warning-of-groups': { readonly groups: Part; readonly warning: Part }
   readonly 'table.years': Nothing
+  readonly 'term.competing-event': Nothing
+  readonly 'term.cumulative-incidence': Nothing
+  readonly 'term.event': Nothing
+  readonly 'term.free': Nothing
+  readonly 'term.hazard-ratio': Nothing
+  readonly 'term.interval': Nothing
+  readonly 'term.rate': Nothing
+  readonly 'term.repeated-tightening': Nothing
+  readonly 'term.restoration': Nothing
+  readonly 'term.share': Nothing
+  readonly 'term.time-at-risk': Nothing
   readonly 'torque.all-count': Nothing
   readonly 'torque.applications': Nothing
   readonly 'torque.band-title': Nothing

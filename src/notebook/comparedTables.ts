@@ -1,10 +1,10 @@
 import type { WhatElseMatters } from '../analysis/whatElseMatters.js'
 import { upperFirst } from '../charts/words.js'
 import { formatCount, formatInterval, formatPercent, formatPoints, formatRatio } from '../core/format.js'
+import { message } from '../messages/message.js'
 import { speaker, warningOf } from '../messages/speaker.js'
 import type { ComparisonResult } from '../questions/comparison/answer.js'
 import { reasonOf } from '../questions/comparison/section.js'
-import { adjustmentReasonWords } from '../report/wording.js'
 import { counted, groupWords } from './estimateWords.js'
 import { intervalName, thinNote, withInterval, yearsWord } from './resultTables.js'
 import type { ValueTable } from './valueTable.js'
@@ -36,7 +36,8 @@ function factorNotes(result: WhatElseMatters): readonly string[] {
     ...(penalised ? ['The ratios are drawn a little towards 1, since some group has no event.'] : []),
     ...warnings.map((one) => speaker().text(warningOf(one))),
     ...leftOut.map(
-      ({ words, reason }) => `${upperFirst(words)} is not in the model: ${adjustmentReasonWords[reason]}.`,
+      ({ words, reason }) =>
+        `${upperFirst(words)} is not in the model: ${speaker().text(message(`not-allowed-for.${reason}`))}.`,
     ),
   ]
 }

@@ -1,5 +1,7 @@
 import type { AuditResult } from '../analysis/audit.js'
+import { firstLanguage } from '../messages/catalogue.js'
 import { message } from '../messages/message.js'
+import { speaker } from '../messages/speaker.js'
 import { citationsOf } from './citation.js'
 import type { ReportDocument, Section } from './document.js'
 import { madeOnce } from './madeOnce.js'
@@ -20,7 +22,7 @@ import { qualitySection } from './sections/qualitySection.js'
 import { questionSection } from './sections/questionSection.js'
 import { retentionSection } from './sections/retentionSection.js'
 import { wordsSection } from './sections/wordsSection.js'
-import { labels, reportSummary, reportTitle } from './wording.js'
+import { labelsOf, reportSummary, reportTitle } from './wording.js'
 
 /** What a report needs to know besides the results. */
 export interface ReportOptions {
@@ -28,6 +30,8 @@ export interface ReportOptions {
   readonly date: string
   /** Version of the toolkit. */
   readonly version: string
+  /** Language of the text; default `en`. */
+  readonly language?: string
 }
 
 /** Sections of the audit report, in order. To add a question, add its section here. */
@@ -67,14 +71,15 @@ function literatureSection(context: SectionContext): Section {
 
 /** Everything that an audit has to say, in one document: what summary, report and supplement are made from. */
 export const auditDocument = madeOnce((audit: AuditResult, options: ReportOptions): ReportDocument => {
-  const cite = citationsOf(audit)
+  const cite = citationsOf(audit, speaker(options.language))
   const context = { audit, cite, version: options.version }
   return {
-    title: reportTitle(audit),
-    kicker: labels.kicker,
+    title: reportTitle(audit, cite),
+    kicker: labelsOf(cite.by).kicker,
     summary: reportSummary(audit, cite),
     generated: audit.summary.source.generated,
     date: options.date,
+    ...(cite.by.language === firstLanguage ? {} : { language: cite.by.language }),
     sections: sections.map((section) => section(context)).filter(({ blocks }) => blocks.length > 0),
   }
 })

@@ -6,7 +6,7 @@ import type { Figure, Phrase, Table } from './document.js'
 export function twoSizes(
   id: string,
   caption: string,
-  generated: boolean,
+  options: Pick<FigureOptions, 'generated' | 'language'>,
   draw: (options: FigureOptions) => ChartSpecification,
   notes: readonly Phrase[] = [],
 ): Figure {
@@ -14,8 +14,8 @@ export function twoSizes(
     kind: 'figure',
     id: `figure-${id}`,
     caption,
-    page: draw({ size: 'page', generated }),
-    column: draw({ size: 'column', generated }),
+    page: draw({ ...options, size: 'page' }),
+    column: draw({ ...options, size: 'column' }),
     notes,
   }
 }

@@ -1,10 +1,11 @@
 import { printable } from '../charts/words.js'
 import { isNumber, type Warning } from '../core/estimate.js'
-import { speaker, warningOf } from '../messages/speaker.js'
+import { message } from '../messages/message.js'
+import { warningOf } from '../messages/speaker.js'
 import type { Citations } from './citation.js'
 import { type Cell, type Column, type CsvValue, foreign, type Inline, type Phrase } from './document.js'
 import { type FormatName, numberFormats } from './numberFormats.js'
-import { labels } from './wording.js'
+import { labelsOf } from './wording.js'
 
 /** A column of text. */
 export function textColumn(title: string): Column {
@@ -17,13 +18,18 @@ export function numberColumn(title: string): Column {
 }
 
 /** A column of estimates with their intervals; three columns in CSV. */
-export function estimateColumn(title: string, format: FormatName): Column {
-  const { unit } = numberFormats[format]
-  const named = unit === '' || title.includes(unit) ? title : `${title}, ${unit}`
+export function estimateColumn(
+  { by }: Citations,
+  title: string,
+  format: 'percent' | 'rate' | 'ratio' | 'years' | 'count',
+): Column {
+  const { columns } = labelsOf(by)
+  const unit = format === 'percent' || format === 'years' ? by.text(message(`unit.${format}`)) : ''
+  const named = unit === '' || title.includes(unit) ? title : by.text(message('table.unit', { title, unit }))
   return {
     title,
     align: 'end',
-    csvTitles: [named, `${named}, ${labels.columns.lower}`, `${named}, ${labels.columns.upper}`],
+    csvTitles: [named, `${named}, ${columns.lower}`, `${named}, ${columns.upper}`],
   }
 }
 
@@ -88,11 +94,12 @@ function csvOf(shown: Inline, format: FormatName): CsvValue {
 /** Warnings of several results, each once, with the groups that they are about. */
 export function gatheredWarnings(
   sources: readonly { readonly group: string; readonly warnings: readonly Warning[] }[],
+  { by }: Citations,
 ): readonly { readonly text: string; readonly groups: readonly string[] }[] {
   const groupsOf = new Map<string, Set<string>>()
   for (const { group, warnings } of sources) {
     for (const one of warnings) {
-      const text = speaker().text(warningOf(one))
+      const text = by.text(warningOf(one))
       if (!groupsOf.has(text)) groupsOf.set(text, new Set())
       groupsOf.get(text)!.add(group)
     }

@@ -1,12 +1,17 @@
 import { type Estimate, type Interval, isNumber, type Quantity } from '../core/estimate.js'
+import { type Arguments, type MessageCode, message } from '../messages/message.js'
 import type { FormatName } from '../messages/numberFormats.js'
-import { quantityWords, speaker } from '../messages/speaker.js'
+import { quantityWords, type Speaker, speaker } from '../messages/speaker.js'
 import type { CitedNumber, Inline, Phrase } from './document.js'
-
-const english = speaker()
 
 /** Reads numbers out of a result by their path, so that what is printed and where it came from cannot part. */
 export interface Citations {
+  /** Who says it: the language of the document. */
+  readonly by: Speaker
+  /** A message in the language of the document. */
+  say<Code extends MessageCode>(code: Code, ...parameters: Arguments<Code>): Phrase
+  /** The same as plain text, for titles and heads of columns. */
+  text<Code extends MessageCode>(code: Code, ...parameters: Arguments<Code>): string
   /** A number that is always there, such as a count. */
   number(path: string, format: FormatName): CitedNumber
   /** A quantity: the number, or its state in words. */
@@ -19,26 +24,44 @@ export interface Citations {
   interval(path: string, format: FormatName): Phrase
 }
 
-/** Opens the citations of one result. */
-export function citationsOf(result: object): Citations {
+/**
+ * Opens the citations of one result.
+ *
+ * @param by speaker of the document; default English
+ */
+export function citationsOf(result: object, by = speaker()): Citations {
   const number = (path: string, format: FormatName): CitedNumber => {
     const value = resolvePath(result, path)
     if (typeof value !== 'number') throw new TypeError(`no number stands at ${path} of the results`)
-    return { kind: 'number', text: english.number(value, format), path, format, value }
+    return { kind: 'number', text: by.number(value, format), path, format, value }
   }
   const read = (path: string): Quantity => resolvePath(result, path) as Quantity
   const quantity = (path: string, format: FormatName): Inline => {
     const value = read(path)
-    return isNumber(value) ? number(path, format) : quantityWords(value, format, english)
+    return isNumber(value) ? number(path, format) : quantityWords(value, format, by)
   }
   const interval = (path: string, format: FormatName): Phrase => {
     const { lower, upper } = resolvePath(result, `${path}.interval`) as Interval
     if (!isNumber(lower) && !isNumber(upper) && lower.state === upper.state) {
-      return [quantityWords(lower, format, english)]
+      return [quantityWords(lower, format, by)]
     }
-    return [quantity(`${path}.interval.lower`, format), ' to ', quantity(`${path}.interval.upper`, format)]
+    return by.phrase(
+      message('quantity.interval', {
+        lower: quantity(`${path}.interval.lower`, format),
+        upper: quantity(`${path}.interval.upper`, format),
+      }),
+    )
   }
-  return { number, read, quantity, interval, estimate: (path) => resolvePath(result, path) as Estimate }
+  return {
+    by,
+    say: (code, ...parameters) => by.phrase(message(code, ...parameters)),
+    text: (code, ...parameters) => by.text(message(code, ...parameters)),
+    number,
+    read,
+    quantity,
+    interval,
+    estimate: (path) => resolvePath(result, path) as Estimate,
+  }
 }
 
 /**

@@ -2,6 +2,7 @@
 interface Dated {
   readonly date: string
   readonly version: string
+  readonly language?: string
 }
 
 /** The same document for the same results, day and version: three lengths are made of it, and wording it takes long. */
@@ -12,7 +13,7 @@ export function madeOnce<Results extends object, Options extends Dated, Document
   return (results, options) => {
     const made = known.get(results) ?? new Map<string, Document>()
     known.set(results, made)
-    const key = JSON.stringify([options.date, options.version])
+    const key = JSON.stringify([options.date, options.version, options.language])
     const document = made.get(key) ?? make(results, options)
     made.set(key, document)
     return document

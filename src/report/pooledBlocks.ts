@@ -63,7 +63,7 @@ export function groupsTable(result: EndpointResult, at: string, cite: Citations)
       numberColumn(columns.events),
       numberColumn(columns.competing),
       numberColumn(columns.restorationYears),
-      estimateColumn(columns.rate, 'rate'),
+      estimateColumn(cite, columns.rate, 'rate'),
     ],
     rows: shown.map(({ path, figures }) => [
       foreignCell(figures.group),
@@ -87,7 +87,7 @@ export function risksTable(result: EndpointResult, at: string, cite: Citations):
       columns: [
         textColumn(columns.group),
         textColumn(columns.after),
-        estimateColumn(columns.risk, 'percent'),
+        estimateColumn(cite, columns.risk, 'percent'),
         numberColumn(columns.atRisk),
       ],
       rows: shown.flatMap(({ path, figures }) =>
@@ -108,7 +108,7 @@ export function riskFigure(result: EndpointResult, generated: boolean): readonly
   const shown = result.groups.some((one) => !('withheld' in one) && one.curve.length > 3)
   if (!shown) return []
   return [
-    twoSizes(`${result.endpoint}-risks`, 'Risk by the end of each year', generated, (options) =>
+    twoSizes(`${result.endpoint}-risks`, 'Risk by the end of each year', { generated }, (options) =>
       groupRiskChart(result, options),
     ),
   ]
@@ -164,7 +164,7 @@ export function yearsTable(
 export function contrastTable(result: EndpointResult, at: string, cite: Citations): Table {
   const comparison = `${at}.comparison`
   return captionedTable(`${result.endpoint}-ratios`, 'The group against the comparator', {
-    columns: [textColumn(columns.measure), estimateColumn(columns.estimate, 'ratio')],
+    columns: [textColumn(columns.measure), estimateColumn(cite, columns.estimate, 'ratio')],
     rows: [
       [wordCell(pooledWords.hazardRatio), estimateCell(cite, `${comparison}.hazardRatio`, 'ratio')],
       [wordCell(pooledWords.foundRatio), estimateCell(cite, `${comparison}.ends.found`, 'ratio')],
@@ -249,7 +249,7 @@ export function betweenBlocks(
           twoSizes(
             `${result.endpoint}-forest`,
             'Hazard ratio of each practice that shows it, and of all together',
-            generated,
+            { generated },
             (options) => forestChart(result, options),
             [[pooledWords.forestNote]],
           ),
@@ -258,7 +258,7 @@ export function betweenBlocks(
     ...(funnel === undefined
       ? []
       : [
-          twoSizes(`${result.endpoint}-funnel`, 'Practices by their certainty', generated, (options) =>
+          twoSizes(`${result.endpoint}-funnel`, 'Practices by their certainty', { generated }, (options) =>
             siteFunnelChart(funnel, options),
           ),
         ]),
@@ -279,7 +279,7 @@ export function modelBlocks(result: EndpointResult, at: string, cite: Citations)
     ]
   return [
     captionedTable(`${result.endpoint}-model`, pooledWords.model, {
-      columns: [textColumn(columns.measure), estimateColumn(columns.estimate, 'ratio')],
+      columns: [textColumn(columns.measure), estimateColumn(cite, columns.estimate, 'ratio')],
       rows: model.hazardRatios.map(({ name, comparator }, j) => [
         foreignCell(`${name} / ${comparator.against}`),
         estimateCell(cite, `${at}.model.hazardRatios.${j}`, 'ratio'),

@@ -25,15 +25,7 @@ import { mainGroups } from './sections/retentionSection.js'
 import { mainFigure } from './summaryDocument.js'
 import { comparisonOf, recordingSteps, verdictOf } from './summaryWords.js'
 import { wordedBlocks } from './worded.js'
-import {
-  cautions,
-  definitions,
-  fewEvents,
-  firstCautions,
-  generatedCaution,
-  methodsParagraphs,
-  oftenSentences,
-} from './wording.js'
+import { definitions, fewEvents, furtherCautions, methodsParagraphs, oftenSentences } from './wording.js'
 
 /** Most rows of the table of who was studied. */
 const mostRows = 12
@@ -255,7 +247,6 @@ function actSection({ audit }: SectionContext, few: boolean): Section {
 function closingSection(context: SectionContext, few: boolean): Section {
   const { audit, cite, version } = context
   const methods = methodsParagraphs(audit, cite, version)
-  const items = audit.summary.source.generated ? [generatedCaution, ...cautions] : cautions
   const source = message('report.source', { source: foreign(audit.summary.source.title) })
   return {
     id: 'methods',
@@ -266,7 +257,7 @@ function closingSection(context: SectionContext, few: boolean): Section {
       { kind: 'terms', entries: definitions(audit, cite).slice(0, mostTerms) },
       {
         kind: 'list',
-        items: items.filter((item) => !firstCautions.includes(item)).map((item) => [item]),
+        items: furtherCautions(audit, cite),
       },
     ],
   }

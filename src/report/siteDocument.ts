@@ -47,7 +47,7 @@ function groupBlocks(page: OwnPage, i: number): readonly Block[] {
     caption: `${endpoint.replaceAll('_', ' ')}, ${group}`,
     columns: [
       textColumn(siteWords.columns.quantity),
-      ...sides.map((side) => estimateColumn(siteWords.columns[side], 'count')),
+      ...sides.map((side) => estimateColumn(cite, siteWords.columns[side], 'count')),
     ],
     rows: [
       [wordCell(siteWords.restorations), ...sides.map((side) => count(side, 'restorations'))],

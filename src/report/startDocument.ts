@@ -8,7 +8,7 @@ import { type DocumentLength, documentLengths, documentName, startName } from '.
 import { mainFigure } from './summaryDocument.js'
 import { questionOfSummary, summaryAbout, summaryTitle, verdictOf } from './summaryWords.js'
 import { wordedBlocks } from './worded.js'
-import { labels, oftenSentences } from './wording.js'
+import { labelsOf, oftenSentences } from './wording.js'
 
 const by = speaker()
 
@@ -19,7 +19,7 @@ export function startDocument(audit: AuditResult, options: ReportOptions): Repor
   return {
     layout: 'start',
     title: by.phrase(summaryTitle(audit)),
-    kicker: labels.kicker,
+    kicker: labelsOf(by).kicker,
     summary: by.phrase(summaryAbout(audit)),
     generated,
     date: options.date,

@@ -4,6 +4,7 @@ import { type AuditResult, describedCohort } from '../../src/analysis/audit.js'
 import { defaultSettings } from '../../src/analysis/settings.js'
 import type { Cohort } from '../../src/cohort/cohort.js'
 import type { CitedNumber, Inline, Phrase } from '../../src/messages/phrase.js'
+import { citationsOf } from '../../src/report/citation.js'
 import { plainText } from '../../src/report/document.js'
 import { headlineHorizon, incidenceSentence } from '../../src/report/wording/incidenceWords.js'
 import { practice, times } from '../analysis/practice.js'
@@ -41,7 +42,7 @@ function valueAt(audit: AuditResult, path: string): unknown {
 
 describe.each(Object.entries(sets))('how often, of %s', (_name, cohort) => {
   const audit = describedCohort(cohort, defaultSettings)
-  const sentence = incidenceSentence(audit)
+  const sentence = incidenceSentence(audit, citationsOf(audit))
   const answer = answerOf(audit).howOften
 
   test('cites in its sentences what stands in the results and in the table', () => {

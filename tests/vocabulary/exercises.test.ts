@@ -118,7 +118,7 @@ writeFileSync(folder('made.json'), JSON.stringify({
   events: cohort.status.reduce((sum, one) => sum + (one === 1 ? 1 : 0), 0),
   adjustedFor: usableConfounders(cohort, rows, defaultConfounders, 'tightening').usable.map(({ key }) => key),
   described: traits.map(({ field, words }) => [field, words]),
-  words: endpointWords[endpoint],
+  words: endpointWords(endpoint),
   title: curve.title,
   chart: JSON.stringify(retentionChart(curve)).includes(curve.title.split(' ').at(-1)),
 }))

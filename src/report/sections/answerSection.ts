@@ -9,7 +9,7 @@ import {
   firstCautions,
   incidenceKeyFigures,
   incidenceSentence,
-  labels,
+  labelsOf,
   mainComparisonSentence,
   rateSentence,
 } from '../wording.js'
@@ -19,18 +19,19 @@ import type { SectionContext } from './context.js'
 export function answerSection({ audit, cite }: SectionContext): Section {
   const few = fewEventsSentence(audit, cite)
   const comparison = comparisonHeadline(audit, cite)
-  const basis = comparisonBase(audit)
+  const labels = labelsOf(cite.by)
+  const basis = comparisonBase(audit, cite)
   const blocks: Block[] = [
     ...(few === undefined ? [] : [paragraph(few, 'lead')]),
     paragraph(incidenceSentence(audit, cite), 'lead'),
     paragraph(mainComparisonSentence(audit, cite), 'lead'),
     ...(basis.length === 0 ? [] : [paragraph(basis)]),
-    ...comparisonObjections(audit).map((one) => paragraph(one)),
+    ...comparisonObjections(audit, cite).map((one) => paragraph(one)),
     {
       kind: 'key-figures',
       figures: [...incidenceKeyFigures(audit, cite), ...(comparison === undefined ? [] : [comparison])],
     },
-    ...(audit.howOften.few === undefined ? [] : [paragraph(fewSentence(audit))]),
+    ...(audit.howOften.few === undefined ? [] : [paragraph(fewSentence(audit, cite))]),
     paragraph([...baseSentence(audit, cite), ' ', ...rateSentence(audit, cite)]),
   ]
   return {
@@ -39,7 +40,7 @@ export function answerSection({ audit, cite }: SectionContext): Section {
     blocks,
     aside: {
       title: labels.readWithCare,
-      blocks: [{ kind: 'list', items: firstCautions.map((caution) => [caution]) }],
+      blocks: [{ kind: 'list', items: firstCautions(cite) }],
     },
   }
 }

@@ -1,7 +1,7 @@
 import { attritionDiagram } from '../../charts/attritionDiagram.js'
 import { foreignCell, numberCell, numberColumn, textColumn } from '../cells.js'
 import { type Block, paragraph, type Section, type Table } from '../document.js'
-import { cohortRemarks, cohortSentence, labels } from '../wording.js'
+import { cohortRemarks, cohortSentence, labelsOf } from '../wording.js'
 import { figure, type SectionContext, table } from './context.js'
 
 /** Who the report is about, with every row of the source accounted for. */
@@ -14,20 +14,24 @@ export function cohortSection(context: SectionContext): Section {
     attritionTable(context),
   ]
   if (remarks.length > 0) blocks.push({ kind: 'list', items: remarks })
-  return { id: 'cohort', title: labels.sections.cohort, blocks }
+  return { id: 'cohort', title: labelsOf(cite.by).sections.cohort, blocks }
 }
 
 function attritionTable({ audit, cite }: SectionContext): Table {
-  const { columns } = labels
-  return table('attrition', {
-    columns: [textColumn(columns.step), numberColumn(columns.leftOut), numberColumn(columns.remaining)],
-    rows: audit.summary.attrition.steps.map(({ reason }, index) => {
-      const at = `summary.attrition.steps.${index}`
-      return [
-        foreignCell(reason),
-        numberCell(cite, `${at}.leftOut`, 'count'),
-        numberCell(cite, `${at}.remaining`, 'count'),
-      ]
-    }),
-  })
+  const { columns } = labelsOf(cite.by)
+  return table(
+    'attrition',
+    { cite },
+    {
+      columns: [textColumn(columns.step), numberColumn(columns.leftOut), numberColumn(columns.remaining)],
+      rows: audit.summary.attrition.steps.map(({ reason }, index) => {
+        const at = `summary.attrition.steps.${index}`
+        return [
+          foreignCell(reason),
+          numberCell(cite, `${at}.leftOut`, 'count'),
+          numberCell(cite, `${at}.remaining`, 'count'),
+        ]
+      }),
+    },
+  )
 }

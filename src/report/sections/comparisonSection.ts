@@ -1,6 +1,6 @@
 import type { TighteningComparisonResult } from '../../analysis/tighteningComparison.js'
 import { hazardRatioChart } from '../../charts/hazardRatioChart.js'
-import { speaker, warningOf } from '../../messages/speaker.js'
+import { warningOf } from '../../messages/speaker.js'
 import {
   estimateCell,
   estimateColumn,
@@ -11,16 +11,7 @@ import {
   textColumn,
 } from '../cells.js'
 import { type Block, paragraph, type Section, type Table } from '../document.js'
-import {
-  differenceSentence,
-  groupSizesSentence,
-  labels,
-  primaryContrast,
-  reasonInWords,
-  secondaryContrast,
-  unsettledSentence,
-  variantTitle,
-} from '../wording.js'
+import { differenceSentence, groupSizesSentence, labelsOf, reasonInWords, variantTitle } from '../wording.js'
 import { figure, type SectionContext, table } from './context.js'
 import { modelBlocks } from './describedTables.js'
 import { warningNotes } from './warningNotes.js'
@@ -30,14 +21,15 @@ export function comparisonSection(context: SectionContext): Section {
   const { audit, cite } = context
   const { comparison } = audit
   const opening = paragraph(differenceSentence(audit, cite))
-  const unsettled = paragraph([unsettledSentence])
+  const unsettled = paragraph(cite.say('contrast.unsettled'))
+  const frame = { id: 'comparison', title: labelsOf(cite.by).sections.comparison }
   if (comparison === undefined) {
-    return { id: 'comparison', title: labels.sections.comparison, blocks: [opening, unsettled] }
+    return { ...frame, blocks: [opening, unsettled] }
   }
   const blocks: Block[] = [
     ...(audit.tightening === undefined
-      ? [opening, paragraph([...groupSizesSentence(audit, cite), ' ', primaryContrast])]
-      : [paragraph([secondaryContrast])]),
+      ? [opening, paragraph([...groupSizesSentence(audit, cite), ' ', ...cite.say('contrast.primary')])]
+      : [paragraph(cite.say('contrast.secondary'))]),
     ...ratioBlocks(context, comparison),
     ...modelBlocks(context),
     testTable(context, comparison),
@@ -45,75 +37,91 @@ export function comparisonSection(context: SectionContext): Section {
     unsettled,
   ]
   if (comparison.warnings.length > 0) {
-    blocks.push({ kind: 'list', items: comparison.warnings.map((one) => speaker().phrase(warningOf(one))) })
+    blocks.push({ kind: 'list', items: comparison.warnings.map((one) => cite.by.phrase(warningOf(one))) })
   }
-  return { id: 'comparison', title: labels.sections.comparison, blocks }
+  return { ...frame, blocks }
 }
 
 function ratioBlocks(context: SectionContext, comparison: TighteningComparisonResult): Block[] {
   if (comparison.hazardRatios.length === 0) return []
   const { audit, cite } = context
+  const { columns } = labelsOf(cite.by)
   return [
     figure('hazard-ratios', context, (options) => hazardRatioChart(comparison, options)),
-    table('hazard-ratios', {
-      columns: [
-        textColumn(labels.columns.comparison),
-        estimateColumn(labels.columns.ratio, 'ratio'),
-        textColumn(labels.columns.allowsFor),
-        numberColumn(labels.columns.restorations),
-        numberColumn(labels.columns.events),
-      ],
-      rows: comparison.hazardRatios.map(({ key, allowsFor }, index) => {
-        const at = `comparison.hazardRatios.${index}.hazardRatio`
-        return [
-          foreignCell(variantTitle(key)),
-          estimateCell(cite, at, 'ratio'),
-          foreignCell(allowsFor),
-          numberCell(cite, `${at}.n`, 'count'),
-          numberCell(cite, `${at}.events`, 'count'),
-        ]
-      }),
-      notes: warningNotes(
-        audit,
-        comparison.hazardRatios.map(({ key, hazardRatio }) => ({
-          group: variantTitle(key),
-          warnings: hazardRatio.warnings,
-        })),
-      ),
-    }),
+    table(
+      'hazard-ratios',
+      { cite },
+      {
+        columns: [
+          textColumn(columns.comparison),
+          estimateColumn(cite, columns.ratio, 'ratio'),
+          textColumn(columns.allowsFor),
+          numberColumn(columns.restorations),
+          numberColumn(columns.events),
+        ],
+        rows: comparison.hazardRatios.map(({ key, allowsFor }, index) => {
+          const at = `comparison.hazardRatios.${index}.hazardRatio`
+          return [
+            foreignCell(variantTitle(key, cite)),
+            estimateCell(cite, at, 'ratio'),
+            foreignCell(allowsFor),
+            numberCell(cite, `${at}.n`, 'count'),
+            numberCell(cite, `${at}.events`, 'count'),
+          ]
+        }),
+        notes: warningNotes(
+          { audit, cite },
+          comparison.hazardRatios.map(({ key, hazardRatio }) => ({
+            group: variantTitle(key, cite),
+            warnings: hazardRatio.warnings,
+          })),
+        ),
+      },
+    ),
   ]
 }
 
 function testTable({ audit, cite }: SectionContext, comparison: TighteningComparisonResult): Table {
   const at = 'comparison.curveTest'
-  const { columns } = labels
-  return table('curve-test', {
-    columns: [
-      textColumn(columns.test),
-      numberColumn(columns.statistic),
-      numberColumn(columns.degrees),
-      numberColumn(columns.pValue),
-      numberColumn(columns.events),
-    ],
-    rows: [
-      [
-        foreignCell(comparison.curveTest.method),
-        quantityCell(cite, `${at}.statistic`, 'statistic'),
-        quantityCell(cite, `${at}.degreesOfFreedom`, 'whole'),
-        quantityCell(cite, `${at}.pValue`, 'p-value'),
-        numberCell(cite, `${at}.events`, 'count'),
+  const { columns } = labelsOf(cite.by)
+  return table(
+    'curve-test',
+    { cite },
+    {
+      columns: [
+        textColumn(columns.test),
+        numberColumn(columns.statistic),
+        numberColumn(columns.degrees),
+        numberColumn(columns.pValue),
+        numberColumn(columns.events),
       ],
-    ],
-    notes: warningNotes(audit, [{ group: columns.test, warnings: comparison.curveTest.warnings }]),
-  })
+      rows: [
+        [
+          foreignCell(comparison.curveTest.method),
+          quantityCell(cite, `${at}.statistic`, 'statistic'),
+          quantityCell(cite, `${at}.degreesOfFreedom`, 'whole'),
+          quantityCell(cite, `${at}.pValue`, 'p-value'),
+          numberCell(cite, `${at}.events`, 'count'),
+        ],
+      ],
+      notes: warningNotes({ audit, cite }, [
+        { group: columns.test, warnings: comparison.curveTest.warnings },
+      ]),
+    },
+  )
 }
 
 function reasonsTable({ cite }: SectionContext, comparison: TighteningComparisonResult): Table {
-  return table('reasons', {
-    columns: [textColumn(labels.columns.reason), numberColumn(labels.columns.restorations)],
-    rows: comparison.reasons.map(({ reason }, index) => [
-      foreignCell(reasonInWords(reason)),
-      numberCell(cite, `comparison.reasons.${index}.restorations`, 'count'),
-    ]),
-  })
+  const { columns } = labelsOf(cite.by)
+  return table(
+    'reasons',
+    { cite },
+    {
+      columns: [textColumn(columns.reason), numberColumn(columns.restorations)],
+      rows: comparison.reasons.map(({ reason }, index) => [
+        foreignCell(cite.by.text(reasonInWords(reason))),
+        numberCell(cite, `comparison.reasons.${index}.restorations`, 'count'),
+      ]),
+    },
+  )
 }

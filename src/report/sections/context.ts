@@ -4,7 +4,7 @@ import type { FigureOptions } from '../../charts/theme.js'
 import { captionedTable, type TableParts, twoSizes } from '../captioned.js'
 import type { Citations } from '../citation.js'
 import type { Figure, Phrase, Table } from '../document.js'
-import { figureCaptions, tableCaptions } from '../wording.js'
+import { type FigureName, figureCaption, type TableName, tableCaption } from '../wording.js'
 
 /** What every section is made from. */
 export interface SectionContext {
@@ -17,26 +17,32 @@ export interface SectionContext {
 export function captionedFigure(
   id: string,
   caption: string,
-  { audit }: SectionContext,
+  { audit, cite }: SectionContext,
   draw: (options: FigureOptions) => ChartSpecification,
   notes: readonly Phrase[] = [],
 ): Figure {
-  return twoSizes(id, caption, audit.summary.source.generated, draw, notes)
+  return twoSizes(
+    id,
+    caption,
+    { generated: audit.summary.source.generated, language: cite.by.language },
+    draw,
+    notes,
+  )
 }
 
 /** A figure by its name. */
 export function figure(
-  id: keyof typeof figureCaptions,
+  id: FigureName,
   context: SectionContext,
   draw: (options: FigureOptions) => ChartSpecification,
   notes: readonly Phrase[] = [],
 ): Figure {
-  return captionedFigure(id, figureCaptions[id], context, draw, notes)
+  return captionedFigure(id, figureCaption(id, context.cite), context, draw, notes)
 }
 
 /** A table by its name. */
-export function table(id: keyof typeof tableCaptions, parts: TableParts): Table {
-  return captionedTable(id, tableCaptions[id], parts)
+export function table(id: TableName, { cite }: Pick<SectionContext, 'cite'>, parts: TableParts): Table {
+  return captionedTable(id, tableCaption(id, cite), parts)
 }
 
 /** Groups with their places in the results, everything together first. */

@@ -2,18 +2,33 @@ import type {
   CategoryCharacteristic,
   NumberCharacteristic,
 } from '../../analysis/description/characteristics.js'
-import { printable, upperFirst } from '../../charts/words.js'
+import { upperFirst } from '../../charts/words.js'
 import { numberCell, quantityCell, textColumn, wordCell } from '../cells.js'
 import type { Citations } from '../citation.js'
-import { type Cell, type Column, foreign, paragraph, type Section, type Table } from '../document.js'
+import {
+  type Cell,
+  type Column,
+  capitalised,
+  foreign,
+  paragraph,
+  plainText,
+  type Section,
+  type Table,
+} from '../document.js'
 import type { FormatName } from '../numberFormats.js'
-import { characteristicsNotes, characteristicsSentence, describingLabels, groupTitle } from '../wording.js'
-import type { SectionContext } from './context.js'
-import { describingTable } from './describingBlocks.js'
+import {
+  characteristicsNotes,
+  characteristicsSentence,
+  groupTitle,
+  labelsOf,
+  levelName,
+  traitName,
+} from '../wording.js'
+import { type SectionContext, table } from './context.js'
 
 /** What the restorations are like; empty where the results do not describe them. */
 export function describedSection(context: SectionContext): Section {
-  const frame = { id: 'described', title: describingLabels.section }
+  const frame = { id: 'described', title: labelsOf(context.cite.by).sections.described }
   if (context.audit.characteristics === undefined) return { ...frame, blocks: [] }
   return {
     ...frame,
@@ -32,33 +47,43 @@ function characteristicsTable({ audit, cite }: SectionContext): Table {
     )
   const left = compared === undefined ? 0 : groups.length - shown.length
   const indexes = shown.map(({ index }) => index)
-  const { columns } = describingLabels
-  return describingTable('characteristics', {
-    columns: [
-      textColumn(columns.trait),
-      ...shown.map(({ group }) => groupColumn(groupTitle(group, audit.definition))),
-      ...(compared === undefined
-        ? []
-        : [{ title: columns.difference, align: 'end', csvTitles: [columns.difference] } as const]),
-    ],
-    rows: [
-      [
-        wordCell(describingLabels.restorations),
-        ...indexes.map((index) => sizeCell(cite, index)),
-        ...(compared === undefined ? [] : [wordCell(describingLabels.none)]),
+  const { columns } = labelsOf(cite.by)
+  return table(
+    'characteristics',
+    { cite },
+    {
+      columns: [
+        textColumn(columns.trait),
+        ...shown.map(({ group }) => groupColumn(groupTitle(group, audit, cite), cite)),
+        ...(compared === undefined
+          ? []
+          : [
+              {
+                title: columns.standardisedDifference,
+                align: 'end',
+                csvTitles: [columns.standardisedDifference],
+              } as const,
+            ]),
       ],
-      ...traits.flatMap((trait, index) =>
-        trait.kind === 'number'
-          ? numberRows(cite, trait, index, indexes)
-          : categoryRows(cite, trait, index, indexes),
-      ),
-    ],
-    notes: characteristicsNotes(audit, cite, left),
-  })
+      rows: [
+        [
+          wordCell(cite.text('described.restorations')),
+          ...indexes.map((index) => sizeCell(cite, index)),
+          ...(compared === undefined ? [] : [wordCell('–')]),
+        ],
+        ...traits.flatMap((trait, index) =>
+          trait.kind === 'number'
+            ? numberRows(cite, trait, index, indexes)
+            : categoryRows(cite, trait, index, indexes),
+        ),
+      ],
+      notes: characteristicsNotes(audit, cite, left),
+    },
+  )
 }
 
-function groupColumn(title: string): Column {
-  const { countOrMedian, shareOrQuartiles } = describingLabels.columns
+function groupColumn(title: string, { by }: Citations): Column {
+  const { countOrMedian, shareOrQuartiles } = labelsOf(by).columns
   return {
     title,
     align: 'end',
@@ -70,10 +95,9 @@ function groupColumn(title: string): Column {
 function sizeCell(cite: Citations, index: number): Cell {
   const at = `characteristics.groups.${index}`
   const restorations = numberCell(cite, `${at}.restorations`, 'count')
-  const patients = cite.number(`${at}.patients`, 'count')
   return {
     content: restorations.content,
-    under: ['in ', patients, patients.value === 1 ? ' patient' : ' patients'],
+    under: cite.say('described.in-patients', { patients: cite.number(`${at}.patients`, 'count') }),
     csv: [...restorations.csv, { text: '' }],
   }
 }
@@ -85,9 +109,8 @@ function numberRows(
   groups: readonly number[],
 ): readonly (readonly Cell[])[] {
   const at = `characteristics.traits.${index}`
-  const name = upperFirst(trait.words)
   const values = [
-    wordCell(`${name}, ${trait.unit}`),
+    wordCell(upperFirst(cite.text('described.with-unit', { trait: traitName(trait), unit: trait.unit }))),
     ...groups.map((group) => quartilesCell(cite, `${at}.byGroup.${group}`)),
     ...differenceCell(cite, `${at}.standardisedDifference`, trait.standardisedDifference !== undefined),
   ]
@@ -102,10 +125,10 @@ function quartilesCell(cite: Citations, at: string): Cell {
   if (typeof lower === 'string' || typeof upper === 'string') {
     return { content: median.content, csv: [...median.csv, { text: '' }] }
   }
-  const texts = [lower, upper].map((part) => ('text' in part ? part.text : ''))
+  const quartiles = cite.say('described.quartiles', { lower, upper })
   return {
-    content: [...median.content, ' (', lower, ' to ', upper, ')'],
-    csv: [...median.csv, { text: texts.join(' to ') }],
+    content: [...median.content, ' (', ...quartiles, ')'],
+    csv: [...median.csv, { text: plainText(quartiles) }],
   }
 }
 
@@ -117,7 +140,7 @@ function categoryRows(
 ): readonly (readonly Cell[])[] {
   const at = `characteristics.traits.${index}`
   const rows = trait.levels.map((level, one) => [
-    nameCell(upperFirst(trait.words), level),
+    nameCell(cite, trait, level),
     ...groups.map((group) => shareCell(cite, `${at}.byGroup.${group}`, one)),
     ...differenceCell(
       cite,
@@ -129,9 +152,13 @@ function categoryRows(
 }
 
 /** "Bruxism: none"; the level came with the data. */
-function nameCell(name: string, level: string): Cell {
-  const shown = printable(level)
-  return { content: [`${name}: `, foreign(shown)], csv: [{ text: `${name}: ${shown}` }] }
+function nameCell(cite: Citations, trait: CategoryCharacteristic, level: string): Cell {
+  const name = cite.say('described.level', {
+    trait: traitName(trait),
+    level: foreign(levelName(trait, level, cite)),
+  })
+  const content = capitalised(name)
+  return { content, csv: [{ text: plainText(content) }] }
 }
 
 function shareCell(cite: Citations, at: string, level: number): Cell {
@@ -157,12 +184,16 @@ function unknownRow(
       : trait.standardisedDifferences !== undefined
   return [
     [
-      wordCell(`${upperFirst(trait.words)}: ${describingLabels.notKnown}`),
+      wordCell(
+        upperFirst(
+          cite.text('described.level', { trait: traitName(trait), level: labelsOf(cite.by).notKnown }),
+        ),
+      ),
       ...groups.map((group): Cell => {
         const count = numberCell(cite, `${at}.byGroup.${group}.unknown`, 'count')
         return { content: count.content, csv: [...count.csv, { text: '' }] }
       }),
-      ...(compared ? [wordCell(describingLabels.none)] : []),
+      ...(compared ? [wordCell('–')] : []),
     ],
   ]
 }

@@ -1,5 +1,4 @@
 import { incidenceChart } from '../../charts/incidenceChart.js'
-import { yearsInWords } from '../../charts/words.js'
 import {
   estimateCell,
   estimateColumn,
@@ -11,7 +10,15 @@ import {
 } from '../cells.js'
 import type { Citations } from '../citation.js'
 import { type Column, paragraph, type Section, type Table } from '../document.js'
-import { endpointOf, groupTitle, horizonsSentence, labels, rateSentence, thinMark } from '../wording.js'
+import {
+  endpointOf,
+  groupTitle,
+  horizonsSentence,
+  labelsOf,
+  rateSentence,
+  thinMark,
+  yearsInWords,
+} from '../wording.js'
 import { figure, groupPaths, type SectionContext, table } from './context.js'
 import { questionBlocks } from './questionSection.js'
 import { mainGroups } from './retentionSection.js'
@@ -22,19 +29,19 @@ export function incidenceSection(context: SectionContext): Section {
   const { audit, cite } = context
   return {
     id: 'incidence',
-    title: labels.sections.incidence,
+    title: labelsOf(cite.by).sections.incidence,
     blocks: [
       paragraph([...horizonsSentence(audit, cite), ' ', ...rateSentence(audit, cite)]),
       figure('incidence', context, (options) =>
         incidenceChart(audit.retention, {
           ...options,
           groups: mainGroups(audit),
-          endpoint: endpointOf(audit).name,
+          endpoint: endpointOf(audit, cite.by).name,
         }),
       ),
       risksTable(context),
       placementTable(context),
-      ...questionBlocks(['betweenLooks'], audit),
+      ...questionBlocks(['betweenLooks'], context),
       eventsTable(context),
       followedTable(context),
     ],
@@ -43,76 +50,89 @@ export function incidenceSection(context: SectionContext): Section {
 
 /** The risk with each event placed in every way between its last clean look and its finding. */
 function placementTable({ audit, cite }: SectionContext): Table {
-  const { columns } = labels
+  const { columns } = labelsOf(cite.by)
   const { horizons } = audit.incidence.overall
-  return table('placement', {
-    columns: [
-      textColumn(columns.years),
-      estimateColumn(columns.afterLastLook, 'percent'),
-      estimateColumn(columns.midpoint, 'percent'),
-      estimateColumn(columns.found, 'percent'),
-    ],
-    rows: horizons.map(({ years }, index) => {
-      const at = `incidence.overall.horizons.${index}`
-      return [
-        wordCell(yearsInWords(years)),
-        estimateCell(cite, `${at}.betweenLooks.afterLastLook`, 'percent'),
-        estimateCell(cite, `${at}.risk`, 'percent'),
-        estimateCell(cite, `${at}.betweenLooks.found`, 'percent'),
-      ]
-    }),
-  })
+  return table(
+    'placement',
+    { cite },
+    {
+      columns: [
+        textColumn(columns.years),
+        estimateColumn(cite, columns.afterLastLook, 'percent'),
+        estimateColumn(cite, columns.midpoint, 'percent'),
+        estimateColumn(cite, columns.found, 'percent'),
+      ],
+      rows: horizons.map(({ years }, index) => {
+        const at = `incidence.overall.horizons.${index}`
+        return [
+          wordCell(yearsInWords(years, cite)),
+          estimateCell(cite, `${at}.betweenLooks.afterLastLook`, 'percent'),
+          estimateCell(cite, `${at}.risk`, 'percent'),
+          estimateCell(cite, `${at}.betweenLooks.found`, 'percent'),
+        ]
+      }),
+    },
+  )
 }
 
 /** Who was followed, and for how long. */
 function followedTable({ audit, cite }: SectionContext): Table {
-  const { columns } = labels
+  const { columns } = labelsOf(cite.by)
   const groups = groupPaths(audit.incidence, 'incidence')
-  return table('followed', {
-    columns: [
-      textColumn(columns.group),
-      numberColumn(columns.restorations),
-      numberColumn(columns.patients),
-      numberColumn(columns.restorationYears),
-      estimateColumn(columns.followUp, 'years'),
-    ],
-    rows: groups.map(({ group, path }) => [
-      foreignCell(groupTitle(group, audit.definition)),
-      numberCell(cite, `${path}.restorations`, 'count'),
-      numberCell(cite, `${path}.patients`, 'count'),
-      numberCell(cite, `${path}.restorationYears`, 'restoration-years'),
-      estimateCell(cite, `${path}.medianFollowUpYears`, 'years'),
-    ]),
-    notes: warningNotes(audit, warningsOf(cite, groups, ['medianFollowUpYears'])),
-  })
+  return table(
+    'followed',
+    { cite },
+    {
+      columns: [
+        textColumn(columns.group),
+        numberColumn(columns.restorations),
+        numberColumn(columns.patients),
+        numberColumn(columns.restorationYears),
+        estimateColumn(cite, columns.followUp, 'years'),
+      ],
+      rows: groups.map(({ group, path }) => [
+        foreignCell(groupTitle(group, audit, cite)),
+        numberCell(cite, `${path}.restorations`, 'count'),
+        numberCell(cite, `${path}.patients`, 'count'),
+        numberCell(cite, `${path}.restorationYears`, 'restoration-years'),
+        estimateCell(cite, `${path}.medianFollowUpYears`, 'years'),
+      ]),
+      notes: warningNotes({ audit, cite }, warningsOf(cite, groups, ['medianFollowUpYears'])),
+    },
+  )
 }
 
 /** What happened, as a share and as a rate. */
 function eventsTable({ audit, cite }: SectionContext): Table {
-  const { columns } = labels
+  const { columns } = labelsOf(cite.by)
   const groups = groupPaths(audit.incidence, 'incidence')
-  return table('events', {
-    columns: [
-      textColumn(columns.group),
-      numberColumn(columns.events),
-      numberColumn(columns.competing),
-      estimateColumn(columns.share, 'percent'),
-      estimateColumn(columns.rate, 'rate'),
-    ],
-    rows: groups.map(({ group, path }) => [
-      foreignCell(groupTitle(group, audit.definition)),
-      numberCell(cite, `${path}.events`, 'count'),
-      numberCell(cite, `${path}.competingEvents`, 'count'),
-      estimateCell(cite, `${path}.proportion`, 'percent'),
-      estimateCell(cite, `${path}.ratePer100Years`, 'rate'),
-    ]),
-    notes: warningNotes(audit, warningsOf(cite, groups, ['proportion', 'ratePer100Years'])),
-  })
+  return table(
+    'events',
+    { cite },
+    {
+      columns: [
+        textColumn(columns.group),
+        numberColumn(columns.events),
+        numberColumn(columns.competing),
+        estimateColumn(cite, columns.share, 'percent'),
+        estimateColumn(cite, columns.rate, 'rate'),
+      ],
+      rows: groups.map(({ group, path }) => [
+        foreignCell(groupTitle(group, audit, cite)),
+        numberCell(cite, `${path}.events`, 'count'),
+        numberCell(cite, `${path}.competingEvents`, 'count'),
+        estimateCell(cite, `${path}.proportion`, 'percent'),
+        estimateCell(cite, `${path}.ratePer100Years`, 'rate'),
+      ]),
+      notes: warningNotes({ audit, cite }, warningsOf(cite, groups, ['proportion', 'ratePer100Years'])),
+    },
+  )
 }
 
-function atRiskColumn(years: number): Column {
-  const longTitle = `${labels.columns.atRisk}, ${yearsInWords(years)}`
-  return { title: labels.columns.atRisk, longTitle, align: 'end', csvTitles: [longTitle] }
+function atRiskColumn(years: number, cite: Citations): Column {
+  const title = labelsOf(cite.by).columns.atRisk
+  const longTitle = cite.text('evidence.at-risk-at', { column: title, years: yearsInWords(years, cite) })
+  return { title, longTitle, align: 'end', csvTitles: [longTitle] }
 }
 
 function warningsOf(cite: Citations, groups: ReturnType<typeof groupPaths>, quantities: readonly string[]) {
@@ -122,7 +142,7 @@ function warningsOf(cite: Citations, groups: ReturnType<typeof groupPaths>, quan
 }
 
 function risksTable({ audit, cite }: SectionContext): Table {
-  const { columns } = labels
+  const { columns } = labelsOf(cite.by)
   const groups = groupPaths(audit.incidence, 'incidence')
   const horizons = audit.incidence.overall.horizons
   const all = [audit.incidence.overall, ...audit.incidence.byGroup]
@@ -130,22 +150,33 @@ function risksTable({ audit, cite }: SectionContext): Table {
   const sources = all.flatMap((group) =>
     group.horizons.map((horizon) => ({ group: group.group, warnings: horizon.risk.warnings })),
   )
-  return table('risks', {
-    columns: [
-      textColumn(columns.group),
-      ...horizons.flatMap(({ years }) => [
-        estimateColumn(yearsInWords(years), 'percent'),
-        atRiskColumn(years),
+  return table(
+    'risks',
+    { cite },
+    {
+      columns: [
+        textColumn(columns.group),
+        ...horizons.flatMap(({ years }) => [
+          estimateColumn(cite, yearsInWords(years, cite), 'percent'),
+          atRiskColumn(years, cite),
+        ]),
+      ],
+      rows: groups.map(({ group, path }, row) => [
+        foreignCell(groupTitle(group, audit, cite)),
+        ...horizons.flatMap((_, index) => {
+          const at = `${path}.horizons.${index}`
+          const mark = all[row]!.horizons[index]!.thin ? ' †' : ''
+          return [
+            estimateCell(cite, `${at}.risk`, 'percent', mark),
+            numberCell(cite, `${at}.atRisk`, 'count'),
+          ]
+        }),
       ]),
-    ],
-    rows: groups.map(({ group, path }, row) => [
-      foreignCell(groupTitle(group, audit.definition)),
-      ...horizons.flatMap((_, index) => {
-        const at = `${path}.horizons.${index}`
-        const mark = all[row]!.horizons[index]!.thin ? ' †' : ''
-        return [estimateCell(cite, `${at}.risk`, 'percent', mark), numberCell(cite, `${at}.atRisk`, 'count')]
-      }),
-    ]),
-    notes: [...onlySeenNotes(audit), ...(anyThin ? [thinMark(cite)] : []), ...warningNotes(audit, sources)],
-  })
+      notes: [
+        ...onlySeenNotes({ audit, cite }),
+        ...(anyThin ? [thinMark(cite)] : []),
+        ...warningNotes({ audit, cite }, sources),
+      ],
+    },
+  )
 }

@@ -92,7 +92,7 @@ function otherBlocks(context: ManuscriptContext): readonly Block[] {
   if (audit.tightening === undefined) return []
   return [
     { kind: 'heading', text: by.text(message('manuscript.heading.sensitivity')) },
-    ...comparisonObjections(audit).map((one) => paragraph(one)),
+    ...comparisonObjections(audit, context.cite).map((one) => paragraph(one)),
     ...takenFrom(tighteningSection(context), ['figure-comparison-forest', 'table-comparison-challenges']),
   ]
 }

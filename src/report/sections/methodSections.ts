@@ -1,24 +1,16 @@
 import type { AuditResult } from '../../analysis/audit.js'
-import { message, speaker } from '../../messages/index.js'
 import { usedMethods } from '../../questions/registry.js'
 import { foreignCell, phraseCell, textColumn, wordCell } from '../cells.js'
-import { paragraph, plainText, type Section, type Table } from '../document.js'
-import {
-  cautions,
-  definitions,
-  generatedCaution,
-  labels,
-  methodsParagraphs,
-  provenanceSentence,
-  settingLines,
-} from '../wording.js'
+import { type Citations, citationsOf } from '../citation.js'
+import { foreign, paragraph, plainText, type Section, type Table } from '../document.js'
+import { cautions, definitions, labelsOf, methodsParagraphs, settingLines } from '../wording.js'
 import { type SectionContext, table } from './context.js'
 
 /** Working definitions. */
 export function definitionsSection({ audit, cite }: SectionContext): Section {
   return {
     id: 'definitions',
-    title: labels.sections.definitions,
+    title: labelsOf(cite.by).sections.definitions,
     blocks: [{ kind: 'terms', entries: definitions(audit, cite) }],
   }
 }
@@ -27,26 +19,26 @@ export function definitionsSection({ audit, cite }: SectionContext): Section {
 export function methodsSection({ audit, cite, version }: SectionContext): Section {
   return {
     id: 'methods',
-    title: labels.sections.methods,
+    title: labelsOf(cite.by).sections.methods,
     blocks: [
       ...methodsParagraphs(audit, cite, version).map((content) => paragraph(content)),
-      methodsTable(audit),
+      methodsTable(audit, cite),
     ],
   }
 }
 
 /** All cautions. */
-export function cautionsSection({ audit }: SectionContext): Section {
-  const items = audit.summary.source.generated ? [generatedCaution, ...cautions] : cautions
+export function cautionsSection({ audit, cite }: SectionContext): Section {
   return {
     id: 'cautions',
-    title: labels.sections.cautions,
-    blocks: [{ kind: 'list', items: items.map((item) => [item]) }],
+    title: labelsOf(cite.by).sections.cautions,
+    blocks: [{ kind: 'list', items: cautions(audit, cite) }],
   }
 }
 
 /** Version, settings, seed, files and their checksums. */
 export function provenanceSection({ audit, cite, version }: SectionContext): Section {
+  const labels = labelsOf(cite.by)
   const { columns } = labels
   const { source } = audit.summary
   const { plan } = audit.settings
@@ -54,43 +46,50 @@ export function provenanceSection({ audit, cite, version }: SectionContext): Sec
     id: 'provenance',
     title: labels.sections.provenance,
     blocks: [
-      paragraph(provenanceSentence(version)),
-      table('settings', {
-        columns: [textColumn(columns.setting), textColumn(columns.value)],
-        rows: settingLines(audit, cite).map(({ name, value }) => [
-          wordCell(name),
-          phraseCell(value, plainText(value)),
-        ]),
-      }),
-      table('files', {
-        columns: [textColumn(columns.file), textColumn(columns.checksum)],
-        rows: [
-          ...source.files.map(({ name, sha256 }) => [foreignCell(name), foreignCell(sha256)]),
-          [wordCell(labels.allFiles), foreignCell(source.sha256)],
-          ...(plan?.source === 'file'
-            ? [
-                [
-                  wordCell(speaker().text(message('document.plan-written-beforehand'))),
-                  foreignCell(plan.sha256),
-                ],
-              ]
-            : []),
-        ],
-      }),
+      paragraph(cite.say('provenance.made-with', { version: foreign(version) })),
+      table(
+        'settings',
+        { cite },
+        {
+          columns: [textColumn(columns.setting), textColumn(columns.value)],
+          rows: settingLines(audit, cite).map(({ name, value }) => [
+            wordCell(name),
+            phraseCell(value, plainText(value)),
+          ]),
+        },
+      ),
+      table(
+        'files',
+        { cite },
+        {
+          columns: [textColumn(columns.file), textColumn(columns.checksum)],
+          rows: [
+            ...source.files.map(({ name, sha256 }) => [foreignCell(name), foreignCell(sha256)]),
+            [wordCell(labels.allFiles), foreignCell(source.sha256)],
+            ...(plan?.source === 'file'
+              ? [[wordCell(cite.text('document.plan-written-beforehand')), foreignCell(plan.sha256)]]
+              : []),
+          ],
+        },
+      ),
     ],
   }
 }
 
-function methodsTable(audit: AuditResult): Table {
-  const { columns } = labels
-  return table('methods', {
-    columns: [textColumn(columns.quantity), textColumn(columns.method), textColumn(columns.page)],
-    rows: methodsUsed(audit).map(({ quantity, method, reference }) => [
-      wordCell(quantity),
-      foreignCell(method),
-      foreignCell(reference),
-    ]),
-  })
+function methodsTable(audit: AuditResult, cite: Citations): Table {
+  const { columns } = labelsOf(cite.by)
+  return table(
+    'methods',
+    { cite },
+    {
+      columns: [textColumn(columns.quantity), textColumn(columns.method), textColumn(columns.page)],
+      rows: methodsUsed(audit, cite).map(({ quantity, method, reference }) => [
+        wordCell(quantity),
+        foreignCell(method),
+        foreignCell(reference),
+      ]),
+    },
+  )
 }
 
 interface MethodUsed {
@@ -100,8 +99,8 @@ interface MethodUsed {
 }
 
 /** Every method that a result of this audit names, in the order of the report, each once for each quantity. */
-export function methodsUsed(audit: AuditResult): readonly MethodUsed[] {
-  const { quantities } = labels
+export function methodsUsed(audit: AuditResult, { by } = citationsOf(audit)): readonly MethodUsed[] {
+  const { quantities } = labelsOf(by)
   const groups = [audit.incidence.overall, ...audit.incidence.byGroup]
   const curves = [audit.retention.overall, ...audit.retention.byGroup]
   const { comparison } = audit
@@ -114,7 +113,7 @@ export function methodsUsed(audit: AuditResult): readonly MethodUsed[] {
     [quantities.difference, comparison?.horizons.map((horizon) => horizon.riskDifference) ?? []],
     [quantities.ratio, comparison?.hazardRatios.map((variant) => variant.hazardRatio) ?? []],
     [quantities.test, comparison === undefined ? [] : [comparison.curveTest]],
-    ...usedMethods(audit).map(({ quantity, used }) => [speaker().text(quantity), used] as const),
+    ...usedMethods(audit).map(({ quantity, used }) => [by.text(quantity), used] as const),
   ]
   return named.flatMap(([quantity, results]) => {
     const seen = new Map(results.map((result) => [`${result.method}\n${result.reference}`, result]))

@@ -11,16 +11,10 @@ import {
   textColumn,
   wordCell,
 } from '../cells.js'
+import type { Citations } from '../citation.js'
 import { type Block, type Cell, foreign, paragraph, type Section, type Table } from '../document.js'
 import { rowRanges } from '../rowRanges.js'
-import {
-  completenessSentence,
-  labels,
-  moreRowsNote,
-  qualitySentence,
-  severityWords,
-  sourceRowsNote,
-} from '../wording.js'
+import { completenessSentence, labelsOf, qualitySentence, severityWords } from '../wording.js'
 import { figure, type SectionContext, table } from './context.js'
 
 type RecordProblem = CohortSummary['quality']['problems'][number]
@@ -38,22 +32,26 @@ export function qualitySection(context: SectionContext): Section {
   }
   if (completeness.length > 0) blocks.push(completenessTable(context))
   blocks.push(...unknownByGroup(context))
-  return { id: 'quality', title: labels.sections.quality, blocks }
+  return { id: 'quality', title: labelsOf(cite.by).sections.quality, blocks }
 }
 
 function rowsTable({ audit, cite }: SectionContext): Table {
-  const { columns } = labels
-  return table('rows', {
-    columns: [textColumn(columns.table), numberColumn(columns.read), numberColumn(columns.setAside)],
-    rows: Object.keys(audit.summary.quality.rows).map((name) => {
-      const at = `summary.quality.rows.${name}`
-      return [
-        wordCell(name),
-        numberCell(cite, `${at}.read`, 'count'),
-        numberCell(cite, `${at}.setAside`, 'count'),
-      ]
-    }),
-  })
+  const { columns } = labelsOf(cite.by)
+  return table(
+    'rows',
+    { cite },
+    {
+      columns: [textColumn(columns.table), numberColumn(columns.read), numberColumn(columns.setAside)],
+      rows: Object.keys(audit.summary.quality.rows).map((name) => {
+        const at = `summary.quality.rows.${name}`
+        return [
+          wordCell(name),
+          numberCell(cite, `${at}.read`, 'count'),
+          numberCell(cite, `${at}.setAside`, 'count'),
+        ]
+      }),
+    },
+  )
 }
 
 const severityOrder = ['stop', 'set-aside', 'warn', 'note'] as const
@@ -65,28 +63,33 @@ function orderedProblems(context: SectionContext): { problem: RecordProblem; ind
     .sort((a, b) => severityOrder.indexOf(a.problem.severity) - severityOrder.indexOf(b.problem.severity))
 }
 
-function placeOf({ place }: RecordProblem): string {
+function placeOf({ place }: RecordProblem, { by }: Citations): string {
   const file = place.file ?? ''
-  return [file, place.column ?? ''].filter((part) => part !== '').join(', ') || labels.wholeFile
+  return [file, place.column ?? ''].filter((part) => part !== '').join(', ') || labelsOf(by).wholeFile
 }
 
 function problemsTable(context: SectionContext): Table {
-  const { columns } = labels
-  return table('problems', {
-    columns: [
-      doubleColumn(columns.problem, [columns.problem, columns.place]),
-      textColumn(columns.what),
-      doubleColumn(columns.expectedAndMend, [columns.expected, columns.mend]),
-      doubleColumn(columns.rows, [columns.count, columns.rows]),
-    ],
-    rows: orderedProblems(context).map(({ problem, index }) => [
-      doubleCell(upperFirst(problem.problem), placeOf(problem)),
-      wordCell(severityWords[problem.severity]),
-      doubleCell(upperFirst(problem.expected), upperFirst(problem.mend)),
-      countedRowsCell(context, problem, index),
-    ]),
-    notes: [[sourceRowsNote]],
-  })
+  const { cite } = context
+  const { columns } = labelsOf(cite.by)
+  return table(
+    'problems',
+    { cite },
+    {
+      columns: [
+        doubleColumn(columns.problem, [columns.problem, columns.place]),
+        textColumn(columns.what),
+        doubleColumn(columns.expectedAndMend, [columns.expected, columns.mend]),
+        doubleColumn(columns.rows, [columns.count, columns.rows]),
+      ],
+      rows: orderedProblems(context).map(({ problem, index }) => [
+        doubleCell(upperFirst(problem.problem), placeOf(problem, cite)),
+        wordCell(cite.by.text(severityWords(problem.severity))),
+        doubleCell(upperFirst(problem.expected), upperFirst(problem.mend)),
+        countedRowsCell(context, problem, index),
+      ]),
+      notes: [cite.say('evidence.source-rows')],
+    },
+  )
 }
 
 function countedRowsCell(context: SectionContext, problem: RecordProblem, index: number): Cell {
@@ -96,41 +99,51 @@ function countedRowsCell(context: SectionContext, problem: RecordProblem, index:
 }
 
 function setAsideTable(context: SectionContext): Table {
-  const { columns } = labels
+  const { cite } = context
+  const { columns, wholeFile } = labelsOf(cite.by)
   const setAside = orderedProblems(context).filter(({ problem }) => problem.severity === 'set-aside')
-  return table('set-aside', {
-    columns: [textColumn(columns.problem), textColumn(columns.file), textColumn(columns.rows)],
-    rows: setAside.map(({ problem, index }) => [
-      foreignCell(upperFirst(problem.problem)),
-      foreignCell(problem.place.file ?? labels.wholeFile),
-      rowsCell(context, problem, index, 1000),
-    ]),
-    notes: [[sourceRowsNote]],
-  })
+  return table(
+    'set-aside',
+    { cite },
+    {
+      columns: [textColumn(columns.problem), textColumn(columns.file), textColumn(columns.rows)],
+      rows: setAside.map(({ problem, index }) => [
+        foreignCell(upperFirst(problem.problem)),
+        foreignCell(problem.place.file ?? wholeFile),
+        rowsCell(context, problem, index, 1000),
+      ]),
+      notes: [cite.say('evidence.source-rows')],
+    },
+  )
 }
 
 /** Rows as ranges; where not all are shown, how many there are. */
 function rowsCell({ cite }: SectionContext, problem: RecordProblem, index: number, most: number): Cell {
-  if (problem.rows.length === 0) return wordCell(labels.noRows)
+  if (problem.rows.length === 0) return wordCell(labelsOf(cite.by).noRows)
   const all = rowRanges(problem.rows, Number.POSITIVE_INFINITY).text
   const { text, shown } = rowRanges(problem.rows, most)
   const count = cite.number(`summary.quality.problems.${index}.count`, 'count')
-  return phraseCell([text, ...(shown < problem.count ? moreRowsNote(count) : [])], all)
+  const more = shown < problem.count ? cite.say('evidence.more-rows', { rows: count }) : []
+  return phraseCell([text, ...more], all)
 }
 
 function completenessTable({ audit, cite }: SectionContext): Table {
-  const { columns } = labels
-  return table('completeness', {
-    columns: [textColumn(columns.field), numberColumn(columns.known), numberColumn(columns.unknown)],
-    rows: audit.summary.quality.completeness.map(({ table: name, field }, index) => {
-      const at = `summary.quality.completeness.${index}`
-      return [
-        phraseCell([`${name}: `, foreign(printable(field))], `${name}: ${printable(field)}`),
-        numberCell(cite, `${at}.known`, 'count'),
-        numberCell(cite, `${at}.unknown`, 'count'),
-      ]
-    }),
-  })
+  const { columns } = labelsOf(cite.by)
+  return table(
+    'completeness',
+    { cite },
+    {
+      columns: [textColumn(columns.field), numberColumn(columns.known), numberColumn(columns.unknown)],
+      rows: audit.summary.quality.completeness.map(({ table: name, field }, index) => {
+        const at = `summary.quality.completeness.${index}`
+        return [
+          phraseCell([`${name}: `, foreign(printable(field))], `${name}: ${printable(field)}`),
+          numberCell(cite, `${at}.known`, 'count'),
+          numberCell(cite, `${at}.unknown`, 'count'),
+        ]
+      }),
+    },
+  )
 }
 
 /** More groups than these make a table that nobody reads on a page; results.json has them all. */
@@ -161,8 +174,15 @@ function unknownTable(
     }),
   ])
   if (rows.length === 0) return undefined
-  return table(id, {
-    columns: [textColumn(labels.columns.field), ...groups.map((group) => numberColumn(printable(group)))],
-    rows,
-  })
+  return table(
+    id,
+    { cite },
+    {
+      columns: [
+        textColumn(labelsOf(cite.by).columns.field),
+        ...groups.map((group) => numberColumn(printable(group))),
+      ],
+      rows,
+    },
+  )
 }

@@ -1,10 +1,9 @@
 import type { AuditResult } from '../../analysis/audit.js'
 import { retentionChart } from '../../charts/retentionChart.js'
-import { yearsInWords } from '../../charts/words.js'
 import { estimateCell, estimateColumn, foreignCell, numberCell, textColumn } from '../cells.js'
 import type { Citations } from '../citation.js'
 import { type Block, type Cell, type Column, paragraph, type Section, type Table } from '../document.js'
-import { atRiskNote, groupTitle, labels, retentionSentence, thinMark } from '../wording.js'
+import { groupTitle, labelsOf, retentionSentence, thinMark, yearsInWords } from '../wording.js'
 import { figure, groupPaths, type SectionContext, table } from './context.js'
 import { questionBlocks } from './questionSection.js'
 import { onlySeenNotes, warningNotes } from './warningNotes.js'
@@ -27,8 +26,8 @@ export function retentionSection(context: SectionContext): Section {
       ),
     )
   }
-  blocks.push(atRiskTable(context), ...questionBlocks(['lifeTable'], audit))
-  return { id: 'retention', title: labels.sections.retention, blocks }
+  blocks.push(atRiskTable(context), ...questionBlocks(['lifeTable'], context))
+  return { id: 'retention', title: labelsOf(cite.by).sections.retention, blocks }
 }
 
 /** The two groups that are compared where there are both, else everything together. */
@@ -47,53 +46,63 @@ function retentionTable({ audit, cite }: SectionContext): Table {
   const all = [audit.retention.overall, ...audit.retention.byGroup]
   const horizons = audit.retention.overall.horizons
   const anyThin = all.some((group) => group.horizons.some((horizon) => horizon.thin))
-  return table('retention', {
-    columns: [
-      textColumn(labels.columns.group),
-      ...horizons.map(({ years }) => estimateColumn(yearsInWords(years), 'percent')),
-    ],
-    rows: groupPaths(audit.retention, 'retention').map(({ group, path }, row) => [
-      foreignCell(groupTitle(group, audit.definition)),
-      ...horizons.map((_, index) =>
-        estimateCell(
-          cite,
-          `${path}.horizons.${index}.retention`,
-          'percent',
-          all[row]!.horizons[index]!.thin ? ' †' : '',
+  return table(
+    'retention',
+    { cite },
+    {
+      columns: [
+        textColumn(labelsOf(cite.by).columns.group),
+        ...horizons.map(({ years }) => estimateColumn(cite, yearsInWords(years, cite), 'percent')),
+      ],
+      rows: groupPaths(audit.retention, 'retention').map(({ group, path }, row) => [
+        foreignCell(groupTitle(group, audit, cite)),
+        ...horizons.map((_, index) =>
+          estimateCell(
+            cite,
+            `${path}.horizons.${index}.retention`,
+            'percent',
+            all[row]!.horizons[index]!.thin ? ' †' : '',
+          ),
         ),
-      ),
-    ]),
-    notes: [
-      ...onlySeenNotes(audit),
-      ...(anyThin ? [thinMark(cite)] : []),
-      ...warningNotes(
-        audit,
-        all.flatMap((group) =>
-          group.horizons.map(({ retention }) => ({ group: group.group, warnings: retention.warnings })),
+      ]),
+      notes: [
+        ...onlySeenNotes({ audit, cite }),
+        ...(anyThin ? [thinMark(cite)] : []),
+        ...warningNotes(
+          { audit, cite },
+          all.flatMap((group) =>
+            group.horizons.map(({ retention }) => ({ group: group.group, warnings: retention.warnings })),
+          ),
         ),
-      ),
-    ],
-  })
+      ],
+    },
+  )
 }
 
 function atRiskTable({ audit, cite }: SectionContext): Table {
   const { tickYears } = audit.retention
-  const { columns } = labels
-  return table('at-risk', {
-    columns: [
-      textColumn(columns.group),
-      ...tickYears.map((years): Column => {
-        const title = yearsInWords(years)
-        const csvTitles = [`${columns.atRisk}, ${title}`, `${columns.events}, ${title}`]
-        return { title, longTitle: csvTitles[0]!, align: 'end', csvTitles }
-      }),
-    ],
-    rows: groupPaths(audit.retention, 'retention').map(({ group, path }) => [
-      foreignCell(groupTitle(group, audit.definition)),
-      ...tickYears.map((_, index) => atRiskCell(cite, path, index)),
-    ]),
-    notes: [[atRiskNote]],
-  })
+  const { columns } = labelsOf(cite.by)
+  return table(
+    'at-risk',
+    { cite },
+    {
+      columns: [
+        textColumn(columns.group),
+        ...tickYears.map((years): Column => {
+          const title = yearsInWords(years, cite)
+          const csvTitles = [columns.atRisk, columns.events].map((column) =>
+            cite.text('evidence.at-risk-at', { column, years: title }),
+          )
+          return { title, longTitle: csvTitles[0]!, align: 'end', csvTitles }
+        }),
+      ],
+      rows: groupPaths(audit.retention, 'retention').map(({ group, path }) => [
+        foreignCell(groupTitle(group, audit, cite)),
+        ...tickYears.map((_, index) => atRiskCell(cite, path, index)),
+      ]),
+      notes: [cite.say('evidence.at-risk-note')],
+    },
+  )
 }
 
 /** Number at risk, with the events so far under it. */

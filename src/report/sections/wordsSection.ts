@@ -12,7 +12,7 @@ import type { SectionContext } from './context.js'
 
 /** The main results in words for the patient, with an array of 100 marks, and in a sentence each for a paper. */
 export function wordsSection({ audit, cite }: SectionContext): Section {
-  const by = speaker()
+  const { by } = cite
   return {
     id: 'words',
     title: by.text(message('leaflet.words-title')),

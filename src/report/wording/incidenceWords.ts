@@ -1,41 +1,41 @@
 import type { AuditResult } from '../../analysis/audit.js'
-import { upperFirst } from '../../charts/words.js'
 import { isNumber } from '../../core/estimate.js'
-import { type Message, message } from '../../messages/message.js'
-import { reasonOf, speaker } from '../../messages/speaker.js'
+import { listOf, type Message, type Part } from '../../messages/message.js'
+import { reasonOf } from '../../messages/speaker.js'
 import { fewSentences, howOftenSentences } from '../../questions/howOften/words.js'
 import { count, pathsOf } from '../../questions/place.js'
 import type { Citations } from '../citation.js'
-import { joinPhrases, type KeyFigure, type Phrase, phrase } from '../document.js'
-import { endpointOf } from './terms.js'
+import type { KeyFigure, Phrase } from '../document.js'
+import { endpointPart } from './terms.js'
 
 /** Fewer events than this lead the report with the remark that they are few. */
 export const fewEvents = 10
 
 /** "95% interval", with the level where it stands in the results. */
 export function intervalName(cite: Citations): Phrase {
-  return phrase`${cite.number('settings.level', 'level')} interval`
+  return cite.say('evidence.interval-name', { level: cite.number('settings.level', 'level') })
 }
 
-/** " (95% interval 6.4% to 10.2%)"; a reason where there is no interval. */
-export function withInterval(
-  cite: Citations,
-  path: string,
-  format: 'percent' | 'rate' | 'years' | 'ratio',
-): Phrase {
+/** "(95% interval 6.4% to 10.2%)"; a reason where there is no interval. */
+function intervalInBrackets(cite: Citations, path: string, format: 'percent' | 'rate'): Phrase {
   const { lower, upper } = cite.estimate(path).interval
-  if (!isNumber(lower) && !isNumber(upper)) {
-    const reason = lower.state === 'not-estimable' ? phrase`: ${speaker().phrase(reasonOf(lower))}` : []
-    return phrase` (no interval can be given${reason})`
+  if (isNumber(lower) || isNumber(upper)) {
+    return cite.say('quantity.interval-in-brackets', {
+      level: cite.number('settings.level', 'level'),
+      interval: cite.interval(path, format),
+    })
   }
-  return phrase` (${intervalName(cite)} ${cite.interval(path, format)})`
+  return lower.state === 'not-estimable'
+    ? cite.say('quantity.no-interval-because', { reason: reasonOf(lower) })
+    : cite.say('quantity.no-interval')
 }
 
 /** Years of a horizon: "3 years". */
 export function horizonYears(cite: Citations, path: string): Phrase {
-  const value = cite.read(path)
-  if (value === 0.5) return ['half a year']
-  return phrase`${cite.number(path, 'whole')} ${value === 1 ? 'year' : 'years'}`
+  return cite.say('how-often.years', {
+    half: cite.read(path) === 0.5 ? 'yes' : 'other',
+    years: cite.number(path, 'whole'),
+  })
 }
 
 /**
@@ -65,76 +65,87 @@ export function oftenSentences(audit: AuditResult): readonly Message[] {
 }
 
 /** The same sentences as one phrase. */
-export function incidenceSentence(audit: AuditResult, _cite?: Citations): Phrase {
-  return spoken(oftenSentences(audit))
+export function incidenceSentence(audit: AuditResult, { by }: Citations): Phrase {
+  return by.phrase(spaced(oftenSentences(audit)))
 }
 
 /** That figures of those looked at say nothing of the practice, where its risk is withheld for those never looked at. */
-export function onlyThoseSeen(audit: AuditResult): Phrase | undefined {
+export function onlyThoseSeen(audit: AuditResult, cite: Citations): Phrase | undefined {
   return audit.howOften.reason === 'left-out'
-    ? spoken([
-        message('report.only-those-seen', {
-          left: count(pathsOf(audit).howOften.leftOut.restorations),
-          eligible: count(pathsOf(audit).howOften.leftOut.eligible),
-        }),
-      ])
+    ? cite.say('report.only-those-seen', {
+        left: count(pathsOf(audit).howOften.leftOut.restorations),
+        eligible: count(pathsOf(audit).howOften.leftOut.eligible),
+      })
     : undefined
 }
 
 /** What another year would bring, and whom to look at; nothing where events are not few. */
-export function fewSentence({ howOften, definition }: AuditResult): Phrase {
+export function fewSentence({ howOften, definition }: AuditResult, { by }: Citations): Phrase {
   const { few } = howOften
   if (few === undefined) return []
   const at = pathsOf(howOften, 'howOften').few
-  return spoken(fewSentences(few, at, definition.recallIntervalDays))
+  return by.phrase(spaced(fewSentences(few, at, definition.recallIntervalDays)))
 }
 
-function spoken(sentences: readonly Message[]): Phrase {
-  return speaker().phrase(sentences.flatMap((sentence, i) => (i === 0 ? [sentence] : [' ', sentence])))
+function spaced(sentences: readonly Message[]): readonly Part[] {
+  return sentences.flatMap((sentence, i) => (i === 0 ? [sentence] : [' ', sentence]))
 }
 
 /** The risk at every horizon in one sentence; at those that cannot be estimated, that it cannot. */
 export function horizonsSentence(audit: AuditResult, cite: Citations): Phrase {
   const { overall } = audit.incidence
   if (overall.events === 0 || overall.horizons.length === 0 || audit.howOften.verdict !== 'estimate')
-    return incidenceSentence(audit)
-  const parts = overall.horizons.map((horizon, index): Phrase => {
+    return incidenceSentence(audit, cite)
+  const risks = overall.horizons.map((horizon, index): Phrase => {
     const at = `incidence.overall.horizons.${index}`
     const years = horizonYears(cite, `${at}.years`)
-    if (!isNumber(horizon.risk.estimate)) return phrase`by ${years} in a share that cannot be estimated`
+    if (!isNumber(horizon.risk.estimate)) return cite.say('evidence.no-risk-by', { years })
     const { lower, upper } = horizon.risk.interval
-    const limits =
-      isNumber(lower) || isNumber(upper) ? cite.interval(`${at}.risk`, 'percent') : ['no interval']
-    return phrase`by ${years} in ${cite.number(`${at}.risk.estimate`, 'percent')} (${limits})`
+    const limits: Phrase =
+      isNumber(lower) || isNumber(upper)
+        ? cite.interval(`${at}.risk`, 'percent')
+        : cite.say('evidence.no-interval-here')
+    return cite.say('evidence.risk-by', {
+      years,
+      risk: cite.number(`${at}.risk.estimate`, 'percent'),
+      limits,
+    })
   })
-  return phrase`${upperFirst(endpointOf(audit).one)} had come ${joinPhrases(parts, ', ')} of restorations, each placed halfway between its last clean look and its finding; in brackets ${intervalName(cite)}s, competing events allowed for.`
+  return cite.say('evidence.risks', {
+    one: endpointPart('title-one', audit),
+    risks: listOf(risks, 'comma'),
+    intervals: intervalName(cite),
+  })
 }
 
 /** The main sentence on how long: the share free of the event at the leading horizon. */
 export function retentionSentence(audit: AuditResult, cite: Citations): Phrase {
-  const withheld = onlyThoseSeen(audit)
+  const withheld = onlyThoseSeen(audit, cite)
   if (withheld !== undefined) return withheld
   const index = headlineHorizon(audit)
   const horizon = audit.retention.overall.horizons[index]
-  const { name } = endpointOf(audit)
-  if (horizon === undefined) return phrase`The curve shows the share of restorations free of ${name}.`
+  const name = endpointPart('name', audit)
+  if (horizon === undefined) return cite.say('evidence.curve-of-those-free', { name })
   const at = `retention.overall.horizons.${index}`
-  if (!isNumber(horizon.retention.estimate)) {
-    return phrase`The share free of ${name} at ${horizonYears(cite, `${at}.years`)} cannot be estimated.`
-  }
-  return phrase`An estimated ${cite.number(`${at}.retention.estimate`, 'percent')} of restorations were free of ${name} at ${horizonYears(cite, `${at}.years`)}${withInterval(cite, `${at}.retention`, 'percent')}, had no competing event come first. Where there are competing events, risks are to be read from the cumulative incidence above, not from one minus this curve.`
+  const years = horizonYears(cite, `${at}.years`)
+  if (!isNumber(horizon.retention.estimate)) return cite.say('evidence.free-not-estimable', { name, years })
+  return cite.say('evidence.free', {
+    share: cite.number(`${at}.retention.estimate`, 'percent'),
+    name,
+    years,
+    interval: intervalInBrackets(cite, `${at}.retention`, 'percent'),
+  })
 }
 
 /** Says, before anything else, that events are few. */
 export function fewEventsSentence(audit: AuditResult, cite: Citations): Phrase | undefined {
   const { events } = audit.incidence.overall
   if (events === 0 || events >= fewEvents) return undefined
-  const { one, many } = endpointOf(audit)
-  const seen =
-    events === 1
-      ? phrase`Only ${one} was seen`
-      : phrase`Only ${cite.number('incidence.overall.events', 'count')} ${many} were seen`
-  return phrase`${seen}: too few for more than the wide intervals that follow, and no comparison can rest on them.`
+  return cite.say('evidence.few-events', {
+    events: cite.number('incidence.overall.events', 'count'),
+    one: endpointPart('one', audit),
+    many: endpointPart('many', audit),
+  })
 }
 
 /** The rate over all time at risk. */
@@ -142,25 +153,29 @@ export function rateSentence(audit: AuditResult, cite: Citations): Phrase {
   const at = 'incidence.overall'
   const years = cite.number(`${at}.restorationYears`, 'restoration-years')
   if (!isNumber(audit.incidence.overall.ratePer100Years.estimate)) {
-    return phrase`A rate over the ${years} restoration-years at risk cannot be estimated.`
+    return cite.say('evidence.no-rate', { years })
   }
-  return phrase`Over ${years} restoration-years at risk the rate was ${cite.number(`${at}.ratePer100Years.estimate`, 'rate')} for every 100 restoration-years${withInterval(cite, `${at}.ratePer100Years`, 'rate')}.`
+  return cite.say('evidence.rate', {
+    years,
+    rate: cite.number(`${at}.ratePer100Years.estimate`, 'rate'),
+    interval: intervalInBrackets(cite, `${at}.ratePer100Years`, 'rate'),
+  })
 }
 
 /** What the answer rests on: restorations, patients, period, follow-up, events. */
 export function baseSentence(audit: AuditResult, cite: Citations): Phrase {
   const at = 'incidence.overall'
-  const { overall } = audit.incidence
-  const years = deliveryPeriod(audit, cite)
-  const followUp = isNumber(overall.medianFollowUpYears.estimate)
-    ? phrase`, followed for a median of ${cite.number(`${at}.medianFollowUpYears.estimate`, 'years')} years`
-    : []
-  const had = overall.events === 0 ? ['none had'] : phrase`${cite.number(`${at}.events`, 'count')} had`
-  const competing =
-    overall.competingEvents === 0
-      ? phrase`; no competing event was seen`
-      : phrase`; ${cite.number(`${at}.competingEvents`, 'count')} ended by a competing event first`
-  return phrase`This rests on ${cite.number(`${at}.restorations`, 'count')} ${overall.restorations === 1 ? 'restoration' : 'restorations'} in ${cite.number(`${at}.patients`, 'count')} ${overall.patients === 1 ? 'patient' : 'patients'}${years}${followUp}: ${had} ${endpointOf(audit).one}${competing}.`
+  const followed = isNumber(audit.incidence.overall.medianFollowUpYears.estimate)
+  return cite.say('evidence.base', {
+    restorations: cite.number(`${at}.restorations`, 'count'),
+    patients: cite.number(`${at}.patients`, 'count'),
+    delivered: deliveryPeriod(audit, cite),
+    followed: followed ? 'yes' : 'other',
+    median: followed ? cite.number(`${at}.medianFollowUpYears.estimate`, 'years') : '',
+    events: cite.number(`${at}.events`, 'count'),
+    one: endpointPart('one', audit),
+    competing: cite.number(`${at}.competingEvents`, 'count'),
+  })
 }
 
 /** ", delivered 2017 to 2023", or nothing where years are unknown. */
@@ -168,31 +183,36 @@ export function deliveryPeriod(audit: AuditResult, cite: Citations): Phrase {
   const { first, last } = audit.summary.deliveryYears
   if (first <= 0 || last <= 0) return []
   const at = 'summary.deliveryYears'
-  if (first === last) return phrase`, delivered in ${cite.number(`${at}.first`, 'calendar-year')}`
-  return phrase`, delivered ${cite.number(`${at}.first`, 'calendar-year')} to ${cite.number(`${at}.last`, 'calendar-year')}`
+  const year = cite.number(`${at}.first`, 'calendar-year')
+  return first === last
+    ? cite.say('evidence.delivered-in', { year })
+    : cite.say('evidence.delivered', { first: year, last: cite.number(`${at}.last`, 'calendar-year') })
 }
 
 /** Headline numbers on how often. */
 export function incidenceKeyFigures(audit: AuditResult, cite: Citations): readonly KeyFigure[] {
   const { overall } = audit.incidence
   const at = `incidence.overall.horizons.${headlineHorizon(audit)}`
-  const { name } = endpointOf(audit)
+  const name = endpointPart('name', audit)
   const rate: KeyFigure = {
-    label: ['events for every 100 restoration-years'],
+    label: cite.say('evidence.key-rate'),
     value: [cite.quantity('incidence.overall.ratePer100Years.estimate', 'rate')],
     interval: intervalLine(cite, 'incidence.overall.ratePer100Years', 'rate'),
   }
   if (audit.howOften.reason === 'left-out') return [leftOutFigure(cite)]
   if (overall.events === 0 || overall.horizons.length === 0 || audit.howOften.verdict === 'withheld') {
     const seen: KeyFigure = {
-      label: phrase`restorations with ${name}`,
-      value: phrase`${cite.number('incidence.overall.events', 'count')} of ${cite.number('incidence.overall.restorations', 'count')}`,
+      label: cite.say('evidence.key-seen', { name }),
+      value: cite.say('evidence.of', {
+        part: cite.number('incidence.overall.events', 'count'),
+        whole: cite.number('incidence.overall.restorations', 'count'),
+      }),
       interval: intervalLine(cite, 'incidence.overall.proportion', 'percent'),
     }
     return [seen, rate]
   }
   const risk: KeyFigure = {
-    label: phrase`with ${name} by ${horizonYears(cite, `${at}.years`)}`,
+    label: cite.say('evidence.key-risk', { name, years: horizonYears(cite, `${at}.years`) }),
     value: [cite.quantity(`${at}.risk.estimate`, 'percent')],
     interval: intervalLine(cite, `${at}.risk`, 'percent'),
   }
@@ -202,19 +222,21 @@ export function incidenceKeyFigures(audit: AuditResult, cite: Citations): readon
 /** Stands where a risk would, while more were left out than a risk can bear. */
 function leftOutFigure(cite: Citations): KeyFigure {
   return {
-    label: speaker().phrase(message('how-often.left-out-label')),
+    label: cite.say('how-often.left-out-label'),
     value: [cite.number('howOften.leftOut.share', 'percent')],
-    interval: phrase`${cite.number('howOften.leftOut.restorations', 'count')} of ${cite.number('howOften.leftOut.eligible', 'count')}`,
+    interval: cite.say('evidence.of', {
+      part: cite.number('howOften.leftOut.restorations', 'count'),
+      whole: cite.number('howOften.leftOut.eligible', 'count'),
+    }),
   }
 }
 
 /** "95% interval 6.4% to 10.2%", under a headline number. */
-export function intervalLine(
-  cite: Citations,
-  path: string,
-  format: 'percent' | 'rate' | 'points' | 'ratio',
-): Phrase {
+export function intervalLine(cite: Citations, path: string, format: 'percent' | 'rate' | 'points'): Phrase {
   const { lower, upper } = cite.estimate(path).interval
-  if (!isNumber(lower) && !isNumber(upper)) return ['no interval can be given']
-  return phrase`${intervalName(cite)} ${cite.interval(path, format)}`
+  if (!isNumber(lower) && !isNumber(upper)) return cite.say('evidence.no-interval')
+  return cite.say('evidence.interval-line', {
+    level: cite.number('settings.level', 'level'),
+    interval: cite.interval(path, format),
+  })
 }

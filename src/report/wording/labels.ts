@@ -1,127 +1,184 @@
 import { printable } from '../../charts/words.js'
+import { message } from '../../messages/message.js'
+import type { Speaker } from '../../messages/speaker.js'
+import type { Citations } from '../citation.js'
+
+const sections = [
+  'answer',
+  'incidence',
+  'retention',
+  'comparison',
+  'cohort',
+  'quality',
+  'definitions',
+  'methods',
+  'cautions',
+  'provenance',
+  'described',
+  'limitations',
+] as const
+
+const columns = [
+  'group',
+  'restorations',
+  'patients',
+  'events',
+  'competing',
+  'restorationYears',
+  'followUp',
+  'share',
+  'rate',
+  'atRisk',
+  'years',
+  'afterLastLook',
+  'midpoint',
+  'found',
+  'difference',
+  'ratio',
+  'allowsFor',
+  'test',
+  'statistic',
+  'degrees',
+  'pValue',
+  'reason',
+  'leftOut',
+  'remaining',
+  'step',
+  'table',
+  'read',
+  'setAside',
+  'problem',
+  'place',
+  'what',
+  'rows',
+  'count',
+  'expected',
+  'expectedAndMend',
+  'mend',
+  'field',
+  'known',
+  'unknown',
+  'knownShare',
+  'quantity',
+  'method',
+  'page',
+  'setting',
+  'value',
+  'file',
+  'checksum',
+  'comparison',
+  'lower',
+  'upper',
+  'trait',
+  'standardisedDifference',
+  'countOrMedian',
+  'shareOrQuartiles',
+  'term',
+  'baseline',
+] as const
+
+const quantities = [
+  'proportion',
+  'rate',
+  'risk',
+  'retention',
+  'followUp',
+  'difference',
+  'ratio',
+  'test',
+] as const
+
+const others = [
+  'kicker',
+  'readWithCare',
+  'wholeFile',
+  'allFiles',
+  'noRows',
+  'notKnown',
+  'perMillimetre',
+  'perYear',
+] as const
+
+type Texts<Keys extends readonly string[]> = { readonly [Key in Keys[number]]: string }
 
 /** Headings, heads of columns and other short labels. */
-export const labels = Object.freeze({
-  kicker: 'Audit report',
-  sections: Object.freeze({
-    answer: 'The answer',
-    incidence: 'How often',
-    retention: 'How long restorations stay free of it',
-    comparison: 'Single against repeated tightening',
-    cohort: 'Which restorations this is about',
-    quality: 'Quality of the records',
-    definitions: 'Definitions',
-    methods: 'What was done',
-    cautions: 'Cautions',
-    provenance: 'Where this comes from',
-  }),
-  readWithCare: 'Read with care',
-  columns: Object.freeze({
-    group: 'Group',
-    restorations: 'Restorations',
-    patients: 'Patients',
-    events: 'Events',
-    competing: 'Competing events',
-    restorationYears: 'Restoration-years',
-    followUp: 'Median follow-up, years',
-    share: 'Share with the event',
-    rate: 'Per 100 restoration-years',
-    atRisk: 'At risk',
-    years: 'Years',
-    afterLastLook: 'Right after the last clean look',
-    midpoint: 'Halfway (leads)',
-    found: 'On the day of finding',
-    difference: 'Difference in risk, percentage points',
-    ratio: 'Hazard ratio',
-    allowsFor: 'Allows for',
-    test: 'Test',
-    statistic: 'Statistic',
-    degrees: 'Degrees of freedom',
-    pValue: 'P value',
-    reason: 'Reason',
-    leftOut: 'Left out',
-    remaining: 'Remaining',
-    step: 'Step',
-    table: 'Table',
-    read: 'Rows read',
-    setAside: 'Set aside',
-    problem: 'Problem',
-    place: 'Where',
-    what: 'The rows were',
-    rows: 'Rows',
-    count: 'Count',
-    expected: 'Expected',
-    expectedAndMend: 'Expected, and the mend',
-    mend: 'Mend',
-    field: 'Field',
-    known: 'Known',
-    unknown: 'Unknown',
-    knownShare: 'Known, share',
-    quantity: 'Quantity',
-    method: 'Method as carried out',
-    page: 'Page in docs/methods',
-    setting: 'Setting',
-    value: 'Value',
-    file: 'File',
-    checksum: 'SHA-256',
-    comparison: 'Comparison',
-    lower: 'lower limit',
-    upper: 'upper limit',
-  }),
-  quantities: Object.freeze({
-    proportion: 'Share with the event',
-    rate: 'Rate per 100 restoration-years',
-    risk: 'Cumulative incidence',
-    retention: 'Retention curve',
-    followUp: 'Median follow-up',
-    difference: 'Difference in risk',
-    ratio: 'Hazard ratio',
-    test: 'Test of two curves',
-  }),
-  crude: 'Crude',
-  adjusted: 'Adjusted',
-  wholeFile: 'whole file',
-  allFiles: 'All files together',
-  noRows: 'none',
-})
+export interface Labels extends Texts<typeof others> {
+  readonly sections: Texts<typeof sections>
+  readonly columns: Texts<typeof columns>
+  readonly quantities: Texts<typeof quantities>
+}
 
-/** Captions of tables. */
-export const tableCaptions = Object.freeze({
-  events: 'Events, by handling on the delivery day',
-  followed: 'Who was followed, and for how long',
-  risks: 'Cumulative incidence by years since delivery',
-  placement: 'The risk by where between its last clean look and its finding each event is placed',
-  retention: 'Share free of the event by years since delivery',
-  'at-risk': 'Restorations at risk and events so far, under the ticks of the curves',
-  differences: 'Difference in risk between the groups',
-  'hazard-ratios': 'Hazard ratios',
-  'curve-test': 'Test of the two curves',
-  reasons: 'How the groups came about',
-  attrition: 'Every row accounted for',
-  rows: 'Rows read and set aside',
-  problems: 'Problems found in the records',
-  'set-aside': 'Rows set aside',
-  completeness: 'Completeness of every field',
-  'unknown-by-clinic': 'Unknown values by clinic',
-  'unknown-by-tightening': 'Unknown values by the tightening group that the chart states',
-  methods: 'Methods, as the results name them',
-  settings: 'Settings',
-  files: 'Files that were read',
-})
+const known = new Map<string, Labels>()
 
-/** Captions of figures. */
-export const figureCaptions = Object.freeze({
-  retention: 'Share free of the event over time, with numbers at risk',
-  'retention-other': 'The same for restorations handled in other ways on the delivery day',
-  incidence: 'Cumulative incidence over time, with competing events',
-  differences: 'Difference in risk at each horizon',
-  'hazard-ratios': 'Hazard ratios, by what they allow for',
-  attrition: 'From the rows that were read to the cohort',
-  completeness: 'How complete the fields are',
-})
+/** The short labels in the language of a speaker. */
+export function labelsOf(by: Speaker): Labels {
+  const before = known.get(by.language)
+  if (before !== undefined) return before
+  const labels: Labels = Object.freeze({
+    ...texts(others, (key) => by.text(message(`label.${key}`))),
+    sections: texts(sections, (key) => by.text(message(`label.section.${key}`))),
+    columns: texts(columns, (key) => by.text(message(`label.column.${key}`))),
+    quantities: texts(quantities, (key) => by.text(message(`label.quantity.${key}`))),
+  })
+  known.set(by.language, labels)
+  return labels
+}
+
+function texts<Keys extends readonly string[]>(keys: Keys, text: (key: Keys[number]) => string): Texts<Keys> {
+  return Object.freeze(Object.fromEntries(keys.map((key) => [key, text(key)]))) as Texts<Keys>
+}
+
+/** Tables that are known by their caption. */
+export type TableName =
+  | 'events'
+  | 'followed'
+  | 'risks'
+  | 'placement'
+  | 'retention'
+  | 'at-risk'
+  | 'differences'
+  | 'hazard-ratios'
+  | 'curve-test'
+  | 'reasons'
+  | 'attrition'
+  | 'rows'
+  | 'problems'
+  | 'set-aside'
+  | 'completeness'
+  | 'unknown-by-clinic'
+  | 'unknown-by-tightening'
+  | 'methods'
+  | 'settings'
+  | 'files'
+  | 'characteristics'
+  | 'model'
+
+/** Figures that are known by their caption. */
+export type FigureName =
+  | 'retention'
+  | 'retention-other'
+  | 'incidence'
+  | 'differences'
+  | 'hazard-ratios'
+  | 'attrition'
+  | 'completeness'
+
+/** Caption of a table. */
+export function tableCaption(name: TableName, { by }: Citations): string {
+  return by.text(message(`caption.table.${name}`))
+}
+
+/** Caption of a figure. */
+export function figureCaption(name: FigureName, { by }: Citations): string {
+  return by.text(message(`caption.figure.${name}`))
+}
 
 /** Name of a variant of the hazard ratio. */
-export function variantTitle(key: string): string {
-  if (key === 'crude') return labels.crude
-  return key === 'adjusted' ? labels.adjusted : printable(key)
+export function variantTitle(key: string, { by }: Citations): string {
+  return key === 'crude' || key === 'adjusted' ? by.text(message(`label.${key}`)) : printable(key)
+}
+
+/** "1 year", "3 years" over a column, where nothing is cited. */
+export function yearsInWords(years: number, { by }: Citations): string {
+  return by.text(message('label.years', { years, text: String(years) }))
 }

@@ -1,12 +1,11 @@
 import type { AuditResult } from '../../analysis/audit.js'
-import { speaker } from '../../messages/speaker.js'
 import type { ComparisonResult } from '../../questions/comparison/answer.js'
 import { countsSentence, objectionSentences, verdictSentence } from '../../questions/comparison/section.js'
 import { pathsOf } from '../../questions/place.js'
 import type { Citations } from '../citation.js'
-import { type KeyFigure, type Phrase, phrase } from '../document.js'
+import type { KeyFigure, Phrase } from '../document.js'
 import { differenceSentence } from './comparisonWords.js'
-import { horizonYears, intervalName } from './incidenceWords.js'
+import { horizonYears } from './incidenceWords.js'
 import { groupInBrief } from './terms.js'
 
 /** The comparison with what its sentences need, where there is one. */
@@ -24,21 +23,21 @@ function parts(audit: AuditResult): {
 export function mainComparisonSentence(audit: AuditResult, cite: Citations): Phrase {
   if (audit.tightening === undefined) return differenceSentence(audit, cite)
   const { result, at, setting } = parts(audit)
-  return speaker().phrase(verdictSentence(result, at, setting))
+  return cite.by.phrase(verdictSentence(result, at, setting))
 }
 
 /** Of whom the comparison speaks, and by what plan. */
-export function comparisonBase(audit: AuditResult): Phrase {
+export function comparisonBase(audit: AuditResult, { by }: Citations): Phrase {
   if (audit.tightening === undefined) return []
   const { result, at, setting } = parts(audit)
-  return speaker().phrase(countsSentence(result, at, setting))
+  return by.phrase(countsSentence(result, at, setting))
 }
 
 /** The objections of the answer, at most three. */
-export function comparisonObjections(audit: AuditResult): readonly Phrase[] {
+export function comparisonObjections(audit: AuditResult, { by }: Citations): readonly Phrase[] {
   if (audit.tightening === undefined) return []
   const { result, at, setting } = parts(audit)
-  return objectionSentences(result, at, setting).map((one) => speaker().phrase(one))
+  return objectionSentences(result, at, setting).map((one) => by.phrase(one))
 }
 
 /** Whether an estimate stands, so that a figure may be shown. */
@@ -53,22 +52,28 @@ export function comparisonHeadline(audit: AuditResult, cite: Citations): KeyFigu
   if (tightening === undefined || !comparisonClaims(audit)) return undefined
   const at = 'tightening.lead.difference'
   return {
-    label: phrase`percentage points in risk by ${horizonYears(cite, 'tightening.horizonYears')}, ${groupInBrief(tightening.groups.group)} minus ${groupInBrief(tightening.groups.against)}`,
+    label: cite.say('contrast.key-difference', {
+      years: horizonYears(cite, 'tightening.horizonYears'),
+      group: groupInBrief(tightening.groups.group),
+      against: groupInBrief(tightening.groups.against),
+    }),
     value: [cite.quantity(`${at}.estimate`, 'points')],
-    interval: phrase`${intervalName(cite)} ${cite.number(`${at}.lower`, 'points')} to ${cite.number(`${at}.upper`, 'points')}`,
+    interval: cite.say('evidence.interval-line', {
+      level: cite.number('settings.level', 'level'),
+      interval: cite.say('quantity.interval', {
+        lower: cite.number(`${at}.lower`, 'points'),
+        upper: cite.number(`${at}.upper`, 'points'),
+      }),
+    }),
   }
 }
 
 /** The sentence on the comparison, ready for a paper. */
-export function comparisonForPaper(audit: AuditResult, _cite: Citations): Phrase {
-  if (audit.tightening === undefined) {
-    return phrase`The ways of tightening were not compared, since at least one of the two groups is empty.`
-  }
+export function comparisonForPaper(audit: AuditResult, cite: Citations): Phrase {
+  if (audit.tightening === undefined) return cite.say('contrast.not-compared')
   const { result, at, setting } = parts(audit)
-  const by = speaker()
-  return phrase`${by.phrase(verdictSentence(result, at, setting))} ${by.phrase(countsSentence(result, at, setting))}`
+  const [verdict, counts] = [verdictSentence, countsSentence].map((say) =>
+    cite.by.phrase(say(result, at, setting)),
+  )
+  return [...verdict!, ' ', ...counts!]
 }
-
-/** What hazard ratios are, where the estimate of the comparison stands before them. */
-export const secondaryContrast =
-  'Hazard ratios are secondary, and another quantity than the estimate of the comparison, which stands in the section before.'
