@@ -1,0 +1,151 @@
+/**
+ * Breaks the code of a room on purpose, one place at a time, and counts how many breaks the tests notice. A room is
+ * dealt into parts by its top-level statements, by chance and always alike, so that one part is a fair sample of the
+ * room and all parts together are the whole of it, in pieces that run overnight. What a part gave is kept in
+ * docs/verification/mutation/, and docs/verification/mutation.md is written anew from all of them.
+ *
+ *   npm run mutate -- --room cohort --part 3 --of 20
+ *   npm run mutate -- --room statistics --part 1 --of 100 --again   (only what survived in that part so far)
+ */
+import { execFileSync } from 'node:child_process'
+import { createHash } from 'node:crypto'
+import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join, relative } from 'node:path'
+import { parseArgs } from 'node:util'
+import ts from 'typescript'
+
+const root = join(import.meta.dirname, '..')
+const kept = join(root, 'docs/verification/mutation')
+
+/** What is broken, the tests that ought to notice, and what does not count: names of codes, pages, examples. */
+const rooms = {
+  statistics: {
+    under: ['src/statistics'],
+    not: ['src/statistics/kernel/signatures.ts', 'src/statistics/index.ts'],
+    tests: ['tests/statistics', 'tests/properties', 'tests/verification'],
+  },
+  cohort: { under: ['src/cohort'], not: [], tests: ['tests/cohort', 'tests/analysis', 'tests/questions'] },
+  answer: {
+    under: [
+      'src/questions/comparison',
+      'src/questions/answer',
+      'src/analysis/howOften.ts',
+      'src/analysis/noneSeen.ts',
+      'src/analysis/incidence.ts',
+    ],
+    not: ['chart', 'section', 'table', 'question', 'words'].map(
+      (one) => `src/questions/comparison/${one}.ts`,
+    ),
+    tests: ['tests/questions/comparison', 'tests/analysis', 'tests/studies'],
+  },
+  pooling: { under: ['src/pooling'], not: [], tests: ['tests/pooling'] },
+}
+
+const { values } = parseArgs({
+  options: {
+    room: { type: 'string' },
+    part: { type: 'string', default: '1' },
+    of: { type: 'string', default: '1' },
+    again: { type: 'boolean', default: false },
+    list: { type: 'boolean', default: false },
+  },
+})
+const room = rooms[values.room]
+if (room === undefined) throw new Error(`--room is one of ${Object.keys(rooms).join(', ')}`)
+const [part, of] = [Number(values.part), Number(values.of)]
+if (!(Number.isInteger(part) && Number.isInteger(of) && part >= 1 && part <= of)) {
+  throw new Error('--part K --of N: whole numbers, K from 1 to N')
+}
+
+function sourcesUnder(path) {
+  if (path.endsWith('.ts')) return [path]
+  return readdirSync(join(root, path), { recursive: true, withFileTypes: true })
+    .filter((entry) => entry.isFile() && entry.name.endsWith('.ts'))
+    .map((entry) => relative(root, join(entry.parentPath, entry.name)))
+}
+
+/** Lines of the top-level statements that belong to this part, as `file:from-to`. */
+function rangesOf(file) {
+  const source = ts.createSourceFile(file, readFileSync(join(root, file), 'utf8'), ts.ScriptTarget.Latest)
+  const line = (at) => source.getLineAndCharacterOfPosition(at).line + 1
+  return source.statements.flatMap((statement) => {
+    if (ts.isImportDeclaration(statement) || ts.isInterfaceDeclaration(statement)) return []
+    const text = statement.getText(source)
+    const drawn = createHash('sha256').update(`${file}\n${text}`).digest().readUInt32BE(0)
+    return drawn % of === part - 1
+      ? [`${file}:${line(statement.getStart(source))}-${line(statement.end)}`]
+      : []
+  })
+}
+
+const name = `${values.room}-${String(part).padStart(3, '0')}-of-${of}`
+const before = join(kept, `${name}.json`)
+const files = room.under.flatMap(sourcesUnder).filter((file) => !room.not.includes(file))
+const mutate = values.again
+  ? [...new Set(JSON.parse(readFileSync(before, 'utf8')).survived.map(({ at }) => at))]
+  : files.sort().flatMap(rangesOf)
+if (values.list) {
+  console.log(mutate.join('\n'))
+  process.exit(0)
+}
+
+const scratch = mkdtempSync(join(tmpdir(), 'mutate-'))
+const tests = join(root, '.mutate.vitest.config.mjs')
+try {
+  writeFileSync(
+    tests,
+    `export default { test: { include: ${JSON.stringify(room.tests.map((one) => `${one}/**/*.test.ts`))},
+      exclude: ['**/node_modules/**', 'tests/verification/simulation/**', 'tests/statistics/everyCall.test.ts'],
+      testTimeout: 120000, hookTimeout: 240000 } }\n`,
+  )
+  writeFileSync(
+    join(scratch, 'stryker.json'),
+    JSON.stringify({
+      plugins: ['@stryker-mutator/vitest-runner'],
+      testRunner: 'vitest',
+      vitest: { configFile: '.mutate.vitest.config.mjs', related: false },
+      coverageAnalysis: 'perTest',
+      mutate,
+      // Texts are checked by their own tests, and codes by the compiler.
+      mutator: { excludedMutations: ['StringLiteral'] },
+      reporters: ['json', 'progress-append-only'],
+      jsonReporter: { fileName: join(scratch, 'found.json') },
+      concurrency: Number(process.env.HOLDFAST_MUTANTS_AT_ONCE ?? 1),
+      ignorePatterns: ['/reports', '/notebooks', '/dist'],
+      tempDirName: join(scratch, 'work'),
+      timeoutMS: 60000,
+      allowEmpty: true,
+    }),
+  )
+  execFileSync(
+    process.execPath,
+    [join(root, 'node_modules/@stryker-mutator/core/bin/stryker.js'), 'run', join(scratch, 'stryker.json')],
+    {
+      cwd: root,
+      stdio: 'inherit',
+    },
+  )
+  const found = JSON.parse(readFileSync(join(scratch, 'found.json'), 'utf8'))
+  const mutants = Object.entries(found.files).flatMap(([file, { mutants }]) =>
+    mutants.map((one) => ({ file, ...one })),
+  )
+  const count = (...states) => mutants.filter(({ status }) => states.includes(status)).length
+  const survived = mutants
+    .filter(({ status }) => status === 'Survived' || status === 'NoCoverage')
+    .map(({ file, location: { start, end }, mutatorName, replacement, status }) => ({
+      at: `${file}:${start.line}:${start.column - 1}-${end.line}:${end.column - 1}`,
+      what: mutatorName,
+      by: replacement.slice(0, 80),
+      ...(status === 'NoCoverage' ? { reached: false } : {}),
+    }))
+  mkdirSync(kept, { recursive: true })
+  const result = values.again
+    ? { ...JSON.parse(readFileSync(before, 'utf8')), survived }
+    : { room: values.room, part, of, mutants: count('Killed', 'Timeout', 'Survived', 'NoCoverage'), survived }
+  writeFileSync(before, `${JSON.stringify(result, null, 1)}\n`)
+  console.log(`${name}: ${result.mutants - survived.length} of ${result.mutants} noticed`)
+} finally {
+  rmSync(tests, { force: true })
+  rmSync(scratch, { recursive: true, force: true })
+}
