@@ -4,7 +4,12 @@ import { deepFreeze } from '../core/plain.js'
 import { checked } from './kernel/checked.js'
 import { requireLevel } from './numeric/columns.js'
 import { requireCount, requireEventsAmong } from './numeric/counts.js'
-import { exactUpperOfNone, type ProportionMethod, proportionLimitsBy } from './proportionLimits.js'
+import {
+  exactUpperOfNone,
+  type Limits,
+  type ProportionMethod,
+  proportionLimitsBy,
+} from './proportionLimits.js'
 
 /** Settings of a proportion's interval. */
 export interface ProportionOptions {
@@ -30,29 +35,6 @@ const methodNames: Readonly<Record<ProportionMethod, string>> = {
 }
 
 /**
- * Confidence interval of one binomial proportion from independent units.
- *
- * @param events units with the event, a whole number
- * @param n units, a whole number; 0 gives limits tagged not estimable
- * @param options level (0.95), method ('wilson'), clip (true)
- * @returns frozen interval of shares
- * @throws NumericalError `not-a-count`, `more-events-than-units`, `level-out-of-range`
- * Sources: Wilson 1927; Clopper and Pearson 1934; Newcombe 1998 (Stat Med 17:857); Brown, Cai and DasGupta 2001.
- * @example proportionInterval(81, 263).lower // => 0.2553
- */
-export const proportionInterval = checked(
-  'proportionInterval',
-  (events: number, n: number, options: ProportionOptions = {}): Interval => {
-    const { level = 0.95, method = 'wilson', clip = true } = options
-    requireEventsAmong(events, n)
-    requireLevel(level)
-    if (n === 0) return noInterval('there are no units')
-    const [lower, upper] = proportionLimitsBy[method](events, n, level)
-    return Object.freeze(clip ? { lower: Math.max(0, lower), upper: Math.min(1, upper) } : { lower, upper })
-  },
-)
-
-/**
  * Binomial proportion of independent units with its confidence interval. Where patients repeat, use
  * `clusteredProportion`.
  *
@@ -60,18 +42,22 @@ export const proportionInterval = checked(
  * @param n units, a whole number; 0 gives an estimate tagged not estimable
  * @param options level (0.95), method ('wilson'), clip (true)
  * @throws NumericalError `not-a-count`, `more-events-than-units`, `level-out-of-range`
- * Source: as for `proportionInterval`.
+ * Sources: Wilson 1927; Clopper and Pearson 1934; Newcombe 1998 (Stat Med 17:857); Brown, Cai and DasGupta 2001.
  * @example proportion(15, 148).estimate // => 0.10135
  */
 export const proportion = checked(
   'proportion',
   (events: number, n: number, options: ProportionOptions = {}): Estimate => {
-    const { level = 0.95, method = 'wilson' } = options
-    const interval = proportionInterval(events, n, options)
+    const { level = 0.95, method = 'wilson', clip = true } = options
+    requireEventsAmong(events, n)
+    requireLevel(level)
     const p = events / n
     return deepFreeze({
       estimate: n === 0 ? notEstimable('there are no units') : p,
-      interval,
+      interval:
+        n === 0
+          ? noInterval('there are no units')
+          : intervalOf(proportionLimitsBy[method](events, n, level), clip),
       level,
       method: methodNames[method],
       ...(n === 0 ? {} : { standardError: { value: Math.sqrt((p * (1 - p)) / n), scale: 'proportion' } }),
@@ -83,6 +69,10 @@ export const proportion = checked(
     })
   },
 )
+
+function intervalOf([lower, upper]: Limits, clip: boolean): Interval {
+  return clip ? { lower: Math.max(0, lower), upper: Math.min(1, upper) } : { lower, upper }
+}
 
 /** What none in n still leaves possible. */
 export interface ZeroEventLimits {

@@ -7,7 +7,7 @@ import { contingencyTest } from '../../src/statistics/contingency.js'
 import { pooledOddsRatio, pooledRiskRatio } from '../../src/statistics/mantelHaenszel.js'
 import { fisherTest, oddsRatio } from '../../src/statistics/oddsRatio.js'
 import type { ProportionMethod } from '../../src/statistics/proportionLimits.js'
-import { proportionInterval } from '../../src/statistics/proportions.js'
+import { proportion } from '../../src/statistics/proportions.js'
 import { manyRankSumsTest, rankSumTest } from '../../src/statistics/ranks.js'
 import { rateRatio } from '../../src/statistics/rateComparison.js'
 import type { RateMethod } from '../../src/statistics/rateLimits.js'
@@ -106,8 +106,8 @@ describe('one proportion', () => {
   it('complement: the limits of the non-events mirror those of the events', () => {
     fc.assert(
       fc.property(group, method, level, ({ events, n }, by, at) => {
-        const one = proportionInterval(events, n, { method: by, level: at, clip: false })
-        const two = proportionInterval(n - events, n, { method: by, level: at, clip: false })
+        const one = proportion(events, n, { method: by, level: at, clip: false }).interval
+        const two = proportion(n - events, n, { method: by, level: at, clip: false }).interval
         expect(1 - (two.upper as number)).toBeCloseTo(one.lower as number, 10)
         expect(1 - (two.lower as number)).toBeCloseTo(one.upper as number, 10)
       }),
@@ -123,7 +123,7 @@ describe('one proportion', () => {
     )
     fc.assert(
       fc.property(group, holding, level, ({ events, n }, by, at) => {
-        const { lower, upper } = proportionInterval(events, n, { method: by, level: at, clip: false })
+        const { lower, upper } = proportion(events, n, { method: by, level: at, clip: false }).interval
         expect(lower as number).toBeGreaterThanOrEqual(0)
         expect(upper as number).toBeLessThanOrEqual(1)
         expect(lower as number).toBeLessThanOrEqual(events / n + 1e-12)
@@ -136,7 +136,7 @@ describe('one proportion', () => {
     fc.assert(
       fc.property(interior, method, ({ events, n }, by) => {
         const at = (x: number, confidence: number) =>
-          proportionInterval(x, n, { method: by, level: confidence, clip: false })
+          proportion(x, n, { method: by, level: confidence, clip: false }).interval
         const [here, more, wide] = [at(events, 0.9), at(events + 1, 0.9), at(events, 0.99)]
         if (by !== 'wald' && by !== 'wald-corrected' && by !== 'agresti-coull') {
           expect(more.lower as number).toBeGreaterThan(here.lower as number)
@@ -144,8 +144,8 @@ describe('one proportion', () => {
         }
         expect(wide.lower as number).toBeLessThan(here.lower as number)
         expect(wide.upper as number).toBeGreaterThan(here.upper as number)
-        const exact = proportionInterval(events, n, { method: 'exact' })
-        const middle = proportionInterval(events, n, { method: 'mid-p' })
+        const exact = proportion(events, n, { method: 'exact' }).interval
+        const middle = proportion(events, n, { method: 'mid-p' }).interval
         expect(exact.lower as number).toBeLessThan(middle.lower as number)
         expect(exact.upper as number).toBeGreaterThan(middle.upper as number)
       }),
@@ -315,7 +315,7 @@ describe('rows in clusters', () => {
         const at = events === 0 || events === n ? 'exact' : 'wilson'
         expectAlike(
           clusteredProportion(all.event, own).interval,
-          proportionInterval(events, n, { method: at }),
+          proportion(events, n, { method: at }).interval,
         )
         const time = all.time.reduce((sum, one) => sum + one, 0)
         expectAlike(clusteredRate(all.event, all.time, own).interval, rateInterval(events, time))

@@ -5,7 +5,7 @@ import { clusteredProportion } from '../../src/statistics/clusteredProportion.js
 import { clusteredRate } from '../../src/statistics/clusteredRate.js'
 import { clusteredRateRatio } from '../../src/statistics/clusteredRateRatio.js'
 import { clusterAgreement } from '../../src/statistics/clustering.js'
-import { proportionInterval } from '../../src/statistics/proportions.js'
+import { proportion } from '../../src/statistics/proportions.js'
 import { rateRatio } from '../../src/statistics/rateComparison.js'
 import { rateInterval } from '../../src/statistics/rates.js'
 import { riskDifference, riskRatio } from '../../src/statistics/twoProportions.js'
@@ -44,7 +44,7 @@ describe('clusteredProportion', () => {
     expect(result.interval.lower).toBeCloseTo(centre - half, 10)
     expect(result.interval.upper).toBeCloseTo(centre + half, 10)
     expect(result.warnings).toEqual([])
-    expect(result.naive).toEqual(proportionInterval(58, 76))
+    expect(result.naive).toEqual(proportion(58, 76).interval)
   })
 
   it('no events: exact limit with patients as n, the naive one beside it', () => {
@@ -74,7 +74,7 @@ describe('clusteredProportion', () => {
     expect(one.interval.lower).toEqual({ state: 'not-estimable', reason: 'there is only one cluster' })
     expect(one.warnings[0]?.code).toBe('one-cluster')
     const independent = clusteredProportion([1, 0, 1], [1, 2, 3])
-    expect(independent.interval).toEqual(proportionInterval(2, 3))
+    expect(independent.interval).toEqual(proportion(2, 3).interval)
     expect(independent.method).toBe('Wilson score')
     expect(clusteredProportion([], []).estimate).toEqual({
       state: 'not-estimable',

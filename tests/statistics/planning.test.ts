@@ -16,7 +16,7 @@ import {
   sizesForTwoProportions,
   timeForTwoRates,
 } from '../../src/statistics/planning.js'
-import { proportionInterval } from '../../src/statistics/proportions.js'
+import { proportion } from '../../src/statistics/proportions.js'
 import { referenceTable } from './referenceTable.js'
 
 describe('planning by formula', () => {
@@ -40,7 +40,7 @@ describe('planning by formula', () => {
   it('plans Wilson’s interval to the width asked for', () => {
     const { size } = sizeForProportionWidth(0.2, 0.1)
     const n = Math.round(size)
-    const { lower, upper } = proportionInterval(Math.round(0.2 * n), n, { method: 'wilson' })
+    const { lower, upper } = proportion(Math.round(0.2 * n), n, { method: 'wilson' }).interval
     expect((upper as number) - (lower as number)).toBeCloseTo(0.1, 2)
     // No events expected: the width is z² / (n + z²), here 0.05.
     expect(sizeForProportionWidth(0, 0.05).size).toBeCloseTo(3.841458820694124 * 19, 6)

@@ -9,7 +9,7 @@ import {
 import { fisherTest, oddsRatio } from '../../src/statistics/oddsRatio.js'
 import { pairedTest, trendTest } from '../../src/statistics/pairedAndTrend.js'
 import type { ProportionMethod } from '../../src/statistics/proportionLimits.js'
-import { proportion, proportionInterval, zeroEventLimits } from '../../src/statistics/proportions.js'
+import { proportion, zeroEventLimits } from '../../src/statistics/proportions.js'
 import { rateDifference, rateRatio, rateTest } from '../../src/statistics/rateComparison.js'
 import { rate, rateInterval } from '../../src/statistics/rates.js'
 import { homogeneityTest, stratifiedTest } from '../../src/statistics/stratifiedTests.js'
@@ -39,11 +39,11 @@ describe('one proportion', () => {
     expect((exactTwoSided * 100).toFixed(1)).toBe('8.8')
     expect(exactOneSided).toBeCloseTo(1 - 0.05 ** (1 / 40), 14)
     expect(ruleOfThree).toBe(0.075)
-    expect(proportionInterval(0, 40, { method: 'exact' }).upper).toBeCloseTo(exactTwoSided, 14)
+    expect(proportion(0, 40, { method: 'exact' }).interval.upper).toBeCloseTo(exactTwoSided, 14)
   })
 
   it('0 of 177 (Vanlıoğlu 2013, IJOMI 28:1300): exact upper limit 2.06%', () => {
-    expect(((proportionInterval(0, 177, { method: 'exact' }).upper as number) * 100).toFixed(2)).toBe('2.06')
+    expect(((proportion(0, 177, { method: 'exact' }).interval.upper as number) * 100).toFixed(2)).toBe('2.06')
   })
 
   it('keeps ten digits at 10⁷ units and any level', () => {
@@ -54,19 +54,19 @@ describe('one proportion', () => {
       ['mid-p', [4.2044225693318832e-8, 1.035857510179935e-6]],
       ['likelihood-ratio', [4.2014501072369382e-8, 9.898871266141611e-7]],
     ] as const) {
-      const found = limits(proportionInterval(3, 10_000_000, { ...rare, method }))
+      const found = limits(proportion(3, 10_000_000, { ...rare, method }).interval)
       expect(Math.abs(found[0] / expected[0]! - 1)).toBeLessThan(1e-10)
       expect(Math.abs(found[1] / expected[1]! - 1)).toBeLessThan(1e-10)
     }
   })
 
   it.each(methods)('%s: no units are tagged; 0 of 1 and 1 of 1 stay within [0, 1]', (method) => {
-    expect(proportionInterval(0, 0, { method })).toEqual({
+    expect(proportion(0, 0, { method }).interval).toEqual({
       lower: { state: 'not-estimable', reason: 'there are no units' },
       upper: { state: 'not-estimable', reason: 'there are no units' },
     })
     for (const events of [0, 1]) {
-      const [lower, upper] = limits(proportionInterval(events, 1, { method, level: 0.999 }))
+      const [lower, upper] = limits(proportion(events, 1, { method, level: 0.999 }).interval)
       expect(lower).toBeGreaterThanOrEqual(0)
       expect(upper).toBeLessThanOrEqual(1)
       expect(lower).toBeLessThanOrEqual(upper)

@@ -2,7 +2,7 @@ import { type ContingencyStatistic, contingencyTest } from '../../statistics/con
 import { pooledOddsRatio, pooledRiskDifference, pooledRiskRatio } from '../../statistics/mantelHaenszel.js'
 import { fisherTest, type OddsRatioMethod, oddsRatio } from '../../statistics/oddsRatio.js'
 import type { ProportionMethod } from '../../statistics/proportionLimits.js'
-import { proportion, proportionInterval, zeroEventLimits } from '../../statistics/proportions.js'
+import { proportion, zeroEventLimits } from '../../statistics/proportions.js'
 import { homogeneityTest, stratifiedTest } from '../../statistics/stratifiedTests.js'
 import {
   type DifferenceMethod,
@@ -27,7 +27,7 @@ function oneProportion(reference: ReferenceCase): unknown {
   const n = Number(reference.data.n)
   const level = levelOf(reference)
   const limits = (method: ProportionMethod): readonly unknown[] =>
-    limitsOf(proportionInterval(x, n, { level, method, clip: false }))
+    limitsOf(proportion(x, n, { level, method, clip: false }).interval)
   return {
     estimate: proportion(x, n).estimate,
     wald_unclipped: limits('wald'),
