@@ -21,16 +21,24 @@ export interface MarginalPoint {
   readonly posteriors: readonly ClusterPosterior[]
 }
 
+/** Where the integrand of one cluster is evaluated, and the logarithms of what each place weighs. */
+interface Nodes {
+  readonly effects: Float64Array
+  readonly logWeights: Float64Array
+}
+
 /**
  * Integrates the normal effect of every cluster out by Gauss–Hermite quadrature centred at the mode and scaled by the
- * curvature there (Liu and Pierce 1994; Pinheiro and Bates 1995).
+ * curvature there (Liu and Pierce 1994; Pinheiro and Bates 1995), or, without a rule, by equally spaced points, whose
+ * error falls exponentially for integrands of this kind (Trefethen and Weideman 2014, SIAM Review 56:385): a cluster
+ * without events has a skewed one where clusters differ much, which few Gauss–Hermite points miss.
  *
  * @param coefficients standardised coefficients and, last, the standard deviation between clusters
  */
 export function marginalPoint(
   problem: WorkingProblem,
   groups: readonly Int32Array[],
-  rule: HermiteRule,
+  rule: HermiteRule | undefined,
   coefficients: Float64Array,
 ): MarginalPoint {
   const { width } = problem.design
@@ -54,7 +62,7 @@ export function marginalPoint(
 function clusterIntegral(
   problem: WorkingProblem,
   rows: Int32Array,
-  rule: HermiteRule,
+  rule: HermiteRule | undefined,
   coefficients: Float64Array,
   gradient: Float64Array,
   information: Float64Array,
@@ -62,11 +70,12 @@ function clusterIntegral(
   const spread = coefficients[coefficients.length - 1]!
   const fixed = Float64Array.from(rows, (row) => predictorAt(problem, coefficients, row))
   const { mode, curvature } = modeOf(problem, rows, fixed, spread)
-  const scale = Math.sqrt(2 / curvature)
-  const effects = rule.nodes.map((node) => mode + scale * node)
-  const logs = effects.map(
-    (effect, q) => jointLog(problem, rows, fixed, spread, effect) + rule.logWeights[q]! + rule.nodes[q]! ** 2,
-  )
+  const joint = (effect: number): number => jointLog(problem, rows, fixed, spread, effect)
+  const { effects, logWeights } =
+    rule === undefined
+      ? spacedNodes(joint, mode, spacing(spread, curvature))
+      : hermiteNodes(rule, mode, Math.sqrt(2 / curvature))
+  const logs = effects.map((effect, q) => joint(effect) + logWeights[q]!)
   const top = logs.reduce((most, one) => Math.max(most, one), Number.NEGATIVE_INFINITY)
   const shares = logs.map((one) => Math.exp(one - top))
   const total = shares.reduce((sum, one) => sum + one, 0)
@@ -75,9 +84,38 @@ function clusterIntegral(
   const mean = shares.reduce((sum, share, q) => sum + share * effects[q]!, 0)
   const variance = shares.reduce((sum, share, q) => sum + share * (effects[q]! - mean) ** 2, 0)
   return {
-    value: top + Math.log(total) + Math.log(scale) - 0.5 * Math.log(2 * Math.PI),
+    value: top + Math.log(total) - 0.5 * Math.log(2 * Math.PI),
     posterior: { mode, modeError: 1 / Math.sqrt(curvature), mean, deviation: Math.sqrt(variance) },
   }
+}
+
+function hermiteNodes(rule: HermiteRule, mode: number, scale: number): Nodes {
+  return {
+    effects: rule.nodes.map((node) => mode + scale * node),
+    logWeights: rule.nodes.map((node, q) => rule.logWeights[q]! + node ** 2 + Math.log(scale)),
+  }
+}
+
+/**
+ * Step at which equally spaced points are right to about 1e-15: against a normal curve of this curvature, whose
+ * transform falls by exp(−2π²s²/h²), and against what a term exp(spread × effect) does within its strip of width
+ * π / (2 spread).
+ */
+function spacing(spread: number, curvature: number): number {
+  return Math.min(0.7 / Math.sqrt(curvature), 0.27 / Math.abs(spread))
+}
+
+/** Points to both sides of the mode until the integrand, which falls for good, is 1e-16 of what it is there. */
+function spacedNodes(joint: (effect: number) => number, mode: number, step: number): Nodes {
+  const floor = joint(mode) - 37
+  const reach = (towards: number): number => {
+    let count = 0
+    while (joint(mode + towards * (count + 1) * step) > floor) count++
+    return count
+  }
+  const [below, above] = [reach(-1), reach(1)]
+  const effects = Float64Array.from({ length: below + above + 1 }, (_, q) => mode + (q - below) * step)
+  return { effects, logWeights: new Float64Array(effects.length).fill(Math.log(step)) }
 }
 
 /** Log-likelihood of a cluster at an effect, with the exponent of its standard normal density. */

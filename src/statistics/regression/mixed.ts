@@ -40,6 +40,9 @@ const maximumIterations = 200
 /** Spread on the scale of the linear predictor beyond which the likelihood is taken to rise without end. */
 const largestSpread = 15
 
+/** Spread from which clusters without events are too skewed for Gauss–Hermite points, and equally spaced ones decide. */
+const skewedSpread = 1.5
+
 /** Step in standardised parameters below which the score, not the value, decides. */
 const shortStep = 0.05
 
@@ -63,8 +66,12 @@ function maximiseMarginal(
   const starts = [0.5, 2].map((spread) =>
     climb(evaluateAt, Float64Array.from([...plain.coefficients, spread]), held),
   )
-  const best = starts.reduce((one, other) => (other.point.value > one.point.value + 1e-9 ? other : one))
+  const higher = starts.reduce((one, other) => (other.point.value > one.point.value + 1e-9 ? other : one))
   const size = held.length
+  const skewed = Math.abs(higher.at[size - 1]!) > skewedSpread
+  const evaluateFinely = (parameters: Float64Array): MarginalPoint =>
+    marginalPoint(problem, groups, undefined, parameters)
+  const best = skewed ? climb(evaluateFinely, higher.at, held) : higher
   const spread = Math.abs(best.at[size - 1]!)
   const rises = best.point.value > plain.logLikelihood + 1e-9
   const atBoundary = !rises || spread < 1e-4
@@ -83,7 +90,7 @@ function maximiseMarginal(
   // The likelihood is the same for either sign of the spread; the effects are not.
   const parameters = Float64Array.from(best.at)
   parameters[size - 1] = spread
-  const point = best.at[size - 1]! < 0 ? evaluateAt(parameters) : best.point
+  const point = best.at[size - 1]! < 0 ? (skewed ? evaluateFinely : evaluateAt)(parameters) : best.point
   const factor = choleskyFactor(withoutHeld(point.information, held), size)
   return {
     ...shared,
@@ -176,7 +183,7 @@ export interface RandomInterceptOptions
   extends Pick<CountOptions, 'exposure' | 'offset' | 'interactions' | 'baselines' | 'level'> {
   /** `logistic` for events coded 0 and 1, `poisson` for counts; default `logistic`. */
   readonly model?: 'logistic' | 'poisson'
-  /** Quadrature points for each cluster, from 20 to 100; default 50. */
+  /** Quadrature points for each cluster, from 20 to 100; default 50. Above a spread of 1.5 as many as it takes. */
   readonly points?: number
 }
 

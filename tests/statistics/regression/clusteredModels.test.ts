@@ -187,6 +187,25 @@ describe('random intercepts', () => {
     )
   })
 
+  it('does not depend on the number of points where clusters without events differ much from the rest', () => {
+    // Reference: R 4.2, likelihood summed over 40,001 equally spaced effects from -14 to 14, optim by BFGS.
+    const counts = [0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 1, 0, 0, 0, 2, 1, 7, 3, 5, 20, 31, 18]
+    counts.push(0, 1, 0, 90, 120, 75, 0, 0, 0, 3, 6, 2)
+    const visit = counts.map((_, row) => row % 3)
+    const clinic = counts.map((_, row) => Math.floor(row / 3))
+    for (const points of [20, 50]) {
+      const fit = randomInterceptRegression(counts, { visit }, clinic, { model: 'poisson', points })
+      expect(fit.converged).toBe(true)
+      const [constant, slope] = fit.coefficients
+      expectClose(
+        [constant!.estimate, slope!.estimate, fit.spread, fit.logLikelihood],
+        [-0.8554632445, -0.0780010776, 3.1491215041, -66.708426496471],
+        1e-6,
+      )
+      expectClose([constant!.standardError, slope!.standardError], [1.104055279, 0.062513738], 1e-5)
+    }
+  })
+
   it('falls back on no spread where clusters differ no more than chance', () => {
     const event = [1, 0, 1, 0, 0, 1, 0, 1]
     const clinic = ['a', 'a', 'b', 'b', 'c', 'c', 'd', 'd']
