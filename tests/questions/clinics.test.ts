@@ -48,6 +48,32 @@ describe('clinics beside each other', () => {
     expect(least.position).toBe('within')
   })
 
+  test('are drawn between the limits that each clinic is judged by, widened or not', () => {
+    const even = clinics({ A: 2, B: 2, C: 3, D: 1, E: 2 })
+    const spread = clinics({ A: 0, B: 17, C: 1, D: 18, E: 2, F: 16, G: 15, H: 1, I: 16, J: 0 })
+    const larger = times(40, { clinic: 'B', checks: [1461] })
+    for (const [cohort, widened] of [
+      [practice([...even, ...larger]), false],
+      [practice([...spread, ...larger]), true],
+    ] as const) {
+      const funnel = clinicFunnel(cohort)!
+      expect(funnel.overDispersion.widened).toBe(widened)
+      const { limits } = funnel
+      const sizes = funnel.clinics.map(({ expected }) => expected)
+      expect(limits[0]!.expected).toBeCloseTo(Math.min(2, Math.min(...sizes) / 2), 10)
+      expect(limits.at(-1)!.expected).toBeCloseTo(1.1 * Math.max(...sizes), 10)
+      for (const clinic of funnel.clinics) {
+        const after = limits.findIndex(({ expected }) => expected >= clinic.expected)
+        const [one, other] = [limits[after - 1]!, limits[after]!]
+        const share = (clinic.expected - one.expected) / (other.expected - one.expected)
+        clinic.limits.forEach((limit, i) => {
+          const drawn = one.at[i]! + share * (other.at[i]! - one.at[i]!)
+          expect(Math.abs(drawn - Math.max(0, limit))).toBeLessThan(0.02)
+        })
+      }
+    }
+  })
+
   test('need to be five, with events', () => {
     expect(clinicFunnel(practice(clinics({ A: 2, B: 2, C: 2, D: 2 })))).toBeUndefined()
     expect(clinicFunnel(practice(clinics({ A: 0, B: 0, C: 0, D: 0, E: 0 })))).toBeUndefined()

@@ -245,6 +245,16 @@ describe('ewmaChart', () => {
     expect(chart.firstSignal).toEqual({ state: 'not-reached', lastTime: 20 })
   })
 
+  it('has the limits of an average that has only begun (Lucas and Saccucci 1990), from the weights of the readings', () => {
+    const chart = ewmaChart([50, 50, 50, 50], { centre: 50, standardDeviation: 2, weight: 0.3, width: 2.7 })
+    chart.rows.forEach(({ lower, upper }, i) => {
+      const weights = Array.from({ length: i + 1 }, (_, back) => 0.3 * 0.7 ** back)
+      const deviation = 2 * Math.sqrt(weights.reduce((sum, one) => sum + one * one, 0))
+      expect(upper).toBeCloseTo(50 + 2.7 * deviation, 10)
+      expect(lower).toBeCloseTo(50 - 2.7 * deviation, 10)
+    })
+  })
+
   it('finds a drift', () => {
     const readings = Array.from({ length: 30 }, (_, i) => 35 + (i % 2 === 0 ? 0.5 : -0.5) + (i > 15 ? 1 : 0))
     expect(ewmaChart(readings, { baseline: 15 }).firstSignal).toBeGreaterThan(16)

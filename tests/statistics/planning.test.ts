@@ -15,6 +15,7 @@ import {
   sizeForZeroEvents,
   sizesForTwoProportions,
   timeForTwoRates,
+  unitsForDifference,
 } from '../../src/statistics/planning.js'
 import { proportion } from '../../src/statistics/proportions.js'
 import { referenceTable } from './referenceTable.js'
@@ -44,6 +45,29 @@ describe('planning by formula', () => {
     expect((upper as number) - (lower as number)).toBeCloseTo(0.1, 2)
     // No events expected: the width is z² / (n + z²), here 0.05.
     expect(sizeForProportionWidth(0, 0.05).size).toBeCloseTo(3.841458820694124 * 19, 6)
+  })
+
+  it('plans a difference of risks whose interval is as narrow as asked for, with what likeness and loss make of it', () => {
+    // Half width z √(p(1 − p)(1/n₁ + 1/n₂)) of two independent proportions of one risk.
+    const quantiles = { 0.95: 1.959963984540054, 0.8: 1.2815515655446004 }
+    for (const [level, z] of Object.entries(quantiles)) {
+      for (const [shareOfGroup, inflation] of [
+        [0.5, 1],
+        [0.2, 1],
+        [0.3, 1.7],
+      ] as const) {
+        const asked = { risk: 0.12, shareOfGroup, halfWidth: 0.04, inflation, level: Number(level) }
+        const { units } = unitsForDifference(asked)
+        const halfWidth = (n: number): number =>
+          z * Math.sqrt(0.12 * 0.88 * inflation * (1 / (n * shareOfGroup) + 1 / (n * (1 - shareOfGroup))))
+        expect(halfWidth(units)).toBeLessThanOrEqual(0.04)
+        expect(halfWidth(units - 1)).toBeGreaterThan(0.04)
+      }
+    }
+    const right = { risk: 0.1, shareOfGroup: 0.5, halfWidth: 0.02, inflation: 1 }
+    for (const wrong of [{ risk: 0 }, { risk: 1 }, { shareOfGroup: 1 }, { halfWidth: 0 }, { inflation: 0 }]) {
+      expect(() => unitsForDifference({ ...right, ...wrong })).toThrow('lies outside its range')
+    }
   })
 
   it('plans rates and ratios to the spread asked for', () => {

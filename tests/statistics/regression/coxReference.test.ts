@@ -181,6 +181,30 @@ describe('gamma frailty', () => {
     expect(interval.upper as number).toBeGreaterThan(0.41)
   })
 
+  it('has the profile limits of the variance at the level asked for', () => {
+    // R 4.2.2, survival: coxph with frailty(id, theta held), uniroot over its integrated likelihood.
+    const limits = (level: number) =>
+      frailtyRegression(times, { age, sex }, numbers(kidney, 'id'), { level }).frailtyVariance.interval
+    close(fit.frailtyVariance.interval.lower, 0.05215959959, 1e-5)
+    close(fit.frailtyVariance.interval.upper, 1.0524947455, 1e-5)
+    close(limits(0.9).lower, 0.09848665214, 1e-5)
+    close(limits(0.9).upper, 0.92057468395, 1e-5)
+  })
+
+  it('has intervals of hazard ratios of so many standard errors as the level says', () => {
+    for (const [level, quantile] of [
+      [0.95, 1.959963984540054],
+      [0.8, 1.2815515655446004],
+    ] as const) {
+      const [ratio] = frailtyRegression(times, { age, sex }, numbers(kidney, 'id'), { level }).hazardRatios
+      const half = quantile * (ratio!.modelStandardError as number)
+      close(ratio!.interval.lower, Math.exp((ratio!.logHazardRatio as number) - half), 1e-10)
+      close(ratio!.interval.upper, Math.exp((ratio!.logHazardRatio as number) + half), 1e-10)
+      const statistic = (ratio!.logHazardRatio as number) / (ratio!.modelStandardError as number)
+      close(ratio!.statistic, statistic, 1e-10)
+    }
+  })
+
   it('gives the Cox regression where clusters are no more alike than chance', () => {
     const few = { time: [1, 2, 3, 4, 5, 6, 7, 8], event: [1, 1, 1, 1, 1, 1, 0, 1] }
     const x = [1, 0, 1, 0, 0, 1, 1, 0]
