@@ -90,6 +90,50 @@ if (values.list) {
   process.exit(0)
 }
 
+/** docs/verification/mutation.md, from all parts that were run. */
+function writePage() {
+  const parts = readdirSync(kept)
+    .filter((file) => file.endsWith('.json'))
+    .sort()
+    .map((file) => JSON.parse(readFileSync(join(kept, file), 'utf8')))
+  const names = [...new Set(parts.map((one) => one.room))]
+  const rows = names.map((one) => {
+    const own = parts.filter(({ room }) => room === one)
+    const all = own.reduce((sum, { mutants }) => sum + mutants, 0)
+    const left = own.reduce((sum, { survived }) => sum + survived.length, 0)
+    const share = (1 - left / all) * 100
+    const error = Math.sqrt((share * (100 - share)) / all)
+    const of = own.map(({ part, of }) => `${part} of ${of}`).join(', ')
+    return `| ${one} | ${of} | ${all} | ${all - left} | ${share.toFixed(1)} % | ${error.toFixed(1)} |`
+  })
+  const survivors = parts.flatMap((one) => [
+    '',
+    `### ${one.room}, part ${one.part} of ${one.of}`,
+    '',
+    ...(one.survived.length === 0 ? ['None.'] : []),
+    ...one.survived.map(
+      ({ at, what, by, reached }) =>
+        `- \`${at}\` ${what}${reached === false ? ', reached by no test' : ''}: \`${by.replaceAll(/\s+/g, ' ').replaceAll('`', "'")}\``,
+    ),
+  ])
+  const path = join(root, 'docs/verification/mutation.md')
+  const head = readFileSync(path, 'utf8').split('<!-- written by scripts/mutate.mjs from here on -->')[0]
+  writeFileSync(
+    path,
+    [
+      `${head}<!-- written by scripts/mutate.mjs from here on -->`,
+      '',
+      '| room | parts | broken places | noticed | share | its error, points |',
+      '|---|---|--:|--:|--:|--:|',
+      ...rows,
+      '',
+      '## What was not noticed',
+      ...survivors,
+      '',
+    ].join('\n'),
+  )
+}
+
 const scratch = mkdtempSync(join(tmpdir(), 'mutate-'))
 const tests = join(root, '.mutate.vitest.config.mjs')
 try {
@@ -145,6 +189,7 @@ try {
     : { room: values.room, part, of, mutants: count('Killed', 'Timeout', 'Survived', 'NoCoverage'), survived }
   writeFileSync(before, `${JSON.stringify(result, null, 1)}\n`)
   console.log(`${name}: ${result.mutants - survived.length} of ${result.mutants} noticed`)
+  writePage()
 } finally {
   rmSync(tests, { force: true })
   rmSync(scratch, { recursive: true, force: true })
