@@ -56,4 +56,25 @@ describe('loss to follow-up', () => {
     expect(loss.pValue).toBeLessThan(0.001)
     expect(loss.estimate!.group.estimate).toBeGreaterThan(0.1)
   })
+
+  it('counts as lost who was not seen for one and a half times the median gap between visits, and not before', () => {
+    // Visits once a year; the records of the clinic end on the day on which the last one was seen.
+    const end = 3650
+    const group = (repeated: boolean, unseenFor: number): TestRestoration[] =>
+      Array.from({ length: 60 }, (_one, i) => {
+        if (i < 12) return { repeated, checks: yearly(10), loose: 100 }
+        return { repeated, checks: i < 20 ? yearly(Math.floor((end - unseenFor) / 365)) : yearly(10) }
+      })
+    const lost = (unseenFor: number) => lossIn([...group(true, unseenFor), ...group(false, unseenFor)]).lost
+    expect(lost(365)).toEqual({ group: 0, against: 0 })
+    expect(lost(2 * 365)).toEqual({ group: 8, against: 8 })
+    const byDays = (days: number) =>
+      lossIn([
+        ...group(true, 0),
+        ...group(false, 0),
+        ...[true, false].map((repeated) => ({ repeated, checks: [...yearly(8), end - days] })),
+      ]).lost
+    expect(byDays(547)).toEqual({ group: 0, against: 0 })
+    expect(byDays(548)).toEqual({ group: 1, against: 1 })
+  })
 })

@@ -1,6 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import type { Cohort } from '../../../src/cohort/cohort.js'
 import { type ComparisonResult, compareTightenings } from '../../../src/questions/comparison/answer.js'
+import type { Choice, ChoiceDesigns } from '../../../src/questions/comparison/choice.js'
+import { overlapOf } from '../../../src/questions/comparison/overlap.js'
 import { practice, type TestRestoration } from '../../analysis/practice.js'
 
 /*
@@ -170,5 +172,41 @@ describe('the verdict', () => {
     expect(ten.discordant).toBe(10)
     expect(ten.difference!.estimate).toBeCloseTo(-10 / 120, 2)
     expect(ten.difference!.upper).toBeLessThan(0)
+  })
+
+  it('needs a choice that was open enough: 0.15 of what a coin would give', () => {
+    // 4e(1 − e) = 0.15 where e = (1 − √0.85) / 2 = 0.0390.
+    const overlap = (score: number) =>
+      overlapOf(
+        {
+          compared: { row: [0, 1, 2, 3], inGroup: [0, 1, 0, 1] },
+          operator: ['X', 'X', 'X', 'X'],
+          years: [1, 1, 1, 1],
+        } as unknown as ChoiceDesigns,
+        {
+          kept: [0, 1, 2, 3],
+          scores: [{ score: [score, 1 - score, score, 1 - score] }],
+        } as unknown as Choice,
+      )
+    expect(overlap(0.5)).toMatchObject({ withinAYear: 1, openChoice: 1, oneWayOnly: 0, enough: true })
+    expect(overlap(0.0391)).toMatchObject({ enough: true })
+    expect(overlap(0.0389)).toMatchObject({ enough: false })
+    expect(overlap(0.0389).openChoice).toBeCloseTo(4 * 0.0389 * 0.9611, 12)
+  })
+
+  it('does not take few events of a group for certainty', () => {
+    // None or four among 100: no narrower than at the risk of both groups together; from five on each group speaks for itself.
+    const halfWidth = (loose: number) => {
+      const { lower, upper } = verdict([...group(true, 100, loose), ...group(false, 100, 25)]).lead!
+        .difference
+      return (upper - lower) / 2
+    }
+    const pooled = (events: number): number => {
+      const p = (events + 25) / 200
+      return 1.96 * Math.sqrt((p * (1 - p)) / 100 + (0.25 * 0.75) / 100)
+    }
+    expect(halfWidth(0)).toBeGreaterThan(pooled(0))
+    expect(halfWidth(4)).toBeGreaterThan(pooled(4))
+    expect(halfWidth(5)).toBeLessThan(pooled(5))
   })
 })
