@@ -1,6 +1,6 @@
 import { isNumber, type Quantity } from '../core/estimate.js'
 import { roundTo } from '../core/format.js'
-import { message } from '../messages/message.js'
+import { listOf, message } from '../messages/message.js'
 import { speaker } from '../messages/speaker.js'
 import { edgePx, footLayers, framed, headingLayers, headingLines, textLayer } from './frame.js'
 import { type ArrayMark, arrayHeading, arrayLegend, type MarksOfHundred } from './patientWords.js'
@@ -88,7 +88,12 @@ export function patientArray(
         ? message('chart.array-description-empty', { heading: title, note })
         : message('chart.array-description', {
             heading: title,
-            rows: legend.map(({ text }) => text).join('; '),
+            rows: by.text(
+              listOf(
+                legend.map(({ text }) => text),
+                'semicolon',
+              ),
+            ),
           }),
     ),
     layers: [

@@ -29,6 +29,8 @@ export interface AuditOrder {
   readonly full?: boolean
   /** Whether only the edition is written that may leave the practice; default no. */
   readonly outside?: boolean
+  /** Whether a leaflet sets the two ways of tightening beside each other; default no. */
+  readonly comparison?: boolean
 }
 
 /** What an audit says on the terminal. */
@@ -99,6 +101,7 @@ export async function auditDataset(
     ...(order.paper === undefined ? {} : { paper: order.paper }),
     ...(kind === undefined ? {} : { kind }),
     ...(outside ? { outside } : {}),
+    ...(order.comparison === undefined ? {} : { comparison: order.comparison }),
   })
   return { lines: auditInThreeLines(audit), path: htmlPath, made: 'Report' }
 }

@@ -779,7 +779,7 @@ export interface MessageParameters {
   readonly 'manuscript.key-results-author': Nothing
   readonly 'manuscript.kicker': Nothing
   readonly 'manuscript.no-estimate': Nothing
-  readonly 'manuscript.outcome': { readonly cited: Part; readonly meaning: Part; readonly name: Part }
+  readonly 'manuscript.outcome': { readonly meaning: Part; readonly name: Part }
   readonly 'manuscript.paper-found': { readonly events: Part; readonly one: Part; readonly patients: CountPart; readonly restorations: CountPart }
   readonly 'manuscript.paper-none': { readonly events: CountPart; readonly level: Part; readonly limit: 'none' | 'other'; readonly median: Part; readonly method: Part; readonly name: Part; readonly patients: CountPart; readonly restorations: CountPart; readonly upper: Part }
   readonly 'manuscript.paper-risk': { readonly detail: 'full' | 'other'; readonly events: CountPart; readonly interval: Part; readonly level: Part; readonly limits: 'none' | 'other'; readonly method: Part; readonly name: Part; readonly patients: CountPart; readonly restorations: CountPart; readonly risk: Part; readonly years: Part }
@@ -833,6 +833,7 @@ export interface MessageParameters {
   readonly 'methods.handling': { readonly window: Part }
   readonly 'methods.independent': Nothing
   readonly 'methods.records': { readonly days: Part; readonly meaning: Part; readonly name: Part; readonly source: Part; readonly types: Part }
+  readonly 'manuscript.works-checked': Nothing
   readonly 'needed.assumption-column': Nothing
   readonly 'needed.assumption.followed': { readonly horizon: Part }
   readonly 'needed.assumption.gap': Nothing
@@ -1018,7 +1019,7 @@ export interface MessageParameters {
   readonly 'proposal.margin.risk-difference': { readonly size: Part }
   readonly 'proposal.methods-follow-up': { readonly days: Part }
   readonly 'proposal.methods-handling': { readonly from: Part; readonly to: Part }
-  readonly 'proposal.methods-outcome': { readonly cited: Part; readonly meaning: Part; readonly name: Part }
+  readonly 'proposal.methods-outcome': { readonly meaning: Part; readonly name: Part }
   readonly 'proposal.methods-restorations': { readonly types: Part }
   readonly 'proposal.missing': Nothing
   readonly 'proposal.part.contrast': Nothing
@@ -1129,6 +1130,7 @@ export interface MessageParameters {
   readonly 'quantity.not-estimable': Nothing
   readonly 'quantity.not-reached': Nothing
   readonly 'quantity.p-value': { readonly below: 'yes' | 'other'; readonly number: Part }
+  readonly 'quantity.semicolon': Nothing
   readonly 'quantity.unbounded-above': Nothing
   readonly 'quantity.unbounded-below': Nothing
   readonly 'quantity.years': { readonly years: CountPart }

@@ -61,7 +61,10 @@ export function speakerOf(language: string, catalogue: ReadonlyMap<string, strin
 
   const joined = ({ items, joined: by }: WordList): Phrase => {
     if (by === 'comma' || by === 'semicolon') {
-      const between = by === 'comma' ? ', ' : '; '
+      const between =
+        by === 'comma'
+          ? ', '
+          : plainText(said({ kind: 'message', code: 'quantity.semicolon', parameters: {} }))
       return items.flatMap((item, index) => (index === 0 ? phrase(item) : [between, ...phrase(item)]))
     }
     const list = new Intl.ListFormat(spoken, { type: by === 'or' ? 'disjunction' : 'conjunction' })

@@ -14,6 +14,8 @@ import { supplementDocument } from './supplementDocument.js'
 /** What a document of some kind needs to know besides the results. */
 interface KindOptions extends ReportOptions {
   readonly language?: string
+  /** Whether a leaflet sets the two ways of tightening beside each other; default no. */
+  readonly comparison?: boolean
 }
 
 const documents: Readonly<Record<AuditKind, (audit: AuditResult, options: KindOptions) => ReportDocument>> = {

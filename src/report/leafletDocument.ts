@@ -20,6 +20,8 @@ import { wordedBlocks } from './worded.js'
 export interface LeafletOptions extends ReportOptions {
   /** Language of the text; default `en`. */
   readonly language?: string
+  /** Whether the two ways of tightening are set beside each other; default no. */
+  readonly comparison?: boolean
 }
 
 /** What a leaflet says, whichever edition it is of. */
@@ -29,7 +31,7 @@ export interface LeafletParts {
   readonly risk: Words
   readonly array: readonly UnwordedBlock[]
   readonly advice: readonly Words[]
-  /** Absent where nothing was compared. */
+  /** Absent where nothing was compared, or no comparison was asked for. */
   readonly compared?: Words
   readonly limits: readonly Words[]
 }
@@ -44,7 +46,9 @@ export function leafletDocument(audit: AuditResult, options: LeafletOptions): Re
       risk: riskForPatient(audit),
       array: arrayFigure(audit),
       advice: adviceForPatient(audit),
-      ...(audit.tightening === undefined ? {} : { compared: comparisonForPatient(audit) }),
+      ...(options.comparison !== true || audit.tightening === undefined
+        ? {}
+        : { compared: comparisonForPatient(audit) }),
       limits: limitsForPatient({ generated: source.generated, neverChecked: neverChecked > 0 }),
     },
     { ...options, generated: source.generated },

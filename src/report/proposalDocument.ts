@@ -69,7 +69,7 @@ export function proposalDocument(study: PlannedStudy, options: ProposalOptions):
     },
     section('background', message('proposal.section-background'), paragraphs(backgroundParagraphs)),
     section('question', message('proposal.section-question'), paragraphs(questionParagraphs(study))),
-    section('methods', message('proposal.section-methods'), methodParts(study, references).flatMap(part)),
+    section('methods', message('proposal.section-methods'), methodParts(study).flatMap(part)),
     section('size', message('proposal.section-size'), [
       paragraph(sizeParagraphs(study, references)),
       ...(study.sizes.length === 0 ? [] : [sizesTable(study)]),

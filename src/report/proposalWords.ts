@@ -105,7 +105,7 @@ export function questionParagraphs(study: PlannedStudy): readonly Words[] {
 }
 
 /** Restorations, handling, outcome and follow-up, with their headings. */
-export function methodParts(study: PlannedStudy, references: ReferenceList): readonly Part[] {
+export function methodParts(study: PlannedStudy): readonly Part[] {
   const { types, outcome } = namesOf(study)
   const at = pathsOf(study)
   const { from, to } = at.definition.waitWindowMinutes
@@ -120,10 +120,7 @@ export function methodParts(study: PlannedStudy, references: ReferenceList): rea
         }),
       ],
     ],
-    [
-      message('proposal.heading-outcome'),
-      [message('proposal.methods-outcome', { ...outcome, cited: references.cite('salviBragger') })],
-    ],
+    [message('proposal.heading-outcome'), [message('proposal.methods-outcome', outcome)]],
     [
       message('proposal.heading-follow-up'),
       [message('proposal.methods-follow-up', { days: count(at.plan.recallIntervalDays) })],

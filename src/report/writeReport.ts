@@ -57,6 +57,8 @@ export interface AuditReportOptions extends ReportOptions {
   readonly outside?: boolean
   /** Language of the document, which must be whole in it (documentLanguages); default `en`. */
   readonly language?: string
+  /** Whether a leaflet sets the two ways of tightening beside each other; default no. */
+  readonly comparison?: boolean
   /** Formats beside the page, of which slides are a document of their own. */
   readonly formats?: readonly ReportFormat[]
 }

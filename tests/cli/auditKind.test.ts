@@ -31,6 +31,20 @@ describe('--kind', () => {
     expect(JSON.parse(readFileSync(join(scratch, kind, 'provenance.json'), 'utf8')).kind).toBe(kind)
   })
 
+  it('compares in a leaflet where that is asked for, and is asked nowhere else', async () => {
+    const words = ['audit', 'north', '--comparison', '--formats', 'markdown', '--date', '2026-05-04']
+    const { code } = await holdfast(...words, '--kind', 'leaflet', '--out', 'beside')
+    expect(code).toBe(0)
+    const compared = '## Does it matter how the screw was tightened?'
+    expect(readFileSync(join(scratch, 'beside', 'report.md'), 'utf8')).toContain(compared)
+    expect(readFileSync(join(scratch, 'leaflet', 'report.md'), 'utf8')).not.toContain(compared)
+    expect(await holdfast(...words)).toMatchObject({
+      code: 2,
+      stderr:
+        'a comparison is asked for by itself in a leaflet only. Expected: --comparison together with --kind leaflet. Mend: add --kind leaflet, or leave --comparison away: every other document compares.\n',
+    })
+  })
+
   it('refuses a kind that there is not', async () => {
     const { code, stderr } = await holdfast('audit', 'north', '--kind', 'poem')
     expect({ code, stderr }).toEqual({

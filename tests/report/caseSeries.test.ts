@@ -186,11 +186,18 @@ describe('the works', () => {
     expect([...named].filter((key) => worksOfMethod[key] === undefined)).toEqual([])
   })
 
+  test('stand in the list of what was found in public records, and no other works with them', () => {
+    const listed = readFileSync(join(pages, '../references.md'), 'utf8')
+      .split('\n')
+      .flatMap((line) => /^\| (.+) \| [PLDJ, ]+ \|$/.exec(line)?.[1] ?? [])
+    expect(listed).toEqual(Object.values(bibliography))
+  })
+
   test('agree in author and year with the pages of the methods, or with one of them', () => {
     const all = Object.keys(worksOfMethod).map((key) => readFileSync(join(pages, `${key}.md`), 'utf8'))
     const methods = readFileSync(join(pages, 'clustered-rate.md'), 'utf8')
     expect(methods).toContain('Garwood')
-    const elsewhere = ['salviBragger', 'strobe']
+    const elsewhere = ['strobe']
     for (const [key, work] of Object.entries(bibliography)) {
       if (elsewhere.includes(key)) continue
       const author = /^(?:van |von )?[\p{L}-]+/u.exec(work)![0]

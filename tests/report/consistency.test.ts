@@ -68,13 +68,14 @@ describe.each(Object.entries(corpus))('the documents of a practice with %s', (_n
       start: companions!.start,
       series: caseSeriesDocument(audit, options),
       leaflet: leafletDocument(audit, options),
+      'leaflet that compares': leafletDocument(audit, { ...options, comparison: true }),
       slides: slidesDocument(audit, options),
     }
     expect(contradictionsIn(audit, documents)).toEqual([])
     const formats = ['slides'] as const
     const outside = Object.fromEntries(
       auditKindNames.flatMap((kind) => {
-        const { document, slides } = outsideReport(audit, { ...options, kind, formats })
+        const { document, slides } = outsideReport(audit, { ...options, kind, formats, comparison: true })
         return [[kind, document] as const, ...(slides === undefined ? [] : [['slides', slides] as const])]
       }),
     )

@@ -59,14 +59,44 @@ function citedIn(document: ReportDocument): readonly string[] {
     .sort()
 }
 
+test('the leaflet compares nothing unless it is asked to, and knows no margin', () => {
+  for (const language of documentLanguages.leaflet) {
+    const made = (comparison?: boolean): ReportDocument[] => [
+      leafletDocument(practices['everything known']!, {
+        ...options,
+        language,
+        ...(comparison === undefined ? {} : { comparison }),
+      }),
+      outsideReport(practices['everything known']!, {
+        ...options,
+        kind: 'leaflet',
+        language,
+        ...(comparison === undefined ? {} : { comparison }),
+      }).document,
+    ]
+    const sectionsOf = (one: ReportDocument): readonly string[] => one.sections.map(({ id }) => id)
+    for (const one of made()) expect(sectionsOf(one)).not.toContain('compared')
+    for (const one of made(true)) expect(sectionsOf(one)).toContain('compared')
+    for (const one of [...made(), ...made(true)])
+      for (const text of textsOf(one)) expect(text).not.toMatch(/margin|Schwelle|Grenzwert|margen|marge/i)
+  }
+})
+
+test('French puts a space before its semicolons and colons, in what is read aloud of a figure too', () => {
+  for (const audit of Object.values(practices)) {
+    for (const text of textsOf(leafletDocument(audit, { ...options, language: 'fr', comparison: true })))
+      expect(text).not.toMatch(/[^\u00a0\s][;:?!](?:\s|$)| [;:?!]/)
+  }
+})
+
 describe.each(documentLanguages.leaflet.filter((one) => one !== 'en'))('the leaflet in %s', (language) => {
   test.each(Object.entries(practices))(
     'is wholly in it, with the numbers of the English one: %s',
     (_name, audit) => {
-      for (const make of [
-        (one: object) => leafletDocument(audit, { ...options, ...one }),
-        (one: object) => outsideReport(audit, { ...options, kind: 'leaflet', ...one }).document,
-      ]) {
+      for (const make of [false, true].flatMap((comparison) => [
+        (one: object) => leafletDocument(audit, { ...options, comparison, ...one }),
+        (one: object) => outsideReport(audit, { ...options, kind: 'leaflet', comparison, ...one }).document,
+      ])) {
         const [own, english] = [make({ language }), make({})]
         expect(own.language).toBe(language)
         const said = new Set(textsOf(english))
@@ -86,7 +116,11 @@ describe.each(documentLanguages.leaflet.filter((one) => one !== 'en'))('the leaf
         )
         return
       }
-      const document = leafletDocument(practices['everything known']!, { ...options, language })
+      const document = leafletDocument(practices['everything known']!, {
+        ...options,
+        language,
+        comparison: true,
+      })
       const html = documentHtml(document, await drawFigures(document), paper)
       expect(html).toContain(`<html lang="${language}">`)
       const pdf = Buffer.from(await pdfOfHtml(html, { date: '2026-05-04' })).toString('latin1')

@@ -24,7 +24,7 @@ test('the leaflet prints on one page', async () => {
     process.stderr.write('NOT RUN: printing the leaflet. There is no Chromium; apt-get install chromium.\n')
     return
   }
-  const document = leafletDocument(audit, { date: '2026-05-04', version: '0.1.0' })
+  const document = leafletDocument(audit, { date: '2026-05-04', version: '0.1.0', comparison: true })
   const html = documentHtml(document, await drawFigures(document))
   const pdf = Buffer.from(await pdfOfHtml(html, { date: '2026-05-04' })).toString('latin1')
   expect(pdf.match(/\/Type\s*\/Page\b(?!s)/g)).toHaveLength(1)

@@ -95,7 +95,7 @@ describe.each(Object.entries(practices))('of a practice with %s', (_name, audite
       }
       const { document, companions } = report
       expect(await pagesOf(companions!.lengths.summary, paper)).toBe(1)
-      expect(await pagesOf(leafletDocument(audit, options), paper)).toBe(1)
+      expect(await pagesOf(leafletDocument(audit, { ...options, comparison: true }), paper)).toBe(1)
       const versions = { before: '0.1.0', after: '0.1.0' }
       const changes = changeDocument(compareReports(audit, audit), { ...options, versions })
       expect(await pagesOf(changes, paper)).toBeLessThanOrEqual(2)

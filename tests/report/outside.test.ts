@@ -103,7 +103,7 @@ describe.each(editions)('the folder that leaves: $kind of the $name practice', (
   ]
   beforeAll(async () => {
     folder = join(mkdtempSync(join(tmpdir(), 'outside-')), name)
-    const made = { date: '2026-05-04', version: '0.1.0', outside: true, kind, formats }
+    const made = { date: '2026-05-04', version: '0.1.0', outside: true, kind, formats, comparison: true }
     await writeAuditReport(audit, { outDir: folder, ...made })
   }, 120_000)
   afterAll(() => rmSync(dirname(folder), { recursive: true, force: true }))

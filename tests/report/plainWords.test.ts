@@ -120,7 +120,11 @@ describe('the leaflet', () => {
   }
 
   test.each(Object.keys(audits))('%s: short sentences, plain words, no word that claims too much', (name) => {
-    const document = leafletDocument(audits[name]!, { date: '2026-05-04', version: '0.1.0' })
+    const document = leafletDocument(audits[name]!, {
+      date: '2026-05-04',
+      version: '0.1.0',
+      comparison: true,
+    })
     for (const text of textsOfDocument(document)) {
       expectNoForbiddenWord(text)
       expect(text).not.toMatch(/interval|hazard|cumulative|incidence|cohort|percentage/i)

@@ -17,6 +17,7 @@ interface AuditCommandOptions {
   readonly plan?: string
   readonly full?: boolean
   readonly outside?: boolean
+  readonly comparison?: boolean
   readonly date?: string
   readonly formats?: string
   readonly paper?: string
@@ -51,6 +52,7 @@ export function addAudit(program: Command): void {
       '--outside',
       'only what may leave the practice, as summary (and slides), or with --kind as leaflet or case series: no clinics, operators, rows of the records, files or counts below 5',
     )
+    .option('--comparison', 'in a leaflet: also what was seen of single against repeated tightening')
     .option('--date <iso>', 'date of making to print, instead of today')
     .helpOption('--help', 'print this help')
     .addHelpText(
@@ -67,6 +69,7 @@ async function audit(datasets: readonly string[], options: AuditCommandOptions):
     (options.kind === undefined ? ['markdown' as const] : undefined)
   if (needsBrowser(formats)) await (await import('../../report/pdf.js')).requireBrowser()
   const kind = kindOf(options.kind)
+  if (options.comparison === true && kind !== 'leaflet') throw comparisonOfKind()
   if (formats?.includes('slides') && kind !== undefined && kind !== 'audit') throw slidesOfKind()
   const shared = {
     made: dayOfMaking(options.date),
@@ -79,6 +82,7 @@ async function audit(datasets: readonly string[], options: AuditCommandOptions):
     ...(options.plan === undefined ? {} : { plan: options.plan }),
     ...(options.full === undefined ? {} : { full: options.full }),
     ...(options.outside === undefined ? {} : { outside: options.outside }),
+    ...(options.comparison === undefined ? {} : { comparison: options.comparison }),
   }
   if (options.each === true) return each(datasets, options, shared)
   const [dataset, ...more] = datasets
@@ -143,6 +147,15 @@ function slidesOfKind(): UsageError {
     problem: 'slides are made of an audit only.',
     expected: '--formats slides without --kind.',
     mend: 'leave --kind away, or slides.',
+  })
+}
+
+function comparisonOfKind(): UsageError {
+  return new UsageError({
+    code: 'comparison-kind',
+    problem: 'a comparison is asked for by itself in a leaflet only.',
+    expected: '--comparison together with --kind leaflet.',
+    mend: 'add --kind leaflet, or leave --comparison away: every other document compares.',
   })
 }
 

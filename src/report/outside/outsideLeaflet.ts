@@ -6,7 +6,7 @@ import { type Block, figure, sentences } from '../../questions/blocks.js'
 import { yearsAt } from '../../questions/howOften/words.js'
 import { count, number, type Place, pathsOf } from '../../questions/place.js'
 import type { ReportDocument } from '../document.js'
-import { leafletOf } from '../leafletDocument.js'
+import { type LeafletOptions, leafletOf } from '../leafletDocument.js'
 import {
   adviceForPatient,
   isBound,
@@ -19,8 +19,11 @@ import type { OutsideOptions, Parts } from './outsideDocument.js'
 import type { Released } from './released.js'
 
 /** The leaflet that may be handed on beyond the practice, made from nothing but what is released. */
-export function outsideLeaflet(released: Released, { date, language }: OutsideOptions): ReportDocument {
-  const { generated, someNeverChecked, comparison } = released
+export function outsideLeaflet(
+  released: Released,
+  { date, language, comparison = false }: OutsideOptions & Pick<LeafletOptions, 'comparison'>,
+): ReportDocument {
+  const { generated, someNeverChecked } = released
   const parts = { released, at: pathsOf(released) }
   return leafletOf(
     {
@@ -29,7 +32,7 @@ export function outsideLeaflet(released: Released, { date, language }: OutsideOp
       risk: riskIn(parts),
       array: arrayIn(parts, language),
       advice: adviceForPatient(released),
-      ...(comparison === undefined ? {} : { compared: comparedIn(parts) }),
+      ...(comparison && released.comparison !== undefined ? { compared: comparedIn(parts) } : {}),
       limits: limitsForPatient({ generated, neverChecked: someNeverChecked }),
     },
     { generated, date, ...(language === undefined ? {} : { language }) },

@@ -127,7 +127,6 @@ function methodsBlocks({ released, at }: Parts, references: ReferenceList): read
       message('manuscript.outcome', {
         name: message(`endpoint.name.${endpoint}`),
         meaning: message(`endpoint.meaning.${endpoint}`),
-        cited: references.cite('salviBragger'),
       }),
     ),
     heading(message('manuscript.heading.follow-up')),

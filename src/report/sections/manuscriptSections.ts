@@ -74,7 +74,7 @@ export function manuscriptMethodsSection(context: ManuscriptContext): Section {
       ...part(message('manuscript.heading.setting'), settingParagraphs(audit, references)),
       ...part(message('manuscript.heading.participants'), participantsParagraphs(audit)),
       ...part(message('manuscript.heading.handling'), handlingParagraphs(audit)),
-      ...part(message('manuscript.heading.outcome'), outcomeParagraphs(audit, references)),
+      ...part(message('manuscript.heading.outcome'), outcomeParagraphs(audit)),
       ...part(message('manuscript.heading.follow-up'), followUpParagraphs(audit)),
       ...part(message('manuscript.heading.size'), sizeParagraphs(audit, references)),
       ...part(message('manuscript.heading.statistics'), [
@@ -129,7 +129,7 @@ export function referencesSection({ references }: Pick<ManuscriptContext, 'refer
     title: by.text(message('manuscript.section.references')),
     blocks: [
       { kind: 'list', numbered: true, items: references.works().map((work) => [foreign(work)]) },
-      paragraph(by.phrase(message('manuscript.works-from-memory')), 'note'),
+      paragraph(by.phrase(message('manuscript.works-checked')), 'note'),
     ],
   }
 }

@@ -1,6 +1,6 @@
 /**
- * Works that a manuscript cites, in the style of most medical journals. Authors, journals, years and first pages are
- * those of the pages in docs/methods; titles and last pages were written from memory, which the manuscript says.
+ * Works that a manuscript cites, in the style of most medical journals. Authors, title, journal or publisher, year and pages
+ * of each were found in public records of the work (docs/references.md says of which kind); what was not found is not cited.
  */
 export const bibliography = Object.freeze({
   aalenJohansen:
@@ -40,8 +40,8 @@ export const bibliography = Object.freeze({
     'Kaplan EL, Meier P. Nonparametric estimation from incomplete observations. J Am Stat Assoc 1958;53:457–481.',
   kish: 'Kish L. Survey Sampling. New York: Wiley; 1965.',
   leeWeiAmato:
-    'Lee EW, Wei LJ, Amato DA. Cox-type regression analysis for large numbers of small groups of correlated failure time observations. In: Klein JP, Goel PK, eds. Survival Analysis: State of the Art. Dordrecht: Kluwer; 1992:237–247.',
-  suissa: 'Suissa S. Immortal time bias in pharmacoepidemiology. Am J Epidemiol 2008;167:492–499.',
+    'Lee EW, Wei LJ, Amato DA. Cox-type regression analysis for large numbers of small groups of correlated failure time observations. In: Survival Analysis: State of the Art. Kluwer; 1992:237–247.',
+  suissa: 'Suissa S. Immortal time bias in pharmaco-epidemiology. Am J Epidemiol 2008;167:492–499.',
   liOverlap:
     'Li F, Morgan KL, Zaslavsky AM. Balancing covariates via propensity score weighting. J Am Stat Assoc 2018;113:390–400.',
   liangZeger:
@@ -49,7 +49,7 @@ export const bibliography = Object.freeze({
   linWei:
     'Lin DY, Wei LJ. The robust inference for the Cox proportional hazards model. J Am Stat Assoc 1989;84:1074–1078.',
   phipsonSmyth:
-    'Phipson B, Smyth GK. Permutation P-values should never be zero: calculating exact P-values when permutations are randomly drawn. Stat Appl Genet Mol Biol 2010;9:39.',
+    'Phipson B, Smyth GK. Permutation P-values should never be zero: calculating exact P-values when permutations are randomly drawn. Stat Appl Genet Mol Biol 2010;9:Article 39.',
   raoScottBinary:
     'Rao JNK, Scott AJ. A simple method for the analysis of clustered binary data. Biometrics 1992;48:577–585.',
   raoScottPoisson:
@@ -60,8 +60,6 @@ export const bibliography = Object.freeze({
     'Rosenbaum PR, Rubin DB. The central role of the propensity score in observational studies for causal effects. Biometrika 1983;70:41–55.',
   roystonParmar:
     'Royston P, Parmar MKB. Restricted mean survival time: an alternative to the hazard ratio for the design and analysis of randomized trials with a time-to-event outcome. BMC Med Res Methodol 2013;13:152.',
-  salviBragger:
-    'Salvi GE, Brägger U. Mechanical and technical risks in implant therapy. Int J Oral Maxillofac Implants 2009;24 Suppl:69–85.',
   schemperSmith:
     'Schemper M, Smith TL. A note on quantifying follow-up in studies of failure time. Control Clin Trials 1996;17:343–346.',
   schoenfeld:
@@ -72,8 +70,6 @@ export const bibliography = Object.freeze({
     'Turnbull BW. The empirical distribution function with arbitrarily grouped, censored and truncated data. J R Stat Soc B 1976;38:290–295.',
   vanderWeeleDing:
     'VanderWeele TJ, Ding P. Sensitivity analysis in observational research: introducing the E-value. Ann Intern Med 2017;167:268–274.',
-  williams:
-    'Williams RL. Product-limit survival functions with correlated survival times. Lifetime Data Anal 1995;1:171–186.',
   wilson:
     'Wilson EB. Probable inference, the law of succession, and statistical inference. J Am Stat Assoc 1927;22:209–212.',
   yingWei:
@@ -108,7 +104,7 @@ export const worksOfMethod: Readonly<Record<string, readonly WorkKey[]>> = Objec
   'overlap-comparison': ['liOverlap', 'aalenJohansen'],
   'parametric-interval-censored': ['turnbull'],
   'patient-robust-cox': ['cox', 'efron', 'linWei', 'leeWeiAmato'],
-  'patient-robust-curve': ['kaplanMeier', 'williams', 'yingWei'],
+  'patient-robust-curve': ['kaplanMeier', 'yingWei'],
   'permutation-test': ['phipsonSmyth'],
   'planning-events': ['schoenfeld'],
   'planning-proportions': ['fleiss'],

@@ -133,13 +133,12 @@ export function handlingParagraphs(audit: AuditResult): readonly Words[] {
 }
 
 /** The endpoint and its working definition. */
-export function outcomeParagraphs(audit: AuditResult, references: ReferenceList): readonly Words[] {
+export function outcomeParagraphs(audit: AuditResult): readonly Words[] {
   const { endpoint } = audit.definition
   return [
     message('manuscript.outcome', {
       name: message(`endpoint.name.${endpoint}`),
       meaning: message(`endpoint.meaning.${endpoint}`),
-      cited: references.cite('salviBragger'),
     }),
   ]
 }
