@@ -39,7 +39,7 @@ export function widestText(
 
 /**
  * Breaks a text into lines no wider than a given room, between words where it can and inside a word where it must.
- * Text beyond the last allowed line is cut, and the cut is shown by an ellipsis.
+ * Spaces that do not break keep what they hold together. Text beyond the last allowed line is cut, and the cut is shown by an ellipsis.
  */
 export function wrapText(
   text: string,
@@ -52,7 +52,7 @@ export function wrapText(
   const fits = (line: string): boolean => textWidth(line, sizePx, weight) <= roomPx
   const lines: string[] = []
   let line = ''
-  for (const word of text.split(/\s+/).filter((part) => part !== '')) {
+  for (const word of text.split(/[ \t\n\r]+/).filter((part) => part !== '')) {
     if (fits(line === '' ? word : `${line} ${word}`)) {
       line = line === '' ? word : `${line} ${word}`
       continue

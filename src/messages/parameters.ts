@@ -79,6 +79,10 @@ export interface MessageParameters {
   readonly 'changes.caution-moves': Nothing
   readonly 'changes.caution-two-points': Nothing
   readonly 'changes.change': Nothing
+  readonly 'changes.chart': Nothing
+  readonly 'changes.chart-caption': Nothing
+  readonly 'changes.chart-few': Nothing
+  readonly 'changes.chart-row': { readonly side: 'before' | 'other'; readonly years: Part }
   readonly 'changes.checksum': Nothing
   readonly 'changes.count.competing': Nothing
   readonly 'changes.count.events': Nothing
@@ -1196,6 +1200,7 @@ export interface MessageParameters {
   readonly 'report.question.protocolChange': Nothing
   readonly 'report.question.repeats': Nothing
   readonly 'report.question.torque': Nothing
+  readonly 'report.question.trend': Nothing
   readonly 'report.question.wait': Nothing
   readonly 'report.record': Nothing
   readonly 'report.risks': Nothing
@@ -1275,6 +1280,11 @@ export interface MessageParameters {
   readonly 'slides.source': { readonly source: Part }
   readonly 'source-form.one-sheet': Nothing
   readonly 'source-form.three-tables': Nothing
+  readonly 'study-group.beside-caption': Nothing
+  readonly 'study-group.beside-chart': Nothing
+  readonly 'study-group.beside-note': Nothing
+  readonly 'study-group.beside-others': { readonly group: Part }
+  readonly 'study-group.beside-own': { readonly group: Part }
   readonly 'study-group.coverage-alike': Nothing
   readonly 'study-group.coverage-sample': Nothing
   readonly 'study-group.left-out': { readonly cells: CountPart }
@@ -1399,6 +1409,32 @@ export interface MessageParameters {
   readonly 'torque.title': Nothing
   readonly 'torque.under': Nothing
   readonly 'torque.within': Nothing
+  readonly 'trend.at-risk': Nothing
+  readonly 'trend.basis': { readonly followed: Part }
+  readonly 'trend.caption': { readonly followed: Part }
+  readonly 'trend.chart': { readonly followed: Part }
+  readonly 'trend.chart-caption': Nothing
+  readonly 'trend.chart-few': { readonly least: Part }
+  readonly 'trend.chart-note': Nothing
+  readonly 'trend.chart-row': { readonly events: Part; readonly restorations: Part; readonly year: Part }
+  readonly 'trend.fell': Nothing
+  readonly 'trend.few-events': { readonly endpoint: Part; readonly events: CountPart; readonly followed: Part; readonly years: Part }
+  readonly 'trend.few-years': { readonly atRisk: Part; readonly followed: Part; readonly least: Part; readonly years: CountPart }
+  readonly 'trend.late-entry': { readonly restorations: CountPart }
+  readonly 'trend.looks': Nothing
+  readonly 'trend.method': Nothing
+  readonly 'trend.never-checked': Nothing
+  readonly 'trend.no-cause': Nothing
+  readonly 'trend.open': Nothing
+  readonly 'trend.patients': Nothing
+  readonly 'trend.rate': { readonly endpoint: Part; readonly events: CountPart; readonly followed: Part; readonly interval: Part; readonly level: Part; readonly ratio: Part; readonly years: Part }
+  readonly 'trend.risk': Nothing
+  readonly 'trend.rose': Nothing
+  readonly 'trend.title': Nothing
+  readonly 'trend.too-late': { readonly restorations: CountPart }
+  readonly 'trend.unequal-looks': { readonly endpoint: Part; readonly looks: Part }
+  readonly 'trend.year': Nothing
+  readonly 'trend.year-unknown': { readonly restorations: CountPart }
   readonly 'unit.days': Nothing
   readonly 'unit.minutes': Nothing
   readonly 'unit.per-hundred': Nothing

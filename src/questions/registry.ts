@@ -15,6 +15,7 @@ import { removalTorqueQuestion } from './removalTorque/question.js'
 import { repeatsQuestion } from './repeats/question.js'
 import { seriesQuestion } from './series/question.js'
 import { torqueQuestion } from './torque/question.js'
+import { trendQuestion } from './trend/question.js'
 import { waitQuestion } from './wait/question.js'
 import { watchQuestion } from './watching/question.js'
 
@@ -24,6 +25,7 @@ export const questions = Object.freeze([
   neededQuestion,
   waitQuestion,
   protocolChangeQuestion,
+  trendQuestion,
   torqueQuestion,
   removalTorqueQuestion,
   repeatsQuestion,

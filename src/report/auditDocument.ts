@@ -46,6 +46,7 @@ const sections = [
   questionSection('hazard', message('hazard.title'), ['hazardOverTime']),
   questionSection('wait', message('wait.title'), ['wait']),
   questionSection('protocol-change', message('protocol-change.title'), ['protocolChange']),
+  trendSection,
   questionSection('torque', message('torque.title'), ['torque', 'removalTorque']),
   questionSection('repeats', message('repeats.title'), ['repeats']),
   wordsSection,
@@ -62,6 +63,14 @@ const sections = [
 ] as const
 
 const besideLiterature = questionSection('literature', message('literature.title'), ['literature'])
+
+const overTheYears = questionSection('trend', message('trend.title'), ['trend'])
+
+/** No year has a risk of its own where that of the practice is withheld. */
+function trendSection(context: SectionContext): Section {
+  const section = overTheYears(context)
+  return context.audit.howOften.reason === 'left-out' ? { ...section, blocks: [] } : section
+}
 
 /** Nothing is set beside published figures where the risk of the practice is withheld. */
 function literatureSection(context: SectionContext): Section {

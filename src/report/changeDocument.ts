@@ -1,4 +1,5 @@
 import type { TwoReports } from '../analysis/twoReports.js'
+import { changesChart } from '../charts/changesChart.js'
 import { upperFirst } from '../charts/words.js'
 import type { Estimate } from '../core/estimate.js'
 import { type Message, message } from '../messages/message.js'
@@ -10,6 +11,7 @@ import {
   type Cell,
   estimateCell,
   estimateColumn,
+  figure,
   foreignCell,
   numberCell,
   numberColumn,
@@ -69,6 +71,7 @@ export function changeDocument(two: TwoReports, options: ChangeOptions): ReportD
         },
       },
       section('results', message('changes.section-results'), [
+        ...risksFigure(two),
         risksTable(two, at),
         ratesTable(at),
         comparisonTable(two, at),
@@ -91,6 +94,12 @@ function answerBlocks(two: TwoReports): readonly Block[] {
     paragraph(recordsChangeSentence(two)),
     paragraph(readingChangeSentence(two)),
   ]
+}
+
+/** Both risks at each horizon; none where a report withholds its own. */
+function risksFigure(two: TwoReports): readonly Block[] {
+  if (changesChart(two) === undefined) return []
+  return [figure('risk-changes', message('changes.chart-caption'), (options) => changesChart(two, options)!)]
 }
 
 const [before, after] = [message('changes.before'), message('changes.after')]

@@ -39,10 +39,19 @@ const actedOn = [
   'torque',
   'repeats',
   'protocolChange',
+  'trend',
   'hazardOverTime',
   'clinicFunnel',
   'literature',
 ] as const satisfies readonly QuestionKind[]
+
+/** Questions whose numbers say nothing where the risk of the practice is withheld. */
+const silentWhereWithheld: readonly QuestionKind[] = ['literature', 'trend']
+
+/** Whether years and events are enough to speak of a trend. */
+function trendSays({ trend }: AuditResult): boolean {
+  return trend !== undefined && trend.verdict !== 'few-years' && trend.verdict !== 'few-events'
+}
 
 const by = speaker()
 
@@ -224,7 +233,9 @@ function neededParts({ needed }: AuditResult): readonly UnwordedBlock[] {
 function actSection({ audit }: SectionContext, few: boolean): Section {
   const setting = { definition: audit.definition, settings: audit.settings }
   const withheld = audit.howOften.reason === 'left-out'
-  const asked = (few ? actedOn.slice(0, 2) : actedOn).filter((kind) => !(withheld && kind === 'literature'))
+  const asked = (few ? actedOn.slice(0, 2) : actedOn).filter(
+    (kind) => !((withheld && silentWhereWithheld.includes(kind)) || (kind === 'trend' && !trendSays(audit))),
+  )
   const items = asked.flatMap((kind): readonly Phrase[] => {
     const first = blocksOf([kind], audit, setting).find((block) => block.kind === 'paragraph')
     if (first === undefined) return []

@@ -1,4 +1,8 @@
+import { besideChart } from '../charts/besideChart.js'
+import { message } from '../messages/message.js'
+import { speaker } from '../messages/speaker.js'
 import type { OwnPage } from '../pooling/site/ownPage.js'
+import { twoSizes } from './captioned.js'
 import { estimateCell, estimateColumn, numberCell, textColumn, wordCell } from './cells.js'
 import { citationsOf } from './citation.js'
 import { type Block, type Cell, foreign, paragraph, type ReportDocument, type Table } from './document.js'
@@ -22,11 +26,26 @@ export function siteDocument(page: OwnPage, options: { readonly date: string }):
           paragraph([siteWords.note]),
           paragraph([siteWords.checked]),
           ...(page.objected.length === 0 ? [] : [paragraph([siteWords.objects], 'lead')]),
+          ...besideFigure(page),
           ...tables,
         ],
       },
     ],
   }
+}
+
+/** Rates of the practice and of the others; none where the others are too few everywhere. */
+function besideFigure(page: OwnPage): readonly Block[] {
+  if (besideChart(page) === undefined) return []
+  const by = speaker()
+  return [
+    twoSizes(
+      'beside',
+      by.text(message('study-group.beside-caption')),
+      page.generated,
+      (options) => besideChart(page, options)!,
+    ),
+  ]
 }
 
 function groupBlocks(page: OwnPage, i: number): readonly Block[] {

@@ -17,6 +17,8 @@ export interface SteadyPractice {
   readonly attendance?: (year: number) => number
   /** Years since the first delivery from which deliveries have twice the hazard; default never. */
   readonly doubledFrom?: number
+  /** What the year of delivery does to the hazard, years since the first delivery; default nothing. */
+  readonly hazardOfYear?: (year: number) => number
   /** Share of patients with bruxism by the year of delivery, and what it does to the hazard; default not recorded. */
   readonly bruxism?: { readonly share: (year: number) => number; readonly hazardRatio: number }
 }
@@ -64,6 +66,7 @@ export function steadyPractice(practice: SteadyPractice, random: RandomStream): 
         (-Math.log1p(-practice.risk) / 3 ** shape) *
         frailty *
         (bruxes ? bruxism.hazardRatio : 1) *
+        (practice.hazardOfYear?.(came / daysPerYear) ?? 1) *
         (came / daysPerYear >= (practice.doubledFrom ?? Number.POSITIVE_INFINITY) ? 2 : 1)
       const loose = daysPerYear * (random.exponential() / scale) ** (1 / shape)
       follow(practice, random, { id, came, loose, last: Math.min(lost, years * daysPerYear - came) }, visits)

@@ -10,6 +10,7 @@ import { randomEffectsStudy } from './randomEffects.js'
 import type { SimulationStudy } from './study.js'
 import { studyGroupStudy } from './studyGroup.js'
 import { watchingStudy } from './watching.js'
+import { yearTrendStudy } from './yearTrend.js'
 
 /** Every simulation study, in the order in which they run. A new study adds its file and a line here. */
 export const simulationStudies: readonly SimulationStudy[] = Object.freeze([
@@ -24,4 +25,5 @@ export const simulationStudies: readonly SimulationStudy[] = Object.freeze([
   studyGroupStudy,
   planningOwnRecordsStudy,
   watchingStudy,
+  yearTrendStudy,
 ])
