@@ -831,13 +831,12 @@ export interface MessageParameters {
   readonly 'manuscript.unknown-followed': Nothing
   readonly 'manuscript.unknown-model': { readonly restorations: Part }
   readonly 'manuscript.unknown-values': Nothing
-  readonly 'manuscript.works-from-memory': Nothing
+  readonly 'manuscript.works-checked': Nothing
   readonly 'methods.clustered': { readonly correlation: Part; readonly designEffect: Part; readonly patients: Part; readonly restorations: Part }
   readonly 'methods.computed': { readonly horizons: Part; readonly least: Part; readonly seed: Part; readonly version: Part }
   readonly 'methods.handling': { readonly window: Part }
   readonly 'methods.independent': Nothing
   readonly 'methods.records': { readonly days: Part; readonly meaning: Part; readonly name: Part; readonly source: Part; readonly types: Part }
-  readonly 'manuscript.works-checked': Nothing
   readonly 'needed.assumption-column': Nothing
   readonly 'needed.assumption.followed': { readonly horizon: Part }
   readonly 'needed.assumption.gap': Nothing

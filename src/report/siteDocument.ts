@@ -42,7 +42,7 @@ function besideFigure(page: OwnPage): readonly Block[] {
     twoSizes(
       'beside',
       by.text(message('study-group.beside-caption')),
-      page.generated,
+      { generated: page.generated },
       (options) => besideChart(page, options)!,
     ),
   ]
