@@ -12,7 +12,7 @@ import { type HowOften, howOften } from './howOften.js'
 import { type IncidenceResult, incidence } from './incidence.js'
 import { type RetentionResult, retention } from './retention.js'
 import { type AnalysisSettings, defaultSettings } from './settings.js'
-import { compareTightening, type TighteningComparisonResult } from './tighteningComparison.js'
+import { contrastTightenings, type TighteningComparisonResult } from './tighteningComparison.js'
 
 export type { Attrition, AttritionStep, CohortSummary } from '../cohort/attrition.js'
 export type { CohortDefinition, EndpointName } from '../cohort/definition.js'
@@ -55,7 +55,7 @@ export function describedCohort(cohort: Cohort, settings: AnalysisSettings): Aud
     howOften: howOften(cohort, settings),
     incidence: incidence(cohort, settings),
     retention: retention(cohort, settings),
-    comparison: compareTightening(cohort, settings),
+    comparison: contrastTightenings(cohort, settings),
     settings,
   })
 }

@@ -83,7 +83,7 @@ export interface AskedIncidence extends IncidenceResult {
  */
 export function incidence<Own extends string = never>(
   of: Cohort<Own>,
-  given: AskedSettings<Own> = {},
+  given: AskedSettings<NoInfer<Own>> = {},
 ): AskedIncidence {
   const cohort = of as unknown as Cohort
   const settings = askedSettings(given)

@@ -93,7 +93,7 @@ export interface AskedRetention extends RetentionResult {
  */
 export function retention<Own extends string = never>(
   of: Cohort<Own>,
-  given: AskedSettings<Own> = {},
+  given: AskedSettings<NoInfer<Own>> = {},
 ): AskedRetention {
   const cohort = of as unknown as Cohort
   const settings = askedSettings(given)

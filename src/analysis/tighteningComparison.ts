@@ -57,9 +57,9 @@ export interface TighteningComparisonResult {
  * @param cohort restorations with time at risk
  * @param settings level, horizons, least number at risk; default `defaultSettings`
  * @returns undefined where one of the two groups is empty
- * @example compareTightening(cohort).events // => {"repeated in the window":22,"single":32}
+ * @example contrastTightenings(cohort).events // => {"repeated in the window":22,"single":32}
  */
-export function compareTightening(
+export function contrastTightenings(
   cohort: Cohort,
   settings: AnalysisSettings = defaultSettings,
 ): TighteningComparisonResult | undefined {

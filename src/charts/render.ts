@@ -3,7 +3,7 @@ import { UsageError } from '../core/errors.js'
 import { withResolution } from './png.js'
 import { type ChartReading, chartReadings } from './readings.js'
 import type { ChartSpecification } from './specification.js'
-import { finishedSvg } from './svg.js'
+import { finishedSvg, svgSizePx } from './svg.js'
 
 /** Options of a rendered PNG. */
 export interface PngOptions {
@@ -145,12 +145,6 @@ async function loadWithFonts(): Promise<LoadedVega> {
 
 function fontPath(file: string): string {
   return createRequire(import.meta.url).resolve(`dejavu-fonts-ttf/ttf/${file}`)
-}
-
-/** Size of an SVG that `renderSvg` made, in pixels at 96 to the inch. */
-function svgSizePx(svg: string): { readonly width: number; readonly height: number } {
-  const [, width, height] = /<svg[^>]* width="([\d.]+)" height="([\d.]+)"/.exec(svg) ?? []
-  return { width: Number(width ?? Number.NaN), height: Number(height ?? Number.NaN) }
 }
 
 function descriptionOf(specification: object): string {

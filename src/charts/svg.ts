@@ -40,3 +40,9 @@ function escapedAttribute(text: string): string {
     .replaceAll('>', '&gt;')
     .replaceAll('"', '&quot;')
 }
+
+/** Size of an SVG that `renderSvg` made, in pixels at 96 to the inch. */
+export function svgSizePx(svg: string): { readonly width: number; readonly height: number } {
+  const [, width, height] = /<svg[^>]* width="([\d.]+)" height="([\d.]+)"/.exec(svg) ?? []
+  return { width: Number(width ?? Number.NaN), height: Number(height ?? Number.NaN) }
+}

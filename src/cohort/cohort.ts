@@ -143,7 +143,7 @@ export interface Cohort<Own extends string = never> {
    */
   withColumns<Name extends string>(frame: RowsWithColumns, ...names: readonly Name[]): Cohort<Own | Name>
   /** Names of the columns that were added. */
-  readonly ownColumns: readonly Own[]
+  readonly ownColumns: readonly string[]
   /**
    * What is recorded under a name, by the rows of the cohort: labels or numbers, undefined where unknown.
    *
@@ -315,7 +315,7 @@ function asking(
     only: (frame: RowsWithColumns) => cohortOf(records, definition, chosenRows(source, chosen, frame)),
     withColumns: <Name extends string>(frame: RowsWithColumns, ...names: readonly Name[]) =>
       cohortOf(records, definition, withColumnsOf(source, chosen, frame, names)) as unknown as Cohort<Name>,
-    ownColumns: Object.freeze([...chosen.own.keys()]) as readonly never[],
+    ownColumns: Object.freeze([...chosen.own.keys()]),
     trait: (name: string) => {
       const values = traitValues(source, name)
       return Array.from(rows, (row) => values[row])

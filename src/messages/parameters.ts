@@ -7,11 +7,17 @@ type Nothing = Readonly<Record<never, never>>
 export interface MessageParameters {
   readonly 'asked.cautions': Nothing
   readonly 'asked.channel': { readonly channel: Part; readonly field: Part }
-  readonly 'asked.made': { readonly date: Part; readonly version: Part }
+  readonly 'asked.kicker': Nothing
+  readonly 'asked.made': { readonly version: Part }
   readonly 'asked.mark': { readonly channels: Part; readonly mark: Part; readonly rows: CountPart }
   readonly 'asked.rate': { readonly name: Part }
   readonly 'asked.rate-axis': Nothing
+  readonly 'asked.results': Nothing
+  readonly 'asked.row': Nothing
   readonly 'asked.test': { readonly test: Part }
+  readonly 'asked.value': Nothing
+  readonly 'asked.values': Nothing
+  readonly 'asked.what': Nothing
   readonly 'between-looks.at-risk': Nothing
   readonly 'between-looks.caption': Nothing
   readonly 'between-looks.horizon': Nothing

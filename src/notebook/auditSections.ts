@@ -8,17 +8,28 @@ import type { MimeBundle } from './mimeOutput.js'
 import { wantsNarrow } from './narrowCharts.js'
 import { version } from './version.js'
 
-/** A section of a document made of an audit; undefined where none has that name. */
-export async function sectionBundle(audit: AuditResult, id: string): Promise<MimeBundle | undefined> {
-  for (const document of documentsOf(audit)) {
-    const section = document.sections.find((one) => one.id === id)
-    if (section === undefined) continue
-    const html = withoutDeadLinks(
-      await sectionFragment(document, section, { draw: drawnSvg, narrow: wantsNarrow() }),
-    )
-    return { 'text/html': html, 'text/plain': sectionText(section) }
+/** A section of a document made of an audit, and whether its data are generated; undefined where none has that name. */
+export function auditSection(
+  audit: AuditResult,
+  id: string,
+): { readonly section: Section; readonly generated: boolean } | undefined {
+  for (const { sections, generated } of documentsOf(audit)) {
+    const section = sections.find((one) => one.id === id)
+    if (section !== undefined) return { section, generated }
   }
   return undefined
+}
+
+/** A section of a document made of an audit as the output of a cell; undefined where none has that name. */
+export async function sectionBundle(audit: AuditResult, id: string): Promise<MimeBundle | undefined> {
+  const found = auditSection(audit, id)
+  return found && sectionOutput(found.section, found.generated)
+}
+
+/** A section as the output of a cell. */
+export async function sectionOutput(section: Section, generated: boolean): Promise<MimeBundle> {
+  const html = await sectionFragment(section, { generated, draw: drawnSvg, narrow: wantsNarrow() })
+  return { 'text/html': withoutDeadLinks(html), 'text/plain': sectionText(section) }
 }
 
 /** Names of the sections of an audit: those of its report, then those that only its whole evidence or the draft of a manuscript has. */
@@ -43,7 +54,7 @@ function withoutDeadLinks(html: string): string {
 }
 
 /** The running text of a section, for terminals. */
-export function sectionText(section: Section): string {
+function sectionText(section: Section): string {
   return section.blocks
     .map((block) => (block.kind === 'paragraph' ? plainText(block.content) : ''))
     .filter((text) => text !== '')

@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto'
-import { neutralInk } from '../charts/theme.js'
 import { message, speaker } from '../messages/index.js'
 import { escapeHtml } from '../report/htmlText.js'
+import { notebookColours } from '../report/styleSheet.js'
 import { markdownHtml } from './markdownHtml.js'
 import { narrowMime } from './narrowCharts.js'
 import { type CellOutput, cellSource, type Notebook, type NotebookCell } from './notebookFile.js'
@@ -19,33 +19,33 @@ export interface NotebookPageOptions {
   readonly handOn?: boolean
 }
 
-const ink = (name: keyof typeof neutralInk): string => neutralInk[name].light
-
 const pageStyle = `
-:root{color-scheme:light}
-body{margin:0;background:${ink('surface')};color:${ink('text')};font:400 1rem/1.55 system-ui,sans-serif}
+${notebookColours()}
+body{margin:0;background:var(--surface);color:var(--text);font:400 1rem/1.55 system-ui,sans-serif}
 main{max-width:56rem;margin:0 auto;padding:2rem 1.25rem 4rem}
 h1,h2{line-height:1.25}
 p,li{max-width:44rem}
-pre{overflow-x:auto;white-space:pre-wrap;overflow-wrap:anywhere;padding:.7rem .9rem;border:1px solid ${ink('frame')};border-radius:4px;font:.8125rem/1.5 ui-monospace,monospace}
+a{color:var(--accent)}
+a:focus-visible,[tabindex]:focus-visible{outline:3px solid var(--accent);outline-offset:2px}
+pre{overflow-x:auto;white-space:pre-wrap;overflow-wrap:anywhere;padding:.7rem .9rem;border:1px solid var(--frame);border-radius:4px;font:.8125rem/1.5 ui-monospace,monospace}
 .output{margin:1rem 0;overflow-x:auto}
 .output img,.output svg{max-width:100%;height:auto}
 .output pre{border:0;padding:0}
-.error pre{color:${ink('warning')};font-weight:600}
-.output .narrow{display:none}
-@media screen and (max-width:40rem){main{padding:1rem .75rem 2rem}.output>img:not(:only-child):not(.narrow){display:none}.output>.narrow{display:block}.output .holdfast-part{padding:.2rem 0 1rem}}
+.error pre{color:var(--warning);font-weight:600}
+.picture.column{display:none}
+@media screen and (max-width:40rem){main{padding:1rem .75rem 2rem}.output>.picture.page:not(:only-child){display:none}.picture.column{display:block}.output .holdfast-part{padding:.2rem 0 1rem}}
 @page{size:A4;margin:16mm}
-@media print{main{max-width:none;padding:0}pre,figure,img{break-inside:avoid}}`
+@media print{main{max-width:none;padding:0}pre,figure,img,svg{break-inside:avoid}}`
 
 /**
- * A notebook as one HTML page that holds everything, with or without its code. It loads nothing and runs nothing: its
+ * A notebook as one HTML page that holds everything, with or without its code, light or dark as the reader's system is. It loads nothing and runs nothing: its
  * content security policy allows the styles that stand in it, by their hashes, and pictures that stand in it.
  */
 export function notebookHtml(notebook: Notebook, options: NotebookPageOptions = {}): string {
   const { code = true, head = [], handOn = false } = options
   const cells = handOn ? handedOn(notebook.cells) : notebook.cells
   const shows = (cell: NotebookCell): boolean => (handOn ? isTagged(cell, 'keep') : code)
-  const body = cells.map((cell) => cellHtml(cell, shows(cell))).join('\n')
+  const body = cells.map((cell, index) => cellHtml(cell, shows(cell), `cell${index}`)).join('\n')
   const styles = [pageStyle, ...[...body.matchAll(/<style>([\s\S]*?)<\/style>/g)].map((match) => match[1]!)]
   const hashes = [...new Set(styles)].map((style) => `'sha256-${sha256(style)}'`).join(' ')
   const policy = `default-src 'none'; style-src ${hashes}; img-src data:; base-uri 'none'; form-action 'none'`
@@ -56,6 +56,7 @@ export function notebookHtml(notebook: Notebook, options: NotebookPageOptions = 
     '<meta charset="utf-8">',
     `<meta http-equiv="Content-Security-Policy" content="${policy}">`,
     '<meta name="viewport" content="width=device-width, initial-scale=1">',
+    '<meta name="color-scheme" content="light dark">',
     '<meta name="referrer" content="no-referrer">',
     `<title>${escapeHtml(titleOf(notebook))}</title>`,
     `<style>${pageStyle}</style>`,
@@ -85,11 +86,13 @@ function headHtml(lines: readonly string[]): string {
   return `<ul>${lines.map((line) => `<li>${escapeHtml(line)}</li>`).join('')}</ul>\n`
 }
 
-function cellHtml(cell: Notebook['cells'][number], code: boolean): string {
+function cellHtml(cell: Notebook['cells'][number], code: boolean, place: string): string {
   const source = cellSource(cell)
   if (cell.cell_type === 'markdown') return markdownHtml(source)
   if (cell.cell_type !== 'code') return ''
-  const outputs = ((cell.outputs as CellOutput[] | undefined) ?? []).map(outputHtml)
+  const outputs = ((cell.outputs as CellOutput[] | undefined) ?? []).map((output, index) =>
+    outputHtml(output, `${place}-${index}`),
+  )
   return [
     ...(code && source.trim() !== '' ? [`<pre><code>${escapeHtml(source)}</code></pre>`] : []),
     ...outputs,
@@ -98,7 +101,7 @@ function cellHtml(cell: Notebook['cells'][number], code: boolean): string {
     .join('\n')
 }
 
-function outputHtml(output: CellOutput): string {
+function outputHtml(output: CellOutput, place: string): string {
   if (output.output_type === 'error') {
     const text = `${asText(output.ename)}: ${asText(output.evalue)}`
     return `<div class="output error"><pre>${escapeHtml(text)}</pre></div>`
@@ -106,8 +109,7 @@ function outputHtml(output: CellOutput): string {
   if (output.output_type === 'stream') return preformatted(asText(output.text))
   const data = (output.data ?? {}) as Readonly<Record<string, unknown>>
   if (data['text/html'] !== undefined) return `<div class="output">${asText(data['text/html'])}</div>`
-  if (data['image/svg+xml'] !== undefined)
-    return pictureHtml('image/svg+xml', toBase64(data['image/svg+xml']), data)
+  if (data['image/svg+xml'] !== undefined) return svgHtml(data, place)
   if (data['image/png'] !== undefined)
     return pictureHtml('image/png', asText(data['image/png']).replace(/\s/g, ''), data)
   if (data['text/markdown'] !== undefined)
@@ -115,14 +117,22 @@ function outputHtml(output: CellOutput): string {
   return preformatted(asText(data['text/plain'] ?? ''))
 }
 
+/** A picture that is text stands in the page as such, so that it can be dark; each has names of parts of its own. */
+function svgHtml(data: Readonly<Record<string, unknown>>, place: string): string {
+  const narrow = data[narrowMime]
+  const inPlace = (svg: unknown, size: string): string =>
+    `<div class="picture ${size}">${withOwnNames(asText(svg), `${place}${size}`)}</div>`
+  const column = narrow === undefined ? '' : inPlace(narrow, 'column')
+  return `<div class="output">${inPlace(data['image/svg+xml'], 'page')}${column}</div>`
+}
+
+function withOwnNames(svg: string, place: string): string {
+  return svg.slice(Math.max(0, svg.indexOf('<svg'))).replace(/( id="|url\(#)/g, `$1${place}-`)
+}
+
 function pictureHtml(type: string, base64: string, data: Readonly<Record<string, unknown>>): string {
   const description = escapeHtml(asText(data['text/plain'] ?? 'chart'))
-  const narrow = data[narrowMime]
-  const small =
-    narrow === undefined
-      ? ''
-      : `<img class="narrow" alt="${description}" src="data:image/svg+xml;base64,${toBase64(narrow)}">`
-  return `<div class="output"><img alt="${description}" src="data:${type};base64,${base64}">${small}</div>`
+  return `<div class="output"><img alt="${description}" src="data:${type};base64,${base64}"></div>`
 }
 
 function preformatted(text: string): string {
@@ -132,10 +142,6 @@ function preformatted(text: string): string {
 /** The format keeps texts whole or as a list of lines. */
 function asText(value: unknown): string {
   return Array.isArray(value) ? value.join('') : String(value)
-}
-
-function toBase64(svg: unknown): string {
-  return Buffer.from(asText(svg), 'utf8').toString('base64')
 }
 
 function sha256(text: string): string {

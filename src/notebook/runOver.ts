@@ -9,6 +9,7 @@ import { parseJson } from '../core/jsonText.js'
 import { writeWhole } from '../core/wholeFiles.js'
 import { message, speaker } from '../messages/index.js'
 import { foreign } from '../messages/phrase.js'
+import { plainInMarkdown } from './markdownHtml.js'
 import { cellSource, type Notebook } from './notebookFile.js'
 import { notebookHtml } from './notebookHtml.js'
 import { openPlan } from './openPlan.js'
@@ -262,14 +263,18 @@ function indexHtml(
     say.text(message('run.whole', { pages: pages.length, sets, periods })),
     ...[...new Set(pages.map(({ set }) => set))].map((set) =>
       [
-        `## ${set}`,
+        `## ${plainInMarkdown(set)}`,
         ...pages
           .filter((page) => page.set === set)
-          .map(({ notebook, path, state }) => `- [${notebook}](${encodeURI(path)}): ${state}`),
+          .map(
+            ({ notebook, path, state }) =>
+              `- [${plainInMarkdown(notebook)}](<${encodeURI(path)}>): ${plainInMarkdown(state)}`,
+          ),
       ].join('\n\n'),
     ),
     ...failures.map(
-      ({ name, why }) => `- **${name}**: ${say.text(message('run.failed', { why: foreign(why) }))}`,
+      ({ name, why }) =>
+        `- **${plainInMarkdown(name)}**: ${plainInMarkdown(say.text(message('run.failed', { why: foreign(why) })))}`,
     ),
   ]
   const cells = [{ cell_type: 'markdown', source: lines.join('\n\n'), metadata: {} }]

@@ -14,6 +14,7 @@ import {
   retentionTable,
 } from './resultTables.js'
 import {
+  isAskedComparison,
   isAudit,
   isChart,
   isCohort,
@@ -42,6 +43,7 @@ export async function bundleOf(value: object): Promise<MimeBundle | undefined> {
   if (isChart(value)) return chartBundle(value)
   if (isAudit(value)) return (await import('./auditSections.js')).sectionBundle(value, 'answer')
   if (isFrame(value)) return tableBundle(frameTable(value))
+  if (isAskedComparison(value)) return (await import('./askedComparison.js')).askedBundle(value)
   if (isOwn(value)) return (await import('./ownSections.js')).ownBundle(value)
   const parts = await partsOf(value)
   if (parts !== undefined) {

@@ -8,6 +8,7 @@ import type { Cohort } from '../cohort/cohort.js'
 import type { Estimate, TestResult } from '../core/estimate.js'
 import type { PooledResult } from '../pooling/coordinator/groupResult.js'
 import type { ComparisonResult } from '../questions/comparison/answer.js'
+import type { AskedComparison } from '../questions/comparison/asked.js'
 import type { OwnResult } from '../questions/registry.js'
 import type { RecordSet } from '../records/dataset.js'
 
@@ -51,9 +52,14 @@ export function isIncidence(value: object): value is AskedIncidence {
   )
 }
 
-/** Whether a value is the result of `compareTightening` without weighting. */
+/** Whether a value is the contrast of the two ways of tightening without weighting. */
 export function isComparison(value: object): value is TighteningComparisonResult {
   return has(value, 'group', 'against', 'horizons', 'curveTest', 'hazardRatios')
+}
+
+/** Whether a value is the weighted comparison, asked for by itself. */
+export function isAskedComparison(value: object): value is AskedComparison {
+  return isWeighted(value) && has(value, 'asked')
 }
 
 /** Whether a value is the weighted comparison. */

@@ -97,7 +97,7 @@ function tableText({ title, columns, rows, notes = [], generated }: ValueTable):
 }
 
 /** Whether every cell of a column begins like a number. */
-function isNumberColumn(rows: ValueTable['rows'], column: number): boolean {
+export function isNumberColumn(rows: ValueTable['rows'], column: number): boolean {
   return (
     column > 0 &&
     rows.length > 0 &&

@@ -16,6 +16,8 @@ export interface BundleFile {
 
 /** Where results came from, as far as a kind of report can say. */
 export interface Provenance {
+  /** Marks a folder of chosen results, which has no results.json to be known by. */
+  readonly format?: string
   readonly source?: object
   readonly definition?: object
   readonly settings?: object
@@ -62,9 +64,7 @@ export async function bundleFiles(
       path: `tables/${bundleName(table.id)}.csv`,
       content: tableCsv(table),
     })),
-    ...(report.kind === 'outside'
-      ? [{ path: 'results.json', content: `${outsideJson(report.results, report.version)}\n` }]
-      : [...machineFiles({ ...report, kind: report.kind }), { path: schemaName, content: schema }]),
+    ...resultFiles(report, schema),
   ]
   const drawn = (await Promise.all([pictures.page, pictures.column])).flat()
   return [
@@ -74,6 +74,15 @@ export async function bundleFiles(
       : []),
     ...withoutPictures,
   ]
+}
+
+/** What machines read of a report; chosen results have no form of their own besides their tables. */
+function resultFiles(report: Report, schema: string): readonly BundleFile[] {
+  const { kind } = report
+  if (kind === 'chosen') return []
+  return kind === 'outside'
+    ? [{ path: 'results.json', content: `${outsideJson(report.results, report.version)}\n` }]
+    : [...machineFiles({ ...report, kind }), { path: schemaName, content: schema }]
 }
 
 /** Every table and figure of all documents of a report, each once. */

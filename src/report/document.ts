@@ -90,6 +90,8 @@ export interface Figure {
   readonly caption: string
   readonly page: ChartSpecification
   readonly column: ChartSpecification
+  /** Size over the page as drawn, where the specification does not tell it. */
+  readonly sizePx?: { readonly width: number; readonly height: number }
   readonly notes: readonly Phrase[]
 }
 

@@ -232,7 +232,7 @@ function figureChildren(figure: Figure, context: WordContext): FileChild[] {
         new ImageRun({
           type: 'png',
           data: new TextEncoder().encode(figure.id),
-          transformation: fittedSize(pictureSizePx(figure.page)),
+          transformation: fittedSize(figure.sizePx ?? pictureSizePx(figure.page)),
           altText: {
             name: figure.id,
             title: `${context.words.figure} ${context.numbers.get(figure.id) ?? ''}`,

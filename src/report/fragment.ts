@@ -1,14 +1,15 @@
 import { type DrawnChart, renderSvg } from '../charts/render.js'
 import type { ChartSpecification } from '../charts/specification.js'
-import { numbersOf } from './contents.js'
-import type { Figure, ReportDocument, Section } from './document.js'
+import type { Figure, Section } from './document.js'
 import { frameWords } from './frameWords.js'
 import { sectionHtml } from './htmlBlocks.js'
 import type { DrawnFigure } from './pictures.js'
 import { fragmentStyle } from './styleSheet.js'
 
-/** How the figures of a fragment are drawn. */
+/** How a fragment is made, and how its figures are drawn. */
 export interface FragmentOptions {
+  /** Whether the data are generated; it then says so. */
+  readonly generated: boolean
   /** Draws a chart as SVG; default `renderSvg`. */
   readonly draw?: (chart: ChartSpecification) => Promise<string>
   /** Whether each is drawn for small screens too; default false. */
@@ -17,12 +18,11 @@ export interface FragmentOptions {
 
 /**
  * One section of a report as a piece of HTML that can stand inside another page, such as the output of a notebook cell.
- * Tables and figures carry the numbers that they have in the whole report.
+ * Tables and figures bear no numbers: those of the whole report would lead nowhere.
  */
 export async function sectionFragment(
-  document: ReportDocument,
   section: Section,
-  { draw = renderSvg, narrow = false }: FragmentOptions = {},
+  { generated, draw = renderSvg, narrow = false }: FragmentOptions,
 ): Promise<string> {
   const pictures = new Map<string, DrawnFigure>()
   const figures = section.blocks.filter((block): block is Figure => block.kind === 'figure')
@@ -31,9 +31,9 @@ export async function sectionFragment(
     const drawn = await Promise.all([draw(page), column === undefined ? '' : draw(column)])
     pictures.set(figure.id, { page: still(drawn[0]), column: still(drawn[1]) })
   }
-  const words = frameWords(document.language)
-  const mark = document.generated ? `<p class="generated">${words.generated}</p>` : ''
-  const content = sectionHtml(section, { pictures, numbers: numbersOf(document), words })
+  const words = frameWords()
+  const mark = generated ? `<p class="generated">${words.generated}</p>` : ''
+  const content = sectionHtml(section, { pictures, numbers: new Map(), words })
   return `<div class="holdfast-part"><style>${fragmentStyle()}</style>${mark}${content}</div>`
 }
 

@@ -71,7 +71,7 @@ function keyFiguresHtml({ figures }: KeyFigures): string {
  * spelt out because some browsers take them away from a table that is laid out in another way.
  */
 function tableHtml(table: Table, { numbers, words }: BlockContext): string {
-  const number = `<span class="number">${words.table} ${numbers.get(table.id) ?? ''}.</span>`
+  const number = numberHtml(words.table, numbers.get(table.id))
   const heads = table.columns.map(
     ({ title, align }) =>
       `<th role="columnheader" scope="col"${align === 'end' ? ' class="end"' : ''}>${titleHtml(title)}</th>`,
@@ -90,7 +90,7 @@ function tableHtml(table: Table, { numbers, words }: BlockContext): string {
   return [
     `<div class="table${short}" id="${table.id}">`,
     `<table role="table"${isWide(table) ? ' class="wide"' : ''}>`,
-    `<caption>${number} ${escapeHtml(table.caption)}</caption>`,
+    `<caption>${number}${escapeHtml(table.caption)}</caption>`,
     `<thead role="rowgroup"><tr role="row">${heads.join('')}</tr></thead>`,
     `<tbody role="rowgroup">\n${rows.join('\n')}\n</tbody>`,
     '</table>',
@@ -112,16 +112,22 @@ function cellHtml({ content, under }: Cell): string {
 
 function figureHtml(figure: Figure, { pictures, numbers, words }: BlockContext): string {
   const picture = pictures.get(figure.id)
-  const name = `${words.figure} ${numbers.get(figure.id) ?? ''}`
+  const number = numbers.get(figure.id)
+  const name = `${words.figure} ${number ?? ''}`.trimEnd()
   const notes = figure.notes.map((note) => `<p class="note">${phraseHtml(note)}</p>`)
   return [
     `<figure id="${figure.id}">`,
     pictureHtml('page', picture?.page, words.reader(name)),
     pictureHtml('column', picture?.column, words.reader(name)),
-    `<figcaption><span class="number">${name}.</span> ${escapeHtml(figure.caption)}</figcaption>`,
+    `<figcaption>${numberHtml(words.figure, number)}${escapeHtml(figure.caption)}</figcaption>`,
     ...notes,
     '</figure>',
   ].join('\n')
+}
+
+/** "Table 3. " before a caption; nothing where tables and figures bear no numbers. */
+function numberHtml(name: string, number: string | undefined): string {
+  return number === undefined ? '' : `<span class="number">${name} ${number}.</span> `
 }
 
 /** A picture with what can be read off it, for the script of the page. */

@@ -19,8 +19,8 @@ export type ReportKind =
   | 'needed'
   | 'watch'
 
-/** What a folder is of: results in full, or what may leave of them. */
-export type FolderKind = ReportKind | 'outside'
+/** What a folder is of: results in full, what may leave of them, or what was chosen of several. */
+export type FolderKind = ReportKind | 'outside' | 'chosen'
 
 /** What every results.json says of itself, beside the results. */
 export interface ResultsMark {

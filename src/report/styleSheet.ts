@@ -22,22 +22,39 @@ export function styleSheet(generated?: string, paper?: Paper): string {
   ].join('\n')
 }
 
+/** Colours of a page that holds parts of notebooks: the inks of the theme, in the dark those of the dark, figures with them. */
+export function notebookColours(): string {
+  const dark = `${inkVariables('dark')};color-scheme:dark`
+  // The style of a part stands below that of the page: the name of the page's own element outweighs it.
+  return [
+    `:root{color-scheme:light dark;${inkVariables('light')}}`,
+    `@media screen and (prefers-color-scheme:dark){:root,main .holdfast-part{${dark}}${darkFigures()}}`,
+  ].join('\n')
+}
+
 const inkPairs = [...Object.values(neutralInk), ...Object.values(groupMarks).map(({ ink }) => ink)]
 
 function colourRules(): string {
-  const variables = (mode: 'light' | 'dark'): string =>
-    Object.entries(neutralInk)
-      .map(([name, ink]) => `--${name}:${ink[mode]}`)
-      .concat(`--accent:${groupMarks.single!.ink[mode]}`)
-      .join(';')
-  const figureInks = inkPairs.map(
-    ({ light, dark }) =>
-      `.picture [fill="${light}"]{fill:${dark}}.picture [stroke="${light}"]{stroke:${dark}}`,
-  )
   return [
-    `:root{color-scheme:light dark;${variables('light')}}`,
-    `@media screen and (prefers-color-scheme:dark){:root{${variables('dark')}}${figureInks.join('')}}`,
+    `:root{color-scheme:light dark;${inkVariables('light')}}`,
+    `@media screen and (prefers-color-scheme:dark){:root{${inkVariables('dark')}}${darkFigures()}}`,
   ].join('\n')
+}
+
+function inkVariables(mode: 'light' | 'dark'): string {
+  return Object.entries(neutralInk)
+    .map(([name, ink]) => `--${name}:${ink[mode]}`)
+    .concat(`--accent:${groupMarks.single!.ink[mode]}`)
+    .join(';')
+}
+
+function darkFigures(): string {
+  return inkPairs
+    .map(
+      ({ light, dark }) =>
+        `.picture [fill="${light}"]{fill:${dark}}.picture [stroke="${light}"]{stroke:${dark}}`,
+    )
+    .join('')
 }
 
 const sans =
@@ -148,11 +165,7 @@ main>*{grid-column:1}
  * one class so that they touch nothing else, always on light paper.
  */
 export function fragmentStyle(): string {
-  const variables = Object.entries(neutralInk)
-    .map(([name, ink]) => `--${name}:${ink.light}`)
-    .concat(`--accent:${groupMarks.single!.ink.light}`)
-    .join(';')
-  const page = `${variables};color-scheme:light;background:var(--surface);color:var(--text);font:400 1rem/1.55 ${sans};max-width:46rem;padding:.2rem 1rem 1rem`
+  const page = `${inkVariables('light')};color-scheme:light;background:var(--surface);color:var(--text);font:400 1rem/1.55 ${sans};max-width:46rem;padding:.2rem 1rem 1rem`
   const text = `h2{font:600 1.35rem/1.25 ${serif};margin:.4rem 0 .8rem}.lead,.value{font-family:${serif}}p{margin:0 0 1rem;max-width:42rem}.note{font-size:.8125rem;line-height:1.45;color:var(--quiet);margin:.35rem 0 0}.generated{color:var(--warning);font-weight:600;font-size:.8125rem;margin:0}.terms dt{font-weight:600}
 @media (max-width:40rem){
 table.cards,.cards tbody,.cards tr,.cards th,.cards td,.cards caption{display:block}

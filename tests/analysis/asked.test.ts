@@ -3,7 +3,7 @@ import { incidence } from '../../src/analysis/incidence.js'
 import { retention } from '../../src/analysis/retention.js'
 import { buildCohort } from '../../src/cohort/cohort.js'
 import { fromFrame, toFrame } from '../../src/notebook/frames.js'
-import { compare } from '../../src/questions/comparison/answer.js'
+import { compare } from '../../src/questions/comparison/asked.js'
 import { labelAt } from '../../src/records/columns.js'
 import { check, crown, recordsOf } from '../cohort/recordsOf.js'
 

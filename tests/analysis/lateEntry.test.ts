@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { auditCohort } from '../../src/analysis/audit.js'
 import { defaultSettings } from '../../src/analysis/settings.js'
-import { compareTightening } from '../../src/analysis/tighteningComparison.js'
+import { contrastTightenings } from '../../src/analysis/tighteningComparison.js'
 import { practice } from './practice.js'
 
 describe('delayed entry beside an event on the day of delivery', () => {
@@ -17,7 +17,7 @@ describe('delayed entry beside an event on the day of delivery', () => {
   )
 
   it('is compared like any other', () => {
-    const compared = compareTightening(cohort, defaultSettings)
+    const compared = contrastTightenings(cohort, defaultSettings)
     expect(compared?.curveTest.pValue).toBeGreaterThan(0)
   })
 })

@@ -1,4 +1,5 @@
-import { mkdtempSync, readdirSync, rmSync, writeFileSync } from 'node:fs'
+import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { createRequire } from 'node:module'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { pathToFileURL } from 'node:url'
@@ -25,14 +26,27 @@ const tooWideScript = `
 
 const tooWide = (page: Page): Promise<readonly string[]> => page.evaluate<readonly string[]>(tooWideScript)
 
+const names = readdirSync(join(root, 'notebooks'))
+  .filter((one) => one.endsWith('.ipynb'))
+  .map((one) => one.replace('.ipynb', ''))
+
+/** Address of the page of a notebook of the project, as it was run. */
+function pageOf(name: string): string {
+  const file = join(scratch, `${name}.html`)
+  const head = ['Data set: north', 'Plan: none was given']
+  writeFileSync(
+    file,
+    notebookHtml(readNotebook(join(root, 'notebooks', `${name}.ipynb`)), { code: true, head }),
+  )
+  return pathToFileURL(file).href
+}
+
 describeInChromium('pages of notebooks on a telephone', (context) => {
   it('scroll nothing sideways, each notebook of the project', async () => {
     const page = await context().newPage()
     await page.setViewportSize(phone)
-    for (const name of readdirSync(join(root, 'notebooks')).filter((one) => one.endsWith('.ipynb'))) {
-      const file = join(scratch, `${name}.html`)
-      writeFileSync(file, notebookHtml(readNotebook(join(root, 'notebooks', name)), { code: true }))
-      await page.goto(pathToFileURL(file).href)
+    for (const name of names) {
+      await page.goto(pageOf(name))
       expect([name, ...(await tooWide(page))]).toEqual([name])
     }
     await page.close()
@@ -57,14 +71,86 @@ describeInChromium('pages of notebooks on a telephone', (context) => {
     await page.setViewportSize(phone)
     await page.goto(pathToFileURL(file).href)
     expect(await tooWide(page)).toEqual([])
+    const shown = await page.evaluate<readonly string[]>(`
+      [...document.querySelectorAll('.output .picture')]
+        .filter((picture) => picture.getClientRects().length > 0)
+        .map((picture) => picture.className)`)
+    expect(shown).toEqual(['picture column', 'picture column'])
     const widths = await page.evaluate<readonly number[]>(`
-      [...document.querySelectorAll('.output img')]
-        .filter((image) => image.getClientRects().length > 0)
-        .map((image) => image.clientWidth / image.naturalWidth)`)
-    expect(widths).toHaveLength(1)
-    expect(widths[0]).toBeGreaterThan(0.9)
-    expect(await page.locator('.picture.column svg').isVisible()).toBe(true)
-    expect(await page.locator('.picture.page svg').isVisible()).toBe(false)
+      [...document.querySelectorAll('.picture.column svg')]
+        .map((picture) => picture.clientWidth / picture.viewBox.baseVal.width)`)
+    expect(Math.min(...widths)).toBeGreaterThan(0.9)
+    await page.close()
+  }, 120_000)
+})
+
+const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')
+const sizes = { desktop: { width: 1280, height: 900 }, telephone: phone } as const
+
+describeInChromium('pages of notebooks for everyone', (context) => {
+  it.each(
+    (['desktop', 'telephone'] as const).flatMap((size) =>
+      (['light', 'dark'] as const).map((scheme) => [size, scheme] as const),
+    ),
+  )(
+    'have no violation that axe finds (%s, %s)',
+    async (size, scheme) => {
+      const page = await context().newPage()
+      await page.setViewportSize(sizes[size])
+      await page.emulateMedia({ colorScheme: scheme })
+      for (const name of names) {
+        await page.goto(pageOf(name))
+        await page.evaluate(axe)
+        const found = await page.evaluate<{ violations: { id: string; nodes: { html: string }[] }[] }>(
+          'axe.run()',
+        )
+        expect([
+          name,
+          ...found.violations.map(({ id, nodes }) => `${id}: ${nodes[0]?.html.slice(0, 300)}`),
+        ]).toEqual([name])
+      }
+      await page.close()
+    },
+    240_000,
+  )
+
+  it('are dark where the system is, text, parts and figures', async () => {
+    const page = await context().newPage()
+    const coloursOf = async (scheme: 'light' | 'dark') => {
+      await page.emulateMedia({ colorScheme: scheme })
+      return page.evaluate<readonly string[]>(`[
+        getComputedStyle(document.body).backgroundColor,
+        getComputedStyle(document.querySelector('.holdfast-part')).backgroundColor,
+        getComputedStyle(document.querySelector('.picture.page svg text')).fill,
+      ]`)
+    }
+    await page.goto(pageOf('04-one-tightening-against-two'))
+    const [light, dark] = [await coloursOf('light'), await coloursOf('dark')]
+    expect(light.slice(0, 2)).toEqual(['rgb(255, 255, 255)', 'rgb(255, 255, 255)'])
+    expect(dark.slice(0, 2)).toEqual(['rgb(19, 25, 31)', 'rgb(19, 25, 31)'])
+    expect(dark[2]).not.toBe(light[2])
+    await page.close()
+  }, 60_000)
+
+  it('can be worked with the keyboard alone: each stop is seen, and nothing that scrolls is out of reach', async () => {
+    const page = await context().newPage()
+    await page.setViewportSize(sizes.desktop)
+    for (const name of names) {
+      await page.goto(pageOf(name))
+      const stops = await page.evaluate<number>(
+        `[...document.querySelectorAll('a[href],button,input,select,summary,[tabindex="0"]')].filter((one) => one.getClientRects().length > 0).length`,
+      )
+      for (let stop = 0; stop < stops; stop++) {
+        await page.keyboard.press('Tab')
+        const seen = await page.evaluate<string>('getComputedStyle(document.activeElement).outlineStyle')
+        expect([name, stop, seen]).toEqual([name, stop, expect.not.stringMatching('none')])
+      }
+      const outOfReach = await page.evaluate<readonly string[]>(`
+        [...document.querySelectorAll('main *')]
+          .filter((one) => one.scrollWidth > one.clientWidth + 1 && getComputedStyle(one).overflowX === 'auto' && one.tabIndex < 0)
+          .map((one) => one.className)`)
+      expect([name, ...outOfReach]).toEqual([name])
+    }
     await page.close()
   }, 120_000)
 })

@@ -31,7 +31,6 @@ import {
   type ComparedGroups,
   type ExposureAccount,
   exposureAccount,
-  fieldGroups,
   leastDocumented,
   tighteningGroups,
   undocumentedAsSingle,
@@ -182,23 +181,6 @@ export function compareTightenings(
   settings: ComparisonSettings = defaultComparison,
 ): ComparisonResult | undefined {
   return compareGroups(cohort, tighteningGroups(cohort, planned), settings)
-}
-
-/**
- * Compares any two groups of one field of the records with the same machinery. What belongs to tightening alone is left
- * out: where the exposure was recorded, and the test for immortal time, since these groups were settled at delivery.
- *
- * @param cohort restorations with time at risk
- * @param request field, and the two values to compare
- * @throws UsageError `no-such-group`
- * @example compare(cohort, { by: 'connection', group: 'internal_hex', against: 'external_hex' }).verdict // => "open"
- */
-export function compare(
-  cohort: Cohort,
-  request: { readonly by: string; readonly group: string; readonly against: string },
-  settings: Partial<ComparisonSettings> = {},
-): ComparisonResult | undefined {
-  return compareGroups(cohort, fieldGroups(cohort, request), { ...defaultComparison, ...settings })
 }
 
 interface Ground {

@@ -1,6 +1,8 @@
 import type { Cohort } from '../../cohort/cohort.js'
 import { type CovariateValues, covariateValues } from '../../cohort/covariates.js'
-import { covariateOf, defaultCovariates, numberKinds } from '../../vocabulary/fields.js'
+import { isNameOf, unknownName } from '../../core/names.js'
+import { covariateNames, covariateOf, defaultCovariates, numberKinds } from '../../vocabulary/fields.js'
+import { ownColumnValues } from './ownColumns.js'
 
 /** One thing that the groups are made alike in, by rows compared. */
 export interface Confounder {
@@ -50,12 +52,27 @@ function numbersOf(values: CovariateValues): Float64Array {
 }
 
 /**
- * What a covariate says of each row, in a form that can be imputed; the operator is no such covariate.
+ * What a covariate, or a column of the user's own, says of each row, in a form that can be imputed; the operator is no such
+ * covariate.
  *
- * @throws UsageError `unknown-name` where there is no covariate of that name
+ * @throws UsageError `unknown-name` where there is neither of that name; `mixed-column`, `not-finite-column`,
+ *   `tells-the-outcome` of a column of the user's own
  */
 export function readConfounder(cohort: Cohort, rows: Int32Array, name: string): Confounder {
-  const { name: key, field } = covariateOf(name === 'delivery_year' ? 'delivery_day' : name)
+  const own = ownColumnValues(cohort, rows, name)
+  if (own !== undefined) {
+    return own.some((value) => typeof value === 'number')
+      ? numberConfounder(name, numbersOf(own))
+      : categoryConfounder(
+          name,
+          own.map((value) => (value === undefined ? '' : String(value))),
+        )
+  }
+  const asked = name === 'delivery_year' ? 'delivery_day' : name
+  if (!isNameOf(covariateNames, asked)) {
+    throw unknownName('covariate', name, [...cohort.ownColumns, ...covariateNames])
+  }
+  const { name: key, field } = covariateOf(asked)
   const values = covariateValues(cohort, rows, key)
   if (key === 'delivery_day' || numberKinds.includes(field.kind))
     return numberConfounder(key, numbersOf(values))

@@ -1,7 +1,7 @@
 import type { Cohort } from '../../cohort/cohort.js'
 import { type ExposureGroup, exposureGroups } from '../../cohort/definition.js'
 import { chartedWays } from '../../cohort/exposure.js'
-import type { AskedName } from '../../cohort/traits.js'
+import { type AskedName, codesOf } from '../../cohort/traits.js'
 import { UsageError } from '../../core/errors.js'
 import { nearestName } from '../../core/names.js'
 
@@ -138,7 +138,12 @@ export function fieldGroups(
     })
   }
   const side = Int8Array.from(values, (value) => (value === first ? 1 : value === second ? 0 : -1))
-  return { group, against, by, side }
+  return { group: inWords(by, first), against: inWords(by, second), by, side }
+}
+
+/** A code in words; what is free text or a pseudonym stands as it is. */
+function inWords(by: string, value: string): string {
+  return codesOf(by) === undefined ? value : value.replaceAll('_', ' ')
 }
 
 function measuredShare(cohort: Cohort): number {

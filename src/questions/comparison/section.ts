@@ -319,7 +319,9 @@ export function restSentences(
   at: Path<ComparisonResult>,
   setting: SectionSetting,
 ): readonly Words[] {
-  const { adjustedFor, leftOut, missing, overlap, ends, within } = result
+  const { adjustedFor, leftOut, missing, overlap, within } = result
+  // Where nothing can be known, an interval would pass for knowledge.
+  const ends = result.verdict === 'cannot-be-known' ? undefined : result.ends
   const endpoint = endpointName(setting.definition.endpoint)
   const said: Words[] = []
   if (adjustedFor.length > 0 && overlap !== undefined) {

@@ -2,6 +2,7 @@ import type { CohortDefinition } from '../../cohort/definition.js'
 import { type Message, message, type Part } from '../../messages/message.js'
 import type { MessageParameters } from '../../messages/parameters.js'
 import { foreign } from '../../messages/phrase.js'
+import { covariateNames } from '../../vocabulary/fields.js'
 import { groupInSentence } from '../groups.js'
 import { number, type Path, valueAt } from '../place.js'
 import type { Ranged } from './estimate.js'
@@ -22,8 +23,9 @@ export function endpointName(endpoint: CohortDefinition['endpoint']): Message {
   return message('comparison.endpoint', { endpoint })
 }
 
-/** Name of something that is allowed for. */
-export function confounderName(key: string): Message {
+/** Name of something that is allowed for; a column of the user's own stands as it is. */
+export function confounderName(key: string): Part {
+  if (!(covariateNames as readonly string[]).includes(key)) return foreign(key)
   return message('comparison.name', { key: key as Named<'comparison.name', 'key'> })
 }
 

@@ -5,12 +5,9 @@ import { afterAll, describe, expect, it } from 'vitest'
 import { defaultSettings } from '../../../src/analysis/settings.js'
 import { buildCohort, type Cohort } from '../../../src/cohort/cohort.js'
 import { UsageError } from '../../../src/core/errors.js'
-import {
-  type ComparisonResult,
-  compare,
-  compareTightenings,
-} from '../../../src/questions/comparison/answer.js'
+import { type ComparisonResult, compareTightenings } from '../../../src/questions/comparison/answer.js'
 import { comparisonPart, mostObjections, objectionsOf } from '../../../src/questions/comparison/answerPart.js'
+import { compare } from '../../../src/questions/comparison/asked.js'
 import { forestChallenges } from '../../../src/questions/comparison/chart.js'
 import { neededQuestion } from '../../../src/questions/needed/question.js'
 import { readRecords } from '../../../src/records/read/readDataset.js'

@@ -1,0 +1,26 @@
+import { speaker, warningOf } from '../messages/speaker.js'
+import type { AskedComparison } from '../questions/comparison/asked.js'
+import { comparisonBlocks } from '../questions/comparison/section.js'
+import { pathsOf } from '../questions/place.js'
+import { type Block, paragraph } from '../report/document.js'
+import { wordedBlocks } from '../report/worded.js'
+import { sectionOutput } from './auditSections.js'
+import type { MimeBundle } from './mimeOutput.js'
+
+/** What is said of a comparison that was asked for by itself: what to beware of, then what the report would say of it. */
+export function askedBlocks(result: AskedComparison): readonly Block[] {
+  const { warnings, generated, definition, settings } = result.asked
+  const by = speaker()
+  const said = wordedBlocks(comparisonBlocks(result, pathsOf(result), { definition, settings }), by, {
+    generated,
+    full: true,
+  })
+  const care = warnings.map((one) => paragraph(by.phrase(warningOf(one)), 'note'))
+  // The answer first: what to beware of stands right below it.
+  return [...said.slice(0, 1), ...care, ...said.slice(1)]
+}
+
+/** The same as the output of a cell. */
+export function askedBundle(result: AskedComparison): Promise<MimeBundle> {
+  return sectionOutput({ id: 'comparison', title: '', blocks: askedBlocks(result) }, result.asked.generated)
+}
