@@ -22,22 +22,17 @@ export function styleSheet(generated?: string, paper?: Paper): string {
   ].join('\n')
 }
 
-/** Colours of a page that holds parts of notebooks: the inks of the theme, in the dark those of the dark, figures with them. */
+/** Colours of a page that holds parts of notebooks: what they bring stands below, so that the name of the page's own element has to outweigh it. */
 export function notebookColours(): string {
-  const dark = `${inkVariables('dark')};color-scheme:dark`
-  // The style of a part stands below that of the page: the name of the page's own element outweighs it.
-  return [
-    `:root{color-scheme:light dark;${inkVariables('light')}}`,
-    `@media screen and (prefers-color-scheme:dark){:root,main .holdfast-part{${dark}}${darkFigures()}}`,
-  ].join('\n')
+  return colourRules(':root,main .holdfast-part', ';color-scheme:dark')
 }
 
 const inkPairs = [...Object.values(neutralInk), ...Object.values(groupMarks).map(({ ink }) => ink)]
 
-function colourRules(): string {
+function colourRules(inTheDark = ':root', more = ''): string {
   return [
     `:root{color-scheme:light dark;${inkVariables('light')}}`,
-    `@media screen and (prefers-color-scheme:dark){:root{${inkVariables('dark')}}${darkFigures()}}`,
+    `@media screen and (prefers-color-scheme:dark){${inTheDark}{${inkVariables('dark')}${more}}${darkFigures()}}`,
   ].join('\n')
 }
 
