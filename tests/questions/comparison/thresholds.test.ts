@@ -20,10 +20,10 @@ function verdict(restorations: readonly TestRestoration[]): ComparisonResult {
 
 /** A group of so many, of which some are found loose half a year after a clean look, the rest tight for five years. */
 function group(
-  repeated: TestRestoration['repeated'],
+  repeated: boolean,
   size: number,
   loose: number,
-  more: (i: number) => Partial<TestRestoration> = () => ({}),
+  more: (i: number) => TestRestoration = () => ({}),
 ): TestRestoration[] {
   return Array.from({ length: size }, (_one, i) => ({
     repeated,
