@@ -69,7 +69,10 @@ export function shapeOf(path: string, text: string): SourceShape {
     const words = wordsOf(node)
     if (words !== undefined) {
       found.words.push(words)
-      if (isSentence(words) && !belongsElsewhere(node) && !isSpecifier(node)) found.sentences.push(words)
+      const said = isMarkup(node) ? readIn(words) : [words]
+      for (const one of said) {
+        if (isSentence(one) && !belongsElsewhere(node) && !isSpecifier(node)) found.sentences.push(one)
+      }
     }
     ts.forEachChild(node, visit)
   }
@@ -99,23 +102,43 @@ function isSentence(text: string): boolean {
   )
 }
 
+/** Style sheets and scripts of pages are tagged as such. */
+function isMarkup({ parent }: ts.Node): boolean {
+  return ts.isTaggedTemplateExpression(parent) && ['css', 'script'].includes(parent.tag.getText())
+}
+
+/** What people can read of a style sheet or script: quoted text, names of faces apart. */
+function readIn(text: string): readonly string[] {
+  return [...text.matchAll(/'([^'\n]*)'|content:"([^"\n]*)"/g)].map(([, one, two]) => one ?? two ?? '')
+}
+
 function isSpecifier(node: ts.Node): boolean {
   return ts.isImportDeclaration(node.parent) || ts.isExportDeclaration(node.parent)
 }
 
-/** What stands in an error (thrown, made, or the detail of one), in a type, or names a method or scale as docs/methods does. */
+/** What stands in an error (thrown, made, or the detail of one), in a type, or names a method or scale as docs/methods does, or a face. */
 function belongsElsewhere(node: ts.Node): boolean {
   for (let one: ts.Node = node; one.parent !== undefined; one = one.parent) {
     if (ts.isThrowStatement(one) || ts.isTypeNode(one)) return true
     if (ts.isNewExpression(one) && ts.isIdentifier(one.expression) && one.expression.text.endsWith('Error')) {
       return true
     }
-    if (ts.isFunctionDeclaration(one)) return one.type?.getText().endsWith('Error') ?? false
+    if (ts.isFunctionDeclaration(one)) return /(?:Error|ErrorText(?:\[\])?)$/.test(one.type?.getText() ?? '')
+    // What a schema is told to say where a value does not fit stands in an error and nowhere else.
+    if (ts.isCallExpression(one) && rootOf(one).getText() === 'z') return true
+    if (ts.isVariableDeclaration(one) && /ErrorText(?:\[\])?$/.test(one.type?.getText() ?? '')) return true
     if (ts.isPropertyAssignment(one) && ts.isIdentifier(one.name)) {
-      if (['problem', 'expected', 'mend', 'error', 'method', 'scale'].includes(one.name.text)) return true
+      if (['problem', 'expected', 'mend', 'error', 'method', 'scale', 'font'].includes(one.name.text))
+        return true
     }
   }
   return false
+}
+
+/** The name with which a chain of calls begins. */
+function rootOf(node: ts.Expression): ts.Expression {
+  if (ts.isCallExpression(node) || ts.isPropertyAccessExpression(node)) return rootOf(node.expression)
+  return node
 }
 
 const clocks: Readonly<Record<string, readonly string[]>> = {

@@ -1,6 +1,6 @@
 import type { z } from 'zod'
 import { type CohortDefinition, defaultDefinition, type ExposureGroup } from '../cohort/definition.js'
-import { UsageError } from '../core/errors.js'
+import { type ErrorText, UsageError } from '../core/errors.js'
 import { parseJson } from '../core/jsonText.js'
 import { deepFreeze, sha256, stableJson } from '../core/plain.js'
 import type { PlannedFields } from './plannedFields.js'
@@ -47,7 +47,7 @@ export function parsePlan(text: string): AnalysisPlan {
   }
   const parsed = planShape.safeParse(content)
   const faults = parsed.success ? faultsBetween(parsed.data) : parsed.error.issues.map(faultInWords)
-  const undated =
+  const undated: readonly ErrorText[] =
     typeof content === 'object' && content !== null && !Array.isArray(content) && !('written' in content)
       ? ['written: is missing; write the day on which the plan was made, such as "2026-01-05"']
       : []
@@ -118,7 +118,7 @@ function asDefault(fields: PlannedFields): AnalysisPlan {
   return { source: 'default', sha256: sha256(stableJson(fields)), ...fields }
 }
 
-function faultsBetween(plan: PlannedFields): readonly string[] {
+function faultsBetween(plan: PlannedFields): readonly ErrorText[] {
   const { waitWindowMinutes: window, primary, smallestDifference } = plan
   const faults: string[] = []
   if (window.from > window.to) faults.push('waitWindowMinutes: "from" lies after "to"; exchange them')

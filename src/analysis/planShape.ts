@@ -1,6 +1,7 @@
 import { z } from 'zod'
 import { defaultDefinition, endpointNames, exposureGroups } from '../cohort/definition.js'
 import { dayFromIso } from '../core/calendar.js'
+import type { ErrorText } from '../core/errors.js'
 import { nearestName } from '../core/names.js'
 import { primaryContrasts, sensitivityAnalyses } from '../vocabulary/analyses.js'
 import { type CovariateName, covariateNames, restorationTypes } from '../vocabulary/fields.js'
@@ -18,7 +19,7 @@ const named = <const T extends readonly string[]>(names: T) =>
   })
 
 /** What is wrong with an object: a field that there is not, or no object at all. */
-function objectFault(issue: { readonly code?: string; readonly keys?: readonly string[] }): string {
+function objectFault(issue: { readonly code?: string; readonly keys?: readonly string[] }): ErrorText {
   return issue.code === 'unrecognized_keys'
     ? `there is no field ${issue.keys?.join(', ')}; see docs/plan.md for those that there are`
     : 'must be an object with the fields of a plan'

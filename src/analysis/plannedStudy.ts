@@ -1,5 +1,5 @@
 import type { CohortDefinition } from '../cohort/definition.js'
-import { UsageError } from '../core/errors.js'
+import { type ErrorText, UsageError } from '../core/errors.js'
 import { deepFreeze } from '../core/plain.js'
 import { inflatedSize, plannedDesignEffect } from '../statistics/planning/clusters.js'
 import { eventsForLogRank } from '../statistics/planning/events.js'
@@ -133,7 +133,7 @@ function requireAssumptions({
   lostShare,
   power,
 }: PlanningAssumptions): void {
-  const faults = [
+  const faults: readonly ErrorText[] = [
     ...(restorationsPerPatient >= 1 && Number.isFinite(restorationsPerPatient)
       ? []
       : ['restorations per patient: at least 1']),

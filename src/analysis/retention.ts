@@ -4,11 +4,11 @@ import { restorationStatus } from '../cohort/selection.js'
 import { daysPerYear } from '../core/calendar.js'
 import type { Estimate, Quantity } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
-import { message, speaker } from '../messages/index.js'
 import { cumulativeIncidence, type IncidenceCurve } from '../statistics/competingRisks.js'
 import { kaplanMeier } from '../statistics/survival.js'
 import { curveCutTime, survivalAt } from '../statistics/survivalAt.js'
 import { survivalsAt } from '../statistics/survivalsAt.js'
+import type { EndpointName } from '../vocabulary/endpoints.js'
 import { type Asked, type AskedSettings, askedGroups, askedPart, askedSettings } from './askedGroups.js'
 import { type CohortRows, cohortRows, countPatients, countStatus, placedRows } from './cohortRows.js'
 import { reportedHorizons } from './horizons.js'
@@ -65,8 +65,8 @@ export interface GroupRetention {
 
 /** Answer to "how long do restorations stay tight". */
 export interface RetentionResult {
-  /** What the curve shows, such as "free of first screw loosening". */
-  readonly title: string
+  /** What the restorations stay free of. */
+  readonly endpoint: EndpointName
   readonly overall: GroupRetention
   readonly byGroup: readonly GroupRetention[]
   /** Years at which numbers at risk are counted; the chart uses the same ticks. */
@@ -106,7 +106,7 @@ export function retention<Own extends string = never>(
   const curves = (group: string, rows: CohortRows): GroupRetention =>
     groupRetention(group, placedRows(rows, placed), tickYears, used)
   return deepFreeze({
-    title: speaker().text(message(`endpoint.free-of.${cohort.definition.endpoint}`)),
+    endpoint: cohort.definition.endpoint,
     overall: curves('all', all),
     byGroup: groups.map(({ group, rows }) => curves(group, rows)),
     tickYears,

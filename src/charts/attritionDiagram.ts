@@ -1,10 +1,11 @@
 import type { CohortSummary } from '../analysis/audit.js'
-import { formatCount } from '../core/format.js'
+import { listOf, message } from '../messages/message.js'
+import { type Speaker, speaker } from '../messages/speaker.js'
 import { edgePx, footLayers, framed, textLayer } from './frame.js'
 import type { ChartLayer, ChartSpecification } from './specification.js'
 import { widestText, wrapText } from './textWidth.js'
 import { type FigureMeasures, type FigureOptions, figureMeasures, neutralInk } from './theme.js'
-import { attritionInWords, chartWords, cohortLine, groupName, printable } from './words.js'
+import { groupName } from './words.js'
 
 interface BoxLine {
   readonly text: string
@@ -45,19 +46,22 @@ export function attritionDiagram(summary: CohortSummary, options: FigureOptions 
   const size = options.size ?? 'page'
   const measures = figureMeasures[size]
   const columns = columnsOf(measures)
-  const boxes = stackedBoxes(summary, columns)
+  const by = speaker(options.language)
+  const boxes = stackedBoxes(summary, columns, by)
   const bottom = Math.max(...boxes.map((box) => box.top + box.height))
   const foot = footLayers([], options.generated ?? false, {
     x: 0,
     y: bottom + 10,
     roomPx: measures.widthPx - 2 * edgePx,
     size,
+    language: by.language,
   })
   return framed({
     size,
     margins: { left: edgePx, right: edgePx, top: edgePx, bottom: 10 + foot.heightPx + edgePx },
     plotHeightPx: bottom,
-    description: attritionInWords(summary),
+    description: attritionInWords(summary, by),
+    language: by.language,
     layers: [
       ...arrowLayers(boxes, columns),
       ...boxes.map(boxLayer),
@@ -78,7 +82,7 @@ function columnsOf(measures: FigureMeasures): Columns {
   }
 }
 
-function stackedBoxes(summary: CohortSummary, columns: Columns): Box[] {
+function stackedBoxes(summary: CohortSummary, columns: Columns, by: Speaker): Box[] {
   const { attrition } = summary
   const steps = attrition.steps.filter((step) => step.leftOut > 0)
   const leftOut = steps.reduce((sum, step) => sum + step.leftOut, 0)
@@ -89,21 +93,21 @@ function stackedBoxes(summary: CohortSummary, columns: Columns): Box[] {
     boxes.push(box)
     top += box.height + gapPx
   }
-  place('main', [bold(`${chartWords.rowsRead}: ${formatCount(attrition.rowsRead)}`)])
+  place('main', [bold(by.text(message('chart.rows-read', { rows: by.number(attrition.rowsRead, 'count') })))])
   if (steps.length > 0) {
     place('side', [
-      bold(`${chartWords.leftOut}: ${formatCount(leftOut)}`),
-      ...steps.map((step) => counted(step.leftOut, printable(step.reason))),
+      bold(by.text(message('chart.left-out', { restorations: by.number(leftOut, 'count') }))),
+      ...steps.map((step) => counted(step.leftOut, by.text(message(`left-out.${step.code}`)), by)),
     ])
   }
   place('main', [
-    bold(`${chartWords.included}: ${formatCount(attrition.included)}`),
-    { text: cohortLine(summary.patients), weight: 'normal' },
+    bold(by.text(message('chart.included', { restorations: by.number(attrition.included, 'count') }))),
+    { text: by.text(message('chart.in-patients', { patients: summary.patients })), weight: 'normal' },
   ])
   const groups = summary.exposure.filter((group) => group.restorations > 0)
   if (groups.length > 0) {
-    const lines = groups.map((group) => counted(group.restorations, groupName(group.group)))
-    place('main', [bold(chartWords.byGroup), ...lines])
+    const lines = groups.map((group) => counted(group.restorations, groupName(group.group, by), by))
+    place('main', [bold(by.text(message('chart.by-handling'))), ...lines])
   }
   return boxes
 }
@@ -198,6 +202,29 @@ function bold(text: string): BoxLine {
   return { text, weight: 'bold' }
 }
 
-function counted(count: number, text: string): BoxLine {
-  return { text, weight: 'normal', count: formatCount(count) }
+function counted(count: number, text: string, by: Speaker): BoxLine {
+  return { text, weight: 'normal', count: by.number(count, 'count') }
+}
+
+/** Text alternative. */
+function attritionInWords({ attrition, patients }: CohortSummary, by: Speaker): string {
+  const steps = attrition.steps
+    .filter(({ leftOut }) => leftOut > 0)
+    .map(({ code, leftOut }) =>
+      message('chart.attrition-step', {
+        restorations: by.number(leftOut, 'count'),
+        reason: message(`left-out.${code}`),
+      }),
+    )
+  return by.text(
+    message('chart.attrition', {
+      read: by.number(attrition.rowsRead, 'count'),
+      steps:
+        steps.length === 0
+          ? message('chart.attrition-none')
+          : message('chart.attrition-steps', { steps: listOf(steps, 'semicolon') }),
+      included: attrition.included,
+      patients,
+    }),
+  )
 }

@@ -28,7 +28,7 @@ export function besideChart(page: OwnPage, options: FigureOptions = {}): ChartSp
       rateRow(
         side,
         figures,
-        severalEndpoints ? `${endpoint.replaceAll('_', ' ')}, ${groupName(group)}` : groupName(group),
+        severalEndpoints ? `${endpoint.replaceAll('_', ' ')}, ${groupName(group, by)}` : groupName(group, by),
         by,
       )
     return [of('own', own), of('others', others!)]

@@ -1,10 +1,11 @@
 import type { CohortSummary } from '../analysis/audit.js'
-import { formatCount, formatPercent } from '../core/format.js'
+import { message } from '../messages/message.js'
+import { type Speaker, speaker } from '../messages/speaker.js'
 import { edgePx, footLayers, framed, headingLayers, headingLines, plotWidth, textLayer } from './frame.js'
 import type { ChannelDefinition, ChartLayer, ChartSpecification } from './specification.js'
 import { widestText, wrapText } from './textWidth.js'
 import { type FigureOptions, figureMeasures, neutralInk } from './theme.js'
-import { chartWords, completenessHeading, markReading, printable } from './words.js'
+import { markReading, printable } from './words.js'
 
 /** How complete one field is, as the cohort hands it on. */
 export type ChartedField = CohortSummary['quality']['completeness'][number]
@@ -30,12 +31,13 @@ export function completenessChart(
   const size = options.size ?? 'page'
   const measures = figureMeasures[size]
   const { textPx, smallTextPx, leadPx, widthPx } = measures
-  const rows = incompleteFields(fields)
+  const by = speaker(options.language)
+  const rows = incompleteFields(fields, by)
   const narrow = size === 'column'
   const labels = rows.map((row) =>
     wrapText(row.label, widthPx * (narrow ? 0.44 : 0.4), smallTextPx, { mostLines: 2 }),
   )
-  const heading = headingLines(completenessHeading(fields.length - rows.length, fields.length), size)
+  const heading = headingLines(headingOf(fields.length - rows.length, fields.length, by), size)
   const margins = {
     left: Math.ceil(edgePx + Math.max(40, widestText(labels.flat(), smallTextPx) + 10)),
     right: Math.ceil(edgePx + widestText([...rows.map((row) => row.text), '100%'], smallTextPx) + 10),
@@ -51,9 +53,11 @@ export function completenessChart(
     y: footTop,
     roomPx: widthPx - 2 * edgePx,
     size,
+    language: by.language,
   })
   return framed({
     size,
+    language: by.language,
     margins: { ...margins, bottom: footTop + foot.heightPx + edgePx - height },
     plotHeightPx: height,
     description: `${heading.join(' ')} ${rows.map((row) => `${row.label}: ${row.text}`).join('. ')}.`,
@@ -62,7 +66,7 @@ export function completenessChart(
       ...rowTexts(rows, labels, places.middles, { smallTextPx, right: width + margins.right - edgePx }),
       ...headingLayers(heading, measures, margins),
       textLayer({
-        text: chartWords.share,
+        text: by.text(message('chart.share-known')),
         x: narrow ? widthPx / 2 - margins.left : width / 2,
         y: height + smallTextPx + 13 + leadPx / 2,
         align: 'center',
@@ -97,7 +101,15 @@ function rowTexts(
   })
 }
 
-function incompleteFields(fields: readonly ChartedField[]): FieldRow[] {
+function headingOf(complete: number, fields: number, by: Speaker): string {
+  return by.text(
+    complete === fields
+      ? message('chart.fields-complete', { fields })
+      : message('chart.fields-incomplete', { complete, fields }),
+  )
+}
+
+function incompleteFields(fields: readonly ChartedField[], by: Speaker): FieldRow[] {
   return fields
     .filter((field) => field.unknown > 0)
     .map((field) => {
@@ -105,7 +117,12 @@ function incompleteFields(fields: readonly ChartedField[]): FieldRow[] {
       return {
         label: `${field.table}: ${printable(field.field)}`,
         share: field.known / rows,
-        text: `${formatPercent(field.known / rows)} of ${formatCount(rows)}`,
+        text: by.text(
+          message('chart.field-share', {
+            share: by.number(field.known / rows, 'percent'),
+            rows: by.number(rows, 'count'),
+          }),
+        ),
       }
     })
     .sort((a, b) => a.share - b.share || (a.label < b.label ? -1 : 1))

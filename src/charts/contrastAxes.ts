@@ -1,10 +1,12 @@
+import { message } from '../messages/message.js'
+import type { Speaker } from '../messages/speaker.js'
 import type { IntervalAxis, IntervalRow } from './intervalPlot.js'
-import { directionInWords, pointsTitle, ratioTitle } from './words.js'
+import { directionInWords } from './words.js'
 
 const steps = [0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5]
 
 /** Runs between round numbers of percentage points that hold every limit, and no difference. */
-export function pointsAxis(rows: readonly IntervalRow[], group: string): IntervalAxis {
+export function pointsAxis(rows: readonly IntervalRow[], group: string, by: Speaker): IntervalAxis {
   const ends = rows.flatMap((row) => [row.value ?? 0, row.lower, row.upper]).filter(Number.isFinite)
   const lowest = Math.min(0, ...ends)
   const highest = Math.max(0, ...ends)
@@ -17,10 +19,10 @@ export function pointsAxis(rows: readonly IntervalRow[], group: string): Interva
     ticks,
     scale: 'linear',
     alike: 0,
-    title: pointsTitle,
+    title: by.text(message('chart.points-axis')),
     labelExpression: "datum.value === 0 ? '0' : format(datum.value * 100, '+.3~g')",
-    below: directionInWords('lower', group),
-    above: directionInWords('higher', group),
+    below: directionInWords('lower', group, by),
+    above: directionInWords('higher', group, by),
   }
 }
 
@@ -34,7 +36,7 @@ const ratioTicks = [0.01, 0.02, 0.05, 0.1, 0.2, 0.33, 0.5, 0.75, 1, 1.33, 2, 3, 
 const wideTicks = [0.01, 0.1, 1, 10, 100]
 
 /** Runs from a tick at or below all limits to one at or above, at least 0.5 to 2, at most 0.01 to 100. */
-export function ratioAxis(rows: readonly IntervalRow[], group: string): IntervalAxis {
+export function ratioAxis(rows: readonly IntervalRow[], group: string, by: Speaker): IntervalAxis {
   const ends = rows
     .flatMap((row) => [row.value ?? 1, row.lower, row.upper])
     .filter((end) => Number.isFinite(end) && end > 0)
@@ -49,9 +51,9 @@ export function ratioAxis(rows: readonly IntervalRow[], group: string): Interval
     ticks: few,
     scale: 'log',
     alike: 1,
-    title: ratioTitle,
+    title: by.text(message('chart.ratio-axis')),
     labelExpression: "format(datum.value, '.3~g')",
-    below: directionInWords('lower', group),
-    above: directionInWords('higher', group),
+    below: directionInWords('lower', group, by),
+    above: directionInWords('higher', group, by),
   }
 }

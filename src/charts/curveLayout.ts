@@ -1,10 +1,11 @@
 import type { Quantity } from '../core/estimate.js'
 import { formatCount } from '../core/format.js'
+import { message } from '../messages/message.js'
+import type { Speaker } from '../messages/speaker.js'
 import { edgePx, fitsSpacing, headingLines, type Margins, plotWidth } from './frame.js'
 import type { ChannelDefinition } from './specification.js'
 import { widestText, wrapText } from './textWidth.js'
 import { type FigureMeasures, type FigureSize, figureMeasures, type GroupMark } from './theme.js'
-import { chartWords } from './words.js'
 
 /** One point of a step curve with its interval. */
 export interface CurvePoint {
@@ -42,6 +43,8 @@ export interface AtRiskRow {
 export interface CurvePlot {
   readonly size: FigureSize
   readonly generated: boolean
+  /** Who words the axes. */
+  readonly by: Speaker
   readonly heading: string
   readonly description: string
   readonly curves: readonly Curve[]
@@ -77,7 +80,7 @@ export function axisPx(measures: FigureMeasures): number {
 export function curveLayout(plot: CurvePlot): CurveLayout {
   const measures = figureMeasures[plot.size]
   const { labelLines, rowLabels } = wrappedLabels(plot, measures)
-  const counts = plot.atRisk.flatMap((row) => row.counts.map((count) => formatCount(count)))
+  const counts = plot.atRisk.flatMap((row) => row.counts.map((count) => formatCount(count, plot.by.language)))
   const heading = headingLines(plot.heading, plot.size)
   const margins = {
     ...sideMargins(plot, measures, labelLines.flat(), rowLabels.flat(), counts),
@@ -129,7 +132,9 @@ function sideMargins(
 ): Pick<Margins, 'left' | 'right'> {
   const halfCount = widestText(counts, smallTextPx) / 2
   const rowRoom =
-    plot.size === 'column' ? 0 : widestText([...rowLabels, chartWords.atRisk], smallTextPx, 'bold') + 10
+    plot.size === 'column'
+      ? 0
+      : widestText([...rowLabels, plot.by.text(message('chart.at-risk'))], smallTextPx, 'bold') + 10
   const tickRoom = widestText(['100%'], smallTextPx) + 12
   return {
     left: Math.ceil(edgePx + Math.max(tickRoom, rowRoom + halfCount)),

@@ -1,10 +1,10 @@
 import { isNumber } from '../core/estimate.js'
+import { message } from '../messages/message.js'
 import { axisPx, type Curve, type CurveLayout, type CurvePlot, curveLayout } from './curveLayout.js'
 import { readingLayers } from './curveReadings.js'
 import { atRiskLayers, labelLayers } from './curveTexts.js'
 import { edgePx, footLayers, framed, headingLayers, textLayer } from './frame.js'
 import type { ChartLayer, ChartRow, ChartSpecification } from './specification.js'
-import { chartWords } from './words.js'
 
 /** Step curves with bands, direct labels, and the numbers at risk under the same ticks. */
 export function curvePlot(plot: CurvePlot): ChartSpecification {
@@ -17,6 +17,7 @@ export function curvePlot(plot: CurvePlot): ChartSpecification {
     y: table.bottomPx + 6,
     roomPx,
     size: plot.size,
+    language: plot.by.language,
   })
   const bottom = table.bottomPx + 6 + foot.heightPx + edgePx - layout.height
   return framed({
@@ -24,6 +25,7 @@ export function curvePlot(plot: CurvePlot): ChartSpecification {
     margins: { ...layout.margins, bottom },
     plotHeightPx: layout.height,
     description: plot.description,
+    language: plot.by.language,
     layers: [
       frameLayer(plot, layout),
       ...plot.curves.flatMap((curve) => bandLayers(curve, layout)),
@@ -32,7 +34,7 @@ export function curvePlot(plot: CurvePlot): ChartSpecification {
       ...labelLayers(plot, layout),
       ...headingLayers(layout.headingLines, layout.measures, layout.margins),
       textLayer({
-        text: chartWords.yearsSinceDelivery,
+        text: plot.by.text(message('chart.years-since-delivery')),
         x: layout.width / 2,
         y: layout.height + axisPx(layout.measures) + layout.measures.leadPx / 2,
         align: 'center',

@@ -1,8 +1,11 @@
 import { isNumber, type Quantity } from '../core/estimate.js'
-import { formatInterval, formatNumber, formatPercent } from '../core/format.js'
+import { formatNumber } from '../core/format.js'
+import { message } from '../messages/message.js'
+import type { Speaker } from '../messages/speaker.js'
 import type { Curve, CurveLayout, CurvePlot, CurvePoint } from './curveLayout.js'
+import { intervalInWords } from './intervalWords.js'
 import type { ChartLayer } from './specification.js'
-import { atRiskReading, curvePlace, markReading, withInterval } from './words.js'
+import { markReading, withInterval } from './words.js'
 
 /** Nearest that two points to be read may lie along the axis, so that each can be pointed at. */
 const spacingPx = 4
@@ -37,7 +40,7 @@ export function readingLayers(curve: Curve, plot: CurvePlot, layout: CurveLayout
         values: read.map((point) => ({
           years: point.years,
           share: point.value,
-          reading: pointInWords(curve, point),
+          reading: pointInWords(curve, point, plot.by),
         })),
       },
       mark: { type: 'point', opacity: 0, size: 16 },
@@ -66,12 +69,14 @@ function lastUntil(points: readonly CurvePoint[], years: number): CurvePoint | u
   return found
 }
 
-function pointInWords(curve: Curve, { years, value, lower, upper, atRisk }: ReadPoint): string {
+function pointInWords(curve: Curve, { years, value, lower, upper, atRisk }: ReadPoint, by: Speaker): string {
   const known = curve.band && (isNumber(lower) || isNumber(upper))
-  const interval = known ? formatInterval({ lower, upper }, formatPercent) : ''
+  const interval = known ? intervalInWords({ lower, upper }, by) : ''
   return markReading(
-    curvePlace(curve.label, formatNumber(years, 1)),
-    withInterval(formatPercent(value), interval),
-    ...(atRisk === undefined ? [] : [atRiskReading(atRisk)]),
+    by.text(message('chart.place', { name: curve.label, years: formatNumber(years, 1, by.language) })),
+    withInterval(by.number(value, 'percent'), interval),
+    ...(atRisk === undefined
+      ? []
+      : [by.text(message('chart.at-risk-count', { count: by.number(atRisk, 'count') }))]),
   )
 }

@@ -1,4 +1,5 @@
 import { formatCount } from '../core/format.js'
+import { message } from '../messages/message.js'
 import {
   type AtRiskRow,
   axisPx,
@@ -12,7 +13,6 @@ import { edgePx, textLayer } from './frame.js'
 import type { ChartLayer } from './specification.js'
 import { wrapText } from './textWidth.js'
 import { neutralInk } from './theme.js'
-import { chartWords } from './words.js'
 
 /** Names at the ends of the curves, moved apart where they would touch, each led to its curve by a thin line. */
 export function labelLayers(plot: CurvePlot, layout: CurveLayout): ChartLayer[] {
@@ -23,7 +23,7 @@ export function labelLayers(plot: CurvePlot, layout: CurveLayout): ChartLayer[] 
     curve.points.length === 0 ? [] : [{ curve, lines: layout.labelLines[index]! }],
   )
   if (drawn.length === 0) {
-    const lines = wrapText(chartWords.noCurve, layout.width - 16, layout.measures.textPx)
+    const lines = wrapText(plot.by.text(message('chart.no-curve')), layout.width - 16, layout.measures.textPx)
     return lines.map((text, index) =>
       textLayer({
         text,
@@ -74,7 +74,13 @@ export function atRiskLayers(
   const narrow = plot.size === 'column'
   let y = layout.height + axisPx(layout.measures) + leadPx + 8
   const layers: ChartLayer[] = [
-    textLayer({ text: chartWords.atRisk, x: left, y: y + leadPx / 2, weight: 'bold', sizePx: smallTextPx }),
+    textLayer({
+      text: plot.by.text(message('chart.at-risk')),
+      x: left,
+      y: y + leadPx / 2,
+      weight: 'bold',
+      sizePx: smallTextPx,
+    }),
   ]
   y += leadPx
   plot.atRisk.forEach((row, index) => {
@@ -97,7 +103,7 @@ function countLayer(row: AtRiskRow, y: number, plot: CurvePlot, layout: CurveLay
       values: layout.shownTicks.map((index) => ({
         group: row.label,
         years: plot.tickYears[index]!,
-        text: formatCount(row.counts[index] ?? 0),
+        text: formatCount(row.counts[index] ?? 0, plot.by.language),
       })),
     },
     mark: {

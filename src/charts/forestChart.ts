@@ -1,12 +1,14 @@
 import { isNumber } from '../core/estimate.js'
-import { formatInterval, formatQuantity, formatRatio } from '../core/format.js'
+import { message } from '../messages/message.js'
+import { quantityWords, type Speaker, speaker } from '../messages/speaker.js'
 import type { EndpointResult, OpenSites } from '../pooling/coordinator/groupResult.js'
 import { ratioAxis } from './contrastAxes.js'
 import { contrastRow } from './contrastRow.js'
 import { type IntervalRow, intervalPlot, rowsInWords } from './intervalPlot.js'
+import { intervalInWords } from './intervalWords.js'
 import type { ChartSpecification } from './specification.js'
 import { type FigureOptions, groupMark } from './theme.js'
-import { groupName, levelInWords, lowerFirst, printable } from './words.js'
+import { describedRows, groupName, lowerFirst, printable, withInterval } from './words.js'
 
 /**
  * Vega-Lite specification of a forest plot: the hazard ratio of each practice that lets its figures be shown, that of all
@@ -16,34 +18,42 @@ import { groupName, levelInWords, lowerFirst, printable } from './words.js'
  * @param options size (default page), generated (default false)
  */
 export function forestChart(result: EndpointResult, options: FigureOptions = {}): ChartSpecification {
+  const by = speaker(options.language)
   const { hazardRatio } = result.comparison
   const { group, against } = hazardRatio.comparator
   const rows = [
-    ...result.open.sites.map(siteRow),
-    contrastRow('all practices', hazardRatio, formatRatio),
+    ...result.open.sites.map((site) => siteRow(site, by)),
+    contrastRow(by.text(message('chart.all-practices')), hazardRatio, 'ratio', by),
     ...(result.between.state === 'estimated'
       ? [
           contrastRow(
-            'all, allowed to differ',
+            by.text(message('chart.all-differing')),
             { ...hazardRatio, interval: result.between.interval },
-            formatRatio,
+            'ratio',
+            by,
           ),
         ]
       : []),
   ]
-  const heading = `Hazard ratio, ${lowerFirst(groupName(group))} against ${lowerFirst(groupName(against))}, by practice`
+  const heading = by.text(
+    message('chart.ratio-by-practice', {
+      group: lowerFirst(groupName(group, by), by),
+      against: lowerFirst(groupName(against, by), by),
+    }),
+  )
   return intervalPlot({
     size: options.size ?? 'page',
     generated: options.generated ?? false,
+    language: by.language,
     heading,
-    description: `${heading}, with ${levelInWords(hazardRatio.level)} intervals. ${rowsInWords(rows)}.`,
+    description: describedRows(heading, hazardRatio.level, rowsInWords(rows), by),
     rows,
-    axis: { ...ratioAxis(rows, group), title: 'Hazard ratio (logarithmic scale)' },
+    axis: ratioAxis(rows, group, by),
     notes: [],
   })
 }
 
-function siteRow({ name, hazardRatio, interval }: OpenSites['sites'][number]): IntervalRow {
+function siteRow({ name, hazardRatio, interval }: OpenSites['sites'][number], by: Speaker): IntervalRow {
   const has = isNumber(hazardRatio)
   return {
     label: printable(name),
@@ -51,7 +61,10 @@ function siteRow({ name, hazardRatio, interval }: OpenSites['sites'][number]): I
     lower: isNumber(interval.lower) ? interval.lower : 0,
     upper: isNumber(interval.upper) ? interval.upper : Number.POSITIVE_INFINITY,
     hasInterval: has,
-    text: `${formatQuantity(hazardRatio, formatRatio)}${has ? ` (${formatInterval(interval, formatRatio)})` : ''}`,
+    text: withInterval(
+      quantityWords(hazardRatio, 'ratio', by),
+      has ? intervalInWords(interval, by, 'ratio') : '',
+    ),
     open: true,
     color: groupMark('all').ink.light,
   }

@@ -1,9 +1,10 @@
 import { message } from '../messages/message.js'
-import { speaker } from '../messages/speaker.js'
+import type { FormatName } from '../messages/numberFormats.js'
+import { type Speaker, speaker } from '../messages/speaker.js'
 import { type ChartLayer, type ChartSpecification, chartSchema } from './specification.js'
 import { textWidth, wrapText } from './textWidth.js'
 import { chartConfig, type FigureMeasures, type FigureSize, figureMeasures, neutralInk } from './theme.js'
-import { axisNote, printable } from './words.js'
+import { printable } from './words.js'
 
 /** Margins around the plot, in pixels. */
 export interface Margins {
@@ -19,6 +20,8 @@ export interface FrameOptions {
   readonly margins: Margins
   readonly plotHeightPx: number
   readonly description: string
+  /** Language in which numbers on the axes are written; default `en`. */
+  readonly language?: string
   readonly layers: readonly ChartLayer[]
 }
 
@@ -40,7 +43,7 @@ export function framed(options: FrameOptions): ChartSpecification {
     padding: { ...margins },
     width: plotWidth(size, margins),
     height: plotHeightPx,
-    config: chartConfig(size),
+    config: chartConfig(size, options.language),
     layer: numbered([...layers.filter((layer) => !isPlaced(layer)), ...gathered(layers.filter(isPlaced))]),
   }
 }
@@ -182,8 +185,8 @@ export function headingLayers(
 }
 
 /** Note that an axis starts above zero, or none. */
-export function axisNotes(start: number, format: (value: number) => string): string[] {
-  return start === 0 ? [] : [axisNote(format(start))]
+export function axisNotes(start: number, format: FormatName, by: Speaker): string[] {
+  return start === 0 ? [] : [by.text(message('chart.axis-start', { start: by.number(start, format) }))]
 }
 
 /** Whether texts of given widths, centred on evenly spaced places, keep clear of each other. */

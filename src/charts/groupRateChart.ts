@@ -1,11 +1,12 @@
 import type { AskedIncidence, GroupIncidence } from '../analysis/incidence.js'
 import { isNumber, type Quantity } from '../core/estimate.js'
-import { formatInterval, formatQuantity, formatRate } from '../core/format.js'
-import { message, speaker } from '../messages/index.js'
+import { message } from '../messages/message.js'
+import { quantityWords, type Speaker, speaker } from '../messages/speaker.js'
 import { type IntervalRow, intervalPlot, rowsInWords } from './intervalPlot.js'
+import { intervalInWords } from './intervalWords.js'
 import type { ChartSpecification } from './specification.js'
 import { type FigureOptions, groupMark } from './theme.js'
-import { groupName } from './words.js'
+import { groupName, withInterval } from './words.js'
 
 /**
  * Vega-Lite specification of the rates of the groups of a result, one a row, each with its interval.
@@ -14,18 +15,19 @@ import { groupName } from './words.js'
  * @param options size (default page), generated (default false)
  */
 export function groupRateChart(result: AskedIncidence, options: FigureOptions = {}): ChartSpecification {
+  const say = speaker(options.language)
   const names = result.byGroup.map(({ group }) => group)
-  const rows = [result.overall, ...result.byGroup].map((group) => rateRow(group, names))
+  const rows = [result.overall, ...result.byGroup].map((group) => rateRow(group, names, say))
   const ends = rows.flatMap(({ upper, value }) => (Number.isFinite(upper) ? [upper] : [value ?? 0]))
   const { domain, ticks } = rateScale(Math.max(...ends))
-  const say = speaker(options.language)
   const name = (result.asked?.by ?? 'tightening').replaceAll('_', ' ')
   const heading = say.text(message('asked.rate', { name }))
   return intervalPlot({
     size: options.size ?? 'page',
     generated: options.generated ?? false,
+    language: say.language,
     heading,
-    description: `${heading}. ${rowsInWords(rows)}.`,
+    description: say.text(message('chart.rows', { heading, rows: rowsInWords(rows) })),
     rows,
     axis: {
       domain,
@@ -41,16 +43,16 @@ export function groupRateChart(result: AskedIncidence, options: FigureOptions = 
   })
 }
 
-function rateRow(group: GroupIncidence, among: readonly string[]): IntervalRow {
+function rateRow(group: GroupIncidence, among: readonly string[], by: Speaker): IntervalRow {
   const { estimate, interval } = group.ratePer100Years
   const limit = (one: Quantity, none: number): number => (isNumber(one) ? one : none)
   return {
-    label: groupName(group.group),
+    label: groupName(group.group, by),
     value: isNumber(estimate) ? estimate : undefined,
     lower: limit(interval.lower, -Infinity),
     upper: limit(interval.upper, Infinity),
     hasInterval: isNumber(estimate),
-    text: `${formatQuantity(estimate, formatRate)} (${formatInterval(interval, formatRate)})`,
+    text: withInterval(quantityWords(estimate, 'rate', by), intervalInWords(interval, by, 'rate')),
     open: group.restorations < 10,
     color: groupMark(group.group, among).ink.light,
   }

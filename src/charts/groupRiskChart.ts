@@ -1,12 +1,14 @@
-import { formatInterval, formatPercent } from '../core/format.js'
+import { message } from '../messages/message.js'
+import { type Speaker, speaker } from '../messages/speaker.js'
 import type { GroupFigures } from '../pooling/coordinator/figures.js'
 import type { EndpointResult } from '../pooling/coordinator/groupResult.js'
 import { horizonDay } from '../pooling/protocol/protocol.js'
 import { type IntervalRow, intervalPlot, rowsInWords } from './intervalPlot.js'
+import { intervalInWords } from './intervalWords.js'
 import { shareScaleUp } from './shareScale.js'
 import type { ChartSpecification } from './specification.js'
 import { type FigureOptions, groupMark } from './theme.js'
-import { groupName, yearsInWords } from './words.js'
+import { groupName, withInterval, yearsInWords } from './words.js'
 
 /** Most years that are drawn. */
 const mostYears = 10
@@ -20,25 +22,27 @@ const mostYears = 10
  * @example groupRiskChart(playStudyGroup(records, readProtocol(JSON.stringify(exampleProtocol)), { date: '2026-01-31' }).pooled.endpoints[0]).description.slice(0, 40) // => "Risk by the end of each year, by group. "
  */
 export function groupRiskChart(result: EndpointResult, options: FigureOptions = {}): ChartSpecification {
+  const by = speaker(options.language)
   const shown = result.groups.filter((one): one is GroupFigures => !('withheld' in one))
   const rows = Array.from({ length: mostYears }, (_one, i) => i + 1).flatMap((years) =>
-    shown.flatMap((figures) => riskRow(figures, years)),
+    shown.flatMap((figures) => riskRow(figures, years, by)),
   )
   const highest = Math.max(0, ...rows.map(({ upper }) => upper))
   const { domain, ticks } = shareScaleUp(Math.min(1, highest))
-  const heading = 'Risk by the end of each year, by group'
+  const heading = by.text(message('chart.risk-by-year'))
   return intervalPlot({
     size: options.size ?? 'page',
     generated: options.generated ?? false,
+    language: by.language,
     heading,
-    description: `${heading}. ${rowsInWords(rows)}.`,
+    description: by.text(message('chart.rows', { heading, rows: rowsInWords(rows) })),
     rows,
     axis: {
       domain,
       ticks,
       scale: 'linear',
       alike: 0,
-      title: 'Risk',
+      title: by.text(message('chart.risk')),
       labelExpression: "format(datum.value, '.3~p')",
       below: '',
       above: '',
@@ -47,18 +51,18 @@ export function groupRiskChart(result: EndpointResult, options: FigureOptions = 
   })
 }
 
-function riskRow({ curve, group }: GroupFigures, years: number): readonly IntervalRow[] {
+function riskRow({ curve, group }: GroupFigures, years: number, by: Speaker): readonly IntervalRow[] {
   const point = curve.find(({ day }) => day === horizonDay(years))
   if (point === undefined) return []
   const { risk, lower, upper, atRisk } = point
   return [
     {
-      label: `${yearsInWords(years)}, ${groupName(group)}`,
+      label: `${yearsInWords(years, by)}, ${groupName(group, by)}`,
       value: risk,
       lower,
       upper,
       hasInterval: true,
-      text: `${formatPercent(risk)} (${formatInterval({ lower, upper }, formatPercent)})`,
+      text: withInterval(by.number(risk, 'percent'), intervalInWords({ lower, upper }, by)),
       open: atRisk < 10,
       color: groupMark(group).ink.light,
     },

@@ -1,11 +1,12 @@
 import type { TighteningComparisonResult } from '../analysis/tighteningComparison.js'
-import { formatRatio } from '../core/format.js'
+import { message } from '../messages/message.js'
+import { speaker } from '../messages/speaker.js'
 import { ratioAxis } from './contrastAxes.js'
 import { contrastRow } from './contrastRow.js'
 import { intervalPlot, rowsInWords } from './intervalPlot.js'
 import type { ChartSpecification } from './specification.js'
 import type { FigureOptions } from './theme.js'
-import { groupName, hazardRatioHeading, levelInWords, variantLabel } from './words.js'
+import { describedRows, groupName, lowerFirst, printable, upperFirst } from './words.js'
 
 /**
  * Vega-Lite specification of the hazard ratios, one for each way of allowing for other things, with their intervals
@@ -18,17 +19,35 @@ export function hazardRatioChart(
   result: TighteningComparisonResult,
   options: FigureOptions = {},
 ): ChartSpecification {
+  const by = speaker(options.language)
   const rows = result.hazardRatios.map(({ key, allowsFor, hazardRatio }) =>
-    contrastRow(variantLabel(key, allowsFor), hazardRatio, formatRatio),
+    contrastRow(
+      by.text(
+        message('chart.variant', { name: upperFirst(printable(key)), allows: allowedInWords(allowsFor) }),
+      ),
+      hazardRatio,
+      'ratio',
+      by,
+    ),
   )
-  const heading = hazardRatioHeading(groupName(result.group), groupName(result.against))
+  const [group, against] = [result.group, result.against].map((one) =>
+    lowerFirst(groupName(one, by), by),
+  ) as [string, string]
+  const heading = by.text(message('chart.hazard-ratio', { group, against }))
   return intervalPlot({
     size: options.size ?? 'page',
     generated: options.generated ?? false,
+    language: by.language,
     heading,
-    description: `${heading}, with ${levelInWords(result.level)} intervals. ${rowsInWords(rows)}.`,
+    description: describedRows(heading, result.level, rowsInWords(rows), by),
     rows,
-    axis: ratioAxis(rows, result.group),
+    axis: ratioAxis(rows, result.group, by),
     notes: [],
   })
+}
+
+/** "for x", or "also for x" where a result says "also x", more than the variant before it. */
+function allowedInWords(allowsFor: string): string {
+  const more = printable(allowsFor).replace(/^also (for )?/, '')
+  return `${allowsFor.startsWith('also ') ? 'also for' : 'for'} ${more}`
 }

@@ -1,6 +1,7 @@
 import type { GroupRetention, IncidenceRow, RetentionResult } from '../analysis/retention.js'
 import { isNumber } from '../core/estimate.js'
-import { formatPercent } from '../core/format.js'
+import { message } from '../messages/message.js'
+import { type Speaker, speaker } from '../messages/speaker.js'
 import type { Curve, CurvePoint } from './curveLayout.js'
 import { curvePlot } from './curvePlot.js'
 import {
@@ -15,19 +16,11 @@ import {
 import { shareScaleUp } from './shareScale.js'
 import type { ChartSpecification } from './specification.js'
 import { groupMark } from './theme.js'
-import {
-  chartWords,
-  endpointOfTitle,
-  groupName,
-  incidenceHeading,
-  levelInWords,
-  printable,
-  yearsInWords,
-} from './words.js'
+import { groupName, printable, yearsInWords } from './words.js'
 
 /** Options of the cumulative incidence chart. */
 export interface IncidenceChartOptions extends CurveChartOptions {
-  /** What is counted, such as "first screw loosening"; default: taken from the title of the result. */
+  /** What is counted, such as "first screw loosening"; default: the endpoint of the result. */
   readonly endpoint?: string
   /** Whether the curve of competing events of all restorations is drawn too; default true where there are any. */
   readonly competing?: boolean
@@ -46,30 +39,32 @@ export function incidenceChart(
   result: RetentionResult,
   options: IncidenceChartOptions = {},
 ): ChartSpecification {
+  const by = speaker(options.language)
   const groups = chosenGroups(result, options.groups)
-  const endpoint = printable(options.endpoint ?? endpointOfTitle(result.title))
-  const curves = groups.map((group) => incidenceCurve(group, namesOf(result)))
-  const competing = options.competing === false ? undefined : competingCurve(result)
+  const endpoint = printable(options.endpoint ?? by.text(message(`endpoint.name.${result.endpoint}`)))
+  const curves = groups.map((group) => incidenceCurve(group, namesOf(result), by))
+  const competing = options.competing === false ? undefined : competingCurve(result, by)
   const all = competing === undefined ? curves : [...curves, competing]
   const scale = shareScaleUp(highestDrawn(all))
   return curvePlot({
     size: options.size ?? 'page',
     generated: options.generated ?? false,
-    heading: incidenceHeading(endpoint),
-    description: incidenceInWords(result, groups, endpoint),
+    by,
+    heading: by.text(message('chart.incidence', { endpoint })),
+    description: incidenceInWords(result, groups, endpoint, by),
     curves: all,
-    atRisk: groups.map((group) => atRiskRow(group, namesOf(result))),
+    atRisk: groups.map((group) => atRiskRow(group, namesOf(result), by)),
     tickYears: result.tickYears,
     shareDomain: scale.domain,
     shareTicks: scale.ticks,
-    notes: curveNotes(result, all, scale),
+    notes: curveNotes(result, all, scale, by),
   })
 }
 
-function incidenceCurve(group: GroupRetention, among: readonly string[]): Curve {
+function incidenceCurve(group: GroupRetention, among: readonly string[], by: Speaker): Curve {
   return {
     key: group.group,
-    label: groupName(group.group),
+    label: groupName(group.group, by),
     mark: groupMark(group.group, among),
     points: drawnPoints(group, withAtRisk(group)),
     band: true,
@@ -77,12 +72,12 @@ function incidenceCurve(group: GroupRetention, among: readonly string[]): Curve 
   }
 }
 
-function competingCurve(result: RetentionResult): Curve | undefined {
+function competingCurve(result: RetentionResult, by: Speaker): Curve | undefined {
   const points = drawnPoints(result.overall, result.overall.competingRows.map(pointOf))
   if (points.every((point) => point.value === 0)) return undefined
   return {
     key: 'competing',
-    label: chartWords.competing,
+    label: by.text(message('chart.competing')),
     mark: groupMark('competing'),
     points,
     band: false,
@@ -116,16 +111,17 @@ function incidenceInWords(
   result: RetentionResult,
   groups: readonly GroupRetention[],
   endpoint: string,
+  by: Speaker,
 ): string {
-  const parts = groups.map((group) => {
+  const rows = groups.map((group) => {
     const last = drawnPoints(group, group.incidenceRows.map(pointOf)).at(-1)
-    const name = groupName(group.group)
-    if (last === undefined) return `${name}: ${chartWords.tooFew}`
-    const years = yearsInWords(Math.round(last.years * 10) / 10)
-    return `${name}: ${formatPercent(last.value)} at ${years}`
+    const name = groupName(group.group, by)
+    if (last === undefined) {
+      return by.text(message('chart.row', { name, shown: message('chart.too-few') }))
+    }
+    const years = yearsInWords(Math.round(last.years * 10) / 10, by)
+    return by.text(message('chart.incidence-at', { name, risk: by.number(last.value, 'percent'), years }))
   })
-  return (
-    `Curves of the cumulative incidence of ${endpoint} against years since delivery, with ` +
-    `${levelInWords(result.level)} intervals and numbers at risk. ${parts.join('. ')}.`
-  )
+  const level = by.number(result.level, 'level')
+  return by.text(message('chart.incidence-description', { endpoint, level, rows: rows.join('. ') }))
 }

@@ -1,8 +1,10 @@
+import { message } from '../messages/message.js'
+import { speaker } from '../messages/speaker.js'
 import { edgePx, footLayers, framed, headingLayers, headingLines, plotWidth, textLayer } from './frame.js'
 import type { ChannelDefinition, ChartLayer, ChartSpecification } from './specification.js'
 import { widestText, wrapText } from './textWidth.js'
 import { type FigureMeasures, type FigureSize, figureMeasures, neutralInk } from './theme.js'
-import { arrowNote, markReading } from './words.js'
+import { markReading } from './words.js'
 
 /** One estimate with its interval, as a row of a plot. */
 export interface IntervalRow {
@@ -41,6 +43,8 @@ export interface IntervalAxis {
 export interface IntervalPlot {
   readonly size: FigureSize
   readonly generated: boolean
+  /** Default `en`. */
+  readonly language?: string
   readonly heading: string
   readonly description: string
   readonly rows: readonly IntervalRow[]
@@ -72,10 +76,18 @@ export function intervalPlot(plot: IntervalPlot): ChartSpecification {
   )
   const directions = directionLayers(plot, layout)
   const footTop = height + measures.smallTextPx + 13 + directions.heightPx + measures.leadPx + 8
-  const notes = arrows ? [...plot.notes, arrowNote] : plot.notes
-  const foot = footLayers(notes, plot.generated, { x: left, y: footTop, roomPx, size: plot.size })
+  const inLanguage = plot.language === undefined ? {} : { language: plot.language }
+  const notes = arrows ? [...plot.notes, speaker(plot.language).text(message('chart.arrow'))] : plot.notes
+  const foot = footLayers(notes, plot.generated, {
+    x: left,
+    y: footTop,
+    roomPx,
+    size: plot.size,
+    ...inLanguage,
+  })
   return framed({
     size: plot.size,
+    ...inLanguage,
     margins: { ...margins, bottom: footTop + foot.heightPx + edgePx - height },
     plotHeightPx: height,
     description: plot.description,

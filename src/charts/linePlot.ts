@@ -21,14 +21,17 @@ export function linePlot(plot: LinePlot): ChartSpecification {
   const { measures, margins, width, height } = layout
   const axisBottom = height + measures.smallTextPx + 13
   const footTop = axisBottom + measures.leadPx + 6
+  const inLanguage = plot.language === undefined ? {} : { language: plot.language }
   const foot = footLayers(plot.notes, plot.generated, {
     x: edgePx - margins.left,
     y: footTop,
     roomPx: measures.widthPx - 2 * edgePx,
     size: plot.size,
+    ...inLanguage,
   })
   return framed({
     size: plot.size,
+    ...inLanguage,
     margins: { ...margins, bottom: footTop + foot.heightPx + edgePx - height },
     plotHeightPx: height,
     description: plot.description,

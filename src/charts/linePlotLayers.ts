@@ -1,11 +1,12 @@
 import { isNumber } from '../core/estimate.js'
+import { message } from '../messages/message.js'
+import { speaker } from '../messages/speaker.js'
 import { dodged } from './dodge.js'
 import { textLayer } from './frame.js'
 import type { LineLayout, LinePlot, PlotLine, PlotMark, PlotRule } from './linePlotShape.js'
 import { heightOf } from './plotAxis.js'
 import type { ChartLayer, ChartRow } from './specification.js'
 import { neutralInk } from './theme.js'
-import { chartWords } from './words.js'
 
 /** An unseen rectangle that spans the plot, so that axes stand even where nothing can be drawn. */
 export function frameLayer(plot: LinePlot, { x, y }: LineLayout): ChartLayer {
@@ -197,7 +198,14 @@ function markTexts(
 export function labelLayers(plot: LinePlot, layout: LineLayout): ChartLayer[] {
   const { measures, width, height } = layout
   if (plot.lines.every(({ points }) => points.length === 0) && plot.marks.length === 0) {
-    return [textLayer({ text: chartWords.nothingDrawn, x: width / 2, y: height / 2, align: 'center' })]
+    return [
+      textLayer({
+        text: speaker(plot.language).text(message('chart.nothing-drawn')),
+        x: width / 2,
+        y: height / 2,
+        align: 'center',
+      }),
+    ]
   }
   const named = plot.lines.flatMap((line, index) =>
     line.points.length === 0 || layout.labels[index]!.length === 0

@@ -60,6 +60,8 @@ export interface PlotRule {
 export interface LinePlot {
   readonly size: FigureSize
   readonly generated: boolean
+  /** Default `en`. */
+  readonly language?: string
   readonly heading: string
   readonly description: string
   readonly lines: readonly PlotLine[]

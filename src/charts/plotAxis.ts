@@ -1,7 +1,8 @@
 import { formatNumber } from '../core/format.js'
+import { message } from '../messages/message.js'
+import type { Speaker } from '../messages/speaker.js'
 import type { ChannelDefinition } from './specification.js'
 import { textWidth } from './textWidth.js'
-import { chartWords } from './words.js'
 
 /** An axis with its ticks in words. */
 export interface PlotAxis {
@@ -108,9 +109,9 @@ export function roundAxis(least: number, most: number, options: RoundAxisOptions
 }
 
 /** Axis of years since delivery, up to the last of the times drawn. */
-export function yearsAxis(timesYears: readonly number[]): PlotAxis {
+export function yearsAxis(timesYears: readonly number[], by: Speaker): PlotAxis {
   return roundAxis(0, Math.max(1, ...timesYears), {
-    title: chartWords.yearsSinceDelivery,
+    title: by.text(message('chart.years-since-delivery')),
     format: (years) => formatNumber(years, 0),
     whole: true,
     endsAtMost: true,

@@ -1,23 +1,15 @@
 import type { GroupRetention, RetentionResult, RetentionRow } from '../analysis/retention.js'
 import { isNumber } from '../core/estimate.js'
-import { formatInterval, formatPercent, formatQuantity } from '../core/format.js'
+import { message } from '../messages/message.js'
+import { quantityWords, type Speaker, speaker } from '../messages/speaker.js'
 import type { AtRiskRow, Curve, CurvePoint } from './curveLayout.js'
 import { curvePlot } from './curvePlot.js'
 import { axisNotes } from './frame.js'
+import { intervalInWords } from './intervalWords.js'
 import { type ShareScale, shareScaleDown } from './shareScale.js'
 import type { ChartSpecification } from './specification.js'
 import { type FigureOptions, groupMark } from './theme.js'
-import {
-  bandNote,
-  countedNoun,
-  cutNote,
-  groupName,
-  levelInWords,
-  notDrawnNote,
-  printable,
-  upperFirst,
-  yearsInWords,
-} from './words.js'
+import { groupName, upperFirst, withInterval, yearsInWords } from './words.js'
 
 /** Options of the charts that draw a curve for each group. */
 export interface CurveChartOptions extends FigureOptions {
@@ -35,20 +27,22 @@ export interface CurveChartOptions extends FigureOptions {
  * @example retentionChart(retention(cohort), { groups: ['all'] }).description.slice(0, 40) // => "Curves of the share free of first screw "
  */
 export function retentionChart(result: RetentionResult, options: CurveChartOptions = {}): ChartSpecification {
+  const by = speaker(options.language)
   const groups = chosenGroups(result, options.groups)
-  const curves = groups.map((group) => retentionCurve(group, namesOf(result)))
+  const curves = groups.map((group) => retentionCurve(group, namesOf(result), by))
   const scale = shareScaleDown(lowestDrawn(curves))
   return curvePlot({
     size: options.size ?? 'page',
     generated: options.generated ?? false,
-    heading: upperFirst(printable(result.title)),
-    description: retentionInWords(result, groups),
+    by,
+    heading: upperFirst(by.text(message(`endpoint.free-of.${result.endpoint}`))),
+    description: retentionInWords(result, groups, by),
     curves,
-    atRisk: groups.map((group) => atRiskRow(group, namesOf(result))),
+    atRisk: groups.map((group) => atRiskRow(group, namesOf(result), by)),
     tickYears: result.tickYears,
     shareDomain: scale.domain,
     shareTicks: scale.ticks,
-    notes: curveNotes(result, curves, scale),
+    notes: curveNotes(result, curves, scale, by),
   })
 }
 
@@ -78,24 +72,34 @@ export function namesOf(result: RetentionResult): readonly string[] {
 }
 
 /** Row of numbers at risk of a group. */
-export function atRiskRow(group: GroupRetention, among: readonly string[] = []): AtRiskRow {
+export function atRiskRow(group: GroupRetention, among: readonly string[], by: Speaker): AtRiskRow {
   return {
     key: group.group,
-    label: groupName(group.group),
+    label: groupName(group.group, by),
     mark: groupMark(group.group, among),
     counts: group.atRiskAtTicks,
   }
 }
 
 /** Notes under a chart of curves: cut, bands, axis, and groups too small to draw. */
-export function curveNotes(result: RetentionResult, curves: readonly Curve[], scale: ShareScale): string[] {
+export function curveNotes(
+  result: RetentionResult,
+  curves: readonly Curve[],
+  scale: ShareScale,
+  by: Speaker,
+): string[] {
+  const { level, leastAtRisk: least } = result
   const drawn = curves.filter((curve) => curve.points.length > 0)
   const missing = curves.filter((curve) => curve.points.length === 0).map((curve) => curve.label)
   return [
-    ...(drawn.some((curve) => curve.band) ? [bandNote(levelInWords(result.level))] : []),
-    ...(drawn.some((curve) => curve.cut) ? [cutNote(result.leastAtRisk)] : []),
-    ...(drawn.length > 0 ? axisNotes(scale.domain[0], (share) => `${Math.round(share * 100)}%`) : []),
-    ...(missing.length > 0 ? [notDrawnNote(missing, result.leastAtRisk)] : []),
+    ...(drawn.some((curve) => curve.band)
+      ? [by.text(message('chart.band', { level: by.number(level, 'level') }))]
+      : []),
+    ...(drawn.some((curve) => curve.cut) ? [by.text(message('chart.cut', { least }))] : []),
+    ...(drawn.length > 0 ? axisNotes(scale.domain[0], 'level', by) : []),
+    ...(missing.length > 0
+      ? [by.text(message('chart.not-drawn', { least, groups: missing.join('; ') }))]
+      : []),
   ]
 }
 
@@ -123,10 +127,10 @@ export function isCut(group: GroupRetention): boolean {
   return last !== undefined && group.cutAtYears < last.timeYears
 }
 
-function retentionCurve(group: GroupRetention, among: readonly string[]): Curve {
+function retentionCurve(group: GroupRetention, among: readonly string[], by: Speaker): Curve {
   return {
     key: group.group,
-    label: groupName(group.group),
+    label: groupName(group.group, by),
     mark: groupMark(group.group, among),
     points: drawnPoints(group, group.rows.map(pointOf)),
     band: true,
@@ -155,18 +159,23 @@ function lowestDrawn(curves: readonly Curve[]): number {
   return values.reduce((lowest, value) => Math.min(lowest, value), 1)
 }
 
-function retentionInWords(result: RetentionResult, groups: readonly GroupRetention[]): string {
-  const parts = groups.map((group) => {
-    const horizons = group.horizons.map(
-      ({ years, retention }) =>
-        `${yearsInWords(years)} ${formatQuantity(retention.estimate, formatPercent)}` +
-        (isNumber(retention.estimate) ? ` (${formatInterval(retention.interval, formatPercent)})` : ''),
-    )
-    const name = `${groupName(group.group)} (${countedNoun(group.restorations, 'restoration')})`
-    return horizons.length === 0 ? name : `${name}: ${horizons.join(', ')}`
+function retentionInWords(result: RetentionResult, groups: readonly GroupRetention[], by: Speaker): string {
+  const rows = groups.map((group) => {
+    const horizons = group.horizons.map(({ years, retention }) => {
+      const { estimate, interval } = retention
+      const limits = isNumber(estimate) ? intervalInWords(interval, by) : ''
+      const share = withInterval(quantityWords(estimate, 'percent', by), limits)
+      return by.text(message('chart.free-at', { years: yearsInWords(years, by), share }))
+    })
+    const { restorations } = group
+    const name = by.text(message('chart.group-size', { name: groupName(group.group, by), restorations }))
+    return horizons.length === 0 ? name : by.text(message('chart.row', { name, shown: horizons.join(', ') }))
   })
-  return (
-    `Curves of the share ${printable(result.title)} against years since delivery, with ` +
-    `${levelInWords(result.level)} intervals and numbers at risk. ${parts.join('. ')}.`
+  return by.text(
+    message('chart.free-description', {
+      state: message(`endpoint.free-of.${result.endpoint}`),
+      level: by.number(result.level, 'level'),
+      rows: rows.join('. '),
+    }),
   )
 }

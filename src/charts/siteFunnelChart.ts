@@ -1,12 +1,13 @@
 import { isNumber } from '../core/estimate.js'
-import { formatRatio } from '../core/format.js'
+import { message } from '../messages/message.js'
+import { speaker } from '../messages/speaker.js'
 import type { SiteFunnel } from '../pooling/coordinator/siteFunnel.js'
 import { ratioAxis } from './contrastAxes.js'
 import { edgePx, footLayers, framed, headingLayers, headingLines, plotWidth, textLayer } from './frame.js'
 import type { IntervalRow } from './intervalPlot.js'
 import type { ChannelDefinition, ChartLayer, ChartSpecification } from './specification.js'
 import { type FigureOptions, figureMeasures, groupMark, neutralInk } from './theme.js'
-import { groupName, levelInWords, lowerFirst } from './words.js'
+import { groupName, lowerFirst } from './words.js'
 
 /** Ticks of a standard error, from the most certain site downwards. */
 const errorSteps = [0.05, 0.1, 0.2, 0.5, 1, 2]
@@ -20,12 +21,18 @@ const errorSteps = [0.05, 0.1, 0.2, 0.5, 1, 2]
  * @param options size (default page), generated (default false)
  */
 export function siteFunnelChart(funnel: SiteFunnel, options: FigureOptions = {}): ChartSpecification {
+  const by = speaker(options.language)
   const size = options.size ?? 'page'
   const measures = figureMeasures[size]
   const { leadPx, widthPx, smallTextPx } = measures
   const { group, against } = funnel.common.comparator
-  const level = levelInWords(funnel.common.level)
-  const title = `Sites by certainty, ${lowerFirst(groupName(group))} against ${lowerFirst(groupName(against))}`
+  const level = by.number(funnel.common.level, 'level')
+  const title = by.text(
+    message('chart.sites', {
+      group: lowerFirst(groupName(group, by), by),
+      against: lowerFirst(groupName(against, by), by),
+    }),
+  )
   const heading = headingLines(title, size)
   const margins = {
     left: 52,
@@ -39,7 +46,7 @@ export function siteFunnelChart(funnel: SiteFunnel, options: FigureOptions = {})
   const deepest = Math.max(...funnel.sites.map(({ standardError }) => standardError))
   const step = errorSteps.find((one) => deepest / one <= 5) ?? 5
   const bottom = step * Math.ceil((deepest * 1.02) / step)
-  const axis = ratioAxis(ratios.map(rowAt), group)
+  const axis = ratioAxis(ratios.map(rowAt), group, by)
   const x: ChannelDefinition = {
     field: 'ratio',
     type: 'quantitative',
@@ -59,23 +66,35 @@ export function siteFunnelChart(funnel: SiteFunnel, options: FigureOptions = {})
     },
   }
   const axisPx = smallTextPx + 13 + leadPx + 6
-  const note = `Lines: common ratio, and ${level} limits for sites that all have it.`
+  const note = by.text(message('chart.sites-lines', { level }))
   const foot = footLayers([note], options.generated ?? false, {
     x: edgePx - margins.left,
     y: height + axisPx,
     roomPx: widthPx - 2 * edgePx,
     size,
+    language: by.language,
   })
   return framed({
     size,
+    language: by.language,
     margins: { ...margins, bottom: axisPx + foot.heightPx + edgePx },
     plotHeightPx: height,
-    description: `${title}. ${funnel.sites
-      .map(
-        ({ name, ratio, standardError }) =>
-          `${name}: ratio ${formatRatio(ratio)}, standard error ${formatRatio(standardError)}`,
-      )
-      .join('. ')}.`,
+    description: by.text(
+      message('chart.rows', {
+        heading: title,
+        rows: funnel.sites
+          .map(({ name, ratio, standardError }) =>
+            by.text(
+              message('chart.site', {
+                name,
+                ratio: by.number(ratio, 'ratio'),
+                error: by.number(standardError, 'ratio'),
+              }),
+            ),
+          )
+          .join('. '),
+      }),
+    ),
     layers: [
       ...limitLayers(funnel, axis.domain, bottom, x, y),
       ...funnel.sites.map(({ ratio, standardError }) =>
@@ -83,13 +102,13 @@ export function siteFunnelChart(funnel: SiteFunnel, options: FigureOptions = {})
       ),
       ...headingLayers(heading, measures, margins),
       textLayer({
-        text: 'Hazard ratio (logarithmic scale)',
+        text: by.text(message('chart.ratio-axis')),
         x: width / 2,
         y: height + smallTextPx + 13 + leadPx / 2,
         align: 'center',
       }),
       textLayer({
-        text: 'Standard error of the log ratio',
+        text: by.text(message('chart.error-axis')),
         x: edgePx - margins.left,
         y: -leadPx / 2 - 4,
         align: 'left',

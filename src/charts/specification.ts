@@ -109,12 +109,23 @@ export interface ChartLayer {
 
 /** Configuration of a chart. */
 export interface ChartConfig {
+  /** How numbers of the axes are written; absent in English. */
+  locale?: { number: NumberLocale }
   aria: boolean
   background: string
   font: string
   view: { stroke: null }
   text: { color: string; fontSize: number }
   axis: Readonly<Record<string, string | number | boolean>>
+}
+
+/** How Vega writes the numbers of a language. */
+export interface NumberLocale {
+  decimal: string
+  thousands: string
+  grouping: number[]
+  currency: [string, string]
+  percent: string
 }
 
 /** A Vega-Lite specification of a layered chart with fixed margins: what is drawn is exactly `width` by `height`. */

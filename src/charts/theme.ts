@@ -1,4 +1,5 @@
-import type { ChartConfig, DashPattern, PointShape } from './specification.js'
+import { formatNumber, percentSign } from '../core/format.js'
+import type { ChartConfig, DashPattern, NumberLocale, PointShape } from './specification.js'
 
 /** Colours of one group on a light and on a dark surface. */
 export interface GroupInk {
@@ -97,11 +98,12 @@ export interface FigureOptions {
 }
 
 /** Configuration that every specification carries: fonts and colours, nothing that moves with the data. */
-export function chartConfig(size: FigureSize): ChartConfig {
+export function chartConfig(size: FigureSize, language = 'en'): ChartConfig {
   const { textPx, smallTextPx } = figureMeasures[size]
   const ink = neutralInk
   return {
     aria: false,
+    ...(language === 'en' ? {} : { locale: { number: numberLocale(language) } }),
     background: ink.surface.light,
     font: figureFont,
     view: { stroke: null },
@@ -123,6 +125,17 @@ export function chartConfig(size: FigureSize): ChartConfig {
       titleLimit: 0,
       tickSize: 5,
     },
+  }
+}
+
+/** How Vega writes numbers of a language: as the one rounding of the core does. */
+function numberLocale(language: string): NumberLocale {
+  return {
+    decimal: formatNumber(0.5, 1, language).charAt(1),
+    thousands: formatNumber(10000, 0, language).charAt(2),
+    grouping: [3],
+    currency: ['', ''],
+    percent: percentSign(language),
   }
 }
 

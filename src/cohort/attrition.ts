@@ -1,11 +1,20 @@
 import type { QualityReport, RecordSource } from '../records/dataset.js'
 
+/** Why a restoration is left out. */
+export type ExclusionCode =
+  | 'not-asked-for'
+  | 'other-type'
+  | 'type-unknown'
+  | 'screwless'
+  | 'event-before-recording'
+  | 'outcome-unreadable'
+  | 'never-checked'
+  | 'no-time-at-risk'
+
 /** One line of the account of rows: how many were left out at this step, and why. */
 export interface AttritionStep {
-  /** Stable kebab-case code of the reason. */
-  readonly code: string
-  /** The reason in words, to stand after "left out:". */
-  readonly reason: string
+  /** Why: a code, worded under `left-out.<code>` in the messages. */
+  readonly code: 'identical-rows' | 'set-aside' | ExclusionCode
   /** Restorations (or rows, for the rows set aside by validation) left out at this step. */
   readonly leftOut: number
   /** Restorations remaining after this step. */

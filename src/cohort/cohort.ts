@@ -191,7 +191,7 @@ function emptyCohort(attrition: Attrition): CohortError {
   const reasons = attrition.steps.filter((step) => step.leftOut > 0)
   return new CohortError({
     code: 'empty-cohort',
-    problem: `no restoration has time at risk; left out: ${reasons.map((step) => `${step.leftOut} ${step.reason}`).join('; ') || 'none, the table is empty'}.`,
+    problem: `no restoration has time at risk; left out: ${reasons.map((step) => `${step.leftOut} ${step.code}`).join('; ') || 'none, the table is empty'}.`,
     expected: 'at least one single crown on a screw joint whose screw was checked after delivery.',
     mend: mendOfEmpty(attrition),
   })
@@ -369,8 +369,8 @@ function looksAccount(
     if (cohort.status[i] === restorationStatus.endpoint) {
       events++
       eventsWithCleanLook += 1 - cohort.earlyEvent[i]!
-      if (findingPlaces[cohort.findingPlace[i]!] === 'at a visit marked no') markedNo++
-      if (findingPlaces[cohort.findingPlace[i]!] === 'outside a look') outside++
+      if (findingPlaces[cohort.findingPlace[i]!] === 'marked-no') markedNo++
+      if (findingPlaces[cohort.findingPlace[i]!] === 'outside-look') outside++
     }
   }
   const found = (row: number): boolean =>

@@ -7,7 +7,7 @@ import { looksOf } from './looks.js'
 export { competingCauses } from '../vocabulary/endpoints.js'
 
 /** Where the endpoint was first found: at a look, at a visit marked "no", or at another visit that is no look. */
-export const findingPlaces = ['nowhere', 'at a look', 'at a visit marked no', 'outside a look'] as const
+export const findingPlaces = ['nowhere', 'at-look', 'marked-no', 'outside-look'] as const
 
 /** What happened to each restoration of the records, in whole days since delivery. */
 export interface RestorationHistory {

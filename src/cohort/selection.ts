@@ -1,6 +1,6 @@
 import { codeOf, missingDay, unknownCode } from '../records/columns.js'
 import type { RecordSet } from '../records/dataset.js'
-import type { Attrition, AttritionStep } from './attrition.js'
+import type { Attrition, AttritionStep, ExclusionCode } from './attrition.js'
 import type { CohortDefinition } from './definition.js'
 import type { RestorationHistory } from './endpoint.js'
 import type { TimeOrigin } from './timeOrigin.js'
@@ -23,47 +23,20 @@ export interface Selection {
   readonly leftOutFor: (row: number) => string | undefined
 }
 
-/** Codes and reasons of the steps of the account, in the order in which they are applied, with the mend of each. */
+/** Codes of the steps of the account, in the order in which they are applied, with the mend of each. */
 const exclusions = [
-  ['not-asked-for', 'not chosen', 'choose more.'],
-  [
-    'other-type',
-    'other type of restoration than the cohort is defined for',
-    'define the cohort for the types of restoration that you have.',
-  ],
-  [
-    'type-unknown',
-    'type of restoration not known',
-    'record restoration_type, such as single_crown, or answer in holdfast map of what type the restorations are.',
-  ],
-  [
-    'screwless',
-    'screwless connection: no screw to loosen',
-    'choose an endpoint other than the screw for screwless connections.',
-  ],
-  [
-    'event-before-recording',
-    'the endpoint had happened before findings were recorded',
-    'check observation_start_date against the dates of the findings.',
-  ],
-  [
-    'outcome-unreadable',
-    'what was found cannot be read: outcome unknown',
-    'mend the values that check lists.',
-  ],
-  [
-    'never-checked',
-    'never checked after delivery: no time at risk',
-    'record visits with screw_checked = yes.',
-  ],
-  [
-    'no-time-at-risk',
-    'last check no later than the day from which findings were recorded',
-    'check observation_start_date against the dates of the visits.',
-  ],
-] as const
-
-type ExclusionCode = (typeof exclusions)[number][0]
+  { code: 'not-asked-for', mend: 'choose more.' },
+  { code: 'other-type', mend: 'define the cohort for the types of restoration that you have.' },
+  {
+    code: 'type-unknown',
+    mend: 'record restoration_type, such as single_crown, or answer in holdfast map of what type the restorations are.',
+  },
+  { code: 'screwless', mend: 'choose an endpoint other than the screw for screwless connections.' },
+  { code: 'event-before-recording', mend: 'check observation_start_date against the dates of the findings.' },
+  { code: 'outcome-unreadable', mend: 'mend the values that check lists.' },
+  { code: 'never-checked', mend: 'record visits with screw_checked = yes.' },
+  { code: 'no-time-at-risk', mend: 'check observation_start_date against the dates of the visits.' },
+] as const satisfies readonly { readonly code: ExclusionCode; readonly mend: string }[]
 
 /** Reasons for which an eligible restoration is left out because its outcome is not known. */
 const unknownOutcome: readonly ExclusionCode[] = ['outcome-unreadable', 'never-checked', 'no-time-at-risk']
@@ -76,7 +49,7 @@ export function selectRestorations(
   history: RestorationHistory,
   asked?: Uint8Array,
 ): Selection {
-  const leftOut = new Map<ExclusionCode, number>(exclusions.map(([code]) => [code, 0]))
+  const leftOut = new Map<ExclusionCode, number>(exclusions.map(({ code }) => [code, 0]))
   const exclusion = exclusionReader(records, definition, origins, history, asked)
   const codes = Array.from({ length: records.restorations.rowCount }, (_one, row) => exclusion(row))
   const unseen = [...codes.keys()].filter((row) => codes[row] === undefined && !seenLater(history, row))
@@ -139,16 +112,16 @@ function accountOfRows(records: RecordSet, leftOut: ReadonlyMap<ExclusionCode, n
   const { read, setAside } = records.quality.rows.restorations
   const steps: AttritionStep[] = []
   let remaining = read
-  const step = (code: string, reason: string, count: number): void => {
+  const step = (code: AttritionStep['code'], count: number): void => {
     remaining -= count
-    steps.push({ code, reason, leftOut: count, remaining })
+    steps.push({ code, leftOut: count, remaining })
   }
   const merged = read - setAside - records.restorations.rowCount
-  if (merged > 0) step('identical-rows', 'identical row of a restoration counted once', merged)
-  step('set-aside', 'set aside by the checks of the records', setAside)
-  for (const [code, reason] of exclusions) {
+  if (merged > 0) step('identical-rows', merged)
+  step('set-aside', setAside)
+  for (const { code } of exclusions) {
     if (code === 'not-asked-for' && leftOut.get(code) === 0) continue
-    step(code, reason, leftOut.get(code)!)
+    step(code, leftOut.get(code)!)
   }
   return { rowsRead: read, steps, included: remaining }
 }
@@ -182,6 +155,8 @@ export function endOfRisk(history: RestorationHistory, row: number, recallInterv
 /** What would mend an empty cohort: the mend of the reason for which most were left out. */
 export function mendOfEmpty(attrition: Attrition): string {
   const counts = new Map(attrition.steps.map((step) => [step.code, step.leftOut]))
-  const [most] = [...exclusions].sort(([left], [right]) => (counts.get(right) ?? 0) - (counts.get(left) ?? 0))
-  return most![2]
+  const [most] = [...exclusions].sort(
+    (left, right) => (counts.get(right.code) ?? 0) - (counts.get(left.code) ?? 0),
+  )
+  return most!.mend
 }

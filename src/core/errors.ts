@@ -1,3 +1,6 @@
+/** A part of the text of an error: what is wrong with one field, say. */
+export type ErrorText = string
+
 /** What every error of the toolkit carries besides its message. */
 export interface ErrorDetail {
   /** Stable kebab-case code, for programs and tests. */

@@ -44,6 +44,7 @@ export type FormatName =
   | 'days-size'
   | 'minutes'
   | 'plain'
+  | 'exact'
   | 'torque'
   | 'torque-change'
   | 'per-hundred'
@@ -81,6 +82,7 @@ export const numberFormats: Readonly<Record<FormatName, NumberFormat>> = Object.
   },
   minutes: { text: minutesText, plain: (value) => minutesText(value), unit: 'minutes' },
   plain: { text: minutesText, plain: (value) => minutesText(value), unit: '' },
+  exact: { text: exactText, plain: (value) => exactText(value), unit: '' },
   torque: { text: torqueText, plain: (value) => formatNumber(value, 1), unit: 'N·cm' },
   'torque-change': { text: torqueChange, plain: (value) => formatNumber(value, 1), unit: 'N·cm' },
   'per-hundred': {
@@ -148,6 +150,11 @@ function rateText(rate: number, language?: string): string {
 /** Minutes and marks of axes: whole where they are, else one decimal. */
 function minutesText(minutes: number, language?: string): string {
   return formatNumber(minutes, Number.isInteger(minutes) ? 0 : 1, language)
+}
+
+/** As it was given, such as a horizon of 0.25 years. */
+function exactText(value: number, language?: string): string {
+  return formatNumber(value, String(value).split('.')[1]?.length ?? 0, language)
 }
 
 /** Torque in N·cm with one decimal, and a true minus sign. */

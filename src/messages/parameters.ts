@@ -141,6 +141,8 @@ export interface MessageParameters {
   readonly 'changes.version': Nothing
   readonly 'changes.what': Nothing
   readonly 'changes.years': Nothing
+  readonly 'chart.all-differing': Nothing
+  readonly 'chart.all-practices': Nothing
   readonly 'chart.array-description': { readonly heading: Part; readonly rows: Part }
   readonly 'chart.array-description-empty': { readonly heading: Part; readonly note: Part }
   readonly 'chart.array-event': { readonly marks: Part }
@@ -149,15 +151,60 @@ export interface MessageParameters {
   readonly 'chart.array-heading-followed': { readonly endpoint: Part }
   readonly 'chart.array-not-drawn': Nothing
   readonly 'chart.array-possible': { readonly marks: Part }
+  readonly 'chart.arrow': Nothing
+  readonly 'chart.at-risk': Nothing
+  readonly 'chart.at-risk-count': { readonly count: Part }
+  readonly 'chart.attrition': { readonly included: CountPart; readonly patients: CountPart; readonly read: Part; readonly steps: Part }
+  readonly 'chart.attrition-none': Nothing
+  readonly 'chart.attrition-step': { readonly reason: Part; readonly restorations: Part }
+  readonly 'chart.attrition-steps': { readonly steps: Part }
+  readonly 'chart.axis-start': { readonly start: Part }
   readonly 'chart.band': { readonly level: Part }
   readonly 'chart.bands-cut': Nothing
+  readonly 'chart.by-handling': Nothing
+  readonly 'chart.competing': Nothing
   readonly 'chart.curves-end': { readonly least: Part }
+  readonly 'chart.cut': { readonly least: Part }
   readonly 'chart.description': { readonly heading: Part; readonly level: Part; readonly rows: Part }
+  readonly 'chart.direction': { readonly group: Part; readonly side: 'lower' | 'other' }
+  readonly 'chart.error-axis': Nothing
+  readonly 'chart.factors': { readonly endpoint: Part }
+  readonly 'chart.field-share': { readonly rows: Part; readonly share: Part }
+  readonly 'chart.fields-complete': { readonly fields: Part }
+  readonly 'chart.fields-incomplete': { readonly complete: Part; readonly fields: Part }
+  readonly 'chart.free-at': { readonly share: Part; readonly years: Part }
+  readonly 'chart.free-description': { readonly level: Part; readonly rows: Part; readonly state: Part }
   readonly 'chart.generated': Nothing
+  readonly 'chart.group-size': { readonly name: Part; readonly restorations: CountPart }
+  readonly 'chart.hazard-ratio': { readonly against: Part; readonly group: Part }
+  readonly 'chart.in-patients': { readonly patients: CountPart }
+  readonly 'chart.incidence': { readonly endpoint: Part }
+  readonly 'chart.incidence-at': { readonly name: Part; readonly risk: Part; readonly years: Part }
+  readonly 'chart.incidence-description': { readonly endpoint: Part; readonly level: Part; readonly rows: Part }
+  readonly 'chart.included': { readonly restorations: Part }
+  readonly 'chart.left-out': { readonly restorations: Part }
+  readonly 'chart.less-often': Nothing
   readonly 'chart.logarithmic': Nothing
+  readonly 'chart.more-often': Nothing
+  readonly 'chart.no-curve': Nothing
+  readonly 'chart.not-drawn': { readonly groups: Part; readonly least: Part }
+  readonly 'chart.nothing-drawn': Nothing
   readonly 'chart.place': { readonly name: Part; readonly years: Part }
+  readonly 'chart.points-axis': Nothing
   readonly 'chart.ratio-axis': Nothing
+  readonly 'chart.ratio-by-practice': { readonly against: Part; readonly group: Part }
+  readonly 'chart.risk': Nothing
+  readonly 'chart.risk-by-year': Nothing
   readonly 'chart.row': { readonly name: Part; readonly shown: Part }
+  readonly 'chart.rows': { readonly heading: Part; readonly rows: Part }
+  readonly 'chart.rows-read': { readonly rows: Part }
+  readonly 'chart.share-known': Nothing
+  readonly 'chart.site': { readonly error: Part; readonly name: Part; readonly ratio: Part }
+  readonly 'chart.sites': { readonly against: Part; readonly group: Part }
+  readonly 'chart.sites-lines': { readonly level: Part }
+  readonly 'chart.too-few': Nothing
+  readonly 'chart.variant': { readonly allows: Part; readonly name: Part }
+  readonly 'chart.years-since-delivery': Nothing
   readonly 'clinics.all-within': { readonly clinics: Part }
   readonly 'clinics.basis': Nothing
   readonly 'clinics.chart': Nothing
@@ -598,7 +645,7 @@ export interface MessageParameters {
   readonly 'label.section.quality': Nothing
   readonly 'label.section.retention': Nothing
   readonly 'label.wholeFile': Nothing
-  readonly 'label.years': { readonly text: Part; readonly years: CountPart }
+  readonly 'label.years': { readonly years: CountPart }
   readonly 'leaflet.advice-call': Nothing
   readonly 'leaflet.advice-checks': Nothing
   readonly 'leaflet.advice-screw': Nothing
@@ -634,6 +681,16 @@ export interface MessageParameters {
   readonly 'leaflet.ways': { readonly from: Part; readonly to: Part }
   readonly 'leaflet.ways-other': Nothing
   readonly 'leaflet.words-title': Nothing
+  readonly 'left-out.event-before-recording': Nothing
+  readonly 'left-out.identical-rows': Nothing
+  readonly 'left-out.never-checked': Nothing
+  readonly 'left-out.no-time-at-risk': Nothing
+  readonly 'left-out.not-asked-for': Nothing
+  readonly 'left-out.other-type': Nothing
+  readonly 'left-out.outcome-unreadable': Nothing
+  readonly 'left-out.screwless': Nothing
+  readonly 'left-out.set-aside': Nothing
+  readonly 'left-out.type-unknown': Nothing
   readonly 'life-table.at-start': Nothing
   readonly 'life-table.caption': Nothing
   readonly 'life-table.competing': Nothing
@@ -927,6 +984,120 @@ export interface MessageParameters {
   readonly 'outside.verdict.cannot-be-compared': Nothing
   readonly 'outside.verdict.cannot-be-known': Nothing
   readonly 'outside.verdict.open': Nothing
+  readonly 'pooled.answer': Nothing
+  readonly 'pooled.between': Nothing
+  readonly 'pooled.betweenRatio': Nothing
+  readonly 'pooled.by-horizons': Nothing
+  readonly 'pooled.by-year': Nothing
+  readonly 'pooled.by-year-ends': Nothing
+  readonly 'pooled.caution': Nothing
+  readonly 'pooled.challenges': Nothing
+  readonly 'pooled.clearRatio': Nothing
+  readonly 'pooled.closed': Nothing
+  readonly 'pooled.columns.after': Nothing
+  readonly 'pooled.columns.atRisk': Nothing
+  readonly 'pooled.columns.challenge': Nothing
+  readonly 'pooled.columns.competing': Nothing
+  readonly 'pooled.columns.effect': Nothing
+  readonly 'pooled.columns.estimate': Nothing
+  readonly 'pooled.columns.events': Nothing
+  readonly 'pooled.columns.group': Nothing
+  readonly 'pooled.columns.measure': Nothing
+  readonly 'pooled.columns.patients': Nothing
+  readonly 'pooled.columns.practices': Nothing
+  readonly 'pooled.columns.rate': Nothing
+  readonly 'pooled.columns.ratio': Nothing
+  readonly 'pooled.columns.restorationYears': Nothing
+  readonly 'pooled.columns.restorations': Nothing
+  readonly 'pooled.columns.risk': Nothing
+  readonly 'pooled.columns.shown': Nothing
+  readonly 'pooled.columns.site': Nothing
+  readonly 'pooled.columns.year': Nothing
+  readonly 'pooled.comparison': Nothing
+  readonly 'pooled.contrast': Nothing
+  readonly 'pooled.effects.agrees': Nothing
+  readonly 'pooled.effects.context': Nothing
+  readonly 'pooled.effects.contradicts': Nothing
+  readonly 'pooled.effects.weakens': Nothing
+  readonly 'pooled.fewBetween': { readonly reason: Part }
+  readonly 'pooled.forest': Nothing
+  readonly 'pooled.forestNote': Nothing
+  readonly 'pooled.foundRatio': Nothing
+  readonly 'pooled.funnel': Nothing
+  readonly 'pooled.gridNote': Nothing
+  readonly 'pooled.hazardRatio': Nothing
+  readonly 'pooled.kicker': Nothing
+  readonly 'pooled.kickerRows': Nothing
+  readonly 'pooled.lead': { readonly against: Part; readonly endpoint: Part; readonly group: Part; readonly ratio: Part; readonly reason: Part; readonly verdict: Part }
+  readonly 'pooled.lead-ratio': { readonly interval: Part; readonly ratio: Part }
+  readonly 'pooled.log-rank': { readonly robust: Part; readonly stratified: Part }
+  readonly 'pooled.methods': Nothing
+  readonly 'pooled.methodsOfRows-1': Nothing
+  readonly 'pooled.methodsOfRows-2': Nothing
+  readonly 'pooled.methodsOfRows-3': Nothing
+  readonly 'pooled.methodsText-1': Nothing
+  readonly 'pooled.methodsText-2': Nothing
+  readonly 'pooled.methodsText-3': Nothing
+  readonly 'pooled.model': Nothing
+  readonly 'pooled.modelNone': { readonly reason: Part }
+  readonly 'pooled.modelStopped': Nothing
+  readonly 'pooled.objections.after-last-look': Nothing
+  readonly 'pooled.objections.few-practices': Nothing
+  readonly 'pooled.objections.found': Nothing
+  readonly 'pooled.objections.from-charts': Nothing
+  readonly 'pooled.objections.hazard-and-rate': Nothing
+  readonly 'pooled.objections.practices-differ': Nothing
+  readonly 'pooled.open': Nothing
+  readonly 'pooled.practices-of-group': Nothing
+  readonly 'pooled.protocol.covariates': Nothing
+  readonly 'pooled.protocol.days': { readonly begin: 'delivery' | 'other'; readonly cutoff: Part; readonly day: Part }
+  readonly 'pooled.protocol.endpoints': Nothing
+  readonly 'pooled.protocol.groups': Nothing
+  readonly 'pooled.protocol.hash': Nothing
+  readonly 'pooled.protocol.list': Nothing
+  readonly 'pooled.protocol.name': Nothing
+  readonly 'pooled.protocol.name-version': { readonly name: Part; readonly version: Part }
+  readonly 'pooled.protocol.none': Nothing
+  readonly 'pooled.protocol.release': Nothing
+  readonly 'pooled.protocol.threshold': Nothing
+  readonly 'pooled.protocol.window': Nothing
+  readonly 'pooled.rateRatio': Nothing
+  readonly 'pooled.reasons.few-at-risk': Nothing
+  readonly 'pooled.reasons.few-events': Nothing
+  readonly 'pooled.reasons.interval': Nothing
+  readonly 'pooled.reasons.no-ratio': Nothing
+  readonly 'pooled.reasons.objection': Nothing
+  readonly 'pooled.reasons.withheld': Nothing
+  readonly 'pooled.risks': Nothing
+  readonly 'pooled.risks-after': { readonly against: Part; readonly group: Part; readonly years: Part }
+  readonly 'pooled.seen': Nothing
+  readonly 'pooled.site.beside': Nothing
+  readonly 'pooled.site.checked': Nothing
+  readonly 'pooled.site.columns.others': Nothing
+  readonly 'pooled.site.columns.own': Nothing
+  readonly 'pooled.site.columns.quantity': Nothing
+  readonly 'pooled.site.events': Nothing
+  readonly 'pooled.site.fewOthers': Nothing
+  readonly 'pooled.site.kicker': Nothing
+  readonly 'pooled.site.note': Nothing
+  readonly 'pooled.site.objects': Nothing
+  readonly 'pooled.site.patients': Nothing
+  readonly 'pooled.site.rate': Nothing
+  readonly 'pooled.site.restorations': Nothing
+  readonly 'pooled.site.title': Nothing
+  readonly 'pooled.site.years': Nothing
+  readonly 'pooled.sites': Nothing
+  readonly 'pooled.spread': { readonly degrees: Part; readonly interval: Part; readonly tau: Part }
+  readonly 'pooled.stratumNote': Nothing
+  readonly 'pooled.summary': { readonly practices: Part; readonly version: Part }
+  readonly 'pooled.verdicts.cannot-be-compared': Nothing
+  readonly 'pooled.verdicts.cannot-be-known': Nothing
+  readonly 'pooled.verdicts.higher': Nothing
+  readonly 'pooled.verdicts.lower': Nothing
+  readonly 'pooled.verdicts.open': Nothing
+  readonly 'pooled.withheld': Nothing
+  readonly 'pooled.years': Nothing
+  readonly 'pooled.yearsNote': Nothing
   readonly 'proposal.answer.design': Nothing
   readonly 'proposal.answer.margin': { readonly margin: Part }
   readonly 'proposal.answer.outcome': { readonly meaning: Part; readonly name: Part }

@@ -76,7 +76,7 @@ export function cohortTable({ summary, n }: Cohort): ValueTable {
     title: `${formatCount(n)} restorations of ${formatCount(summary.patients)} patients are followed`,
     columns: ['Left out', 'Restorations', 'Remaining'],
     rows: summary.attrition.steps.map((step) => [
-      step.reason,
+      speaker().text(message(`left-out.${step.code}`)),
       formatCount(step.leftOut),
       formatCount(step.remaining),
     ]),
@@ -96,7 +96,7 @@ function fewestNote(groups: readonly { readonly restorations: number }[]): reado
 /** Retention at the horizons by group. */
 export function retentionTable(result: AskedRetention): ValueTable {
   return {
-    title: `Share ${result.title}, with ${intervalName(result.level)}`,
+    title: `Share ${speaker().text(message(`endpoint.free-of.${result.endpoint}`))}, with ${intervalName(result.level)}`,
     columns: [
       'Group',
       'Restorations',

@@ -1,3 +1,5 @@
+import { script } from '../core/markup.js'
+
 /**
  * The one script of a page: it lets a reader point at a chart, or walk through it by keyboard, and shows what stands
  * there. It holds nothing out of the data, so that its hash, which the content security policy allows, is that of our
@@ -6,7 +8,7 @@
  * Each picture carries its readings as `data-readings`: boxes of the picture with a text each, `[left, top, right,
  * bottom, layer, text]`. The control is a range that cannot be seen, which browsers and screen readers know how to work.
  */
-export const pageScript = `'use strict'
+export const pageScript = script`'use strict'
 for (const picture of document.querySelectorAll('.picture[data-readings]')) {
   const readings = JSON.parse(picture.dataset.readings)
   const svg = picture.querySelector('svg')

@@ -3,7 +3,7 @@ import { access, constants, mkdtemp, readFile, rm, writeFile } from 'node:fs/pro
 import { tmpdir } from 'node:os'
 import { delimiter, join } from 'node:path'
 import { pathToFileURL } from 'node:url'
-import { UsageError } from '../core/errors.js'
+import { type ErrorText, UsageError } from '../core/errors.js'
 
 /** Names under which a Chromium, or a browser built on it, is installed. */
 const browserNames = [
@@ -62,10 +62,7 @@ export async function pdfOfHtml(html: string, options: PdfOptions): Promise<Uint
     const [page, pdf] = [join(folder, 'report.html'), join(folder, 'report.pdf')]
     await writeFile(page, html)
     await print(browser, page, pdf, join(folder, 'profile'))
-    return withDate(
-      await readFile(pdf).catch(() => Promise.reject(browserFailed('it wrote no file'))),
-      options.date,
-    )
+    return withDate(await readFile(pdf).catch(() => Promise.reject(browserFailed(noFile))), options.date)
   } finally {
     await rm(folder, { recursive: true, force: true, maxRetries: 3 })
   }
@@ -121,7 +118,7 @@ async function print(browser: string, page: string, pdf: string, profile: string
     { stdio: 'ignore', timeout: longestMs },
   )
   const code = await new Promise<number | null>((resolve, reject) => {
-    child.once('error', () => reject(browserFailed('it could not be started')))
+    child.once('error', () => reject(browserFailed(notStarted)))
     child.once('exit', resolve)
   })
   if (code !== 0)
@@ -148,7 +145,10 @@ function noBrowser(): UsageError {
   })
 }
 
-function browserFailed(reason: string): UsageError {
+const noFile: ErrorText = 'it wrote no file'
+const notStarted: ErrorText = 'it could not be started'
+
+function browserFailed(reason: ErrorText): UsageError {
   return new UsageError({
     code: 'browser-failed',
     problem: `the browser did not print the report: ${reason}.`,

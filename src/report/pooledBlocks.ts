@@ -1,7 +1,6 @@
 import { forestChart } from '../charts/forestChart.js'
 import { groupRiskChart } from '../charts/groupRiskChart.js'
 import { siteFunnelChart } from '../charts/siteFunnelChart.js'
-import { yearsInWords } from '../charts/words.js'
 import { isNumber } from '../core/estimate.js'
 import { message } from '../messages/message.js'
 import { reasonOf, speaker } from '../messages/speaker.js'
@@ -22,9 +21,8 @@ import {
 } from './cells.js'
 import type { Citations } from './citation.js'
 import type { Block, Cell, Figure, Table } from './document.js'
-import { pooledWords } from './wording/pooledWords.js'
-
-const { columns } = pooledWords
+import { yearsInWords } from './wording/labels.js'
+import { pooledText as text } from './wording/pooledWords.js'
 
 /** Where the figures of a group, or of both, stand; withheld ones left out. */
 function shownGroups(
@@ -41,11 +39,11 @@ function shownGroups(
 
 /** Practices, and whether their own figures are shown. */
 export function sitesTable(result: PooledResult): Table {
-  return captionedTable('practices', 'Practices of the study group', {
-    columns: [textColumn(columns.site), textColumn(columns.shown)],
+  return captionedTable('practices', text('pooled.practices-of-group'), {
+    columns: [textColumn(text('pooled.columns.site')), textColumn(text('pooled.columns.shown'))],
     rows: result.sites.map(({ name, open }) => [
       foreignCell(name),
-      wordCell(open ? pooledWords.open : pooledWords.closed),
+      wordCell(open ? text('pooled.open') : text('pooled.closed')),
     ]),
   })
 }
@@ -53,17 +51,17 @@ export function sitesTable(result: PooledResult): Table {
 /** Sizes and rates of the groups. */
 export function groupsTable(result: EndpointResult, at: string, cite: Citations): Block {
   const shown = shownGroups(result)
-  if (shown.length === 0) return { kind: 'paragraph', tone: 'plain', content: [pooledWords.withheld] }
-  return captionedTable(`${result.endpoint}-groups`, 'What was seen', {
+  if (shown.length === 0) return { kind: 'paragraph', tone: 'plain', content: [text('pooled.withheld')] }
+  return captionedTable(`${result.endpoint}-groups`, text('pooled.seen'), {
     columns: [
-      textColumn(columns.group),
-      numberColumn(columns.restorations),
-      numberColumn(columns.patients),
-      numberColumn(columns.practices),
-      numberColumn(columns.events),
-      numberColumn(columns.competing),
-      numberColumn(columns.restorationYears),
-      estimateColumn(cite, columns.rate, 'rate'),
+      textColumn(text('pooled.columns.group')),
+      numberColumn(text('pooled.columns.restorations')),
+      numberColumn(text('pooled.columns.patients')),
+      numberColumn(text('pooled.columns.practices')),
+      numberColumn(text('pooled.columns.events')),
+      numberColumn(text('pooled.columns.competing')),
+      numberColumn(text('pooled.columns.restorationYears')),
+      estimateColumn(cite, text('pooled.columns.rate'), 'rate'),
     ],
     rows: shown.map(({ path, figures }) => [
       foreignCell(figures.group),
@@ -83,22 +81,22 @@ export function risksTable(result: EndpointResult, at: string, cite: Citations):
   const shown = shownGroups(result)
   if (shown.length === 0) return []
   return [
-    captionedTable(`${result.endpoint}-risks`, 'Risk by the horizons', {
+    captionedTable(`${result.endpoint}-risks`, text('pooled.by-horizons'), {
       columns: [
-        textColumn(columns.group),
-        textColumn(columns.after),
-        estimateColumn(cite, columns.risk, 'percent'),
-        numberColumn(columns.atRisk),
+        textColumn(text('pooled.columns.group')),
+        textColumn(text('pooled.columns.after')),
+        estimateColumn(cite, text('pooled.columns.risk'), 'percent'),
+        numberColumn(text('pooled.columns.atRisk')),
       ],
       rows: shown.flatMap(({ path, figures }) =>
         figures.risks.map(({ years }, h) => [
           foreignCell(figures.group),
-          wordCell(yearsInWords(years).replace(' ', '\u00a0')),
+          wordCell(yearsInWords(years, cite).replace(' ', '\u00a0')),
           estimateCell(cite, `${at}.${path}.risks.${h}`, 'percent'),
           numberCell(cite, `${at}.${path}.risks.${h}.atRisk`, 'count'),
         ]),
       ),
-      notes: [[pooledWords.gridNote]],
+      notes: [[text('pooled.gridNote')]],
     }),
   ]
 }
@@ -108,7 +106,7 @@ export function riskFigure(result: EndpointResult, generated: boolean): readonly
   const shown = result.groups.some((one) => !('withheld' in one) && one.curve.length > 3)
   if (!shown) return []
   return [
-    twoSizes(`${result.endpoint}-risks`, 'Risk by the end of each year', { generated }, (options) =>
+    twoSizes(`${result.endpoint}-risks`, text('pooled.by-year-ends'), { generated }, (options) =>
       groupRiskChart(result, options),
     ),
   ]
@@ -124,16 +122,16 @@ export function yearsTable(
   const shown = shownGroups(result).filter(({ figures }) => figures.years.length > 0)
   if (shown.length === 0) return []
   return [
-    captionedTable(`${result.endpoint}-years`, 'Group by year', {
+    captionedTable(`${result.endpoint}-years`, text('pooled.by-year'), {
       columns: [
-        textColumn(columns.group),
-        textColumn(columns.year),
-        numberColumn(columns.atRisk),
-        numberColumn(columns.events),
-        numberColumn(columns.competing),
-        numberColumn(columns.restorationYears),
-        numberColumn(columns.patients),
-        numberColumn(columns.practices),
+        textColumn(text('pooled.columns.group')),
+        textColumn(text('pooled.columns.year')),
+        numberColumn(text('pooled.columns.atRisk')),
+        numberColumn(text('pooled.columns.events')),
+        numberColumn(text('pooled.columns.competing')),
+        numberColumn(text('pooled.columns.restorationYears')),
+        numberColumn(text('pooled.columns.patients')),
+        numberColumn(text('pooled.columns.practices')),
       ],
       rows: shown.flatMap(({ path, figures }) =>
         figures.years.map(({ fromDay, toDay }, y) => {
@@ -153,7 +151,7 @@ export function yearsTable(
         }),
       ),
       notes: [
-        [pooledWords.yearsNote],
+        [text('pooled.yearsNote')],
         ...(left === 0 ? [] : [speaker().phrase(message('study-group.left-out', { cells: left }))]),
       ],
     }),
@@ -163,22 +161,22 @@ export function yearsTable(
 /** Ratios and tests. */
 export function contrastTable(result: EndpointResult, at: string, cite: Citations): Table {
   const comparison = `${at}.comparison`
-  return captionedTable(`${result.endpoint}-ratios`, 'The group against the comparator', {
-    columns: [textColumn(columns.measure), estimateColumn(cite, columns.estimate, 'ratio')],
+  return captionedTable(`${result.endpoint}-ratios`, text('pooled.contrast'), {
+    columns: [
+      textColumn(text('pooled.columns.measure')),
+      estimateColumn(cite, text('pooled.columns.estimate'), 'ratio'),
+    ],
     rows: [
-      [wordCell(pooledWords.hazardRatio), estimateCell(cite, `${comparison}.hazardRatio`, 'ratio')],
-      [wordCell(pooledWords.foundRatio), estimateCell(cite, `${comparison}.ends.found`, 'ratio')],
-      [wordCell(pooledWords.clearRatio), estimateCell(cite, `${comparison}.ends.afterLastLook`, 'ratio')],
-      [wordCell(pooledWords.rateRatio), estimateCell(cite, `${comparison}.rateRatio`, 'ratio')],
+      [wordCell(text('pooled.hazardRatio')), estimateCell(cite, `${comparison}.hazardRatio`, 'ratio')],
+      [wordCell(text('pooled.foundRatio')), estimateCell(cite, `${comparison}.ends.found`, 'ratio')],
+      [wordCell(text('pooled.clearRatio')), estimateCell(cite, `${comparison}.ends.afterLastLook`, 'ratio')],
+      [wordCell(text('pooled.rateRatio')), estimateCell(cite, `${comparison}.rateRatio`, 'ratio')],
     ],
     notes: [
-      [
-        'Log-rank test stratified by clinic: P ',
-        cite.quantity(`${comparison}.logRank.pValue`, 'p-value'),
-        '; with the variance summed over patients, P ',
-        cite.quantity(`${comparison}.logRankByPatient.pValue`, 'p-value'),
-        '.',
-      ],
+      cite.say('pooled.log-rank', {
+        stratified: cite.quantity(`${comparison}.logRank.pValue`, 'p-value'),
+        robust: cite.quantity(`${comparison}.logRankByPatient.pValue`, 'p-value'),
+      }),
     ],
   })
 }
@@ -188,11 +186,15 @@ export function objectionsTable(result: EndpointResult, at: string, cite: Citati
   const { objections } = result.verdict
   if (objections.length === 0) return []
   return [
-    captionedTable(`${result.endpoint}-challenges`, 'Challenges fixed beforehand', {
-      columns: [textColumn(columns.challenge), textColumn(columns.effect), numberColumn(columns.ratio)],
+    captionedTable(`${result.endpoint}-challenges`, text('pooled.challenges'), {
+      columns: [
+        textColumn(text('pooled.columns.challenge')),
+        textColumn(text('pooled.columns.effect')),
+        numberColumn(text('pooled.columns.ratio')),
+      ],
       rows: objections.map(({ code, effect, estimate }, i) => [
-        wordCell(pooledWords.objections[code]),
-        wordCell(pooledWords.effects[effect]),
+        wordCell(text(`pooled.objections.${code}`)),
+        wordCell(text(`pooled.effects.${effect}`)),
         estimate === undefined
           ? wordCell('–')
           : numberCell(
@@ -226,20 +228,16 @@ export function betweenBlocks(
       ? {
           kind: 'paragraph',
           tone: 'plain',
-          content: [
-            'Allowing for practices that differ, the data are compatible with hazard ratios of ',
-            ...cite.interval(`${at}.between`, 'ratio'),
-            '. Standard deviation of the practices’ own log hazard ratios: ',
-            cite.number(`${at}.between.tau`, 'ratio'),
-            '; degrees of freedom: ',
-            cite.number(`${at}.between.degreesOfFreedom`, 'ratio'),
-            '.',
-          ],
+          content: cite.say('pooled.spread', {
+            interval: cite.interval(`${at}.between`, 'ratio'),
+            tau: cite.number(`${at}.between.tau`, 'ratio'),
+            degrees: cite.number(`${at}.between.degreesOfFreedom`, 'ratio'),
+          }),
         }
       : {
           kind: 'paragraph',
           tone: 'plain',
-          content: [pooledWords.fewBetween, ...speaker().phrase(reasonOf(between)), '.'],
+          content: cite.say('pooled.fewBetween', { reason: reasonOf(between) }),
         }
   return [
     spread,
@@ -248,17 +246,17 @@ export function betweenBlocks(
       ? [
           twoSizes(
             `${result.endpoint}-forest`,
-            'Hazard ratio of each practice that shows it, and of all together',
+            text('pooled.forest'),
             { generated },
             (options) => forestChart(result, options),
-            [[pooledWords.forestNote]],
+            [[text('pooled.forestNote')]],
           ),
         ]
       : []),
     ...(funnel === undefined
       ? []
       : [
-          twoSizes(`${result.endpoint}-funnel`, 'Practices by their certainty', { generated }, (options) =>
+          twoSizes(`${result.endpoint}-funnel`, text('pooled.funnel'), { generated }, (options) =>
             siteFunnelChart(funnel, options),
           ),
         ]),
@@ -274,17 +272,20 @@ export function modelBlocks(result: EndpointResult, at: string, cite: Citations)
       {
         kind: 'paragraph',
         tone: 'plain',
-        content: [pooledWords.modelNone, ...speaker().phrase(reasonOf(model)), '.'],
+        content: cite.say('pooled.modelNone', { reason: reasonOf(model) }),
       },
     ]
   return [
-    captionedTable(`${result.endpoint}-model`, pooledWords.model, {
-      columns: [textColumn(columns.measure), estimateColumn(cite, columns.estimate, 'ratio')],
+    captionedTable(`${result.endpoint}-model`, text('pooled.model'), {
+      columns: [
+        textColumn(text('pooled.columns.measure')),
+        estimateColumn(cite, text('pooled.columns.estimate'), 'ratio'),
+      ],
       rows: model.hazardRatios.map(({ name, comparator }, j) => [
         foreignCell(`${name} / ${comparator.against}`),
         estimateCell(cite, `${at}.model.hazardRatios.${j}`, 'ratio'),
       ]),
-      notes: model.state === 'stopped' ? [[pooledWords.modelStopped]] : [],
+      notes: model.state === 'stopped' ? [[text('pooled.modelStopped')]] : [],
     }),
   ]
 }

@@ -1,4 +1,3 @@
-import { yearsInWords } from '../charts/words.js'
 import { isNumber } from '../core/estimate.js'
 import { message } from '../messages/message.js'
 import { speaker } from '../messages/speaker.js'
@@ -19,7 +18,8 @@ import {
   yearsTable,
 } from './pooledBlocks.js'
 import { protocolTerms } from './protocolTerms.js'
-import { pooledWords } from './wording/pooledWords.js'
+import { yearsInWords } from './wording/labels.js'
+import { pooledText as text } from './wording/pooledWords.js'
 
 /** The study-group report as a document, apart from any format; the first endpoint leads, others follow shortly. */
 export function pooledDocument(result: PooledResult, options: ReportOptions): ReportDocument {
@@ -28,29 +28,30 @@ export function pooledDocument(result: PooledResult, options: ReportOptions): Re
   return {
     layout: 'report',
     title: [foreign(result.protocol.name)],
-    kicker: rows ? pooledWords.kickerRows : pooledWords.kicker,
-    summary: [
-      cite.number('sites.length', 'count'),
-      ' practices, protocol version ',
-      cite.number('protocol.version', 'whole'),
-    ],
+    kicker: rows ? text('pooled.kickerRows') : text('pooled.kicker'),
+    summary: cite.say('pooled.summary', {
+      practices: cite.number('sites.length', 'count'),
+      version: cite.number('protocol.version', 'whole'),
+    }),
     generated: result.generated,
     date: options.date,
     sections: [
       {
         id: 'answer',
-        title: pooledWords.answer,
+        title: text('pooled.answer'),
         blocks: result.endpoints.flatMap((one, e) => answerBlocks(result, one, `endpoints.${e}`)),
       },
       ...result.endpoints.flatMap((one, e) => endpointSections(result, one, e)),
-      { id: 'sites', title: pooledWords.sites, blocks: [sitesTable(result)] },
+      { id: 'sites', title: text('pooled.sites'), blocks: [sitesTable(result)] },
       {
         id: 'methods',
-        title: pooledWords.methods,
+        title: text('pooled.methods'),
         blocks: [
-          ...(rows ? pooledWords.methodsOfRows : pooledWords.methodsText).map((text) => paragraph([text])),
-          paragraph([pooledWords.stratumNote]),
-          paragraph([pooledWords.caution]),
+          ...([1, 2, 3] as const).map((part) =>
+            paragraph([text(`pooled.${rows ? 'methodsOfRows' : 'methodsText'}-${part}`)]),
+          ),
+          paragraph([text('pooled.stratumNote')]),
+          paragraph([text('pooled.caution')]),
           protocolTerms(result),
         ],
       },
@@ -88,7 +89,7 @@ function endpointSections(result: PooledResult, one: EndpointResult, e: number):
   return [
     {
       id: id('risks'),
-      title: `${pooledWords.risks}${name}`,
+      title: `${text('pooled.risks')}${name}`,
       blocks: [
         groupsTable(one, at, cite),
         ...(e === 0 ? riskFigure(one, result.generated) : []),
@@ -98,7 +99,7 @@ function endpointSections(result: PooledResult, one: EndpointResult, e: number):
     },
     {
       id: id('comparison'),
-      title: `${pooledWords.comparison}${name}`,
+      title: `${text('pooled.comparison')}${name}`,
       blocks: [
         contrastTable(one, at, cite),
         ...objectionsTable(one, at, cite),
@@ -109,7 +110,7 @@ function endpointSections(result: PooledResult, one: EndpointResult, e: number):
       ? [
           {
             id: 'between',
-            title: pooledWords.between,
+            title: text('pooled.between'),
             blocks: betweenBlocks(one, at, cite, result.generated),
           },
         ]
@@ -122,24 +123,19 @@ function answerBlocks(result: PooledResult, one: EndpointResult, at: string): re
   const cite = citationsOf(result)
   const { verdict } = one
   const { group, against } = result.protocol.groups
-  const lead: Phrase = [
-    foreign(`${one.endpoint.replaceAll('_', ' ')}: `),
-    `${pooledWords.verdicts[verdict.verdict]} `,
-    foreign(group),
-    pooledWords.against,
-    foreign(against),
-    '. ',
-    ...(isNumber(one.comparison.hazardRatio.estimate)
-      ? [
-          'Hazard ratio ',
-          cite.quantity(`${at}.comparison.hazardRatio.estimate`, 'ratio'),
-          '; the data are compatible with ratios of ',
-          ...cite.interval(`${at}.comparison.hazardRatio`, 'ratio'),
-          '. ',
-        ]
-      : []),
-    ...(verdict.reason === undefined ? [] : [pooledWords.reasons[verdict.reason]]),
-  ]
+  const lead = cite.say('pooled.lead', {
+    endpoint: foreign(one.endpoint.replaceAll('_', ' ')),
+    verdict: text(`pooled.verdicts.${verdict.verdict}`),
+    group: foreign(group),
+    against: foreign(against),
+    ratio: isNumber(one.comparison.hazardRatio.estimate)
+      ? cite.say('pooled.lead-ratio', {
+          ratio: cite.quantity(`${at}.comparison.hazardRatio.estimate`, 'ratio'),
+          interval: cite.interval(`${at}.comparison.hazardRatio`, 'ratio'),
+        })
+      : '',
+    reason: verdict.reason === undefined ? '' : text(`pooled.reasons.${verdict.reason}`),
+  })
   return [
     paragraph(lead, 'lead'),
     ...countsBlock(one, at, cite),
@@ -178,23 +174,13 @@ function countsBlock(
 function riskBlock(one: EndpointResult, at: string, cite: ReturnType<typeof citationsOf>): readonly Block[] {
   const { years, risks } = one.verdict
   if (years === undefined || risks === undefined) return []
-  const risk = (side: 'group' | 'against'): Phrase => [
-    cite.number(`${at}.verdict.risks.${side}.estimate`, 'percent'),
-    ' (',
-    cite.number(`${at}.verdict.risks.${side}.lower`, 'percent'),
-    ' to ',
-    cite.number(`${at}.verdict.risks.${side}.upper`, 'percent'),
-    ')',
-  ]
-  return [
-    paragraph([
-      `Risk after ${yearsInWords(years)}, as it came in each group: `,
-      ...risk('group'),
-      ' against ',
-      ...risk('against'),
-      '.',
-    ]),
-  ]
+  const risk = (side: 'group' | 'against'): Phrase => {
+    const number = (part: string) => cite.number(`${at}.verdict.risks.${side}.${part}`, 'percent')
+    const interval = message('quantity.interval', { lower: number('lower'), upper: number('upper') })
+    return cite.say('quantity.estimate', { estimate: number('estimate'), interval })
+  }
+  const said = { years: yearsInWords(years, cite), group: risk('group'), against: risk('against') }
+  return [paragraph(cite.say('pooled.risks-after', said))]
 }
 
 /** What it would take to know, where nothing can be said yet. */
@@ -209,7 +195,7 @@ function neededBlocks(
     paragraph(
       speaker().phrase(
         message('study-group.needed', {
-          years: yearsInWords(needed.years),
+          years: yearsInWords(needed.years, cite),
           points: cite.number(`${at}.verdict.needed.halfWidth`, 'points-size'),
           restorations: cite.number(`${at}.verdict.needed.scenarios.${i}.restorations`, 'count'),
           risk: cite.number(`${at}.verdict.needed.scenarios.${i}.risk`, 'percent'),

@@ -1,7 +1,7 @@
 import type { Protocol } from '../pooling/protocol/protocol.js'
 import { citationsOf } from './citation.js'
 import { type Block, foreign, type Phrase } from './document.js'
-import { pooledWords } from './wording/pooledWords.js'
+import { pooledText as text } from './wording/pooledWords.js'
 
 /** What the group agreed on, so that a page can be read without the file. */
 export function protocolTerms(source: {
@@ -13,27 +13,44 @@ export function protocolTerms(source: {
   const { groups, release, covariates, waitWindowMinutes: wait, endpoints } = protocol
   const cite = citationsOf({ protocol })
   const number = (path: string): Phrase => [cite.number(`protocol.${path}`, 'whole')]
-  const words = pooledWords.protocol
   const fields = covariates.map(({ field }) => field)
   return {
     kind: 'terms',
     entries: [
-      { term: words.name, meaning: [foreign(`${protocol.name}, `), words.version, ...number('version')] },
-      { term: words.endpoints, meaning: [foreign(endpoints.join(', ').replaceAll('_', ' '))] },
-      { term: words.groups, meaning: [foreign(`${groups.group} / ${groups.against}`)] },
-      { term: words.window, meaning: [`${wait.from}–${wait.to} min`] },
       {
-        term: words.release,
+        term: text('pooled.protocol.name'),
+        meaning: cite.say('pooled.protocol.name-version', {
+          name: foreign(protocol.name),
+          version: number('version'),
+        }),
+      },
+      {
+        term: text('pooled.protocol.endpoints'),
+        meaning: [foreign(endpoints.join(', ').replaceAll('_', ' '))],
+      },
+      { term: text('pooled.protocol.groups'), meaning: [foreign(`${groups.group} / ${groups.against}`)] },
+      { term: text('pooled.protocol.window'), meaning: [`${wait.from}–${wait.to} min`] },
+      {
+        term: text('pooled.protocol.release'),
         meaning: [
           foreign(
-            `${release.from === null ? words.begin : `${words.after}${release.from}`}${words.upTo}${release.cutoff}`,
+            cite.text('pooled.protocol.days', {
+              begin: release.from === null ? 'delivery' : 'other',
+              day: release.from ?? '',
+              cutoff: release.cutoff,
+            }),
           ),
         ],
       },
-      { term: words.covariates, meaning: fields.length === 0 ? [words.none] : [foreign(fields.join(', '))] },
-      { term: words.threshold, meaning: number('threshold') },
-      { term: words.hash, meaning: [foreign(protocolHash)] },
-      ...(listHash === undefined ? [] : [{ term: words.list, meaning: [foreign(listHash)] }]),
+      {
+        term: text('pooled.protocol.covariates'),
+        meaning: fields.length === 0 ? [text('pooled.protocol.none')] : [foreign(fields.join(', '))],
+      },
+      { term: text('pooled.protocol.threshold'), meaning: number('threshold') },
+      { term: text('pooled.protocol.hash'), meaning: [foreign(protocolHash)] },
+      ...(listHash === undefined
+        ? []
+        : [{ term: text('pooled.protocol.list'), meaning: [foreign(listHash)] }]),
     ],
   }
 }

@@ -6,26 +6,26 @@ import { twoSizes } from './captioned.js'
 import { estimateCell, estimateColumn, numberCell, textColumn, wordCell } from './cells.js'
 import { citationsOf } from './citation.js'
 import { type Block, type Cell, foreign, paragraph, type ReportDocument, type Table } from './document.js'
-import { siteWords } from './wording/pooledWords.js'
+import { pooledText as text } from './wording/pooledWords.js'
 
 /** The confidential page that sets one practice beside the others, made in the practice. */
 export function siteDocument(page: OwnPage, options: { readonly date: string }): ReportDocument {
   const tables = page.groups.flatMap((_one, i) => groupBlocks(page, i))
   return {
     layout: 'report',
-    title: [siteWords.title],
-    kicker: siteWords.kicker,
+    title: [text('pooled.site.title')],
+    kicker: text('pooled.site.kicker'),
     summary: [foreign(page.name)],
     generated: page.generated,
     date: options.date,
     sections: [
       {
         id: 'answer',
-        title: siteWords.beside,
+        title: text('pooled.site.beside'),
         blocks: [
-          paragraph([siteWords.note]),
-          paragraph([siteWords.checked]),
-          ...(page.objected.length === 0 ? [] : [paragraph([siteWords.objects], 'lead')]),
+          paragraph([text('pooled.site.note')]),
+          paragraph([text('pooled.site.checked')]),
+          ...(page.objected.length === 0 ? [] : [paragraph([text('pooled.site.objects')], 'lead')]),
           ...besideFigure(page),
           ...tables,
         ],
@@ -65,20 +65,20 @@ function groupBlocks(page: OwnPage, i: number): readonly Block[] {
     id: `table-beside-${i + 1}`,
     caption: `${endpoint.replaceAll('_', ' ')}, ${group}`,
     columns: [
-      textColumn(siteWords.columns.quantity),
-      ...sides.map((side) => estimateColumn(cite, siteWords.columns[side], 'count')),
+      textColumn(text('pooled.site.columns.quantity')),
+      ...sides.map((side) => estimateColumn(cite, text(`pooled.site.columns.${side}`), 'count')),
     ],
     rows: [
-      [wordCell(siteWords.restorations), ...sides.map((side) => count(side, 'restorations'))],
-      [wordCell(siteWords.patients), ...sides.map((side) => count(side, 'patients'))],
-      [wordCell(siteWords.events), ...sides.map((side) => count(side, 'events'))],
-      [wordCell(siteWords.years), ...sides.map((side) => count(side, 'restorationYears'))],
+      [wordCell(text('pooled.site.restorations')), ...sides.map((side) => count(side, 'restorations'))],
+      [wordCell(text('pooled.site.patients')), ...sides.map((side) => count(side, 'patients'))],
+      [wordCell(text('pooled.site.events')), ...sides.map((side) => count(side, 'events'))],
+      [wordCell(text('pooled.site.years')), ...sides.map((side) => count(side, 'restorationYears'))],
       [
-        wordCell(siteWords.rate),
+        wordCell(text('pooled.site.rate')),
         ...sides.map((side) => estimateCell(cite, `groups.${i}.${side}.rate`, 'rate')),
       ],
     ],
-    notes: others === undefined ? [[siteWords.fewOthers]] : [],
+    notes: others === undefined ? [[text('pooled.site.fewOthers')]] : [],
   }
   return [table]
 }

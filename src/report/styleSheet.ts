@@ -1,4 +1,5 @@
 import { groupMarks, neutralInk } from '../charts/theme.js'
+import { css } from '../core/markup.js'
 
 /** Sizes of paper that a page can be made for; without one it takes that of the printer. */
 export type Paper = 'A4' | 'letter'
@@ -32,7 +33,7 @@ const inkPairs = [...Object.values(neutralInk), ...Object.values(groupMarks).map
 function colourRules(inTheDark = ':root', more = ''): string {
   return [
     `:root{color-scheme:light dark;${inkVariables('light')}}`,
-    `@media screen and (prefers-color-scheme:dark){${inTheDark}{${inkVariables('dark')}${more}}${darkFigures()}}`,
+    css`@media screen and (prefers-color-scheme:dark){${inTheDark}{${inkVariables('dark')}${more}}${darkFigures()}}`,
   ].join('\n')
 }
 
@@ -52,12 +53,10 @@ function darkFigures(): string {
     .join('')
 }
 
-const sans =
-  'ui-sans-serif,system-ui,-apple-system,"Segoe UI",Roboto,"Helvetica Neue","Noto Sans","Liberation Sans",Arial,sans-serif'
-const serif =
-  '"Iowan Old Style","Charter","Bitstream Charter","Source Serif 4",Cambria,Georgia,"Noto Serif","Liberation Serif",serif'
+const sans = css`ui-sans-serif,system-ui,-apple-system,"Segoe UI",Roboto,"Helvetica Neue","Noto Sans","Liberation Sans",Arial,sans-serif`
+const serif = css`"Iowan Old Style","Charter","Bitstream Charter","Source Serif 4",Cambria,Georgia,"Noto Serif","Liberation Serif",serif`
 
-const pageRules = `
+const pageRules = css`
 *{box-sizing:border-box}
 html{-webkit-text-size-adjust:100%;text-size-adjust:100%;scroll-padding-top:3.5rem}
 body{margin:0;background:var(--surface);color:var(--text);font:400 1rem/1.55 ${sans};overflow-wrap:anywhere}
@@ -101,7 +100,7 @@ section#answer{padding-top:1.6rem;margin-top:0;border-top:3px solid var(--text)}
 .start .documents .about{display:block;color:var(--quiet);font-size:.9rem}
 footer{margin-top:2.4rem;padding-top:1rem;border-top:1px solid var(--grid);font-size:.8125rem;color:var(--quiet)}`
 
-const answerRules = `
+const answerRules = css`
 .lead{font-size:clamp(1.15rem,1.02rem + .55vw,1.4rem);line-height:1.4;margin:0 0 1rem;max-width:none;text-wrap:pretty}
 .lead strong{font-weight:600}
 .key-figures{list-style:none;padding:0;margin:1.6rem 0;display:grid;grid-template-columns:repeat(auto-fit,minmax(12rem,1fr));gap:1rem 1.6rem}
@@ -110,7 +109,7 @@ const answerRules = `
 .label{font-size:.9rem;line-height:1.35;margin-top:.3rem}
 .interval{font-size:.8125rem;color:var(--quiet);margin-top:.25rem}`
 
-const tableRules = `
+const tableRules = css`
 .table{margin:1.6rem 0}
 table{width:100%;border-collapse:collapse;font-size:.8438rem;line-height:1.4;border-bottom:1px solid var(--frame)}
 caption,figcaption{text-align:left;font-size:.9rem;padding:0 0 .5rem;color:var(--text)}
@@ -128,7 +127,7 @@ tbody .under{display:block;font-size:.92em;color:var(--quiet)}
 tbody tr+tr>*{border-top:1px solid var(--grid)}
 .end{text-align:right}`
 
-const figureRules = `
+const figureRules = css`
 figure{margin:1.8rem 0}
 figcaption{padding:.6rem 0 0}
 .picture svg{display:block;max-width:100%;height:auto}
@@ -136,7 +135,7 @@ figcaption{padding:.6rem 0 0}
 @media screen{#answer figure{margin:1rem 0}#answer .picture.page svg{max-height:21rem;width:auto}}`
 
 /** What the script of the page shows of a chart. */
-const readingRules = `
+const readingRules = css`
 .picture[data-readings]{position:relative;touch-action:pan-y pinch-zoom;cursor:crosshair}
 .picture:has(.reader:focus-visible){outline:3px solid var(--accent);outline-offset:3px;border-radius:2px}
 .reader{position:absolute;left:0;bottom:0;width:100%;height:1.5rem;margin:0;opacity:0;pointer-events:none}
@@ -146,7 +145,7 @@ const readingRules = `
 .reading{z-index:2;display:grid;width:max-content;max-width:min(100%,20rem);padding:.4rem .65rem;border-radius:3px;background:var(--text);color:var(--surface);font-size:.8125rem;line-height:1.4;font-variant-numeric:tabular-nums lining-nums}`
 
 /** Room beside the text: cautions next to the answer, and the contents. */
-const wideRules = `
+const wideRules = css`
 @media screen and (min-width:72rem){
 .sheet{max-width:68rem}
 main{display:grid;grid-template-columns:minmax(0,46rem) minmax(0,17rem);column-gap:4rem;align-items:start}
@@ -160,8 +159,8 @@ main>*{grid-column:1}
  * one class so that they touch nothing else, always on light paper.
  */
 export function fragmentStyle(): string {
-  const page = `${inkVariables('light')};color-scheme:light;background:var(--surface);color:var(--text);font:400 1rem/1.55 ${sans};max-width:46rem;padding:.2rem 1rem 1rem`
-  const text = `h2{font:600 1.35rem/1.25 ${serif};margin:.4rem 0 .8rem}.lead,.value{font-family:${serif}}p{margin:0 0 1rem;max-width:42rem}.note{font-size:.8125rem;line-height:1.45;color:var(--quiet);margin:.35rem 0 0}.generated{color:var(--warning);font-weight:600;font-size:.8125rem;margin:0}.terms dt{font-weight:600}
+  const page = css`${inkVariables('light')};color-scheme:light;background:var(--surface);color:var(--text);font:400 1rem/1.55 ${sans};max-width:46rem;padding:.2rem 1rem 1rem`
+  const text = css`h2{font:600 1.35rem/1.25 ${serif};margin:.4rem 0 .8rem}.lead,.value{font-family:${serif}}p{margin:0 0 1rem;max-width:42rem}.note{font-size:.8125rem;line-height:1.45;color:var(--quiet);margin:.35rem 0 0}.generated{color:var(--warning);font-weight:600;font-size:.8125rem;margin:0}.terms dt{font-weight:600}
 @media (max-width:40rem){
 table.cards,.cards tbody,.cards tr,.cards th,.cards td,.cards caption{display:block}
 .cards thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}
@@ -173,11 +172,11 @@ table.cards,.cards tbody,.cards tr,.cards th,.cards td,.cards caption{display:bl
 .cards td>br{display:none}
 .cards td>.note{margin:0 0 0 .35rem}
 }`
-  return `.holdfast-part{${page};${text}${answerRules}${tableRules}${figureRules}table{table-layout:auto}${smallRules}}`
+  return css`.holdfast-part{${page};${text}${answerRules}${tableRules}${figureRules}table{table-layout:auto}${smallRules}}`
 }
 
 /** On a small screen each row of a wide table becomes a card; figures are the narrow ones. */
-const smallRules = `
+const smallRules = css`
 @media screen and (max-width:40rem){
 .picture.page{display:none}
 .picture.column{display:block}
@@ -196,7 +195,7 @@ table.wide .end .first:last-child{grid-column:2/-1}
 }`
 
 /** One page of A4 or Letter, whatever the answer has to say; and a report that leaves no sheet half empty. */
-const shortPrint = `
+const shortPrint = css`
 .brief .generated,.summary .generated,.summary footer,.compact .generated,.compact footer,.compact .side nav{display:none}
 .compact{font-size:8.8pt;line-height:1.32}
 .compact header.head{padding:0 0 .4rem}
@@ -264,7 +263,7 @@ function printRules(generated: string | undefined, paper: Paper | undefined): st
     generated !== undefined
       ? `@top-center{content:"${generated}";font:600 8pt ${sans};color:${neutralInk.warning.light}}`
       : ''
-  return `
+  return css`
 @page{${size}margin:18mm 16mm 16mm;${mark}@bottom-right{content:counter(page) " / " counter(pages);font:8pt ${sans};color:${neutralInk.quiet.light}}}
 @media print{
 html{font-size:10pt}

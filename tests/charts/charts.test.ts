@@ -7,6 +7,8 @@ import { retentionChart } from '../../src/charts/retentionChart.js'
 import type { ChartLayer, ChartSpecification } from '../../src/charts/specification.js'
 import { groupMark } from '../../src/charts/theme.js'
 import { formatCount } from '../../src/core/format.js'
+import { message } from '../../src/messages/message.js'
+import { speaker } from '../../src/messages/speaker.js'
 import { fixtures } from '../report/fixture.js'
 
 const usual = fixtures.usual!()
@@ -171,7 +173,8 @@ describe('attrition diagram', () => {
     const shown = texts(attritionDiagram(usual.summary)).join('|')
     expect(shown).toContain('Left out: 79')
     for (const step of usual.summary.attrition.steps) {
-      expect(shown.includes(step.reason.split(':')[0]!.split(' ')[0]!)).toBe(step.leftOut > 0)
+      const reason = speaker().text(message(`left-out.${step.code}`))
+      expect(shown.includes(reason.split(':')[0]!.split(' ')[0]!)).toBe(step.leftOut > 0)
     }
     expect(shown).toContain(`Restorations in the cohort: ${formatCount(usual.summary.attrition.included)}`)
   })

@@ -203,7 +203,7 @@ describe('attrition', () => {
     const none = recordsOf({ restorations: [crown('a'), crown('b', { restoration_type: 'full_arch' })] })
     expect(() => buildCohort(none)).toThrow(CohortError)
     expect(() => buildCohort(none)).toThrow(
-      'no restoration has time at risk; left out: 1 other type of restoration than the cohort is defined for; 1 never checked after delivery: no time at risk. Expected: at least one single crown on a screw joint whose screw was checked after delivery. Mend: define the cohort for the types of restoration that you have.',
+      'no restoration has time at risk; left out: 1 other-type; 1 never-checked. Expected: at least one single crown on a screw joint whose screw was checked after delivery. Mend: define the cohort for the types of restoration that you have.',
     )
   })
 })

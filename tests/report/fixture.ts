@@ -8,6 +8,7 @@ import type { HowOften } from '../../src/analysis/howOften.js'
 import type { GroupIncidence, HorizonRisk } from '../../src/analysis/incidence.js'
 import type { GroupRetention, IncidenceRow, RetentionRow } from '../../src/analysis/retention.js'
 import type { TighteningComparisonResult } from '../../src/analysis/tighteningComparison.js'
+import type { AttritionStep } from '../../src/cohort/attrition.js'
 import { defaultDefinition } from '../../src/cohort/definition.js'
 import type { Contrast, Estimate, Interval, Quantity } from '../../src/core/estimate.js'
 import { noInterval, notEstimable, notReached, unbounded, warning } from '../../src/core/estimate.js'
@@ -354,10 +355,10 @@ export function fixtureAudit(options: FixtureOptions): AuditResult {
       attrition: {
         rowsRead: included + 79,
         steps: [
-          step('set-aside', hostile ?? 'set aside by the checks of the records', 8, included + 71),
-          step('other-type', 'other type of restoration than the cohort is defined for', 55, included + 16),
-          step('screwless', 'screwless connection: no screw to loosen', 0, included + 16),
-          step('never-checked', 'never checked after delivery: no time at risk', 16, included),
+          step('set-aside', 8, included + 71),
+          step('other-type', 55, included + 16),
+          step('screwless', 0, included + 16),
+          step('never-checked', 16, included),
         ],
         included,
       },
@@ -386,7 +387,7 @@ export function fixtureAudit(options: FixtureOptions): AuditResult {
     },
     incidence: { overall: incidenceOf('all', all, leastAtRisk), byGroup, level: 0.95 },
     retention: {
-      title: 'free of first screw loosening',
+      endpoint: 'screw_loosening',
       overall: retentionOf('all', all, leastAtRisk),
       byGroup: parts.map((part) => retentionOf(part.group, part.subjects, leastAtRisk)),
       tickYears,
@@ -453,8 +454,8 @@ function howOftenOf(overall: GroupIncidence, subjects: readonly Subject[], least
   }
 }
 
-function step(code: string, reason: string, leftOut: number, remaining: number) {
-  return { code, reason, leftOut, remaining }
+function step(code: AttritionStep['code'], leftOut: number, remaining: number): AttritionStep {
+  return { code, leftOut, remaining }
 }
 
 const usualGroups: readonly FixtureGroup[] = [

@@ -103,6 +103,7 @@ const { traits } = await at('analysis/description/traits.js')
 const { endpointWords } = await at('report/wording/terms.js')
 const { retention } = await at('analysis/retention.js')
 const { retentionChart } = await at('charts/retentionChart.js')
+const { speaker } = await at('messages/speaker.js')
 const { dayFromIso } = await at('core/calendar.js')
 const { writeFileSync } = await import('node:fs')
 const folder = (name) => new URL(name, import.meta.url).pathname
@@ -113,14 +114,15 @@ const records = await readRecords(folder('demo'), { today: dayFromIso('2026-01-1
 const cohort = buildCohort(records, { ...defaultDefinition, endpoint })
 const rows = Int32Array.from({ length: cohort.n }, (_one, row) => row)
 const curve = retention(cohort)
+const title = speaker().text({ kind: 'message', code: 'endpoint.free-of.' + endpoint, parameters: {} })
 writeFileSync(folder('made.json'), JSON.stringify({
   problems: records.quality.problems.map(({ severity, code }) => [severity, code]),
   events: cohort.status.reduce((sum, one) => sum + (one === 1 ? 1 : 0), 0),
   adjustedFor: usableConfounders(cohort, rows, defaultConfounders, 'tightening').usable.map(({ key }) => key),
   described: traits.map(({ field, words }) => [field, words]),
   words: endpointWords(endpoint),
-  title: curve.title,
-  chart: JSON.stringify(retentionChart(curve)).includes(curve.title.split(' ').at(-1)),
+  title,
+  chart: JSON.stringify(retentionChart(curve)).includes(title.split(' ').at(-1)),
 }))
 `
 

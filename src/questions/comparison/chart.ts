@@ -70,6 +70,7 @@ export function curvesChart(
   return curvePlot({
     size: options.size ?? 'page',
     generated: options.generated ?? false,
+    by,
     heading: capitalised(by.text(heading)),
     description: by.text(
       message('comparison.figure-description', { heading, rows: rowsOf(result, by, definition) }),
@@ -134,10 +135,11 @@ export function forestChart(result: ComparisonResult, options: FigureOptions = {
   return intervalPlot({
     size: options.size ?? 'page',
     generated: options.generated ?? false,
+    language: by.language,
     heading,
     description: by.text(message('comparison.figure-description', { heading, rows: rowsInWords(rows) })),
     rows,
-    axis: pointsAxis(rows, result.groups.group),
+    axis: pointsAxis(rows, result.groups.group, by),
     notes: [],
   })
 }

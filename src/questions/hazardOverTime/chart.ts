@@ -51,7 +51,10 @@ export function hazardChart(result: HazardOverTime, options: GroupChartOptions =
     marks: [],
     spans: [],
     rules: [],
-    x: yearsAxis(points.map(({ x }) => x)),
+    x: yearsAxis(
+      points.map(({ x }) => x),
+      by,
+    ),
     y: roundAxis(0, Math.min(top, highest), {
       title: '',
       format: (rate) => by.number(rate, 'plain'),

@@ -43,7 +43,10 @@ export function repeatsChart(result: RepeatsResult, options: GroupChartOptions =
     marks: [],
     spans: [],
     rules: [],
-    x: yearsAxis(points.map(({ x }) => x)),
+    x: yearsAxis(
+      points.map(({ x }) => x),
+      by,
+    ),
     y: roundAxis(0, Math.max(1, ...points.flatMap(({ y, upper }) => [y, isNumber(upper) ? upper : y])), {
       title: '',
       format: (count) => by.number(count, 'plain'),

@@ -16,7 +16,7 @@ import type {
 } from '../../charts/specification.js'
 import { widestText, wrapText } from '../../charts/textWidth.js'
 import { type FigureOptions, figureMeasures, groupMark, neutralInk } from '../../charts/theme.js'
-import { chartWords, markReading, upperFirst } from '../../charts/words.js'
+import { markReading, upperFirst } from '../../charts/words.js'
 import { message } from '../../messages/message.js'
 import { foreign, printable } from '../../messages/phrase.js'
 import { type Speaker, speaker } from '../../messages/speaker.js'
@@ -85,7 +85,7 @@ export function seriesPlot(series: SmallSeries, options: FigureOptions = {}): Ch
       }),
       ...headingLayers(heading, measures, margins),
       textLayer({
-        text: chartWords.yearsSinceDelivery,
+        text: by.text(message('chart.years-since-delivery')),
         x: width / 2,
         y: height + smallTextPx + 13 + leadPx / 2,
         align: 'center',

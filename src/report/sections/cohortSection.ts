@@ -1,4 +1,5 @@
 import { attritionDiagram } from '../../charts/attritionDiagram.js'
+import { message } from '../../messages/message.js'
 import { foreignCell, numberCell, numberColumn, textColumn } from '../cells.js'
 import { type Block, paragraph, type Section, type Table } from '../document.js'
 import { cohortRemarks, cohortSentence, labelsOf } from '../wording.js'
@@ -24,10 +25,10 @@ function attritionTable({ audit, cite }: SectionContext): Table {
     { cite },
     {
       columns: [textColumn(columns.step), numberColumn(columns.leftOut), numberColumn(columns.remaining)],
-      rows: audit.summary.attrition.steps.map(({ reason }, index) => {
+      rows: audit.summary.attrition.steps.map(({ code }, index) => {
         const at = `summary.attrition.steps.${index}`
         return [
-          foreignCell(reason),
+          foreignCell(cite.by.text(message(`left-out.${code}`))),
           numberCell(cite, `${at}.leftOut`, 'count'),
           numberCell(cite, `${at}.remaining`, 'count'),
         ]

@@ -180,5 +180,5 @@ export function variantTitle(key: string, { by }: Citations): string {
 
 /** "1 year", "3 years" over a column, where nothing is cited. */
 export function yearsInWords(years: number, { by }: Citations): string {
-  return by.text(message('label.years', { years, text: String(years) }))
+  return by.text(message('label.years', { years }))
 }
