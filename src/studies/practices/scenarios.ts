@@ -136,7 +136,7 @@ const nulls: readonly Scenario[] = [
   }),
 ]
 
-const effects: readonly Scenario[] = ([1000, 300, 150] as const).flatMap((restorations) =>
+const effects: readonly Scenario[] = ([2000, 1000, 300, 150] as const).flatMap((restorations) =>
   ([0.5, 2] as const).map((ratio) =>
     scenario(
       `${ratio === 0.5 ? 'halved' : 'doubled'}-${restorations}`,
@@ -147,13 +147,21 @@ const effects: readonly Scenario[] = ([1000, 300, 150] as const).flatMap((restor
   ),
 )
 
-/** Where loosening is as frequent as in reviews at five years: 13 % of the single group by three years. */
-const frequentEffects: readonly Scenario[] = ([0.5, 2] as const).map((ratio) =>
-  scenario(
-    `${ratio === 0.5 ? 'halved' : 'doubled'}-1000-frequent`,
-    `hazard ratio ${ratio}, 1000 crowns, 13 % loosened by 3 years in the single group`,
-    ratio < 1 ? 'lower' : 'higher',
-    { restorations: 1000, treatmentHazardRatio: ratio, hazard: 0.0235 },
+/** Where loosening is as frequent as in reviews at five years, and more: by three years in the single group. */
+const frequentEffects: readonly Scenario[] = (
+  [
+    ['frequent', 1000, '13 %', 0.0235],
+    ['frequent', 2000, '13 %', 0.0235],
+    ['common', 1000, '20 %', 0.0385],
+  ] as const
+).flatMap(([name, restorations, share, hazard]) =>
+  ([0.5, 2] as const).map((ratio) =>
+    scenario(
+      `${ratio === 0.5 ? 'halved' : 'doubled'}-${restorations}-${name}`,
+      `hazard ratio ${ratio}, ${restorations} crowns, ${share} loosened by 3 years in the single group`,
+      ratio < 1 ? 'lower' : 'higher',
+      { restorations, treatmentHazardRatio: ratio, hazard },
+    ),
   ),
 )
 
