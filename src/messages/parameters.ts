@@ -244,6 +244,12 @@ export interface MessageParameters {
   readonly 'comparison.arms': { readonly against: Part; readonly endpoint: Part; readonly group: Part }
   readonly 'comparison.arms-note': { readonly least: Part }
   readonly 'comparison.at-risk': Nothing
+  readonly 'comparison.balance': Nothing
+  readonly 'comparison.balance-after': Nothing
+  readonly 'comparison.balance-axis': Nothing
+  readonly 'comparison.balance-before': Nothing
+  readonly 'comparison.balance-note': Nothing
+  readonly 'comparison.balance-row': { readonly after: Part; readonly before: Part; readonly name: Part }
   readonly 'comparison.by-default': { readonly points: Part; readonly years: Part }
   readonly 'comparison.by-plan': { readonly points: Part; readonly sha256: Part; readonly written: Part; readonly years: Part }
   readonly 'comparison.cannot-be-compared': { readonly against: Part; readonly group: Part; readonly why: Part }
@@ -260,7 +266,11 @@ export interface MessageParameters {
   readonly 'comparison.challenge.same-years': Nothing
   readonly 'comparison.challenge.ticks-only': Nothing
   readonly 'comparison.challenge.undocumented-as-single': Nothing
+  readonly 'comparison.challenge.unmeasured-confounding': Nothing
+  readonly 'comparison.challenge.visits-by-group': Nothing
   readonly 'comparison.challenges': Nothing
+  readonly 'comparison.confounding': { readonly eValue: Part; readonly endpoint: Part; readonly holds: 'yes' | 'other'; readonly limit: Part }
+  readonly 'comparison.confounding-strongest': { readonly endpoint: Part; readonly name: Part; readonly withChoice: Part; readonly withOutcome: Part }
   readonly 'comparison.counts': { readonly against: CountPart; readonly againstEvents: Part; readonly endpoint: Part; readonly group: CountPart; readonly groupEvents: Part; readonly patients: CountPart }
   readonly 'comparison.difference': Nothing
   readonly 'comparison.effect': Nothing
@@ -298,6 +308,9 @@ export interface MessageParameters {
   readonly 'comparison.objection.negative-control': { readonly endpoint: Part; readonly interval: Part; readonly points: Part }
   readonly 'comparison.objection.weakens': { readonly challenge: Part; readonly interval: Part; readonly points: Part }
   readonly 'comparison.open': { readonly against: Part; readonly endpoint: Part; readonly group: Part; readonly interval: Part; readonly points: Part; readonly years: Part }
+  readonly 'comparison.overlap': { readonly group: Part }
+  readonly 'comparison.overlap-axis': { readonly group: Part }
+  readonly 'comparison.overlap-note': { readonly against: Part; readonly againstCount: Part; readonly group: Part; readonly groupCount: Part }
   readonly 'comparison.range-leads': { readonly from: Part; readonly to: Part }
   readonly 'comparison.reason.contradicted': Nothing
   readonly 'comparison.reason.ends-disagree': Nothing
@@ -311,6 +324,7 @@ export interface MessageParameters {
   readonly 'comparison.reason.risk-withheld': Nothing
   readonly 'comparison.title': Nothing
   readonly 'comparison.tried': Nothing
+  readonly 'comparison.visits': { readonly against: Part; readonly againstRate: Part; readonly difference: Part; readonly group: Part; readonly groupRate: Part; readonly interval: Part }
   readonly 'comparison.within': { readonly discordant: Part; readonly endpoint: Part; readonly interval: Part; readonly patients: Part; readonly points: Part }
   readonly 'comparison.within-few': { readonly discordant: Part; readonly endpoint: Part; readonly patients: CountPart }
   readonly 'comparison.years': { readonly text: Part; readonly years: CountPart }

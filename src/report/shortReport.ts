@@ -201,7 +201,7 @@ function comparedSection(context: SectionContext, evidence: ReportDocument): Sec
       ...(result.arms.length > 0 && taken(evidence, 'table-comparison-arms').length > 0
         ? worded(context, armsTable(result, at, setting))
         : []),
-      ...taken(evidence, 'figure-comparison-forest'),
+      ...taken(evidence, 'figure-comparison-forest', 'figure-comparison-balance'),
     ],
   }
 }

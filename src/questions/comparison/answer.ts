@@ -7,6 +7,7 @@ import { takenCodes, takenRows } from '../../core/columns.js'
 import { deepFreeze } from '../../core/plain.js'
 import { type ImmortalTimeTest, immortalTimeTest } from '../../statistics/immortalTime.js'
 import { countAtRisk, riskAt, timeOrder, weightedCurve } from '../../statistics/weighting/overlapRisks.js'
+import { balanceOf, type ChoiceBalance } from './balance.js'
 import {
   type Challenge,
   type ChallengeInput,
@@ -26,6 +27,7 @@ import {
   fitChoice,
 } from './choice.js'
 import { defaultConfounders, type LeftOut } from './confounders.js'
+import { contextChallenges } from './context.js'
 import { type Outcome, type OverlapEstimate, overlapEstimate, type Ranged } from './estimate.js'
 import {
   type ComparedGroups,
@@ -93,6 +95,8 @@ export interface ComparisonResult {
   readonly leftOut: readonly LeftOut[]
   readonly missing: readonly { readonly key: string; readonly share: number }[]
   readonly imputations: number
+  /** How alike the groups are before and after weighting; absent where nobody might have had either. */
+  readonly balance?: ChoiceBalance
   /** Number needed, only where a direction may be claimed. */
   readonly numberNeeded?: Ranged
   /** Weighted risks over time, by group, while enough are at risk. */
@@ -256,6 +260,7 @@ export function compareGroups(
     leftOut: designs.leftOut,
     missing: designs.missing,
     imputations: designs.tables.length,
+    ...(choice === undefined ? {} : { balance: balanceOf(designs, choice) }),
   } as const
   if (choice === undefined || lead === undefined) {
     return deepFreeze({
@@ -324,6 +329,7 @@ function judgedComparison(
     ...(control === undefined ? [] : [control]),
     missedAndFalse(input),
     ...(complete === undefined ? [] : [complete]),
+    ...contextChallenges(cohort, designs, outcome, lead, days, level),
   ]
   const { verdict, reason } = verdictOf({ ground, lead, overlap, ends, challenges, exposure, immortalTime })
   const within = withinPatients(choice, outcome, days, level)

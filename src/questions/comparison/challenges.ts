@@ -6,6 +6,7 @@ import { CohortError } from '../../core/errors.js'
 import { randomStream } from '../../core/random.js'
 import { normalQuantile } from '../../statistics/numeric/distributions.js'
 import { type Choice, type ChoiceDesigns, type ComparedRows, choiceAmong } from './choice.js'
+import type { UnmeasuredConfounding, VisitsByGroup } from './context.js'
 import { doublyRobust } from './doublyRobust.js'
 import { type Outcome, type OverlapEstimate, overlapEstimate, pairedShift, type Ranged } from './estimate.js'
 import { measuredRows } from './groups.js'
@@ -32,6 +33,8 @@ export type ChallengeCode =
   | 'negative-control'
   | 'misclassification'
   | 'complete-cases'
+  | 'visits-by-group'
+  | 'unmeasured-confounding'
 
 /** One challenge: a code, what it does, and its figures on the lead's estimand. */
 export interface Challenge {
@@ -46,6 +49,9 @@ export interface Challenge {
   readonly events?: number
   /** Why it has no say: too few to say anything. */
   readonly silent?: 'too-few'
+  /** Figures of another kind than the lead's, of the challenges that are context and nothing else. */
+  readonly visits?: VisitsByGroup
+  readonly confounding?: UnmeasuredConfounding
 }
 
 /** What every challenge needs. */

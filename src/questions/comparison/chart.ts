@@ -84,7 +84,7 @@ export function curvesChart(
   })
 }
 
-const sideMark = { group: 'repeated in the window', against: 'single' } as const
+export const sideMark = { group: 'repeated in the window', against: 'single' } as const
 
 function rowsOf(
   { arms, groups }: ComparisonResult,

@@ -65,6 +65,8 @@ export interface ChoiceDesigns {
   /** What is allowed for, in order. */
   readonly adjustedFor: readonly string[]
   readonly leftOut: readonly LeftOut[]
+  /** What is allowed for besides the operator, each with the columns that it has in the tables. */
+  readonly entered: readonly (Confounder & { readonly from: number; readonly columns: number })[]
   /** Share of missing values of each, where some are missing. */
   readonly missing: readonly { readonly key: string; readonly share: number }[]
   /** Restorations with every value known. */
@@ -103,14 +105,14 @@ export function choiceDesigns(
   const operator = byOperator ? operatorLabels(cohort, row) : Array.from(row, () => 'all')
   const members = inGroup.reduce((sum, one) => sum + one, 0)
   const most = Math.floor(Math.min(members, row.length - members) / restorationsPerCoefficient)
-  const entered: Confounder[] = []
+  const entered: (Confounder & { readonly from: number; readonly columns: number })[] = []
   const dropped: LeftOut[] = [...leftOut]
   let width = 1
   for (const one of usable) {
     const columns = columnCount(one)
     if (width - 1 + columns > most) dropped.push({ key: one.key, reason: 'too-few-restorations' })
     else {
-      entered.push(one)
+      entered.push({ ...one, from: width, columns })
       width += columns
     }
   }
@@ -123,6 +125,7 @@ export function choiceDesigns(
     width,
     adjustedFor: [...(byOperator ? ['operator'] : []), ...entered.map(({ key }) => key)],
     leftOut: dropped,
+    entered,
     missing: entered
       .filter(({ missingShare }) => missingShare > 0)
       .map(({ key, missingShare }) => ({ key, share: missingShare })),

@@ -19,6 +19,7 @@ import { count, number, type Path, valueAt } from '../place.js'
 import type { SectionSetting } from '../question.js'
 import type { ComparisonResult, VerdictReason } from './answer.js'
 import { objectionsOf } from './answerPart.js'
+import { balanceChart, overlapChart } from './balanceChart.js'
 import { curvesChart, forestChart } from './chart.js'
 import type { Ranged } from './estimate.js'
 import {
@@ -55,6 +56,22 @@ export function comparisonBlocks(
         ]
       : []),
     ...restSentences(result, at, setting).map((one) => paragraph(one)),
+    ...balanceFigures(result, setting),
+  ]
+}
+
+/** How alike the groups were and are, and how far who got which way could be foretold. */
+function balanceFigures(result: ComparisonResult, setting: SectionSetting): readonly Block[] {
+  const { balance, groups } = result
+  if (balance === undefined) return []
+  const balanced = { groups, balance }
+  return [
+    figure('comparison-balance', message('comparison.balance'), (options) => balanceChart(balanced, options)),
+    figure(
+      'comparison-overlap',
+      message('comparison.overlap', { group: namesOf(result, setting).group }),
+      (options) => overlapChart(balanced, setting, options),
+    ),
   ]
 }
 
@@ -303,13 +320,20 @@ export function challengesTable(result: ComparisonResult, at: Path<ComparisonRes
       estimateColumn(message('comparison.difference'), 'points'),
       textColumn(message('comparison.effect')),
     ],
-    rows: result.challenges.map(({ code, effect, estimate, lower, upper }, index) => [
-      wordCell(message(`comparison.challenge.${code}`)),
-      estimate === undefined || lower === undefined || upper === undefined
-        ? { ...emptyCell, csv: [{ text: '' }, { text: '' }, { text: '' }] }
-        : rangedCell(at.challenges[index] as unknown as Path<Ranged>, 'points'),
-      wordCell(message(`comparison.effect.${effect}`)),
-    ]),
+    rows: result.challenges.flatMap(({ code, effect, estimate, lower, upper, visits, confounding }, index) =>
+      // What has figures of another kind has sentences instead.
+      visits !== undefined || confounding !== undefined
+        ? []
+        : [
+            [
+              wordCell(message(`comparison.challenge.${code}`)),
+              estimate === undefined || lower === undefined || upper === undefined
+                ? { ...emptyCell, csv: [{ text: '' }, { text: '' }, { text: '' }] }
+                : rangedCell(at.challenges[index] as unknown as Path<Ranged>, 'points'),
+              wordCell(message(`comparison.effect.${effect}`)),
+            ],
+          ],
+    ),
   })
 }
 
@@ -376,5 +400,50 @@ export function restSentences(
       }),
     )
   }
-  return said
+  return [...said, ...contextSentences(result, at, setting)]
+}
+
+/** How often each group was looked at, and how strong something unmeasured would have to be. */
+function contextSentences(
+  result: ComparisonResult,
+  at: Path<ComparisonResult>,
+  setting: SectionSetting,
+): readonly Words[] {
+  if (result.verdict === 'cannot-be-compared' || result.verdict === 'cannot-be-known') return []
+  const names = namesOf(result, setting)
+  return result.challenges.flatMap(({ visits, confounding }, index): readonly Words[] => {
+    if (visits !== undefined) {
+      const place = at.challenges[index]!.visits
+      return [
+        message('comparison.visits', {
+          group: names.group,
+          against: names.against,
+          groupRate: number(place.group, 'ratio'),
+          againstRate: number(place.against, 'ratio'),
+          difference: number(place.difference.estimate, 'correlation'),
+          interval: rangeInBrackets(place.difference, at.level, 'correlation'),
+        }),
+      ]
+    }
+    if (confounding === undefined) return []
+    const place = at.challenges[index]!.confounding
+    return [
+      sentences(
+        message('comparison.confounding', {
+          endpoint: names.endpoint,
+          eValue: number(place.eValue, 'ratio'),
+          holds: confounding.eValueOfLimit > 1 ? 'other' : 'yes',
+          limit: number(place.eValueOfLimit, 'ratio'),
+        }),
+        confounding.strongest === undefined
+          ? undefined
+          : message('comparison.confounding-strongest', {
+              name: confounderName(confounding.strongest.key),
+              withChoice: number(place.strongest.withChoice, 'ratio'),
+              withOutcome: number(place.strongest.withOutcome, 'ratio'),
+              endpoint: names.endpoint,
+            }),
+      ),
+    ]
+  })
 }

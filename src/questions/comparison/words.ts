@@ -46,7 +46,7 @@ export function yearsAt(place: Path<number>): Message {
 export function rangeInBrackets(
   at: Path<Pick<Ranged, 'lower' | 'upper'>>,
   level: Path<number>,
-  format: 'points' | 'percent' = 'points',
+  format: 'points' | 'percent' | 'correlation' = 'points',
 ): Message {
   const { lower, upper } = valueAt(at)
   // Limits that meet say nothing of how sure an estimate is.
@@ -60,7 +60,7 @@ export function rangeInBrackets(
 /** "−4.0 to 1.2". */
 export function rangeText(
   at: Path<Pick<Ranged, 'lower' | 'upper'>>,
-  format: 'points' | 'percent' = 'points',
+  format: 'points' | 'percent' | 'correlation' = 'points',
 ): Message {
   return message('quantity.interval', { lower: number(at.lower, format), upper: number(at.upper, format) })
 }
