@@ -302,7 +302,7 @@ export interface MessageParameters {
   readonly 'comparison.name': { readonly key: 'operator' | 'delivery_day' | 'region' | 'bruxism' | 'connection' | 'component_system' | 'implant_diameter_mm' | 'opposing' | 'restoration_type' | 'retention_mode' | 'crown_material' | 'crown_height_mm' | 'screw_coating' | 'occlusal_guard' | 'age_at_delivery_years' | 'sex' | 'other' }
   readonly 'comparison.no-weight': { readonly share: Part }
   readonly 'comparison.nothing-to-compare': { readonly recorded: 'no' | 'other' }
-  readonly 'comparison.number-needed': { readonly direction: 'lower' | 'other'; readonly endpoint: Part; readonly from: Part; readonly number: CountPart; readonly to: Part; readonly years: Part }
+  readonly 'comparison.number-needed': { readonly against: Part; readonly direction: 'lower' | 'other'; readonly endpoint: Part; readonly from: Part; readonly group: Part; readonly number: CountPart; readonly to: Part; readonly years: Part }
   readonly 'comparison.objection.contradicts': { readonly challenge: Part; readonly interval: Part; readonly points: Part }
   readonly 'comparison.objection.contradicts-bare': { readonly challenge: Part }
   readonly 'comparison.objection.negative-control': { readonly endpoint: Part; readonly interval: Part; readonly points: Part }
@@ -1533,6 +1533,7 @@ export interface MessageParameters {
   readonly 'summary.table-note': { readonly level: Part }
   readonly 'summary.table-note-all': { readonly level: Part }
   readonly 'summary.title': { readonly endpoint: Part; readonly source: Part }
+  readonly 'summary.use-both': Nothing
   readonly 'table.clinic': Nothing
   readonly 'table.difference': Nothing
   readonly 'table.events': Nothing

@@ -91,11 +91,12 @@ export function objectionsOfSummary(audit: AuditResult): readonly Words[] {
 
 /** What to record, whom to look at, how many more. */
 export function nextSteps(audit: AuditResult): readonly Words[] {
-  const { howOften, needed } = audit
+  const { howOften, needed, tightening } = audit
   const at = pathsOf(howOften, 'howOften')
   const [record, ...lookAgain] = recordingSteps(audit)
   return [
     ...lookAgain,
+    ...(tightening?.reason === 'overlap' ? [message('summary.use-both')] : []),
     ...(needed === undefined || howOften.few !== undefined
       ? []
       : [neededSentence(needed, pathsOf(needed, 'needed'))]),

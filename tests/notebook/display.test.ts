@@ -76,7 +76,7 @@ describe('what a cell shows of a value', () => {
     const text = await textOf(compareTightenings(cohort, defaultPlan)!)
     expect(text).toMatch(/^Repeated in the window against single: weighted risks, with 95% intervals\n/)
     expect(text).toMatch(/3 years +\d+\.\d% \(\d+\.\d% to \d+\.\d%\)/)
-    expect(text).toContain('What may be said: open. The interval holds zero.')
+    expect(text).toContain('What may be said: open. The interval holds zero:')
   })
 
   it('counts groups of fewer than five restorations only', async () => {

@@ -12,6 +12,7 @@ import {
   type Challenge,
   type ChallengeInput,
   completeCases,
+  contextChallenges,
   estimateChallenges,
   lossChallenge,
   missedAndFalse,
@@ -27,8 +28,7 @@ import {
   fitChoice,
 } from './choice.js'
 import { defaultConfounders, type LeftOut } from './confounders.js'
-import { contextChallenges } from './context.js'
-import { type Outcome, type OverlapEstimate, overlapEstimate, type Ranged } from './estimate.js'
+import { type Outcome, type OverlapEstimate, overlapEstimate, pairedShift, type Ranged } from './estimate.js'
 import {
   type ComparedGroups,
   type ExposureAccount,
@@ -82,6 +82,8 @@ export interface ComparisonResult {
   readonly lead?: Omit<OverlapEstimate, 'tables'>
   /** The same with each event at its finding, and right after its last clean look. */
   readonly ends?: { readonly found: Ranged; readonly afterLastLook: Ranged }
+  /** Each end less the estimate, with the interval of the pair. */
+  readonly endShifts?: { readonly found: Ranged; readonly afterLastLook: Ranged }
   /** Whether the two ends differ by more than the smallest difference that matters. */
   readonly rangeLeads: boolean
   readonly arms: readonly ArmsAt[]
@@ -291,6 +293,7 @@ function judgedComparison(
   | 'reason'
   | 'lead'
   | 'ends'
+  | 'endShifts'
   | 'rangeLeads'
   | 'arms'
   | 'loss'
@@ -302,9 +305,13 @@ function judgedComparison(
   const { cohort, compared, settings, horizonYears, smallest, outcome } = ground
   const { level } = settings
   const days = horizonYears * daysPerYear
-  const at = (placement: Placement): Ranged =>
-    overlapEstimate(choice, outcomeOf(cohort, compared, placement), days, { level })!.difference
-  const ends = { found: at('found'), afterLastLook: at('after-last-look') }
+  const at = (placement: Placement): { readonly difference: Ranged; readonly shift: Ranged } => {
+    const end = overlapEstimate(choice, outcomeOf(cohort, compared, placement), days, { level })!
+    return { difference: end.difference, shift: pairedShift(lead, end, level) }
+  }
+  const [found, afterLastLook] = [at('found'), at('after-last-look')]
+  const ends = { found: found.difference, afterLastLook: afterLastLook.difference }
+  const endShifts = { found: found.shift, afterLastLook: afterLastLook.shift }
   const input: ChallengeInput = {
     cohort,
     compared,
@@ -329,9 +336,18 @@ function judgedComparison(
     ...(control === undefined ? [] : [control]),
     missedAndFalse(input),
     ...(complete === undefined ? [] : [complete]),
-    ...contextChallenges(cohort, designs, outcome, lead, days, level),
+    ...contextChallenges(input),
   ]
-  const { verdict, reason } = verdictOf({ ground, lead, overlap, ends, challenges, exposure, immortalTime })
+  const { verdict, reason } = verdictOf({
+    ground,
+    lead,
+    overlap,
+    ends,
+    endShifts,
+    challenges,
+    exposure,
+    immortalTime,
+  })
   const within = withinPatients(choice, outcome, days, level)
   const { tables: _tables, ...shown } = lead
   const { estimate: _estimate, ...lossShown } = loss
@@ -340,6 +356,7 @@ function judgedComparison(
     reason,
     lead: shown,
     ends,
+    endShifts,
     rangeLeads: Math.abs(ends.found.estimate - ends.afterLastLook.estimate) > smallest,
     arms: armsOf(ground, choice, lead),
     loss: lossShown,
@@ -421,6 +438,7 @@ interface VerdictInput {
   readonly lead: OverlapEstimate
   readonly overlap: Overlap
   readonly ends: { readonly found: Ranged; readonly afterLastLook: Ranged }
+  readonly endShifts: { readonly found: Ranged; readonly afterLastLook: Ranged }
   readonly challenges: readonly Challenge[]
   readonly exposure: ExposureAccount | undefined
   readonly immortalTime: ImmortalTimeTest | undefined
@@ -428,7 +446,7 @@ interface VerdictInput {
 
 /** What may be claimed, by rules that were fixed before any result. */
 function verdictOf(input: VerdictInput): { readonly verdict: Verdict; readonly reason: VerdictReason } {
-  const { ground, lead, overlap, ends, challenges, exposure, immortalTime } = input
+  const { ground, lead, overlap, ends, endShifts, challenges, exposure, immortalTime } = input
   const { looks } = ground.cohort.summary
   if (looks !== undefined && looks.eligible > 0 && looks.leftOut / looks.eligible > mostLeftOut) {
     return { verdict: 'cannot-be-known', reason: 'risk-withheld' }
@@ -449,10 +467,20 @@ function verdictOf(input: VerdictInput): { readonly verdict: Verdict; readonly r
   if (challenges.some(({ effect }) => effect === 'contradicts')) {
     return { verdict: 'open', reason: 'contradicted' }
   }
-  if (sideOf(ends.found) !== side || sideOf(ends.afterLastLook) !== side) {
+  if ((['found', 'afterLastLook'] as const).some((end) => objects(side, ends[end], endShifts[end]))) {
     return { verdict: 'open', reason: 'ends-disagree' }
   }
   return { verdict: side < 0 ? 'lower' : 'higher', reason: 'interval-excludes-zero' }
+}
+
+/**
+ * Whether an end speaks against a direction: it lies towards zero by more than chance, and its own interval holds zero. An end
+ * that differs from the estimate by noise alone would be a second test of the same thing, and says nothing of the days between
+ * looks.
+ */
+function objects(side: -1 | 1, end: Ranged, shift: Ranged): boolean {
+  const towards = sideOf(shift) === -side
+  return Math.sign(end.estimate) !== side || (towards && sideOf(end) !== side)
 }
 
 /** Events of both groups by the horizon. */

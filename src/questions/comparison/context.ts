@@ -4,7 +4,6 @@ import { daysPerYear } from '../../core/calendar.js'
 import { studentTQuantile } from '../../statistics/numeric/distributions.js'
 import { eValue } from '../../statistics/sensitivity/eValue.js'
 import { riskAt, weightedCurve } from '../../statistics/weighting/overlapRisks.js'
-import type { Challenge } from './challenges.js'
 import type { ChoiceDesigns, ComparedRows } from './choice.js'
 import type { Confounder } from './confounders.js'
 import type { Outcome, OverlapEstimate, Ranged } from './estimate.js'
@@ -44,25 +43,6 @@ export interface MeasuredConfounder {
   readonly withOutcome: number
   /** The most by which it could move a risk ratio: ab / (a + b − 1). */
   readonly bound: number
-}
-
-/** The challenges that say how things stand, and contradict nothing. */
-export function contextChallenges(
-  cohort: Cohort,
-  designs: ChoiceDesigns,
-  outcome: Outcome,
-  lead: OverlapEstimate,
-  horizonDays: number,
-  level: number,
-): readonly Challenge[] {
-  const visits = visitsByGroup(cohort, designs.compared, level)
-  const confounding = unmeasuredConfounding(designs, outcome, lead, horizonDays)
-  return [
-    ...(visits === undefined ? [] : [{ code: 'visits-by-group', effect: 'context', visits } as const]),
-    ...(confounding === undefined
-      ? []
-      : [{ code: 'unmeasured-confounding', effect: 'context', confounding } as const]),
-  ]
 }
 
 /**

@@ -10,6 +10,7 @@ import { coxRegression } from '../../statistics/regression/cox.js'
 import type { TimedColumns } from '../../statistics/weighting/overlapRisks.js'
 import type { Choice, ComparedRows } from './choice.js'
 import { type Outcome, type OverlapEstimate, overlapEstimate, type Rewritten } from './estimate.js'
+import { pronenessOf } from './proneness.js'
 
 /** Whether the group that came out better was lost to follow-up faster, and what that could hide. */
 export interface Loss {
@@ -18,7 +19,10 @@ export interface Loss {
   readonly lost: { readonly group: number; readonly against: number }
   /** Hazard of being lost, favoured group against the other, within operators; absent where it cannot be had. */
   readonly hazardRatio?: number
-  /** One-sided: that the favoured group is lost no faster. */
+  /**
+   * One-sided: that the favoured group is lost no faster, each restoration weighing as it was prone to the event. Whoever leaves
+   * with the event unseen was more prone to it than most.
+   */
   readonly pValue?: number
   /** Share of the losses of the favoured group that are in excess. */
   readonly excessShare: number
@@ -38,6 +42,8 @@ interface LossRows {
   readonly favoured: number[]
   readonly operator: string[]
   readonly patient: number[]
+  /** How prone to the event, 1 on average. */
+  readonly prone: number[]
 }
 
 /** Tries whether loss to follow-up could have made the difference. */
@@ -54,7 +60,21 @@ export function lossOf(
   const ends = lastDays(cohort)
   const seen = cohort.seenDays()
   const gaps = [0, 1].map((arm) => medianGap(seen, compared, arm))
-  const rows: LossRows = { time: [], lost: [], favoured: [], operator: [], patient: [] }
+  const rows: LossRows = { time: [], lost: [], favoured: [], operator: [], patient: [], prone: [] }
+  const unknown = cohort.unknownOutcomes()
+  const names = [compared.groups.against, compared.groups.group].map((name) =>
+    exposureGroups.indexOf(name as (typeof exposureGroups)[number]),
+  )
+  const left = Int32Array.from(Array(unknown.n).keys()).filter((k) => names.includes(unknown.exposure[k]!))
+  const prone = pronenessOf(
+    { source: cohort, rows: compared.row },
+    {
+      events: outcome.status.map((one) => (one === restorationStatus.endpoint ? 1 : 0)),
+      days: outcome.timeDays.map((one, i) => one - outcome.entryDays[i]!),
+    },
+    { source: unknown, rows: left },
+    choice.designs.adjustedFor,
+  )
   const lostRow = new Uint8Array(compared.row.length)
   const counts = [0, 0]
   compared.row.forEach((row, i) => {
@@ -68,16 +88,19 @@ export function lossOf(
     const lost = free && end - last > gapsUntilLost * gaps[arm]!
     lostRow[i] = lost ? 1 : 0
     if (lost) counts[arm]! += 1
-    enter(rows, last, lost, arm === favoured, operatorOf(cohort, row), cohort.patient[row]!)
+    enter(
+      rows,
+      last,
+      lost,
+      arm === favoured,
+      operatorOf(cohort, row),
+      cohort.patient[row]!,
+      prone.followed[i]!,
+    )
   })
   const never = [0, 0]
-  const unknown = cohort.unknownOutcomes()
-  const names = [compared.groups.against, compared.groups.group].map((name) =>
-    exposureGroups.indexOf(name as (typeof exposureGroups)[number]),
-  )
-  for (let k = 0; k < unknown.n; k++) {
+  left.forEach((k, at) => {
     const arm = names.indexOf(unknown.exposure[k]!)
-    if (arm < 0) continue
     const end = endOf(ends, unknown.clinic.codes[k]!, unknown.deliveryDay[k]!, unknown.deliveryYear[k]!)
     const last = Number.isNaN(unknown.lastContactDays[k]!) ? 0 : unknown.lastContactDays[k]!
     const lost = end - last > gapsUntilLost * gaps[arm]!
@@ -86,8 +109,8 @@ export function lossOf(
       counts[arm]! += 1
     }
     const label = operatorOf(unknown, k)
-    enter(rows, last, lost, arm === favoured, label, unknown.patient[k]!)
-  }
+    enter(rows, last, lost, arm === favoured, label, unknown.patient[k]!, prone.others[at]!)
+  })
   const hazard = hazardOfLoss(rows)
   const excessShare = hazard === undefined ? 0 : Math.max(0, 1 - 1 / hazard.ratio)
   const base = { favoured, lost: { group: counts[1]!, against: counts[0]! } } as const
@@ -114,12 +137,14 @@ function enter(
   favoured: boolean,
   operator: string,
   patient: number,
+  prone: number,
 ): void {
   rows.time.push(Math.max(halfDay, last))
   rows.lost.push(lost ? 1 : 0)
   rows.favoured.push(favoured ? 1 : 0)
   rows.operator.push(operator)
   rows.patient.push(patient)
+  rows.prone.push(prone)
 }
 
 /** Operator within clinic: two operators of one name in two clinics are two. */
@@ -127,24 +152,38 @@ function operatorOf({ clinic, operator }: Pick<Cohort, 'clinic' | 'operator'>, r
   return `${clinic.labels[clinic.codes[row]!] ?? ''} ${operator.labels[operator.codes[row]!] ?? ''}`
 }
 
-/** Hazard ratio of loss within operators and its one-sided P value; undefined where no one was lost. */
+/**
+ * Hazard ratio of loss within operators, and the one-sided P value of loss that grows with proneness faster in the favoured
+ * group than in the other; undefined where no one was lost.
+ */
 function hazardOfLoss(rows: LossRows): { readonly ratio: number; readonly pValue: number } | undefined {
-  const lost = [0, 0]
-  rows.lost.forEach((one, i) => {
-    lost[rows.favoured[i]!]! += one
+  if (!rows.lost.includes(1)) return undefined
+  const plain = firstOf(rows, { favoured: rows.favoured })
+  if (plain === undefined) return undefined
+  const weighted = firstOf(rows, {
+    favoured: rows.favoured.map((one, i) => one * rows.prone[i]!),
+    prone: rows.prone,
   })
-  if (lost[0]! + lost[1]! === 0) return undefined
+  // Where nothing recorded sets restorations apart, or too little to fit, all are as prone.
+  const { logRatio, error } = weighted ?? plain
+  return { ratio: Math.exp(plain.logRatio), pValue: normalUpperTail(logRatio / error) }
+}
+
+/** First coefficient of a model of the hazard of loss with its patient-robust error. */
+function firstOf(
+  rows: LossRows,
+  covariates: Readonly<Record<string, readonly number[]>>,
+): { readonly logRatio: number; readonly error: number } | undefined {
   try {
-    const fit = coxRegression(
-      { time: rows.time, event: rows.lost },
-      { favoured: rows.favoured },
-      { strata: rows.operator, cluster: rows.patient },
-    )
+    const fit = coxRegression({ time: rows.time, event: rows.lost }, covariates, {
+      strata: rows.operator,
+      cluster: rows.patient,
+    })
     const [ratio] = fit.hazardRatios
     if (ratio === undefined) return undefined
-    const { logHazardRatio, robustStandardError: error } = ratio
-    if (!isNumber(logHazardRatio) || error === undefined || !isNumber(error) || !(error > 0)) return undefined
-    return { ratio: Math.exp(logHazardRatio), pValue: normalUpperTail(logHazardRatio / error) }
+    const { logHazardRatio: logRatio, robustStandardError: error } = ratio
+    if (!isNumber(logRatio) || error === undefined || !isNumber(error) || !(error > 0)) return undefined
+    return { logRatio, error }
   } catch (thrown) {
     if (thrown instanceof HoldfastError) return undefined
     throw thrown

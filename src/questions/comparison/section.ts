@@ -143,14 +143,18 @@ function rangeSentence(
 
 /** How many restorations stand for one more, or one fewer; only where there is a direction. */
 function numberNeededSentence(
-  { verdict, numberNeeded, horizonYears }: ComparisonResult,
+  result: ComparisonResult,
   at: Path<ComparisonResult>,
-  { definition }: SectionSetting,
+  setting: SectionSetting,
 ): Part | undefined {
+  const { verdict, numberNeeded, horizonYears } = result
   if (numberNeeded === undefined || horizonYears === undefined) return undefined
+  const { group, against, endpoint } = namesOf(result, setting)
   return message('comparison.number-needed', {
+    group,
+    against,
     direction: verdict === 'lower' ? 'lower' : 'other',
-    endpoint: endpointName(definition.endpoint),
+    endpoint,
     years: yearsAt(at.horizonYears),
     number: count(at.numberNeeded.estimate),
     from: count(at.numberNeeded.lower),

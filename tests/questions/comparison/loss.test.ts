@@ -8,7 +8,7 @@ import { lossOf } from '../../../src/questions/comparison/loss.js'
 import { practice, type TestRestoration } from '../../analysis/practice.js'
 
 /** Loss of a practice of two groups whose members are drawn by a rule. */
-function lossIn(restorations: readonly TestRestoration[]) {
+function lossIn(restorations: readonly TestRestoration[], keys: readonly string[] = []) {
   const cohort = practice(restorations)
   const compared = comparedRows(
     cohort,
@@ -19,7 +19,7 @@ function lossIn(restorations: readonly TestRestoration[]) {
     cohort,
     compared,
     { ...outcome, eventObserved: outcome.status.map((one) => (one === 1 ? 1 : 0)) },
-    { keys: [], seed: 1, imputations: 1 },
+    { keys, seed: 1, imputations: 1 },
   )
   const choice = fitChoice(designs)!
   const days = 3 * daysPerYear
@@ -76,5 +76,26 @@ describe('loss to follow-up', () => {
       ]).lost
     expect(byDays(547)).toEqual({ group: 0, against: 0 })
     expect(byDays(548)).toEqual({ group: 1, against: 1 })
+  })
+
+  it('sees who stays away where they are the ones whose screws come loose, and not where they are the others', () => {
+    // Molars come loose, premolars hardly. As many of the favoured group stay away in both practices: molars in one,
+    // premolars in the other. Counted alike, neither shows much.
+    const group = (repeated: boolean, stays: 'molars' | 'premolars' | 'nobody'): TestRestoration[] =>
+      Array.from({ length: 300 }, (_one, i): TestRestoration => {
+        const molar = i % 2 === 0
+        const fields = { tooth_position: molar ? '36' : '34' }
+        if (i % 20 === (repeated ? 0 : 2) || (!repeated && i % 20 === 4)) {
+          return { repeated, fields, checks: [100, 300], loose: 400 }
+        }
+        const away =
+          (stays === 'molars' && molar && i % 8 === 6) || (stays === 'premolars' && !molar && i % 8 === 7)
+        return { repeated, fields, checks: yearly(away || i % 10 === 9 ? 2 : 6) }
+      })
+    const of = (stays: 'molars' | 'premolars') =>
+      lossIn([...group(true, stays), ...group(false, 'nobody')], ['region'])
+    const [molars, premolars] = [of('molars'), of('premolars')]
+    expect(molars.favoured).toBe(1)
+    expect(molars.pValue!).toBeLessThan(premolars.pValue! / 5)
   })
 })

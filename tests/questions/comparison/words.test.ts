@@ -38,7 +38,7 @@ describe('words of the comparison', () => {
   it('says by when too few events had come, and that at risk is not the same as followed', () => {
     const unknown = { verdict: 'cannot-be-known', horizonYears: 0.5 } as const
     expect(spoken({ ...unknown, reason: 'few-events' })).toContain(
-      'By half a year, fewer than 10 events had come in both groups together.',
+      'By half a year, fewer than 10 restorations of both groups together had it',
     )
     expect(spoken({ ...unknown, reason: 'few-at-risk' })).toContain('still at risk at half a year')
   })
