@@ -28,7 +28,7 @@ import {
   fitChoice,
 } from './choice.js'
 import { defaultConfounders, type LeftOut } from './confounders.js'
-import { type Outcome, type OverlapEstimate, overlapEstimate, pairedShift, type Ranged } from './estimate.js'
+import { type Outcome, type OverlapEstimate, overlapEstimate, type Ranged } from './estimate.js'
 import {
   type ComparedGroups,
   type ExposureAccount,
@@ -82,8 +82,6 @@ export interface ComparisonResult {
   readonly lead?: Omit<OverlapEstimate, 'tables'>
   /** The same with each event at its finding, and right after its last clean look. */
   readonly ends?: { readonly found: Ranged; readonly afterLastLook: Ranged }
-  /** Each end less the estimate, with the interval of the pair. */
-  readonly endShifts?: { readonly found: Ranged; readonly afterLastLook: Ranged }
   /** Whether the two ends differ by more than the smallest difference that matters. */
   readonly rangeLeads: boolean
   readonly arms: readonly ArmsAt[]
@@ -293,7 +291,6 @@ function judgedComparison(
   | 'reason'
   | 'lead'
   | 'ends'
-  | 'endShifts'
   | 'rangeLeads'
   | 'arms'
   | 'loss'
@@ -305,13 +302,9 @@ function judgedComparison(
   const { cohort, compared, settings, horizonYears, smallest, outcome } = ground
   const { level } = settings
   const days = horizonYears * daysPerYear
-  const at = (placement: Placement): { readonly difference: Ranged; readonly shift: Ranged } => {
-    const end = overlapEstimate(choice, outcomeOf(cohort, compared, placement), days, { level })!
-    return { difference: end.difference, shift: pairedShift(lead, end, level) }
-  }
-  const [found, afterLastLook] = [at('found'), at('after-last-look')]
-  const ends = { found: found.difference, afterLastLook: afterLastLook.difference }
-  const endShifts = { found: found.shift, afterLastLook: afterLastLook.shift }
+  const at = (placement: Placement): Ranged =>
+    overlapEstimate(choice, outcomeOf(cohort, compared, placement), days, { level })!.difference
+  const ends = { found: at('found'), afterLastLook: at('after-last-look') }
   const input: ChallengeInput = {
     cohort,
     compared,
@@ -343,7 +336,6 @@ function judgedComparison(
     lead,
     overlap,
     ends,
-    endShifts,
     challenges,
     exposure,
     immortalTime,
@@ -356,7 +348,6 @@ function judgedComparison(
     reason,
     lead: shown,
     ends,
-    endShifts,
     rangeLeads: Math.abs(ends.found.estimate - ends.afterLastLook.estimate) > smallest,
     arms: armsOf(ground, choice, lead),
     loss: lossShown,
@@ -438,7 +429,6 @@ interface VerdictInput {
   readonly lead: OverlapEstimate
   readonly overlap: Overlap
   readonly ends: { readonly found: Ranged; readonly afterLastLook: Ranged }
-  readonly endShifts: { readonly found: Ranged; readonly afterLastLook: Ranged }
   readonly challenges: readonly Challenge[]
   readonly exposure: ExposureAccount | undefined
   readonly immortalTime: ImmortalTimeTest | undefined
@@ -446,7 +436,7 @@ interface VerdictInput {
 
 /** What may be claimed, by rules that were fixed before any result. */
 function verdictOf(input: VerdictInput): { readonly verdict: Verdict; readonly reason: VerdictReason } {
-  const { ground, lead, overlap, ends, endShifts, challenges, exposure, immortalTime } = input
+  const { ground, lead, overlap, ends, challenges, exposure, immortalTime } = input
   const { looks } = ground.cohort.summary
   if (looks !== undefined && looks.eligible > 0 && looks.leftOut / looks.eligible > mostLeftOut) {
     return { verdict: 'cannot-be-known', reason: 'risk-withheld' }
@@ -467,20 +457,10 @@ function verdictOf(input: VerdictInput): { readonly verdict: Verdict; readonly r
   if (challenges.some(({ effect }) => effect === 'contradicts')) {
     return { verdict: 'open', reason: 'contradicted' }
   }
-  if ((['found', 'afterLastLook'] as const).some((end) => objects(side, ends[end], endShifts[end]))) {
+  if (sideOf(ends.found) !== side || sideOf(ends.afterLastLook) !== side) {
     return { verdict: 'open', reason: 'ends-disagree' }
   }
   return { verdict: side < 0 ? 'lower' : 'higher', reason: 'interval-excludes-zero' }
-}
-
-/**
- * Whether an end speaks against a direction: it lies towards zero by more than chance, and its own interval holds zero. An end
- * that differs from the estimate by noise alone would be a second test of the same thing, and says nothing of the days between
- * looks.
- */
-function objects(side: -1 | 1, end: Ranged, shift: Ranged): boolean {
-  const towards = sideOf(shift) === -side
-  return Math.sign(end.estimate) !== side || (towards && sideOf(end) !== side)
 }
 
 /** Events of both groups by the horizon. */
