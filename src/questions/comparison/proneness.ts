@@ -1,7 +1,8 @@
 import type { Cohort } from '../../cohort/cohort.js'
 import { regionOf } from '../../cohort/region.js'
+import { isNameOf } from '../../core/names.js'
 import type { CategoryFieldName, NumberFieldName } from '../../vocabulary/fields.js'
-import { covariateOf, numberKinds } from '../../vocabulary/fields.js'
+import { covariateNames, covariateOf, numberKinds } from '../../vocabulary/fields.js'
 
 /** Restorations of which something is recorded: those of a cohort, or those left out of it. */
 export interface Described {
@@ -46,7 +47,8 @@ export function pronenessOf(
   if (all === undefined || !(all.events > 0)) return values
   const rate = all.events / all.days
   for (const key of keys) {
-    if (noTraits.includes(key)) continue
+    // A column of the user's own is not there for those left out of the cohort.
+    if (noTraits.includes(key) || !isNameOf(covariateNames, key)) continue
     const read = { followed: traitOf(followed, key), others: traitOf(others, key) }
     const level = levelsOf(read.followed)
     const rates = tally(course, (i) => level(read.followed[i]))
