@@ -61,6 +61,7 @@ export interface GroupIncidence {
 
 /** Answer to "how often do mine loosen". */
 export interface IncidenceResult {
+  readonly kind: 'incidence'
   readonly overall: GroupIncidence
   readonly byGroup: readonly GroupIncidence[]
   readonly level: number
@@ -92,6 +93,7 @@ export function incidence<Own extends string = never>(
   const used = { ...settings, horizonsYears }
   const asked = askedPart(cohort, given, groups, settings)
   return deepFreeze({
+    kind: 'incidence' as const,
     overall: groupIncidence('all', cohort, cohortRows(cohort), used),
     byGroup: groups.map(({ group, rows }) => groupIncidence(group, cohort, rows, used)),
     level: settings.level,

@@ -65,6 +65,7 @@ export interface GroupRetention {
 
 /** Answer to "how long do restorations stay tight". */
 export interface RetentionResult {
+  readonly kind: 'retention'
   /** What the restorations stay free of. */
   readonly endpoint: EndpointName
   readonly overall: GroupRetention
@@ -106,6 +107,7 @@ export function retention<Own extends string = never>(
   const curves = (group: string, rows: CohortRows): GroupRetention =>
     groupRetention(group, placedRows(rows, placed), tickYears, used)
   return deepFreeze({
+    kind: 'retention' as const,
     endpoint: cohort.definition.endpoint,
     overall: curves('all', all),
     byGroup: groups.map(({ group, rows }) => curves(group, rows)),

@@ -29,6 +29,7 @@ export interface HorizonContrast {
 
 /** Answer to "did repeated tightening do better than a single one". */
 export interface TighteningComparisonResult {
+  readonly kind: 'crudeComparison'
   /** The group asked about, and what it is set against. */
   readonly group: string
   readonly against: string
@@ -71,6 +72,7 @@ export function contrastTightenings(
   const share = overlapShare(cohort, rows.row, (row) => cohort.exposure[row] === groupCode)
   const { variants, warnings } = hazardRatioVariants(cohort, compared, settings)
   return deepFreeze({
+    kind: 'crudeComparison' as const,
     ...names,
     ...countsByGroup(cohort, names),
     horizons: horizonContrasts(rows, inGroup, names, settings),

@@ -43,6 +43,7 @@ export interface SiteRisk {
 
 /** Answer to "what else goes with loosening, and where". */
 export interface WhatElseMatters {
+  readonly kind: 'whatElseMatters'
   readonly endpoint: EndpointName
   readonly factors: readonly FactorRatio[]
   /** Factors asked about that are not in the model, with the reason. */
@@ -101,6 +102,7 @@ export function whatElseMatters(
   const columns = factorColumns(cohort, factors)
   const { ratios, penalised } = adjustedRatios(columns, settings.level)
   return deepFreeze({
+    kind: 'whatElseMatters' as const,
     endpoint: cohort.definition.endpoint,
     factors: columns.factors.flatMap((factor) => rowsOf(factor, columns, ratios, settings.level)),
     leftOut: columns.leftOut,

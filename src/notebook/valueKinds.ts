@@ -12,6 +12,11 @@ import type { AskedComparison } from '../questions/comparison/asked.js'
 import type { OwnResult } from '../questions/registry.js'
 import type { RecordSet } from '../records/dataset.js'
 
+/** The kind that a result names itself by. */
+function kindOf(value: object): unknown {
+  return (value as { readonly kind?: unknown }).kind
+}
+
 function has(value: object, ...names: readonly string[]): boolean {
   return names.every((name) => name in value)
 }
@@ -42,19 +47,17 @@ export function isCohort(value: object): value is Cohort {
 
 /** Whether a value is the result of `retention`. */
 export function isRetention(value: object): value is AskedRetention {
-  return has(value, 'overall', 'byGroup', 'tickYears', 'leastAtRisk')
+  return kindOf(value) === 'retention'
 }
 
 /** Whether a value is the result of `incidence`. */
 export function isIncidence(value: object): value is AskedIncidence {
-  return (
-    has(value, 'overall', 'byGroup', 'level') && has((value as AskedIncidence).overall, 'ratePer100Years')
-  )
+  return kindOf(value) === 'incidence'
 }
 
 /** Whether a value is the contrast of the two ways of tightening without weighting. */
 export function isComparison(value: object): value is TighteningComparisonResult {
-  return has(value, 'group', 'against', 'horizons', 'curveTest', 'hazardRatios')
+  return kindOf(value) === 'crudeComparison'
 }
 
 /** Whether a value is the weighted comparison, asked for by itself. */
@@ -64,12 +67,12 @@ export function isAskedComparison(value: object): value is AskedComparison {
 
 /** Whether a value is the weighted comparison. */
 export function isWeighted(value: object): value is ComparisonResult {
-  return has(value, 'kind', 'groups', 'verdict', 'arms', 'challenges')
+  return kindOf(value) === 'tightening'
 }
 
 /** Whether a value is the result of `whatElseMatters`. */
 export function isWhatElse(value: object): value is WhatElseMatters {
-  return has(value, 'factors', 'leftOut', 'sites', 'coefficients')
+  return kindOf(value) === 'whatElseMatters'
 }
 
 /** Whether a value is a pooled result. */
@@ -89,6 +92,6 @@ export function isTest(value: object): value is TestResult {
 
 /** Whether a value is the answer to a question that has a page of its own. */
 export function isOwn(value: object): value is OwnResult {
-  const { kind } = value as { readonly kind?: unknown }
-  return (kind === 'needed' || kind === 'watch') && 'generated' in value
+  const kind = kindOf(value)
+  return kind === 'needed' || kind === 'watch'
 }

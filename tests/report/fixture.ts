@@ -276,6 +276,7 @@ function comparisonOf(groups: readonly GroupIncidence[]): TighteningComparisonRe
     }
   })
   return {
+    kind: 'crudeComparison',
     group: 'repeated in the window',
     against: 'single',
     restorations: { 'repeated in the window': repeated.restorations, single: single.restorations },
@@ -385,8 +386,9 @@ export function fixtureAudit(options: FixtureOptions): AuditResult {
       exposureDisagreements: 12,
       exposureFromReportOnly: 4,
     },
-    incidence: { overall: incidenceOf('all', all, leastAtRisk), byGroup, level: 0.95 },
+    incidence: { kind: 'incidence', overall: incidenceOf('all', all, leastAtRisk), byGroup, level: 0.95 },
     retention: {
+      kind: 'retention',
       endpoint: 'screw_loosening',
       overall: retentionOf('all', all, leastAtRisk),
       byGroup: parts.map((part) => retentionOf(part.group, part.subjects, leastAtRisk)),
