@@ -3,6 +3,7 @@ import { randomStream } from '../../src/core/random.js'
 import { categoryDraws } from '../../src/statistics/imputation/categoryDraws.js'
 import { cumulativeHazardOfRows } from '../../src/statistics/imputation/outcomePredictors.js'
 import { type ImputationColumn, imputeChained } from '../../src/statistics/imputation.js'
+import { filledCells } from '../../src/statistics/numeric/filledCells.js'
 import { linearRegression } from '../../src/statistics/regression/linear.js'
 import { logisticRegression } from '../../src/statistics/regression/logistic.js'
 import { poolCoefficients, poolEstimates } from '../../src/statistics/rubinsRules.js'
@@ -143,10 +144,9 @@ describe('imputation by chained equations', () => {
   it('draws levels with the probabilities of the model', () => {
     // Log odds 0.5 and −1 against the first level; 20,000 draws, five standard deviations.
     const shares = categoryDraws(
-      new Float64Array(20_000).fill(1),
+      filledCells(new Float64Array(20_000).fill(1), 20_000, 1),
       Float64Array.from([0.5, -1]),
       3,
-      1,
       randomStream(6),
     )
     const odds = [1, Math.exp(0.5), Math.exp(-1)]

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { randomStream } from '../../src/core/random.js'
+import { takenCells } from '../../src/statistics/numeric/filledCells.js'
 import { overlapRisks, type TimedColumns } from '../../src/statistics/weighting/overlapRisks.js'
 import { overlapScores } from '../../src/statistics/weighting/overlapScores.js'
 import { patientVariance } from '../../src/statistics/weighting/patientVariance.js'
@@ -154,7 +155,7 @@ describe('risks under overlap weights', () => {
       ...scores,
       score: twice(scores.score),
       weight: twice(scores.weight),
-      design: Float64Array.from([...design, ...design.subarray(12, 15)]),
+      cells: takenCells(scores.cells, Int32Array.of(...scores.score.keys(), 4)),
     }
     const repeated = { time: twice(columns.time), status: twice(columns.status), entry: twice(columns.entry) }
     expect(overlapRisks({ ...columns, weights }, inGroup, scores, 30).difference).toBeCloseTo(

@@ -1,8 +1,9 @@
 import type { Cohort } from '../../cohort/cohort.js'
 import { allRows, takenCodes, takenRows } from '../../core/columns.js'
 import { completedChains, type ImputationColumn, type WorkingColumn } from '../../statistics/imputation.js'
+import type { FilledCells } from '../../statistics/numeric/filledCells.js'
 import { restrictedCubicSpline, splineKnots } from '../../statistics/numeric/splines.js'
-import { type OverlapScores, overlapScores } from '../../statistics/weighting/overlapScores.js'
+import { fittedScores, type OverlapScores } from '../../statistics/weighting/overlapScores.js'
 import {
   type Confounder,
   deliveryYears,
@@ -59,8 +60,8 @@ export interface ChoiceDesigns {
   readonly operator: readonly string[]
   /** Day of delivery in years. */
   readonly years: Float64Array
-  /** Columns without the operators, row-major, one matrix for each completed table; the constant first. */
-  readonly tables: readonly Float64Array[]
+  /** Columns without the operators, the constant first, one set for each completed table. */
+  readonly tables: readonly FilledCells[]
   readonly width: number
   /** What is allowed for, in order. */
   readonly adjustedFor: readonly string[]
@@ -121,7 +122,7 @@ export function choiceDesigns(
     compared,
     operator,
     years: deliveryYears(cohort, row),
-    tables: Array.from(completed, (table) => designOf(table, row.length, width)),
+    tables: Array.from(completed, (table) => designOf(table, row.length)),
     width,
     adjustedFor: [...(byOperator ? ['operator'] : []), ...entered.map(({ key }) => key)],
     leftOut: dropped,
@@ -219,28 +220,38 @@ function codesOf(texts: readonly string[]): Float64Array {
 }
 
 /** Columns of one completed table: the constant, then what is allowed for, numbers centred and scaled. */
-function designOf(table: readonly CompletedColumn[], rows: number, width: number): Float64Array {
-  const design = new Float64Array(rows * width)
-  for (let i = 0; i < rows; i++) design[i * width] = 1
+function designOf(table: readonly CompletedColumn[], rows: number): FilledCells {
+  const columns: { readonly numbers: Float64Array; readonly at: number; readonly levels: number }[] = []
   let at = 1
-  const enter = (column: Float64Array): void => {
-    for (let i = 0; i < rows; i++) design[i * width + at] = column[i]!
-    at += 1
-  }
   for (const { source, numbers } of table) {
     if (source.kind === 'category') {
-      for (let level = 1; level < levelsOf(source.texts).length; level++) {
-        for (let i = 0; i < rows; i++) design[i * width + at] = numbers[i] === level ? 1 : 0
-        at += 1
-      }
-    } else if (source.key === 'delivery_day') {
-      const knots = dayKnots(source.numbers)
+      const levels = levelsOf(source.texts).length
+      columns.push({ numbers, at, levels })
+      at += levels - 1
+    } else {
+      const knots = source.key === 'delivery_day' ? dayKnots(source.numbers) : undefined
       for (const column of knots === undefined ? [numbers] : restrictedCubicSpline(numbers, knots)) {
-        enter(standardised(column))
+        columns.push({ numbers: standardised(column), at: at++, levels: 0 })
       }
-    } else enter(standardised(numbers))
+    }
   }
-  return design
+  const first = new Int32Array(rows + 1)
+  const column = new Int32Array(rows * (1 + columns.length))
+  const value = new Float64Array(rows * (1 + columns.length))
+  let count = 0
+  for (let i = 0; i < rows; i++) {
+    column[count] = 0
+    value[count++] = 1
+    for (const one of columns) {
+      const number = one.numbers[i]!
+      // Of a category the first level has no column.
+      if (number === 0) continue
+      column[count] = one.levels === 0 ? one.at : one.at + number - 1
+      value[count++] = one.levels === 0 ? number : 1
+    }
+    first[i + 1] = count
+  }
+  return { first, column: column.slice(0, count), value: value.slice(0, count) }
 }
 
 function standardised(column: Float64Array): Float64Array {
@@ -302,19 +313,42 @@ function* fittedTables(
   const width = own + (operators - 1) * (trend === undefined ? 1 : 2)
   let start: Float64Array | undefined
   for (const table of tables) {
-    const design = new Float64Array(kept.length * width)
-    for (let k = 0; k < kept.length; k++) {
-      const from = kept[k]! * own
-      for (let j = 0; j < own; j++) design[k * width + j] = table[from + j]!
-      const at = code[k]!
-      if (at === 0) continue
-      design[k * width + own + at - 1] = 1
-      if (trend !== undefined) design[k * width + own + operators - 2 + at] = trend[k]!
-    }
-    const fitted = overlapScores(inGroup, design, width, start === undefined ? {} : { start })
+    const cells = withOperators(table, kept, own, { operators, code, trend })
+    const fitted = fittedScores(inGroup, cells, width, start === undefined ? {} : { start })
     start = fitted.coefficients
     yield fitted
   }
+}
+
+/** The columns of some rows with those of the operators, and of their trends, behind them. */
+function withOperators(
+  table: FilledCells,
+  kept: Int32Array,
+  own: number,
+  { operators, code, trend }: OperatorColumns,
+): FilledCells {
+  const first = new Int32Array(kept.length + 1)
+  for (let k = 0; k < kept.length; k++) {
+    const more = code[k] === 0 ? 0 : trend === undefined || trend[k] === 0 ? 1 : 2
+    first[k + 1] = first[k]! + table.first[kept[k]! + 1]! - table.first[kept[k]!]! + more
+  }
+  const column = new Int32Array(first[kept.length]!)
+  const value = new Float64Array(first[kept.length]!)
+  for (let k = 0; k < kept.length; k++) {
+    let to = first[k]!
+    for (let at = table.first[kept[k]!]!; at < table.first[kept[k]! + 1]!; at++, to++) {
+      column[to] = table.column[at]!
+      value[to] = table.value[at]!
+    }
+    const operator = code[k]!
+    if (operator === 0) continue
+    column[to] = own + operator - 1
+    value[to++] = 1
+    if (trend === undefined || trend[k] === 0) continue
+    column[to] = own + operators - 2 + operator
+    value[to] = trend[k]!
+  }
+  return { first, column, value }
 }
 
 function finite(one: number): number {

@@ -1,4 +1,5 @@
 import { takenCodes, takenRows } from '../../core/columns.js'
+import { cellProduct, type FilledCells } from '../../statistics/numeric/filledCells.js'
 import { choleskyFactor, solveFactored } from '../../statistics/numeric/matrix.js'
 import { incidenceDerivative } from '../../statistics/weighting/overlapRisks.js'
 import type { Choice } from './choice.js'
@@ -32,10 +33,10 @@ export function doublyRobust(
     const { risk, derivative } = incidenceDerivative(columns, (row) => inGroup[row] === arm, horizonDays)
     for (let i = 0; i < n; i++) if (inGroup[i] === arm) pseudo[i] = risk + members[arm]! * derivative[i]!
   }
-  const tables = choice.scores.map(({ design, width, weight, score }) => {
+  const tables = choice.scores.map(({ cells, width, weight, score }) => {
     const fits = [0, 1].map((arm) =>
       weightedFit(
-        design,
+        cells,
         width,
         pseudo,
         weight.map((one, i) => (inGroup[i] === arm ? one : 0)),
@@ -46,7 +47,7 @@ export function doublyRobust(
     const sums = [0, 0]
     for (let i = 0; i < n; i++) sums[inGroup[i]!]! += weight[i]!
     const predicted = [0, 1].map((arm) =>
-      Float64Array.from(tilt, (_one, i) => valueAt(design, width, i, fits[arm]!)),
+      Float64Array.from(tilt, (_one, i) => cellProduct(cells, i, fits[arm]!)),
     )
     let difference = 0
     for (let i = 0; i < n; i++) {
@@ -82,7 +83,7 @@ export function doublyRobust(
 
 /** Weighted least squares; columns that follow from those before them get a coefficient of 0. */
 function weightedFit(
-  design: Float64Array,
+  { first, column, value }: FilledCells,
   width: number,
   y: Float64Array,
   weight: Float64Array,
@@ -91,21 +92,16 @@ function weightedFit(
   const right = new Float64Array(width)
   for (let i = 0; i < y.length; i++) {
     if (weight[i] === 0) continue
-    const at = i * width
-    for (let a = 0; a < width; a++) {
-      const scaled = weight[i]! * design[at + a]!
-      if (scaled === 0) continue
+    const from = first[i]!
+    const end = first[i + 1]!
+    for (let at = from; at < end; at++) {
+      const a = column[at]!
+      const scaled = weight[i]! * value[at]!
       right[a]! += scaled * y[i]!
-      for (let b = 0; b <= a; b++) products[a * width + b]! += scaled * design[at + b]!
+      for (let b = from; b <= at; b++) products[a * width + column[b]!]! += scaled * value[b]!
     }
   }
   for (let a = 0; a < width; a++)
     for (let b = 0; b < a; b++) products[b * width + a] = products[a * width + b]!
   return solveFactored(choleskyFactor(products, width, 1e-9), right)
-}
-
-function valueAt(design: Float64Array, width: number, row: number, coefficients: Float64Array): number {
-  let sum = 0
-  for (let j = 0; j < width; j++) sum += design[row * width + j]! * coefficients[j]!
-  return sum
 }

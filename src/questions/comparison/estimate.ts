@@ -1,17 +1,16 @@
 import { takenCodes, takenIntegers, takenRows } from '../../core/columns.js'
 import { isNumber } from '../../core/estimate.js'
 import { studentTQuantile, studentTUpperTail } from '../../statistics/numeric/distributions.js'
-import { filledCells } from '../../statistics/numeric/filledCells.js'
+import { takenCells } from '../../statistics/numeric/filledCells.js'
 import { poolEstimates } from '../../statistics/rubinsRules.js'
 import {
   countAtRisk,
-  overlapRisks,
+  risksOf,
   type TimedColumns,
   timeOrder,
   type WeightedRisks,
 } from '../../statistics/weighting/overlapRisks.js'
 import type { OverlapScores } from '../../statistics/weighting/overlapScores.js'
-import { influenceVariance } from '../../statistics/weighting/patientVariance.js'
 import type { AnyChoice } from './choice.js'
 
 /** What happened to each of the rows compared. */
@@ -109,7 +108,7 @@ export function overlapEstimate(
   // One completed table after the other: those of a choice that is not kept are gone before the next is fitted.
   const tables = Array.from(choice.scores, (scores) => {
     const own = from === undefined ? scores : rewritten(scores, from)
-    const risks = overlapRisks(columns, inGroup, own, horizonDays, order)
+    const risks = risksOf(columns, inGroup, own, horizonDays, order)
     return tableOf(risks, own.weight, columns, inGroup, patient, compared.patients, counts.events, options)
   })
   const degreesOfFreedom = Math.max(1, counts.patientsWithEvent - 2)
@@ -139,17 +138,11 @@ export function overlapEstimate(
 
 /** Scores of the rows from which others were made. */
 function rewritten(scores: OverlapScores, from: Int32Array): OverlapScores {
-  const { width } = scores
-  const design = new Float64Array(from.length * width)
-  from.forEach((k, i) => {
-    design.set(scores.design.subarray(k * width, (k + 1) * width), i * width)
-  })
   return {
     ...scores,
     score: takenRows(scores.score, from),
     weight: takenRows(scores.weight, from),
-    design,
-    cells: filledCells(design, from.length, width),
+    cells: takenCells(scores.cells, from),
   }
 }
 
@@ -209,25 +202,7 @@ function tableOf(
 ): TableEstimate {
   const left = [0, 1].map((arm) => (outright?.arm === arm ? 1 - outright.share : 1))
   const shares = [risks.against, risks.group].map((one, arm) => one * left[arm]! + (1 - left[arm]!))
-  const n = inGroup.length
-  const byArm = [new Float64Array(n), new Float64Array(n)]
-  const byArmEstimated = [new Float64Array(n), new Float64Array(n)]
-  const ofScores = [risks.ofScoresByGroup.against, risks.ofScoresByGroup.group]
-  for (let i = 0; i < n; i++) {
-    for (const arm of [0, 1]) {
-      const own = inGroup[i] === arm ? risks.influence[i]! : 0
-      byArm[arm]![i] = own * left[arm]!
-      byArmEstimated[arm]![i] = (own + ofScores[arm]![i]!) * left[arm]!
-    }
-  }
-  const known = patientSums(byArm, patient, patients)
-  const estimated = patientSums(byArmEstimated, patient, patients)
-  const variances = [0, 1].map((arm) =>
-    Math.max(
-      influenceVariance(byArm[arm]!, patient, patients),
-      influenceVariance(byArmEstimated[arm]!, patient, patients),
-    ),
-  )
+  const { known, estimated, variances } = patientInfluences(risks, left, inGroup, patient, patients)
   const floors = floorsOf(shares, variances, effectiveSizes(weight, columns, inGroup), events)
   const larger = Math.max(squares(known), squares(estimated))
   const raised = floors.reduce((sum, floor, arm) => sum + Math.max(0, floor - variances[arm]!), 0)
@@ -241,10 +216,38 @@ function tableOf(
   }
 }
 
-function patientSums(byArm: readonly Float64Array[], patient: Int32Array, patients: number): Float64Array {
-  const sums = new Float64Array(patients)
-  for (let i = 0; i < patient.length; i++) sums[patient[i]!]! += byArm[1]![i]! - byArm[0]![i]!
-  return sums
+/**
+ * Influences on the difference summed over patients, scores known and estimated, and of each group's own risk the larger of
+ * the variances with scores known and estimated.
+ */
+function patientInfluences(
+  { influence, ofScoresByGroup: { group, against } }: WeightedRisks,
+  left: readonly number[],
+  inGroup: Uint8Array,
+  patient: Int32Array,
+  patients: number,
+): { readonly known: Float64Array; readonly estimated: Float64Array; readonly variances: readonly number[] } {
+  const known = new Float64Array(patients)
+  const estimated = new Float64Array(patients)
+  const own = [0, 1].map(() => ({ known: new Float64Array(patients), estimated: new Float64Array(patients) }))
+  const [ofAgainst, ofGroup] = [own[0]!, own[1]!]
+  const leftAgainst = left[0]!
+  const leftGroup = left[1]!
+  for (let i = 0; i < inGroup.length; i++) {
+    const one = patient[i]!
+    const knownGroup = (inGroup[i] === 1 ? influence[i]! : 0) * leftGroup
+    const knownAgainst = (inGroup[i] === 0 ? influence[i]! : 0) * leftAgainst
+    const groups = ((inGroup[i] === 1 ? influence[i]! : 0) + group[i]!) * leftGroup
+    const againsts = ((inGroup[i] === 0 ? influence[i]! : 0) + against[i]!) * leftAgainst
+    known[one]! += knownGroup - knownAgainst
+    estimated[one]! += groups - againsts
+    ofGroup.known[one]! += knownGroup
+    ofGroup.estimated[one]! += groups
+    ofAgainst.known[one]! += knownAgainst
+    ofAgainst.estimated[one]! += againsts
+  }
+  const variances = own.map((arm) => Math.max(squares(arm.known), squares(arm.estimated)))
+  return { known, estimated, variances }
 }
 
 function squares(sums: Float64Array): number {

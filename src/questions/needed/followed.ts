@@ -2,6 +2,7 @@ import type { Cohort } from '../../cohort/cohort.js'
 import { placedTimes } from '../../cohort/placement.js'
 import { possibleFollowUp } from '../../cohort/possibleFollowUp.js'
 import { daysPerYear } from '../../core/calendar.js'
+import { takenRows } from '../../core/columns.js'
 import { randomStream } from '../../core/random.js'
 import { missingDay } from '../../records/columns.js'
 import type { FollowedSoFar } from '../../statistics/planning/staggeredPrecision.js'
@@ -100,11 +101,12 @@ function notLookedAtYet(
 
 /** Restorations per day, counted among those old enough to have been looked at, over three years at the most. */
 function paceOf(possible: ArrayLike<number>, gapDays: number): number {
-  const ages = Array.from(possible).filter((one) => one >= 0)
-  const oldest = ages.reduce((most, one) => Math.max(most, one), 0)
+  let oldest = 0
+  for (let i = 0; i < possible.length; i++) if (possible[i]! > oldest) oldest = possible[i]!
   const from = oldest > gapsUntilLost * gapDays + daysPerYear / 2 ? gapsUntilLost * gapDays : 0
   const to = Math.min(oldest, from + paceYears * daysPerYear)
-  const inside = ages.filter((one) => one >= from && one <= to).length
+  let inside = 0
+  for (let i = 0; i < possible.length; i++) if (possible[i]! >= from && possible[i]! <= to) inside++
   return to > from ? inside / (to - from) : inside / daysPerYear
 }
 
@@ -134,7 +136,7 @@ export function practiceResamples(
         cluster.push(k)
       }
     }
-    const taken = (column: ArrayLike<number>): Float64Array => Float64Array.from(rows, (row) => column[row]!)
+    const taken = (column: ArrayLike<number>): Float64Array => takenRows(column, rows)
     const possible = taken(columns.possible)
     return {
       columns: {

@@ -1,18 +1,38 @@
 import type { RandomStream } from '../../core/random.js'
-import { type FilledCells, filledCells } from '../numeric/filledCells.js'
+import type { FilledCells } from '../numeric/filledCells.js'
 import { type CholeskyFactor, choleskyFactor, solveFactored } from '../numeric/matrix.js'
 import { perturbed } from './numericDraws.js'
+import type { ObservedCells } from './predictors.js'
 
 /**
  * Multinomial logistic model of a category (two levels: the logistic model), with coefficients by level after the
  * first, drawn from the normal approximation to their posterior.
+ *
+ * The sums over rows are most of the time that completed tables take. Coefficients stand by predictor, then by level, in
+ * blocks of four levels (the last filled up), so that each cell of a row is read once for four levels; every sum still runs
+ * over the rows in their order.
  */
 
-/** Rows of a fit: predictors row-major and which of them are not 0, level of every row, how much it counts. */
-interface CategoryRows extends FilledCells {
-  readonly x: Float64Array
+/** Rows of a fit, with the rows that are added to them. */
+interface CategoryRows {
+  readonly cells: FilledCells
+  /** Level of every row. */
   readonly level: Float64Array
-  readonly weight: Float64Array
+  readonly levels: number
+  readonly width: number
+  /** Levels after the first, rounded up to whole blocks. */
+  readonly stride: number
+  readonly added: AddedRows
+}
+
+/**
+ * Rows of small weight on both sides of the mean of every predictor but the constant, once for every level: they differ
+ * from the means in one predictor each.
+ */
+interface AddedRows {
+  readonly means: Float64Array
+  readonly spreads: Float64Array
+  readonly weight: number
 }
 
 const maximumIterations = 40
@@ -33,33 +53,38 @@ export interface CategoryStart {
  * Fits the model and draws its coefficients once. Between rounds only the values filled in differ, so that the
  * information of an earlier round serves for the steps and for the draw; it is formed anew where the steps are many.
  *
+ * A few rows of small weight are added on both sides of the mean of every predictor, for every level, so that the estimate
+ * stays finite where a predictor separates the levels (White, Daniel and Royston 2010).
+ *
  * @param start estimate and information to start from: those of the last round
  * @returns the estimate with its information, to start the next round from, and the draw
  */
 export function drawCategory(
-  x: Float64Array,
+  { cells, means, spreads }: ObservedCells,
   level: Float64Array,
   levels: number,
-  width: number,
   random: RandomStream,
   start?: CategoryStart,
 ): CategoryStart & { readonly drawn: Float64Array } {
-  const rows = augmented(x, level, levels, width)
+  const width = means.length
+  const added = { means, spreads, weight: width / (2 * (width - 1) * levels) }
+  const rows = { cells, level, levels, width, stride: strideOf(levels), added }
   const size = (levels - 1) * width
   let at = start?.estimate ?? new Float64Array(size)
-  let point = scoreAt(rows, at, levels, width)
-  let factor = start?.factor ?? choleskyFactor(informationAt(rows, at, levels, width), size)
+  let point = scoreAt(rows, at)
+  let factor = start?.factor ?? choleskyFactor(informationAt(rows, at), size)
   for (let iteration = 1; iteration <= maximumIterations; iteration++) {
     const step = solveFactored(factor, point.gradient)
-    const promised = step.reduce((sum, move, j) => sum + move * point.gradient[j]!, 0)
+    let promised = 0
+    for (let j = 0; j < size; j++) promised += step[j]! * point.gradient[j]!
     if (promised < closeEnough) break
-    const next = improved(rows, at, point.value, step, levels, width)
+    const next = improved(rows, at, point.value, step)
     at = next.at
     point = next.point
-    if (iteration % 6 === 0) factor = choleskyFactor(informationAt(rows, at, levels, width), size)
+    if (iteration % 6 === 0) factor = choleskyFactor(informationAt(rows, at), size)
   }
   // The information at the start of a first fit is that of no association, and too poor to draw by.
-  if (start === undefined) factor = choleskyFactor(informationAt(rows, at, levels, width), size)
+  if (start === undefined) factor = choleskyFactor(informationAt(rows, at), size)
   return { estimate: at, factor, drawn: perturbed(at, factor, 1, random) }
 }
 
@@ -69,13 +94,12 @@ function improved(
   at: Float64Array,
   value: number,
   step: Float64Array,
-  levels: number,
-  width: number,
 ): { readonly at: Float64Array; readonly point: CategoryScore } {
   let share = 1
   for (;;) {
-    const next = at.map((one, j) => one + share * step[j]!)
-    const point = scoreAt(rows, next, levels, width)
+    const next = new Float64Array(at.length)
+    for (let j = 0; j < at.length; j++) next[j] = at[j]! + share * step[j]!
+    const point = scoreAt(rows, next)
     if (point.value >= value - 1e-9 || share < 1e-4) return { at: next, point }
     share /= 2
   }
@@ -83,18 +107,19 @@ function improved(
 
 /** A level drawn for each row by its predicted probabilities. */
 export function categoryDraws(
-  x: Float64Array,
+  cells: FilledCells,
   drawn: Float64Array,
   levels: number,
-  width: number,
   random: RandomStream,
 ): Float64Array {
-  const shares = new Float64Array(levels)
-  const count = x.length / width
-  const rows = { x, ...filledCells(x, count, width) }
+  const stride = strideOf(levels)
+  const coefficients = byPredictor(drawn, levels, drawn.length / (levels - 1), stride)
+  const shares = new Float64Array(stride + 1)
+  const count = cells.first.length - 1
   const draws = new Float64Array(count)
   for (let row = 0; row < count; row++) {
-    fillShares(shares, rows, row, drawn, levels, width)
+    fillLinear(shares, cells, row, coefficients, stride)
+    toShares(shares, levels, 0)
     let left = random.uniform()
     let chosen = 0
     while (chosen < levels - 1 && left >= shares[chosen]!) left -= shares[chosen++]!
@@ -103,44 +128,23 @@ export function categoryDraws(
   return draws
 }
 
-/**
- * Adds a few rows of small weight on both sides of the mean of every predictor, for every level, so that the estimate
- * stays finite where a predictor separates the levels (White, Daniel and Royston 2010).
- */
-function augmented(x: Float64Array, level: Float64Array, levels: number, width: number): CategoryRows {
-  const rows = level.length
-  const extra = addedRows(levels, width)
-  const all = withRoom(x, (rows + extra) * width)
-  const levelOf = new Float64Array(rows + extra)
-  levelOf.set(level)
-  const weight = new Float64Array(rows + extra).fill(1)
-  const { means, spreads } = columnMoments(x, rows, width)
-  let at = rows
-  for (let j = 1; j < width; j++) {
-    for (let k = 0; k < levels; k++) {
-      for (const side of [-1, 1]) {
-        all.set(means, at * width)
-        all[at * width + j] = means[j]! + side * (spreads[j]! > 0 ? spreads[j]! : 1)
-        levelOf[at] = k
-        weight[at] = width / extra
-        at++
-      }
-    }
+function strideOf(levels: number): number {
+  return levels === 2 ? 1 : 4 * Math.ceil((levels - 1) / 4)
+}
+
+/** Coefficients by level and predictor turned into coefficients by predictor and level. */
+function byPredictor(
+  coefficients: Float64Array,
+  levels: number,
+  width: number,
+  stride: number,
+): Float64Array {
+  if (stride === 1) return coefficients
+  const turned = new Float64Array(width * stride)
+  for (let k = 0; k < levels - 1; k++) {
+    for (let j = 0; j < width; j++) turned[j * stride + k] = coefficients[k * width + j]!
   }
-  return { x: all, ...filledCells(all, rows + extra, width), level: levelOf, weight }
-}
-
-/** The same numbers with room behind them: those of the caller's own buffer where it has room, else a copy. */
-function withRoom(x: Float64Array, size: number): Float64Array {
-  if (x.byteOffset === 0 && x.buffer.byteLength >= size * 8) return new Float64Array(x.buffer, 0, size)
-  const all = new Float64Array(size)
-  all.set(x)
-  return all
-}
-
-/** Rows that the fit of a category adds to those observed. */
-export function addedRows(levels: number, width: number): number {
-  return 2 * (width - 1) * levels
+  return turned
 }
 
 interface CategoryScore {
@@ -148,121 +152,244 @@ interface CategoryScore {
   readonly gradient: Float64Array
 }
 
-function scoreAt(
-  rows: CategoryRows,
-  coefficients: Float64Array,
-  levels: number,
-  width: number,
-): CategoryScore {
-  const gradient = new Float64Array((levels - 1) * width)
-  const shares = new Float64Array(levels)
-  const { x, first, column } = rows
+function scoreAt(rows: CategoryRows, at: Float64Array): CategoryScore {
+  const { cells, level, levels, width, stride } = rows
+  const coefficients = byPredictor(at, levels, width, stride)
+  const sums = new Float64Array(width * stride)
+  const shares = new Float64Array(stride + 1)
   let value = 0
-  for (let row = 0; row < rows.level.length; row++) {
-    const start = row * width
-    const level = rows.level[row]!
-    const weight = rows.weight[row]!
-    value += weight * fillShares(shares, rows, row, coefficients, levels, width, level)
-    for (let k = 1; k < levels; k++) {
-      const score = weight * ((level === k ? 1 : 0) - shares[k]!)
-      const offset = (k - 1) * width
-      for (let at = first[row]!; at < first[row + 1]!; at++) {
-        const j = column[at]!
-        gradient[offset + j]! += score * x[start + j]!
-      }
-    }
+  for (let row = 0; row < level.length; row++) {
+    const own = level[row]!
+    fillLinear(shares, cells, row, coefficients, stride)
+    value += toShares(shares, levels, own)
+    for (let k = 1; k < levels; k++) shares[k] = (own === k ? 1 : 0) - shares[k]!
+    addProducts(sums, cells, row, shares, stride)
+  }
+  value = addedScore(rows, coefficients, sums, value)
+  if (stride === 1) return { value, gradient: sums }
+  const gradient = new Float64Array((levels - 1) * width)
+  for (let k = 0; k < levels - 1; k++) {
+    for (let j = 0; j < width; j++) gradient[k * width + j] = sums[j * stride + k]!
   }
   return { value, gradient }
 }
 
-/**
- * Information in blocks by pair of levels; every block is symmetric, so that the products of each pair of predictors
- * are formed once a row and added to all blocks.
- */
-function informationAt(
-  rows: CategoryRows,
+/** What the added rows bring: their probabilities are the same for every level that they are given. */
+function addedScore(
+  { added: { means, spreads, weight }, levels, width, stride }: CategoryRows,
   coefficients: Float64Array,
-  levels: number,
-  width: number,
-): Float64Array {
-  const shares = new Float64Array(levels)
-  const others = levels - 1
-  const triangle = (width * (width + 1)) / 2
-  const blocks = Array.from({ length: others * others }, () => new Float64Array(triangle))
-  const products = new Float64Array(triangle)
-  const cells = new Int32Array(triangle)
-  const { x, first, column } = rows
-  for (let row = 0; row < rows.level.length; row++) {
-    const start = row * width
-    fillShares(shares, rows, row, coefficients, levels, width)
-    let count = 0
-    for (let i = first[row]!; i < first[row + 1]!; i++) {
-      const a = column[i]!
-      const left = rows.weight[row]! * x[start + a]!
-      for (let j = first[row]!; j <= i; j++) {
-        products[count] = left * x[start + column[j]!]!
-        cells[count++] = (a * (a + 1)) / 2 + column[j]!
+  sums: Float64Array,
+  before: number,
+): number {
+  const row = cellsOfRow(means)
+  const shares = [new Float64Array(stride + 1), new Float64Array(stride + 1)]
+  const logs = [new Float64Array(levels), new Float64Array(levels)]
+  const scores = new Float64Array(stride + 1)
+  let value = before
+  for (let j = 1; j < width; j++) {
+    for (let side = 0; side < 2; side++) {
+      row.value[j] = means[j]! + (side === 0 ? -1 : 1) * (spreads[j]! > 0 ? spreads[j]! : 1)
+      fillLinear(shares[side]!, row, 0, coefficients, stride)
+      toLogShares(shares[side]!, logs[side]!, levels)
+    }
+    for (let own = 0; own < levels; own++) {
+      for (let side = 0; side < 2; side++) {
+        row.value[j] = means[j]! + (side === 0 ? -1 : 1) * (spreads[j]! > 0 ? spreads[j]! : 1)
+        value += weight * logs[side]![own]!
+        for (let k = 1; k < levels; k++) scores[k] = weight * ((own === k ? 1 : 0) - shares[side]![k]!)
+        addProducts(sums, row, 0, scores, stride)
       }
     }
-    for (let k = 1; k < levels; k++) {
-      for (let l = k; l < levels; l++) {
-        const factor = shares[k]! * ((k === l ? 1 : 0) - shares[l]!)
-        const block = blocks[(k - 1) * others + l - 1]!
-        for (let at = 0; at < count; at++) block[cells[at]!]! += factor * products[at]!
-      }
-    }
+    row.value[j] = means[j]!
   }
-  const size = others * width
-  return new Float64Array(size * size).map((_, cell) => {
-    const [i, j] = [Math.floor(cell / size), cell % size]
-    const [k, l] = [Math.floor(i / width), Math.floor(j / width)]
-    const [a, b] = [Math.max(i % width, j % width), Math.min(i % width, j % width)]
-    return blocks[Math.min(k, l) * others + Math.max(k, l)]![(a * (a + 1)) / 2 + b]!
-  })
+  return value
 }
 
-/** Fills the probabilities of the levels; answers the log-probability of one of them. */
-function fillShares(
-  shares: Float64Array,
-  { x, first, column }: FilledCells & { readonly x: Float64Array },
+/** A row of a table by itself, every cell of it. */
+function cellsOfRow(values: Float64Array): FilledCells {
+  return {
+    first: Int32Array.of(0, values.length),
+    column: Int32Array.from(values.keys()),
+    value: values.slice(),
+  }
+}
+
+/** Fills the linear predictors of the levels after the first, from position 1; that of the first is 0. */
+function fillLinear(
+  linear: Float64Array,
+  { first, column, value }: FilledCells,
   row: number,
   coefficients: Float64Array,
-  levels: number,
-  width: number,
-  asked = 0,
-): number {
-  const start = row * width
-  shares[0] = 0
-  let most = 0
-  for (let k = 1; k < levels; k++) {
+  stride: number,
+): void {
+  const from = first[row]!
+  const end = first[row + 1]!
+  linear[0] = 0
+  if (stride === 1) {
     let sum = 0
-    const offset = (k - 1) * width
-    for (let at = first[row]!; at < first[row + 1]!; at++) {
-      const j = column[at]!
-      sum += x[start + j]! * coefficients[offset + j]!
-    }
-    shares[k] = sum
-    if (sum > most) most = sum
+    for (let at = from; at < end; at++) sum += value[at]! * coefficients[column[at]!]!
+    linear[1] = sum
+    return
   }
+  for (let block = 0; block < stride; block += 4) {
+    let a = 0
+    let b = 0
+    let c = 0
+    let d = 0
+    for (let at = from; at < end; at++) {
+      const x = value[at]!
+      const j = column[at]! * stride + block
+      a += x * coefficients[j]!
+      b += x * coefficients[j + 1]!
+      c += x * coefficients[j + 2]!
+      d += x * coefficients[j + 3]!
+    }
+    linear[block + 1] = a
+    linear[block + 2] = b
+    linear[block + 3] = c
+    linear[block + 4] = d
+  }
+}
+
+/** Adds a row times the score of each level to the sums by predictor. */
+function addProducts(
+  sums: Float64Array,
+  { first, column, value }: FilledCells,
+  row: number,
+  scores: Float64Array,
+  stride: number,
+): void {
+  const from = first[row]!
+  const end = first[row + 1]!
+  if (stride === 1) {
+    const score = scores[1]!
+    for (let at = from; at < end; at++) sums[column[at]!]! += score * value[at]!
+    return
+  }
+  for (let block = 0; block < stride; block += 4) {
+    const a = scores[block + 1]!
+    const b = scores[block + 2]!
+    const c = scores[block + 3]!
+    const d = scores[block + 4]!
+    for (let at = from; at < end; at++) {
+      const x = value[at]!
+      const j = column[at]! * stride + block
+      sums[j]! += a * x
+      sums[j + 1]! += b * x
+      sums[j + 2]! += c * x
+      sums[j + 3]! += d * x
+    }
+  }
+}
+
+/** Turns linear predictors into probabilities; answers the log-probability of one of the levels. */
+function toShares(shares: Float64Array, levels: number, asked: number): number {
+  let most = 0
+  for (let k = 1; k < levels; k++) if (shares[k]! > most) most = shares[k]!
   const own = shares[asked]! - most
   let total = 0
   for (let k = 0; k < levels; k++) {
-    shares[k] = Math.exp(shares[k]! - most)
-    total += shares[k]!
+    const share = Math.exp(shares[k]! - most)
+    shares[k] = share
+    total += share
   }
   for (let k = 0; k < levels; k++) shares[k]! /= total
+  // What fills up the last block takes no part.
+  for (let k = levels; k < shares.length; k++) shares[k] = 0
   return own - Math.log(total)
 }
 
-function columnMoments(
-  x: Float64Array,
-  rows: number,
-  width: number,
-): { readonly means: Float64Array; readonly spreads: Float64Array } {
-  const means = new Float64Array(width)
-  const spreads = new Float64Array(width)
-  for (let row = 0, i = 0; row < rows; row++) for (let j = 0; j < width; j++) means[j]! += x[i++]! / rows
-  for (let row = 0, i = 0; row < rows; row++)
-    for (let j = 0; j < width; j++) spreads[j]! += (x[i++]! - means[j]!) ** 2 / rows
-  return { means, spreads: spreads.map(Math.sqrt) }
+/** The same, with the log-probability of every level. */
+function toLogShares(shares: Float64Array, logs: Float64Array, levels: number): void {
+  let most = 0
+  for (let k = 1; k < levels; k++) if (shares[k]! > most) most = shares[k]!
+  let total = 0
+  for (let k = 0; k < levels; k++) total += Math.exp(shares[k]! - most)
+  const logTotal = Math.log(total)
+  for (let k = 0; k < levels; k++) logs[k] = shares[k]! - most - logTotal
+  toShares(shares, levels, 0)
+}
+
+/**
+ * Information in blocks by pair of levels; every block is symmetric, so that the products of each pair of predictors
+ * are formed once a row and added to all blocks, which stand beside each other.
+ */
+function informationAt(rows: CategoryRows, at: Float64Array): Float64Array {
+  const { cells, level, levels, width, stride, added } = rows
+  const others = levels - 1
+  const sums = new Float64Array(((width * (width + 1)) / 2) * ((others * (others + 1)) / 2))
+  const coefficients = byPredictor(at, levels, width, stride)
+  const shares = new Float64Array(stride + 1)
+  const factors = new Float64Array((others * (others + 1)) / 2)
+  for (let row = 0; row < level.length; row++) {
+    fillLinear(shares, cells, row, coefficients, stride)
+    toShares(shares, levels, 0)
+    fillFactors(factors, shares, levels)
+    addSquares(sums, cells, row, 1, factors)
+  }
+  const row = cellsOfRow(added.means)
+  for (let j = 1; j < width; j++) {
+    for (let k = 0; k < levels; k++) {
+      for (const side of [-1, 1]) {
+        row.value[j] = added.means[j]! + side * (added.spreads[j]! > 0 ? added.spreads[j]! : 1)
+        fillLinear(shares, row, 0, coefficients, stride)
+        toShares(shares, levels, 0)
+        fillFactors(factors, shares, levels)
+        addSquares(sums, row, 0, added.weight, factors)
+      }
+    }
+    row.value[j] = added.means[j]!
+  }
+  return squareOf(sums, others, width)
+}
+
+/** What the products of a row count for in the block of each pair of levels. */
+function fillFactors(factors: Float64Array, shares: Float64Array, levels: number): void {
+  let block = 0
+  for (let k = 1; k < levels; k++) {
+    for (let l = k; l < levels; l++) factors[block++] = shares[k]! * ((k === l ? 1 : 0) - shares[l]!)
+  }
+}
+
+function addSquares(
+  sums: Float64Array,
+  { first, column, value }: FilledCells,
+  row: number,
+  weight: number,
+  factors: Float64Array,
+): void {
+  const from = first[row]!
+  const end = first[row + 1]!
+  const blocks = factors.length
+  for (let i = from; i < end; i++) {
+    const a = column[i]!
+    const left = weight * value[i]!
+    for (let j = from; j <= i; j++) {
+      const product = left * value[j]!
+      const cell = ((a * (a + 1)) / 2 + column[j]!) * blocks
+      for (let block = 0; block < blocks; block++) sums[cell + block]! += factors[block]! * product
+    }
+  }
+}
+
+/** The whole matrix, by level and predictor, from the triangles of the blocks. */
+function squareOf(sums: Float64Array, others: number, width: number): Float64Array {
+  const size = others * width
+  const blocks = (others * (others + 1)) / 2
+  const square = new Float64Array(size * size)
+  let block = 0
+  for (let k = 0; k < others; k++) {
+    for (let l = k; l < others; l++, block++) {
+      for (let a = 0; a < width; a++) {
+        for (let b = 0; b <= a; b++) {
+          const sum = sums[((a * (a + 1)) / 2 + b) * blocks + block]!
+          square[(k * width + a) * size + l * width + b] = sum
+          square[(k * width + b) * size + l * width + a] = sum
+          square[(l * width + a) * size + k * width + b] = sum
+          square[(l * width + b) * size + k * width + a] = sum
+        }
+      }
+    }
+  }
+  return square
 }

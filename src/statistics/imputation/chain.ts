@@ -1,11 +1,12 @@
 import { takenRows } from '../../core/columns.js'
 import type { RandomStream } from '../../core/random.js'
-import { addedRows, type CategoryStart, categoryDraws, drawCategory } from './categoryDraws.js'
+import { type CategoryStart, categoryDraws, drawCategory } from './categoryDraws.js'
 import { drawLinear, matchedDraws, normalDraws } from './numericDraws.js'
 import {
+  observedCells,
   type PredictorTable,
   predictorsFor,
-  selectedRows,
+  selectedCells,
   type WorkingColumn,
   writePredictor,
 } from './predictors.js'
@@ -60,28 +61,25 @@ function drawnValues(
 ): Float64Array {
   if (isConstant(column)) return startingValues(column, random)
   const predictors = predictorsFor(table, column)
-  const width = predictors.length
-  const levels = column.source.kind === 'binary' ? 2 : column.levels.length
-  const room = column.source.kind === 'numeric' ? 0 : addedRows(levels, width)
-  const observedX = selectedRows(table, column.observed, predictors, room)
-  const missingX = selectedRows(table, column.missing, predictors)
+  const missing = selectedCells(table, column.missing, predictors)
   const observedY = takenRows(column.values, column.observed)
   if (column.source.kind === 'numeric') {
-    const draw = drawLinear(observedX, observedY, width, random)
+    const observed = selectedCells(table, column.observed, predictors)
+    const draw = drawLinear(observed, observedY, predictors.length, random)
     return column.source.method === 'normal'
-      ? normalDraws(missingX, draw, random)
-      : matchedDraws(observedX, observedY, missingX, draw, donors, random)
+      ? normalDraws(missing, draw, random)
+      : matchedDraws(observed, observedY, missing, draw, donors, random)
   }
+  const levels = column.source.kind === 'binary' ? 2 : column.levels.length
   const { estimate, factor, drawn } = drawCategory(
-    observedX,
+    observedCells(table, column.observed, predictors),
     observedY,
     levels,
-    width,
     random,
     starts.get(column.name),
   )
   starts.set(column.name, { estimate, factor })
-  return categoryDraws(missingX, drawn, levels, width, random)
+  return categoryDraws(missing, drawn, levels, random)
 }
 
 /** Observed values drawn at random. */

@@ -1,5 +1,5 @@
 import type { RandomStream } from '../../core/random.js'
-import { filledCells } from '../numeric/filledCells.js'
+import { cellProduct, type FilledCells } from '../numeric/filledCells.js'
 import { type CholeskyFactor, choleskyFactor, solveFactored } from '../numeric/matrix.js'
 import { mirrorUpper } from '../regression/standardise.js'
 
@@ -17,40 +17,38 @@ const ridge = 1e-6
 
 /** Draws the parameters of a linear model under the usual flat prior (Rubin 1987, example 5.1). */
 export function drawLinear(
-  x: Float64Array,
+  cells: FilledCells,
   y: Float64Array,
   width: number,
   random: RandomStream,
 ): LinearDraw {
   const products = new Float64Array(width * width)
   const right = new Float64Array(width)
-  const { first, column } = filledCells(x, y.length, width)
+  const { first, column, value } = cells
   for (let row = 0; row < y.length; row++) {
-    const start = row * width
     const end = first[row + 1]!
     for (let a = first[row]!; a < end; a++) {
       const i = column[a]!
-      const value = x[start + i]!
-      right[i]! += value * y[row]!
-      for (let b = a; b < end; b++) products[i * width + column[b]!]! += value * x[start + column[b]!]!
+      const x = value[a]!
+      right[i]! += x * y[row]!
+      for (let b = a; b < end; b++) products[i * width + column[b]!]! += x * value[b]!
     }
   }
   for (let j = 0; j < width; j++) products[j * width + j]! += ridge * (products[j * width + j]! + 1)
   const factor = choleskyFactor(mirrorUpper(products, width), width)
   const estimate = solveFactored(factor, right)
   let squares = 0
-  for (let row = 0; row < y.length; row++) squares += (y[row]! - product(x, row * width, estimate)) ** 2
+  for (let row = 0; row < y.length; row++) squares += (y[row]! - cellProduct(cells, row, estimate)) ** 2
   const degrees = Math.max(1, y.length - width)
   const spread = Math.sqrt(squares / (2 * random.gamma(degrees / 2)))
   return { estimate, drawn: perturbed(estimate, factor, spread, random), spread }
 }
 
 /** Value drawn for each missing row from the linear model. */
-export function normalDraws(x: Float64Array, draw: LinearDraw, random: RandomStream): Float64Array {
-  const width = draw.drawn.length
+export function normalDraws(cells: FilledCells, draw: LinearDraw, random: RandomStream): Float64Array {
   return Float64Array.from(
-    { length: x.length / width },
-    (_, row) => product(x, row * width, draw.drawn) + draw.spread * random.normal(),
+    { length: cells.first.length - 1 },
+    (_, row) => cellProduct(cells, row, draw.drawn) + draw.spread * random.normal(),
   )
 }
 
@@ -59,34 +57,26 @@ export function normalDraws(x: Float64Array, draw: LinearDraw, random: RandomStr
  * coefficients, lie nearest to that of the missing row at the drawn ones (Little 1988; Van Buuren 2018, type 1).
  */
 export function matchedDraws(
-  observedX: Float64Array,
+  observed: FilledCells,
   observedY: Float64Array,
-  missingX: Float64Array,
+  missing: FilledCells,
   draw: LinearDraw,
   donors: number,
   random: RandomStream,
 ): Float64Array {
-  const width = draw.drawn.length
   const count = observedY.length
   const predicted = new Float64Array(count)
-  for (let row = 0; row < count; row++) predicted[row] = product(observedX, row * width, draw.estimate)
+  for (let row = 0; row < count; row++) predicted[row] = cellProduct(observed, row, draw.estimate)
   const order = orderByValue(predicted, random)
   const sorted = new Float64Array(count)
   for (let i = 0; i < count; i++) sorted[i] = predicted[order[i]!]!
   const taken = Math.min(donors, count)
-  const values = new Float64Array(missingX.length / width)
+  const values = new Float64Array(missing.first.length - 1)
   for (let row = 0; row < values.length; row++) {
-    const first = nearestWindow(sorted, product(missingX, row * width, draw.drawn), taken)
+    const first = nearestWindow(sorted, cellProduct(missing, row, draw.drawn), taken)
     values[row] = observedY[order[first + random.index(taken)]!]!
   }
   return values
-}
-
-/** Scalar product of a row of a row-major table with coefficients. */
-export function product(x: Float64Array, start: number, coefficients: Float64Array): number {
-  let sum = 0
-  for (let j = 0; j < coefficients.length; j++) sum += x[start + j]! * coefficients[j]!
-  return sum
 }
 
 /** Estimate plus a normal draw with the inverse of the factored matrix times spread² as covariance. */

@@ -1,4 +1,5 @@
 import type { HoledColumn } from '../numeric/columns.js'
+import type { FilledCells } from '../numeric/filledCells.js'
 import { orderedLevels } from '../regression/design.js'
 
 /** A column with holes: numbers with NaN, 0 and 1 with NaN, or texts with '' where the value is missing. */
@@ -80,26 +81,56 @@ export function predictorsFor(table: PredictorTable, column: WorkingColumn): Int
   return Int32Array.from(Array.from({ length: table.width }, (_, j) => j).filter((j) => !own(j)))
 }
 
-/**
- * Rows of the table cut down to some predictors, row-major.
- *
- * @param room further rows for which the buffer has room behind them
- */
-export function selectedRows(
+/** Rows of the table cut down to some predictors: their cells that are not 0. */
+export function selectedCells(table: PredictorTable, rows: Int32Array, predictors: Int32Array): FilledCells {
+  const { values, width } = table
+  const first = new Int32Array(rows.length + 1)
+  let room = 0
+  for (let i = 0; i < rows.length; i++) {
+    const start = rows[i]! * width
+    for (let j = 0; j < predictors.length; j++) if (values[start + predictors[j]!] !== 0) room++
+  }
+  const column = new Int32Array(room)
+  const value = new Float64Array(room)
+  for (let i = 0, count = 0; i < rows.length; i++) {
+    const start = rows[i]! * width
+    for (let j = 0; j < predictors.length; j++) {
+      const one = values[start + predictors[j]!]!
+      if (one === 0) continue
+      column[count] = j
+      value[count++] = one
+    }
+    first[i + 1] = count
+  }
+  return { first, column, value }
+}
+
+/** Rows whose own value was observed, with mean and spread of each predictor among them. */
+export interface ObservedCells {
+  readonly cells: FilledCells
+  readonly means: Float64Array
+  readonly spreads: Float64Array
+}
+
+/** The cells of the observed rows of a column, with the moments of its predictors. */
+export function observedCells(
   table: PredictorTable,
   rows: Int32Array,
   predictors: Int32Array,
-  room = 0,
-): Float64Array {
-  const width = predictors.length
-  const { values } = table
-  const selected = new Float64Array((rows.length + room) * width)
+): ObservedCells {
+  const cells = selectedCells(table, rows, predictors)
+  const means = new Float64Array(predictors.length)
+  const spreads = new Float64Array(predictors.length)
+  const { column, value } = cells
+  for (let at = 0; at < column.length; at++) means[column[at]!]! += value[at]! / rows.length
   for (let i = 0; i < rows.length; i++) {
     const start = rows[i]! * table.width
-    const to = i * width
-    for (let j = 0; j < width; j++) selected[to + j] = values[start + predictors[j]!]!
+    for (let j = 0; j < predictors.length; j++) {
+      spreads[j]! += (table.values[start + predictors[j]!]! - means[j]!) ** 2 / rows.length
+    }
   }
-  return room === 0 ? selected : selected.subarray(0, rows.length * width)
+  for (let j = 0; j < spreads.length; j++) spreads[j] = Math.sqrt(spreads[j]!)
+  return { cells, means, spreads }
 }
 
 function scaleOf(

@@ -1,23 +1,56 @@
-/** Which cells of each row of a row-major table are not 0: those of row i from `first[i]` up to `first[i + 1]`. */
+/** Which cells of each row of a table are not 0, and what they hold: those of row i from `first[i]` up to `first[i + 1]`. */
 export interface FilledCells {
   readonly first: Int32Array
   /** Columns, ascending within a row. */
   readonly column: Int32Array
+  readonly value: Float64Array
 }
 
 /**
- * Lists the cells that are not 0. Indicators leave most of a row empty, and what is 0 adds nothing to any sum: sums over the
- * list are those over the row, to the last digit.
+ * Lists the cells of a row-major table that are not 0. Indicators leave most of a row empty, and what is 0 adds nothing to
+ * any sum: sums over the list are those over the row, to the last digit.
  */
 export function filledCells(table: Float64Array, rows: number, width: number): FilledCells {
   const first = new Int32Array(rows + 1)
   let count = 0
   for (let at = 0; at < rows * width; at++) if (table[at] !== 0) count++
   const column = new Int32Array(count)
+  const value = new Float64Array(count)
   count = 0
   for (let row = 0, at = 0; row < rows; row++) {
-    for (let j = 0; j < width; j++) if (table[at++] !== 0) column[count++] = j
+    for (let j = 0; j < width; j++, at++) {
+      if (table[at] === 0) continue
+      column[count] = j
+      value[count++] = table[at]!
+    }
     first[row + 1] = count
   }
-  return { first, column }
+  return { first, column, value }
+}
+
+/** The cells of some rows, in their order; a row may come twice. */
+export function takenCells({ first, column, value }: FilledCells, rows: Int32Array): FilledCells {
+  const starts = new Int32Array(rows.length + 1)
+  for (let i = 0; i < rows.length; i++) starts[i + 1] = starts[i]! + first[rows[i]! + 1]! - first[rows[i]!]!
+  const count = starts[rows.length]!
+  const taken = { first: starts, column: new Int32Array(count), value: new Float64Array(count) }
+  for (let i = 0, to = 0; i < rows.length; i++) {
+    for (let at = first[rows[i]!]!; at < first[rows[i]! + 1]!; at++, to++) {
+      taken.column[to] = column[at]!
+      taken.value[to] = value[at]!
+    }
+  }
+  return taken
+}
+
+/** Scalar product of a row with coefficients. */
+export function cellProduct(
+  { first, column, value }: FilledCells,
+  row: number,
+  coefficients: Float64Array,
+): number {
+  let sum = 0
+  const end = first[row + 1]!
+  for (let at = first[row]!; at < end; at++) sum += value[at]! * coefficients[column[at]!]!
+  return sum
 }

@@ -121,7 +121,11 @@ const leastShape = 0.5
  */
 function eventHazards(bins: Bins, seen: number): Float64Array {
   const hazard = hazards(bins, bins.events, seen)
-  const until = (end: number): number => hazard.slice(0, end).reduce((sum, one) => sum + one, 0)
+  const until = (end: number): number => {
+    let sum = 0
+    for (let bin = 0; bin < end; bin++) sum += hazard[bin]!
+    return sum
+  }
   const half = Math.floor(seen / 2)
   const [first, all] = [until(half), until(seen)]
   if (!(first > 0) || seen === bins.count) return hazard
@@ -182,19 +186,18 @@ export function staggeredPrecision(columns: FollowedSoFar, options: StaggeredOpt
     followed *= Math.max(0, 1 - losses[bin]!)
     inPlay[bin + 1] = inPlay[bin]! * Math.max(1e-6, 1 - hazard[bin]! - ends[bin]! - losses[bin]!)
   }
-  const goingOn = cellsGoingOn(columns, inPlay, gap)
-  const atRiskIn = (days: number): Float64Array => bins.atRisk.map((now, bin) => now + later(bin, days))
+  const goingOn = unitsGoingOn(cellsGoingOn(columns, inPlay, gap), inPlay, gap)
+  const atRiskIn = (days: number): Float64Array => {
+    const atRisk = new Float64Array(count)
+    for (let bin = 0; bin < count; bin++) atRisk[bin] = bins.atRisk[bin]! + later(bin, days)
+    return atRisk
+  }
   const later = (bin: number, days: number): number => {
-    const age = (bin + 0.5) * binDays
     const reach = (inPlay[bin]! + inPlay[bin + 1]!) / 2
-    let sum = 0
-    for (const cell of goingOn) {
-      if (cell.time < age) sum += cell.weight * reach * lookedAt(cell, age, days, gap)
-    }
     // Those who come in from now on, spread evenly over the days to come.
-    const past = days - age
+    const past = days - ageOf(bin)
     const fresh = past <= 0 ? 0 : past <= gap ? (past * past) / (2 * gap) : past - gap / 2
-    return sum + perDay * reach * fresh
+    return goingOn(bin, days) + perDay * reach * fresh
   }
   return Object.freeze({
     risk: assumedRisk ?? had,
@@ -204,12 +207,16 @@ export function staggeredPrecision(columns: FollowedSoFar, options: StaggeredOpt
     in: (days: number) => {
       const atRisk = atRiskIn(days)
       const reached = atRisk[count - 1]! >= leastAtRisk
+      let independentVariance = 0
+      let events = 0
+      for (let bin = 0; bin < count; bin++) {
+        if (hazard[bin] !== 0) independentVariance += hazard[bin]! / atRisk[bin]!
+        events += atRisk[bin]! * hazard[bin]!
+      }
       return {
-        independentVariance: reached
-          ? atRisk.reduce((sum, one, bin) => sum + (hazard[bin] === 0 ? 0 : hazard[bin]! / one), 0)
-          : Number.POSITIVE_INFINITY,
+        independentVariance: reached ? independentVariance : Number.POSITIVE_INFINITY,
         units: columns.time.length + perDay * days,
-        events: atRisk.reduce((sum, one, bin) => sum + one * hazard[bin]!, 0),
+        events,
       }
     },
   })
@@ -218,20 +225,66 @@ export function staggeredPrecision(columns: FollowedSoFar, options: StaggeredOpt
 /** Gaps over which the looks of one day are spread. */
 const spreadOfLooks = 0.2
 
-/**
- * Share of those of a cell that will have been looked at, after so many days, at an age or later. Their last look is known:
- * the next comes a gap after it (where that is past, halfway to the day on which they would count as lost), then one each
- * gap. Nobody is looked at in no time.
- */
-function lookedAt({ time, possible }: Cell, age: number, days: number, gap: number): number {
-  const now = (possible - time) / gap
-  const next = Math.max(1, (now + gapsUntilLost) / 2)
-  const look = next + Math.max(0, Math.ceil((age - time) / gap - next))
-  return within((now + days / gap - look) / spreadOfLooks)
+/** Age of a unit in the middle of a bin. */
+function ageOf(bin: number): number {
+  return (bin + 0.5) * binDays
 }
 
-function within(share: number): number {
-  return Math.min(1, Math.max(0, share))
+/**
+ * Units under follow-up now that will have been looked at, after so many days, at the age of a bin or later. Their last look
+ * is known: the next comes a gap after it (where that is past, halfway to the day on which they would count as lost), then
+ * one each gap. Nobody is looked at in no time.
+ *
+ * Which look it takes is settled once for every cell and bin, and a bin in which all have been looked at stays so: the days
+ * that are asked for are many.
+ */
+function unitsGoingOn(
+  cells: readonly Cell[],
+  inPlay: Float64Array,
+  gap: number,
+): (bin: number, days: number) => number {
+  const bins = inPlay.length - 1
+  const from = new Int32Array(bins + 1)
+  const now = new Float64Array(bins * cells.length)
+  const look = new Float64Array(now.length)
+  const units = new Float64Array(now.length)
+  let count = 0
+  for (let bin = 0; bin < bins; bin++) {
+    const age = ageOf(bin)
+    const reach = (inPlay[bin]! + inPlay[bin + 1]!) / 2
+    for (let one = 0; one < cells.length; one++) {
+      const { time, possible, weight } = cells[one]!
+      if (!(time < age)) continue
+      const since = (possible - time) / gap
+      const next = Math.max(1, (since + gapsUntilLost) / 2)
+      now[count] = since
+      look[count] = next + Math.max(0, Math.ceil((age - time) / gap - next))
+      units[count++] = weight * reach
+    }
+    from[bin + 1] = count
+  }
+  const allAfter = new Float64Array(bins).fill(Number.POSITIVE_INFINITY)
+  const all = new Float64Array(bins)
+  return (bin, days) => {
+    if (days >= allAfter[bin]!) return all[bin]!
+    const ahead = days / gap
+    const end = from[bin + 1]!
+    let sum = 0
+    let whole = true
+    for (let i = from[bin]!; i < end; i++) {
+      const share = (now[i]! + ahead - look[i]!) / spreadOfLooks
+      if (share >= 1) sum += units[i]!
+      else {
+        whole = false
+        if (share > 0) sum += units[i]! * share
+      }
+    }
+    if (whole) {
+      allAfter[bin] = days
+      all[bin] = sum
+    }
+    return sum
+  }
 }
 
 interface Cell {
@@ -243,19 +296,19 @@ interface Cell {
 /** Units under follow-up now, gathered by month of their last look and month of what was possible. */
 function cellsGoingOn(columns: FollowedSoFar, inPlay: Float64Array, gap: number): readonly Cell[] {
   const { time, status, entry, possible } = columns
-  const cells = new Map<string, { time: number; possible: number; weight: number; rows: number }>()
+  const cells = new Map<number, { time: number; possible: number; weight: number; rows: number }>()
   for (let i = 0; i < time.length; i++) {
     if (status[i] !== 0 || isLost(columns, i, gap) || !(possible[i]! >= 0)) continue
     const start = Math.max(time[i]!, entry[i]!)
     const month = Math.floor(start / binDays)
     if (month >= inPlay.length - 1) continue
-    const key = `${month}|${Math.floor(possible[i]! / binDays)}`
-    const cell = cells.get(key) ?? { time: 0, possible: 0, weight: 0, rows: 0 }
+    const key = month + Math.floor(possible[i]! / binDays) * inPlay.length
+    let cell = cells.get(key)
+    if (cell === undefined) cells.set(key, (cell = { time: 0, possible: 0, weight: 0, rows: 0 }))
     cell.time += start
     cell.possible += possible[i]!
     cell.weight += 1 / inPlay[month]!
     cell.rows += 1
-    cells.set(key, cell)
   }
   return [...cells.values()].map((cell) => ({
     time: cell.time / cell.rows,

@@ -47,6 +47,25 @@ export function timeOrder({ time, entry }: Pick<TimedColumns, 'time' | 'entry'>)
   return { byTime: ascendingOrder(time), byEntry: late ? ascendingOrder(entry!) : undefined }
 }
 
+/** The rows of either group in the order of their times; those of the comparator first. */
+type ArmOrders = readonly [TimeOrder, TimeOrder]
+
+const known = new WeakMap<TimeOrder, { readonly inGroup: ArrayLike<number>; readonly arms: ArmOrders }>()
+
+/** The orders of both groups: the same for every weighting, so that they are kept with the order of all. */
+function armOrders(order: TimeOrder, inGroup: ArrayLike<number>): ArmOrders {
+  const found = known.get(order)
+  if (found?.inGroup === inGroup) return found.arms
+  const of = (arm: number): TimeOrder => orderOf(order, (row) => inGroup[row] === arm)
+  const arms: ArmOrders = [of(0), of(1)]
+  known.set(order, { inGroup, arms })
+  return arms
+}
+
+function orderOf({ byTime, byEntry }: TimeOrder, member: (row: number) => boolean): TimeOrder {
+  return { byTime: byTime.filter(member), byEntry: byEntry?.filter(member) }
+}
+
 /** A weighted curve of one group: its event times with what the influence of a row needs of them. */
 interface ArmCurve {
   readonly times: Float64Array
@@ -70,19 +89,28 @@ export function weightedCurve(
   member: (row: number) => boolean,
   order: TimeOrder = timeOrder(columns),
 ): ArmCurve {
-  const { time, status, entry } = columns
-  const rows = order.byTime.filter(member)
-  const late = order.byEntry?.filter(member)
-  const times: number[] = []
-  const incidence: number[] = []
-  const atRisk: number[] = []
-  const rowsAtRisk: number[] = []
-  const freeBefore: number[] = []
-  const hazard: number[] = []
-  const anyHazard: number[] = []
+  return curveOf(columns, weight, orderOf(order, member))
+}
+
+/** The same of rows that are sorted out already. */
+function curveOf(
+  { time, status, entry }: TimedColumns,
+  weight: Float64Array,
+  { byTime: rows, byEntry: late }: TimeOrder,
+): ArmCurve {
+  let most = 0
+  for (let i = 0; i < rows.length; i++) if (status[rows[i]!] !== 0) most++
+  const times = new Float64Array(most)
+  const incidence = new Float64Array(most)
+  const atRisk = new Float64Array(most)
+  const rowsAtRisk = new Int32Array(most)
+  const freeBefore = new Float64Array(most)
+  const hazard = new Float64Array(most)
+  const anyHazard = new Float64Array(most)
   const remaining = suffixSums(rows, weight)
   // Rows that leave at or after each time, less those that have not entered yet.
   const waiting = late === undefined ? undefined : suffixSums(late, weight)
+  let count = 0
   let entered = 0
   let free = 1
   let risk = 0
@@ -101,26 +129,26 @@ export function weightedCurve(
     const notYet = waiting === undefined ? 0 : waiting[entered]!
     const present = remaining[first]! - notYet
     if (any > 0 && present > 0) {
-      times.push(now)
-      atRisk.push(present)
-      rowsAtRisk.push(rows.length - first - (late === undefined ? 0 : late.length - entered))
-      freeBefore.push(free)
-      hazard.push(own / present)
-      anyHazard.push(Math.min(1, any / present))
+      times[count] = now
+      atRisk[count] = present
+      rowsAtRisk[count] = rows.length - first - (late === undefined ? 0 : late.length - entered)
+      freeBefore[count] = free
+      hazard[count] = own / present
+      anyHazard[count] = Math.min(1, any / present)
       risk += (free * own) / present
       free *= 1 - Math.min(1, any / present)
-      incidence.push(risk)
+      incidence[count++] = risk
     }
     first = last
   }
   return {
-    times: Float64Array.from(times),
-    incidence: Float64Array.from(incidence),
-    atRisk: Float64Array.from(atRisk),
-    rowsAtRisk: Int32Array.from(rowsAtRisk),
-    freeBefore: Float64Array.from(freeBefore),
-    hazard: Float64Array.from(hazard),
-    anyHazard: Float64Array.from(anyHazard),
+    times: times.subarray(0, count),
+    incidence: incidence.subarray(0, count),
+    atRisk: atRisk.subarray(0, count),
+    rowsAtRisk: rowsAtRisk.subarray(0, count),
+    freeBefore: freeBefore.subarray(0, count),
+    hazard: hazard.subarray(0, count),
+    anyHazard: anyHazard.subarray(0, count),
   }
 }
 
@@ -148,30 +176,46 @@ export const overlapRisks = checked(
   ): WeightedRisks => {
     const n = inGroup.length
     if (columns.time.length !== n || scores.score.length !== n) throw unequal(n, columns.time.length)
-    const further = columns.weights
-    const weight = scores.weight.slice()
-    if (further !== undefined) for (let i = 0; i < n; i++) weight[i]! *= further[i]!
-    const influence = new Float64Array(n)
-    const derivative = new Float64Array(n)
-    const risks = [0, 1].map((arm) => {
-      const curve = weightedCurve(columns, weight, (row) => inGroup[row] === arm, order)
-      fillDerivatives(derivative, columns, curve, (row) => inGroup[row] === arm, horizon)
-      return riskAt(curve, horizon)
-    })
-    for (let i = 0; i < n; i++) influence[i] = weight[i]! * derivative[i]!
-    const byGroup = scoreInfluences(derivative, inGroup, scores, further)
-    const atRisk = [0, 1].map((arm) => countAtRisk(columns, inGroup, arm, horizon))
-    return {
-      group: risks[1]!,
-      against: risks[0]!,
-      difference: risks[1]! - risks[0]!,
-      influence,
-      ofScores: byGroup.group.map((one, i) => one - byGroup.against[i]!),
-      ofScoresByGroup: byGroup,
-      atRisk: { group: atRisk[1]!, against: atRisk[0]! },
-    }
+    return risksOf(columns, inGroup, scores, horizon, order)
   },
 )
+
+/** The same of columns and scores that belong together. */
+export function risksOf(
+  columns: TimedColumns,
+  inGroup: ArrayLike<number>,
+  scores: OverlapScores,
+  horizon: number,
+  order: TimeOrder,
+): WeightedRisks {
+  const n = inGroup.length
+  const further = columns.weights
+  const weight = scores.weight.slice()
+  if (further !== undefined) for (let i = 0; i < n; i++) weight[i]! *= further[i]!
+  const influence = new Float64Array(n)
+  const derivative = new Float64Array(n)
+  const risks = armOrders(order, inGroup).map((rows) => {
+    const curve = curveOf(columns, weight, rows)
+    fillDerivatives(derivative, columns, curve, rows.byTime, horizon)
+    return riskAt(curve, horizon)
+  })
+  for (let i = 0; i < n; i++) influence[i] = weight[i]! * derivative[i]!
+  const byGroup = scoreInfluences(derivative, inGroup, scores, further)
+  const ofScores = new Float64Array(n)
+  for (let i = 0; i < n; i++) ofScores[i] = byGroup.group[i]! - byGroup.against[i]!
+  return {
+    group: risks[1]!,
+    against: risks[0]!,
+    difference: risks[1]! - risks[0]!,
+    influence,
+    ofScores,
+    ofScoresByGroup: byGroup,
+    atRisk: {
+      group: countAtRisk(columns, inGroup, 1, horizon),
+      against: countAtRisk(columns, inGroup, 0, horizon),
+    },
+  }
+}
 
 /** Rows of a group whose time at risk reaches a time. */
 export function countAtRisk(
@@ -197,12 +241,14 @@ export function riskAt({ times, incidence }: Pick<ArmCurve, 'times' | 'incidence
  * Derivative of the risk by the weight of each row of the group: with dΛ the weighted hazards, S the share free of any
  * event and F the risk, a row changes F by the integral of S(u−) dM₁(u) − (F(t) − F(u)) dM(u) / (1 − ΔΛ(u)), over the
  * weight at risk.
+ *
+ * @param rows those of the group, by time
  */
 function fillDerivatives(
   derivative: Float64Array,
   columns: TimedColumns,
   curve: ArmCurve,
-  member: (row: number) => boolean,
+  rows: Int32Array,
   horizon: number,
 ): void {
   const { times, incidence, atRisk, freeBefore, hazard, anyHazard } = curve
@@ -219,9 +265,11 @@ function fillDerivatives(
     drift[k + 1] = drift[k]! + ownStep[k]! * hazard[k]! - anyStep[k]! * anyHazard[k]!
   }
   const { time, status, entry } = columns
-  for (let i = 0; i < time.length; i++) {
-    if (!member(i)) continue
-    const until = Math.min(last, lastNotAfter(times, time[i]!))
+  let passed = -1
+  for (let at = 0; at < rows.length; at++) {
+    const i = rows[at]!
+    while (passed < last && times[passed + 1]! <= time[i]!) passed++
+    const until = passed
     const since =
       entry === undefined || !(entry[i]! > 0) ? -1 : Math.min(last, lastNotAfter(times, entry[i]!))
     let sum = -(drift[Math.max(until, since) + 1]! - drift[since + 1]!)
@@ -236,7 +284,7 @@ function fillDerivatives(
 function scoreInfluences(
   derivative: Float64Array,
   inGroup: ArrayLike<number>,
-  { score, design, width, solve, cells: { first, column } }: OverlapScores,
+  { score, width, solve, cells: { first, column, value } }: OverlapScores,
   further: Float64Array | undefined,
 ): { readonly group: Float64Array; readonly against: Float64Array } {
   const slopes = [new Float64Array(width), new Float64Array(width)] as const
@@ -246,17 +294,18 @@ function scoreInfluences(
     const spread = score[i]! * (1 - score[i]!) * (arm === 1 ? -1 : 1) * (further?.[i] ?? 1)
     const factor = derivative[i]! * spread
     const slope = slopes[arm]
-    const at = i * width
-    for (let a = first[i]!; a < first[i + 1]!; a++) slope[column[a]!]! += factor * design[at + column[a]!]!
+    const end = first[i + 1]!
+    for (let a = first[i]!; a < end; a++) slope[column[a]!]! += factor * value[a]!
   }
   const [ofAgainst, ofGroup] = [solve(slopes[0]), solve(slopes[1])]
   const [against, group] = [new Float64Array(n), new Float64Array(n)]
   for (let i = 0; i < n; i++) {
-    let [ownAgainst, ownGroup] = [0, 0]
-    const at = i * width
-    for (let a = first[i]!; a < first[i + 1]!; a++) {
+    let ownAgainst = 0
+    let ownGroup = 0
+    const end = first[i + 1]!
+    for (let a = first[i]!; a < end; a++) {
       const j = column[a]!
-      const x = design[at + j]!
+      const x = value[a]!
       ownAgainst += x * ofAgainst[j]!
       ownGroup += x * ofGroup[j]!
     }
@@ -306,8 +355,9 @@ export function incidenceDerivative(
   horizon: number,
 ): { readonly risk: number; readonly derivative: Float64Array } {
   const n = columns.time.length
-  const curve = weightedCurve(columns, new Float64Array(n).fill(1), member)
+  const order = orderOf(timeOrder(columns), member)
+  const curve = curveOf(columns, new Float64Array(n).fill(1), order)
   const derivative = new Float64Array(n)
-  fillDerivatives(derivative, columns, curve, member, horizon)
+  fillDerivatives(derivative, columns, curve, order.byTime, horizon)
   return { risk: riskAt(curve, horizon), derivative }
 }

@@ -1,6 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { checked } from '../kernel/checked.js'
-import { type FilledCells, filledCells } from '../numeric/filledCells.js'
+import { cellProduct, type FilledCells, filledCells } from '../numeric/filledCells.js'
 import { choleskyFactor, solveFactored } from '../numeric/matrix.js'
 
 /**
@@ -14,10 +14,9 @@ export interface OverlapScores {
   readonly score: Float64Array
   /** Weight of each row before scaling: one minus the score in the group, the score in the comparator. */
   readonly weight: Float64Array
-  /** Columns of the model row by row, the constant first; n × width. */
-  readonly design: Float64Array
+  /** Columns of the model, the constant first. */
   readonly width: number
-  /** Cells of the design that are not 0. */
+  /** What the columns hold, row by row, where it is not 0. */
   readonly cells: FilledCells
   readonly coefficients: Float64Array
   /** Inverse information times a vector. */
@@ -60,60 +59,71 @@ export const overlapScores = checked(
     width: number,
     options: OverlapScoreOptions = {},
   ): OverlapScores => {
-    const n = inGroup.length
     requireDesign(inGroup, design, width)
-    const { maximumIterations = 30 } = options
-    const start = options.start?.length === width ? Float64Array.from(options.start) : new Float64Array(width)
-    const cells = filledCells(design, n, width)
-    const score = new Float64Array(n)
-    let coefficients = start
-    let value = logLikelihood(inGroup, design, width, cells, coefficients, score)
-    let converged = false
-    let iterations = 0
-    let step: Newton = newton(inGroup, design, width, cells, score)
-    while (iterations < maximumIterations) {
-      if (step.promised < closeEnough) {
-        converged = true
-        break
-      }
-      iterations++
-      let share = 1
-      let next = coefficients
-      let reached = Number.NEGATIVE_INFINITY
-      while (share > 1e-3) {
-        const tried = share
-        const { move } = step
-        next = coefficients.map((one, j) => one + tried * move[j]!)
-        reached = logLikelihood(inGroup, design, width, cells, next, score)
-        if (reached >= value - 1e-12 * Math.abs(value)) break
-        share /= 2
-      }
-      coefficients = next
-      value = reached
-      step = newton(inGroup, design, width, cells, score)
-    }
-    if (converged) {
-      // A gain of 1e-10 leaves means that differ by 1e-7: one more step is exact to the last digits.
-      const { move } = step
-      coefficients = coefficients.map((one, j) => one + move[j]!)
-      logLikelihood(inGroup, design, width, cells, coefficients, score)
-      step = newton(inGroup, design, width, cells, score)
-    }
-    const { factor } = step
-    return {
-      score,
-      weight: Float64Array.from(score, (one, i) => (inGroup[i] === 1 ? 1 - one : one)),
-      design,
-      width,
-      cells,
-      coefficients,
-      solve: (right) => solveFactored(factor, right),
-      dependent: factor.dependent,
-      converged,
-      iterations,
-    }
+    return fittedScores(inGroup, filledCells(design, inGroup.length, width), width, options)
   },
 )
+
+/** The fit of {@link overlapScores} of a design whose cells are listed already. */
+export function fittedScores(
+  inGroup: ArrayLike<number>,
+  cells: FilledCells,
+  width: number,
+  options: OverlapScoreOptions = {},
+): OverlapScores {
+  requireBothGroups(inGroup)
+  const { maximumIterations = 30 } = options
+  const start = options.start?.length === width ? Float64Array.from(options.start) : new Float64Array(width)
+  const score = new Float64Array(inGroup.length)
+  let coefficients: Float64Array = start
+  let value = logLikelihood(inGroup, cells, coefficients, score)
+  let converged = false
+  let iterations = 0
+  let step: Newton = newton(inGroup, width, cells, score)
+  while (iterations < maximumIterations) {
+    if (step.promised < closeEnough) {
+      converged = true
+      break
+    }
+    iterations++
+    let share = 1
+    let next = coefficients
+    let reached = Number.NEGATIVE_INFINITY
+    while (share > 1e-3) {
+      next = moved(coefficients, step.move, share)
+      reached = logLikelihood(inGroup, cells, next, score)
+      if (reached >= value - 1e-12 * Math.abs(value)) break
+      share /= 2
+    }
+    coefficients = next
+    value = reached
+    step = newton(inGroup, width, cells, score)
+  }
+  if (converged) {
+    // A gain of 1e-10 leaves means that differ by 1e-7: one more step is exact to the last digits.
+    coefficients = moved(coefficients, step.move, 1)
+    logLikelihood(inGroup, cells, coefficients, score)
+    step = newton(inGroup, width, cells, score)
+  }
+  const { factor } = step
+  return {
+    score,
+    weight: Float64Array.from(score, (one, i) => (inGroup[i] === 1 ? 1 - one : one)),
+    width,
+    cells,
+    coefficients,
+    solve: (right) => solveFactored(factor, right),
+    dependent: factor.dependent,
+    converged,
+    iterations,
+  }
+}
+
+function moved(coefficients: Float64Array, move: Float64Array, share: number): Float64Array {
+  const next = new Float64Array(coefficients.length)
+  for (let j = 0; j < next.length; j++) next[j] = coefficients[j]! + share * move[j]!
+  return next
+}
 
 interface Newton {
   readonly factor: ReturnType<typeof choleskyFactor>
@@ -123,26 +133,25 @@ interface Newton {
 
 function newton(
   inGroup: ArrayLike<number>,
-  design: Float64Array,
   width: number,
-  { first, column }: FilledCells,
+  { first, column, value }: FilledCells,
   score: Float64Array,
 ): Newton {
   const information = new Float64Array(width * width)
   const gradient = new Float64Array(width)
   for (let i = 0; i < score.length; i++) {
-    const at = i * width
     const e = score[i]!
     const residual = inGroup[i]! - e
     const spread = e * (1 - e)
-    const [from, end] = [first[i]!, first[i + 1]!]
+    const from = first[i]!
+    const end = first[i + 1]!
     for (let a = from; a < end; a++) {
       const j = column[a]!
-      const x = design[at + j]!
+      const x = value[a]!
       gradient[j]! += residual * x
       const scaled = spread * x
       const row = j * width
-      for (let b = from; b <= a; b++) information[row + column[b]!]! += scaled * design[at + column[b]!]!
+      for (let b = from; b <= a; b++) information[row + column[b]!]! += scaled * value[b]!
     }
   }
   for (let j = 0; j < width; j++)
@@ -158,18 +167,13 @@ function newton(
 /** Fills the scores and answers the log-likelihood. */
 function logLikelihood(
   inGroup: ArrayLike<number>,
-  design: Float64Array,
-  width: number,
-  { first, column }: FilledCells,
+  cells: FilledCells,
   coefficients: Float64Array,
   score: Float64Array,
 ): number {
   let value = 0
   for (let i = 0; i < score.length; i++) {
-    let sum = 0
-    const at = i * width
-    for (let a = first[i]!; a < first[i + 1]!; a++)
-      sum += design[at + column[a]!]! * coefficients[column[a]!]!
+    const sum = cellProduct(cells, i, coefficients)
     const held = Math.max(-farthest, Math.min(farthest, sum))
     score[i] = 1 / (1 + Math.exp(-held))
     value += (inGroup[i] === 1 ? held : 0) - Math.log1p(Math.exp(-Math.abs(held))) - Math.max(held, 0)
@@ -186,6 +190,9 @@ function requireDesign(inGroup: ArrayLike<number>, design: Float64Array, width: 
       mend: 'make the design and the groups of the same rows.',
     })
   }
+}
+
+function requireBothGroups(inGroup: ArrayLike<number>): void {
   let members = 0
   for (let i = 0; i < inGroup.length; i++) members += inGroup[i]!
   if (members > 0 && members < inGroup.length) return
