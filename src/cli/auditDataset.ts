@@ -44,10 +44,14 @@ export interface AuditedDataset {
 /** Told what an audit is doing, and the share of it that is done, from 0 to 1. */
 export type AuditProgress = (stage: 'reading' | 'computing' | 'writing', share: number) => void
 
-/** Reads a data set, audits it and writes the report. */
+/**
+ * Reads a data set, audits it and writes the report.
+ *
+ * @param drawer what draws the pictures; by default one is opened when the first is wanted
+ */
 export async function auditDataset(
   order: AuditOrder,
-  drawer: PictureDrawer,
+  drawer: PictureDrawer | undefined,
   onProgress: AuditProgress = () => undefined,
 ): Promise<AuditedDataset> {
   const [
@@ -83,7 +87,7 @@ export async function auditDataset(
   })
   const machinesOnly = formats?.length === 0 && kind === undefined
   const outside = order.outside === true
-  if (kind !== 'leaflet' && !machinesOnly && !outside)
+  if (kind !== 'leaflet' && !machinesOnly && !outside && drawer !== undefined)
     drawAhead(described, drawer, pngsFor(formats ?? usualFormats, []))
   const audit = completedAudit(cohort, described, (share) => onProgress('computing', share))
   onProgress('writing', 0)
@@ -95,7 +99,7 @@ export async function auditDataset(
     outDir,
     date: made.iso,
     version,
-    drawer,
+    ...(drawer === undefined ? {} : { drawer }),
     ...(formats === undefined ? {} : { formats }),
     ...(order.language === undefined ? {} : { language: order.language }),
     ...(order.paper === undefined ? {} : { paper: order.paper }),

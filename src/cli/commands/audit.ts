@@ -91,12 +91,14 @@ async function audit(datasets: readonly string[], options: AuditCommandOptions):
     import('../auditDataset.js'),
     import('../../charts/pictureDrawer.js'),
   ])
-  const drawer = openPictureDrawer()
+  // What machines read has no pictures: nothing that draws is loaded.
+  const picturesWanted = formats === undefined || formats.length > 0 || kind !== undefined || shared.outside
+  const drawer = picturesWanted ? openPictureDrawer() : undefined
   const outDir = options.out ?? join('reports', nameOf(dataset))
   const progress = startStages()
   const { lines, path, made } = await auditDataset({ ...shared, dataset, outDir }, drawer, progress.update)
     .finally(progress.stop)
-    .finally(drawer.close)
+    .finally(() => drawer?.close())
   process.stdout.write(`${lines.join('\n')}\n${made}: ${path}\n`)
 }
 

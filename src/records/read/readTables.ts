@@ -3,7 +3,7 @@ import type { SheetName } from '../../vocabulary/fields.js'
 import type { ProblemList } from '../problems.js'
 import type { HeaderSettings } from './headerRow.js'
 import { importCsv } from './importCsv.js'
-import { importWorkbook, type SheetFacts } from './importWorkbook.js'
+import type { SheetFacts } from './importWorkbook.js'
 import { type FileInspection, inspectFile, tooMuchUnpacked } from './inspect.js'
 import { type LocatedFile, type LocatedSource, unreadable } from './locate.js'
 import type { TextTable } from './textTable.js'
@@ -75,7 +75,11 @@ async function tablesOfFile(
 ): Promise<readonly SourceTable[]> {
   const { content } = inspection
   const headerOf = options.headerOf ?? (() => ({}))
-  if (content !== 'text') return importWorkbook(file, content === 'zip', problems, headerOf)
+  if (content !== 'text') {
+    // What reads workbooks is the largest part of all that an import loads, and most records come as text.
+    const { importWorkbook } = await import('./importWorkbook.js')
+    return importWorkbook(file, content === 'zip', problems, headerOf)
+  }
   const header = headerOf(file.name)
   const text = await importCsv(file.path, file.name, inspection, problems, header, onRead)
   if (text.columns.length > 0) return [{ sheet: file.sheet, text, spare: false }]

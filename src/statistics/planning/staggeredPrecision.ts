@@ -303,8 +303,9 @@ function cellsGoingOn(columns: FollowedSoFar, inPlay: Float64Array, gap: number)
     const month = Math.floor(start / binDays)
     if (month >= inPlay.length - 1) continue
     const key = month + Math.floor(possible[i]! / binDays) * inPlay.length
-    let cell = cells.get(key)
-    if (cell === undefined) cells.set(key, (cell = { time: 0, possible: 0, weight: 0, rows: 0 }))
+    const found = cells.get(key)
+    const cell = found ?? { time: 0, possible: 0, weight: 0, rows: 0 }
+    if (found === undefined) cells.set(key, cell)
     cell.time += start
     cell.possible += possible[i]!
     cell.weight += 1 / inPlay[month]!

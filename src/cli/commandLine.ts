@@ -1,0 +1,67 @@
+import { Command, CommanderError } from 'commander'
+import { exitCodes } from '../core/errors.js'
+import { version } from '../notebook/version.js'
+import { addAudit } from './commands/audit.js'
+import { addChanges } from './commands/changes.js'
+import { addCheck } from './commands/check.js'
+import { addDeidentify } from './commands/deidentify.js'
+import { addDemo } from './commands/demo.js'
+import { addKernel } from './commands/kernel.js'
+import { addMap } from './commands/map.js'
+import { addMerge } from './commands/merge.js'
+import { addNeeded } from './commands/needed.js'
+import { addNotebook } from './commands/notebook.js'
+import { addPlan } from './commands/plan.js'
+import { addPool } from './commands/pool.js'
+import { addPropose } from './commands/propose.js'
+import { addRecall } from './commands/recall.js'
+import { addShare } from './commands/share.js'
+import { addStudy } from './commands/study.js'
+import { addTemplate } from './commands/template.js'
+import { addVerify } from './commands/verify.js'
+import { addVoid } from './commands/void.js'
+import { addWatch } from './commands/watch.js'
+import { reportFailure } from './failure.js'
+
+/** Runs one command and answers with the exit code: 0 well, 1 the data, 2 the call, 3 a fault of the software. */
+export async function run(words: readonly string[]): Promise<number> {
+  const program = new Command('holdfast')
+    .description(
+      'Audit of implant restorations: from the records of a practice to a report that can be handed on.',
+    )
+    .version(version, '--version', 'print the version')
+    .helpOption('--help', 'print this help')
+    .helpCommand(false)
+    .showHelpAfterError('Add --help for the options and examples.')
+    .exitOverride()
+  for (const add of [
+    addAudit,
+    addChanges,
+    addPlan,
+    addPropose,
+    addNeeded,
+    addWatch,
+    addCheck,
+    addMap,
+    addTemplate,
+    addStudy,
+    addRecall,
+    addDeidentify,
+    addMerge,
+    addShare,
+    addVoid,
+    addPool,
+    addDemo,
+    addVerify,
+    addNotebook,
+    addKernel,
+  ])
+    add(program)
+  try {
+    await program.parseAsync(words, { from: 'user' })
+    return Number(process.exitCode ?? exitCodes.ok)
+  } catch (thrown) {
+    if (thrown instanceof CommanderError) return thrown.exitCode === 0 ? exitCodes.ok : exitCodes.usage
+    return reportFailure(thrown)
+  }
+}
