@@ -2,15 +2,13 @@ import { NumericalError } from '../core/errors.js'
 import { type Warning, warning } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
 import { randomStream } from '../core/random.js'
-import type { CategoryStart } from './imputation/categoryDraws.js'
-import { type ChainTrace, isConstant, runChain } from './imputation/chain.js'
+import { type ChainMemory, type ChainTrace, isConstant, runChain } from './imputation/chain.js'
 import { cumulativeHazardOfRows, type ImputationOutcome } from './imputation/outcomePredictors.js'
 import {
   type ImputationColumn,
-  type PredictorTable,
+  predictorTable,
   type WorkingColumn,
   workingColumn,
-  writePredictor,
 } from './imputation/predictors.js'
 import { checked } from './kernel/checked.js'
 import { requireSameLength } from './numeric/columns.js'
@@ -110,12 +108,12 @@ export function* completedChains(
   const { seed, imputations = 20, iterations = 10, donors = 5, outcome } = options
   const rows = requireTable(columns, options)
   const bare = workingColumns(columns, outcome === undefined ? 1 : 3)
-  const known = predictorTable(bare, rows, outcome)
-  const starts = new Map<string, CategoryStart>()
+  const known = predictorTable(bare, rows, outcomeColumns(outcome))
+  const memory: ChainMemory = { starts: new Map(), moments: new Map() }
   for (let imputation = 0; imputation < imputations; imputation++) {
     const working = bare.map((column) => ({ ...column, values: column.values.slice() }))
-    const table = { ...known, values: known.values.slice() }
-    const traces = runChain(working, table, iterations, donors, randomStream(seed, imputation), starts)
+    const table = { ...known, cells: { ...known.cells, value: known.cells.value.slice() } }
+    const traces = runChain(working, table, iterations, donors, randomStream(seed, imputation), memory)
     yield { columns: new Map(working.map((column) => [column.name, column])), traces }
   }
 }
@@ -144,26 +142,12 @@ function workingColumns(
   })
 }
 
-/** The constant, the event and the standardised cumulative hazard, then every column. */
-function predictorTable(
-  columns: readonly WorkingColumn[],
-  rows: number,
-  outcome: ImputationOutcome | undefined,
-): PredictorTable {
-  const last = columns[columns.length - 1]
-  const width = last === undefined ? 1 : last.firstPredictor + last.predictorCount
-  const table = { rows, width, values: new Float64Array(rows * width) }
-  const hazard = outcome === undefined ? undefined : cumulativeHazardOfRows(outcome)
-  const scaled = hazard === undefined ? undefined : workingColumn('', { kind: 'numeric', values: hazard }, 2)
-  for (let row = 0; row < rows; row++) {
-    table.values[row * width] = 1
-    if (scaled !== undefined) {
-      table.values[row * width + 1] = outcome!.eventObserved[row]!
-      writePredictor(table, scaled, row)
-    }
-    for (const column of columns) if (!Number.isNaN(column.values[row])) writePredictor(table, column, row)
-  }
-  return table
+/** The event and the standardised cumulative hazard, as columns without gaps. */
+function outcomeColumns(outcome: ImputationOutcome | undefined): readonly WorkingColumn[] {
+  if (outcome === undefined) return []
+  const event = workingColumn('', { kind: 'binary', values: outcome.eventObserved }, 1)
+  const hazard = workingColumn('', { kind: 'numeric', values: cumulativeHazardOfRows(outcome) }, 2)
+  return [{ ...event, centre: 0, scale: 1 }, hazard]
 }
 
 function completedTable(columns: readonly WorkingColumn[]): CompletedTable {

@@ -144,7 +144,12 @@ describe('imputation by chained equations', () => {
   it('draws levels with the probabilities of the model', () => {
     // Log odds 0.5 and −1 against the first level; 20,000 draws, five standard deviations.
     const shares = categoryDraws(
-      filledCells(new Float64Array(20_000).fill(1), 20_000, 1),
+      {
+        cells: filledCells(new Float64Array(20_000).fill(1), 20_000, 1),
+        rows: Int32Array.from({ length: 20_000 }, (_, row) => row),
+        predictors: Int32Array.of(0),
+        width: 1,
+      },
       Float64Array.from([0.5, -1]),
       3,
       randomStream(6),

@@ -1,8 +1,9 @@
+import { takenRows } from '../../core/columns.js'
 import type { RandomStream } from '../../core/random.js'
 import type { FilledCells } from '../numeric/filledCells.js'
 import { type CholeskyFactor, choleskyFactor, solveFactored } from '../numeric/matrix.js'
-import { perturbed } from './numericDraws.js'
-import type { ObservedCells } from './predictors.js'
+import { type ModelRows, perturbed } from './numericDraws.js'
+import type { PredictorMoments } from './predictors.js'
 
 /**
  * Multinomial logistic model of a category (two levels: the logistic model), with coefficients by level after the
@@ -13,26 +14,18 @@ import type { ObservedCells } from './predictors.js'
  * over the rows in their order.
  */
 
-/** Rows of a fit, with the rows that are added to them. */
-interface CategoryRows {
-  readonly cells: FilledCells
+/** Rows of a fit, with the moments by which rows are added to them. */
+interface CategoryRows extends ModelRows, PredictorMoments {
   /** Level of every row. */
   readonly level: Float64Array
   readonly levels: number
-  readonly width: number
   /** Levels after the first, rounded up to whole blocks. */
   readonly stride: number
-  readonly added: AddedRows
-}
-
-/**
- * Rows of small weight on both sides of the mean of every predictor but the constant, once for every level: they differ
- * from the means in one predictor each.
- */
-interface AddedRows {
-  readonly means: Float64Array
-  readonly spreads: Float64Array
-  readonly weight: number
+  /**
+   * Weight of the rows that are added on both sides of the mean of every predictor but the constant, once for every level:
+   * they differ from the means in one predictor each.
+   */
+  readonly addedWeight: number
 }
 
 const maximumIterations = 40
@@ -60,15 +53,15 @@ export interface CategoryStart {
  * @returns the estimate with its information, to start the next round from, and the draw
  */
 export function drawCategory(
-  { cells, means, spreads }: ObservedCells,
+  model: ModelRows & PredictorMoments,
   level: Float64Array,
   levels: number,
   random: RandomStream,
   start?: CategoryStart,
 ): CategoryStart & { readonly drawn: Float64Array } {
-  const width = means.length
-  const added = { means, spreads, weight: width / (2 * (width - 1) * levels) }
-  const rows = { cells, level, levels, width, stride: strideOf(levels), added }
+  const width = model.predictors.length
+  const addedWeight = width / (2 * (width - 1) * levels)
+  const rows = { ...model, level, levels, stride: strideOf(levels), addedWeight }
   const size = (levels - 1) * width
   let at = start?.estimate ?? new Float64Array(size)
   let point = scoreAt(rows, at)
@@ -107,23 +100,23 @@ function improved(
 
 /** A level drawn for each row by its predicted probabilities. */
 export function categoryDraws(
-  cells: FilledCells,
+  model: ModelRows,
   drawn: Float64Array,
   levels: number,
   random: RandomStream,
 ): Float64Array {
+  const { cells, rows } = model
   const stride = strideOf(levels)
-  const coefficients = byPredictor(drawn, levels, drawn.length / (levels - 1), stride)
+  const coefficients = byPredictor(drawn, levels, model, stride)
   const shares = new Float64Array(stride + 1)
-  const count = cells.first.length - 1
-  const draws = new Float64Array(count)
-  for (let row = 0; row < count; row++) {
-    fillLinear(shares, cells, row, coefficients, stride)
+  const draws = new Float64Array(rows.length)
+  for (let i = 0; i < rows.length; i++) {
+    fillLinear(shares, cells, rows[i]!, coefficients, stride)
     toShares(shares, levels, 0)
     let left = random.uniform()
     let chosen = 0
     while (chosen < levels - 1 && left >= shares[chosen]!) left -= shares[chosen++]!
-    draws[row] = chosen
+    draws[i] = chosen
   }
   return draws
 }
@@ -132,17 +125,16 @@ function strideOf(levels: number): number {
   return levels === 2 ? 1 : 4 * Math.ceil((levels - 1) / 4)
 }
 
-/** Coefficients by level and predictor turned into coefficients by predictor and level. */
+/** Coefficients by level and predictor turned into coefficients by predictor of the table and level. */
 function byPredictor(
   coefficients: Float64Array,
   levels: number,
-  width: number,
+  { predictors, width }: ModelRows,
   stride: number,
 ): Float64Array {
-  if (stride === 1) return coefficients
   const turned = new Float64Array(width * stride)
-  for (let k = 0; k < levels - 1; k++) {
-    for (let j = 0; j < width; j++) turned[j * stride + k] = coefficients[k * width + j]!
+  for (let k = 0, from = 0; k < levels - 1; k++) {
+    for (let j = 0; j < predictors.length; j++) turned[predictors[j]! * stride + k] = coefficients[from++]!
   }
   return turned
 }
@@ -152,66 +144,72 @@ interface CategoryScore {
   readonly gradient: Float64Array
 }
 
-function scoreAt(rows: CategoryRows, at: Float64Array): CategoryScore {
-  const { cells, level, levels, width, stride } = rows
-  const coefficients = byPredictor(at, levels, width, stride)
+function scoreAt(fit: CategoryRows, at: Float64Array): CategoryScore {
+  const { cells, rows, predictors, level, levels, width, stride } = fit
+  const coefficients = byPredictor(at, levels, fit, stride)
   const sums = new Float64Array(width * stride)
   const shares = new Float64Array(stride + 1)
   let value = 0
-  for (let row = 0; row < level.length; row++) {
-    const own = level[row]!
-    fillLinear(shares, cells, row, coefficients, stride)
+  for (let i = 0; i < level.length; i++) {
+    const own = level[i]!
+    fillLinear(shares, cells, rows[i]!, coefficients, stride)
     value += toShares(shares, levels, own)
     for (let k = 1; k < levels; k++) shares[k] = (own === k ? 1 : 0) - shares[k]!
-    addProducts(sums, cells, row, shares, stride)
+    addProducts(sums, cells, rows[i]!, shares, stride)
   }
-  value = addedScore(rows, coefficients, sums, value)
-  if (stride === 1) return { value, gradient: sums }
-  const gradient = new Float64Array((levels - 1) * width)
-  for (let k = 0; k < levels - 1; k++) {
-    for (let j = 0; j < width; j++) gradient[k * width + j] = sums[j * stride + k]!
+  value = addedScore(fit, coefficients, sums, value)
+  const gradient = new Float64Array((levels - 1) * predictors.length)
+  for (let k = 0, to = 0; k < levels - 1; k++) {
+    for (let j = 0; j < predictors.length; j++) gradient[to++] = sums[predictors[j]! * stride + k]!
   }
   return { value, gradient }
 }
 
 /** What the added rows bring: their probabilities are the same for every level that they are given. */
 function addedScore(
-  { added: { means, spreads, weight }, levels, width, stride }: CategoryRows,
+  fit: CategoryRows,
   coefficients: Float64Array,
   sums: Float64Array,
   before: number,
 ): number {
-  const row = cellsOfRow(means)
+  const { levels, stride, addedWeight: weight } = fit
+  const row = meanRow(fit)
   const shares = [new Float64Array(stride + 1), new Float64Array(stride + 1)]
   const logs = [new Float64Array(levels), new Float64Array(levels)]
   const scores = new Float64Array(stride + 1)
   let value = before
-  for (let j = 1; j < width; j++) {
+  for (let j = 1; j < row.value.length; j++) {
     for (let side = 0; side < 2; side++) {
-      row.value[j] = means[j]! + (side === 0 ? -1 : 1) * (spreads[j]! > 0 ? spreads[j]! : 1)
+      row.value[j] = besideMean(fit, j, side)
       fillLinear(shares[side]!, row, 0, coefficients, stride)
       toLogShares(shares[side]!, logs[side]!, levels)
     }
     for (let own = 0; own < levels; own++) {
       for (let side = 0; side < 2; side++) {
-        row.value[j] = means[j]! + (side === 0 ? -1 : 1) * (spreads[j]! > 0 ? spreads[j]! : 1)
+        row.value[j] = besideMean(fit, j, side)
         value += weight * logs[side]![own]!
         for (let k = 1; k < levels; k++) scores[k] = weight * ((own === k ? 1 : 0) - shares[side]![k]!)
         addProducts(sums, row, 0, scores, stride)
       }
     }
-    row.value[j] = means[j]!
+    row.value[j] = fit.means[fit.predictors[j]!]!
   }
   return value
 }
 
-/** A row of a table by itself, every cell of it. */
-function cellsOfRow(values: Float64Array): FilledCells {
+/** The means of the predictors as a row by itself. */
+function meanRow({ predictors, means }: CategoryRows): FilledCells {
   return {
-    first: Int32Array.of(0, values.length),
-    column: Int32Array.from(values.keys()),
-    value: values.slice(),
+    first: Int32Array.of(0, predictors.length),
+    column: predictors,
+    value: takenRows(means, predictors),
   }
+}
+
+/** Value of a predictor one spread below its mean, or above. */
+function besideMean({ predictors, means, spreads }: CategoryRows, j: number, side: number): number {
+  const spread = spreads[predictors[j]!]!
+  return means[predictors[j]!]! + (side === 0 ? -1 : 1) * (spread > 0 ? spread : 1)
 }
 
 /** Fills the linear predictors of the levels after the first, from position 1; that of the first is 0. */
@@ -284,63 +282,75 @@ function addProducts(
 
 /** Turns linear predictors into probabilities; answers the log-probability of one of the levels. */
 function toShares(shares: Float64Array, levels: number, asked: number): number {
-  let most = 0
-  for (let k = 1; k < levels; k++) if (shares[k]! > most) most = shares[k]!
+  const most = greatest(shares, levels)
   const own = shares[asked]! - most
+  return own - logOfSum(shares, levels, most)
+}
+
+/** The same, with the log-probability of every level. */
+function toLogShares(shares: Float64Array, logs: Float64Array, levels: number): void {
+  const most = greatest(shares, levels)
+  for (let k = 0; k < levels; k++) logs[k] = shares[k]! - most
+  const logTotal = logOfSum(shares, levels, most)
+  for (let k = 0; k < levels; k++) logs[k]! -= logTotal
+}
+
+function greatest(linear: Float64Array, levels: number): number {
+  let most = 0
+  for (let k = 1; k < levels; k++) if (linear[k]! > most) most = linear[k]!
+  return most
+}
+
+/** Turns linear predictors into probabilities; answers the logarithm of what they were divided by. */
+function logOfSum(shares: Float64Array, levels: number, most: number): number {
   let total = 0
   for (let k = 0; k < levels; k++) {
-    const share = Math.exp(shares[k]! - most)
+    const off = shares[k]! - most
+    const share = off === 0 ? 1 : Math.exp(off)
     shares[k] = share
     total += share
   }
   for (let k = 0; k < levels; k++) shares[k]! /= total
   // What fills up the last block takes no part.
   for (let k = levels; k < shares.length; k++) shares[k] = 0
-  return own - Math.log(total)
-}
-
-/** The same, with the log-probability of every level. */
-function toLogShares(shares: Float64Array, logs: Float64Array, levels: number): void {
-  let most = 0
-  for (let k = 1; k < levels; k++) if (shares[k]! > most) most = shares[k]!
-  let total = 0
-  for (let k = 0; k < levels; k++) total += Math.exp(shares[k]! - most)
-  const logTotal = Math.log(total)
-  for (let k = 0; k < levels; k++) logs[k] = shares[k]! - most - logTotal
-  toShares(shares, levels, 0)
+  return Math.log(total)
 }
 
 /**
  * Information in blocks by pair of levels; every block is symmetric, so that the products of each pair of predictors
  * are formed once a row and added to all blocks, which stand beside each other.
  */
-function informationAt(rows: CategoryRows, at: Float64Array): Float64Array {
-  const { cells, level, levels, width, stride, added } = rows
+function informationAt(fit: CategoryRows, at: Float64Array): Float64Array {
+  const { cells, rows, predictors, level, levels, width, stride } = fit
   const others = levels - 1
   const sums = new Float64Array(((width * (width + 1)) / 2) * ((others * (others + 1)) / 2))
-  const coefficients = byPredictor(at, levels, width, stride)
+  const coefficients = byPredictor(at, levels, fit, stride)
   const shares = new Float64Array(stride + 1)
   const factors = new Float64Array((others * (others + 1)) / 2)
-  for (let row = 0; row < level.length; row++) {
-    fillLinear(shares, cells, row, coefficients, stride)
+  for (let i = 0; i < level.length; i++) {
+    fillLinear(shares, cells, rows[i]!, coefficients, stride)
     toShares(shares, levels, 0)
     fillFactors(factors, shares, levels)
-    addSquares(sums, cells, row, 1, factors)
+    addSquares(sums, cells, rows[i]!, 1, factors)
   }
-  const row = cellsOfRow(added.means)
-  for (let j = 1; j < width; j++) {
+  const row = meanRow(fit)
+  const sides = [factors, new Float64Array(factors.length)]
+  for (let j = 1; j < row.value.length; j++) {
+    for (let side = 0; side < 2; side++) {
+      row.value[j] = besideMean(fit, j, side)
+      fillLinear(shares, row, 0, coefficients, stride)
+      toShares(shares, levels, 0)
+      fillFactors(sides[side]!, shares, levels)
+    }
     for (let k = 0; k < levels; k++) {
-      for (const side of [-1, 1]) {
-        row.value[j] = added.means[j]! + side * (added.spreads[j]! > 0 ? added.spreads[j]! : 1)
-        fillLinear(shares, row, 0, coefficients, stride)
-        toShares(shares, levels, 0)
-        fillFactors(factors, shares, levels)
-        addSquares(sums, row, 0, added.weight, factors)
+      for (let side = 0; side < 2; side++) {
+        row.value[j] = besideMean(fit, j, side)
+        addSquares(sums, row, 0, fit.addedWeight, sides[side]!)
       }
     }
-    row.value[j] = added.means[j]!
+    row.value[j] = fit.means[predictors[j]!]!
   }
-  return squareOf(sums, others, width)
+  return squareOf(sums, others, predictors)
 }
 
 /** What the products of a row count for in the block of each pair of levels. */
@@ -373,7 +383,8 @@ function addSquares(
 }
 
 /** The whole matrix, by level and predictor, from the triangles of the blocks. */
-function squareOf(sums: Float64Array, others: number, width: number): Float64Array {
+function squareOf(sums: Float64Array, others: number, predictors: Int32Array): Float64Array {
+  const width = predictors.length
   const size = others * width
   const blocks = (others * (others + 1)) / 2
   const square = new Float64Array(size * size)
@@ -381,8 +392,9 @@ function squareOf(sums: Float64Array, others: number, width: number): Float64Arr
   for (let k = 0; k < others; k++) {
     for (let l = k; l < others; l++, block++) {
       for (let a = 0; a < width; a++) {
+        const triangle = (predictors[a]! * (predictors[a]! + 1)) / 2
         for (let b = 0; b <= a; b++) {
-          const sum = sums[((a * (a + 1)) / 2 + b) * blocks + block]!
+          const sum = sums[(triangle + predictors[b]!) * blocks + block]!
           square[(k * width + a) * size + l * width + b] = sum
           square[(k * width + b) * size + l * width + a] = sum
           square[(l * width + a) * size + k * width + b] = sum

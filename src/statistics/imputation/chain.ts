@@ -3,10 +3,10 @@ import type { RandomStream } from '../../core/random.js'
 import { type CategoryStart, categoryDraws, drawCategory } from './categoryDraws.js'
 import { drawLinear, matchedDraws, normalDraws } from './numericDraws.js'
 import {
-  observedCells,
+  momentsAmong,
+  type PredictorMoments,
   type PredictorTable,
   predictorsFor,
-  selectedCells,
   type WorkingColumn,
   writePredictor,
 } from './predictors.js'
@@ -18,18 +18,22 @@ export interface ChainTrace {
   readonly standardDeviations: readonly number[]
 }
 
-/**
- * Runs one chain from random starting values; fills the columns in place and answers their traces.
- *
- * @param starts where fits of categories may start, by column; filled by the first chain, used by all
- */
+/** What one chain leaves to the next, by column. */
+export interface ChainMemory {
+  /** Where fits of categories may start. */
+  readonly starts: Map<string, CategoryStart>
+  /** Moments of the predictors among the rows observed, of which the next chain renews some. */
+  readonly moments: Map<string, PredictorMoments>
+}
+
+/** Runs one chain from random starting values; fills the columns in place and answers their traces. */
 export function runChain(
   columns: readonly WorkingColumn[],
   table: PredictorTable,
   iterations: number,
   donors: number,
   random: RandomStream,
-  starts: Map<string, CategoryStart> = new Map(),
+  memory: ChainMemory,
 ): readonly ChainTrace[] {
   const visited = columns
     .filter((column) => column.missing.length > 0)
@@ -39,7 +43,7 @@ export function runChain(
   const spreads = new Map(visited.map((column) => [column.name, [] as number[]]))
   for (let iteration = 0; iteration < iterations; iteration++) {
     for (const column of visited) {
-      fill(column, table, drawnValues(column, table, donors, starts, random))
+      fill(column, table, drawnValues(column, columns, table, donors, memory, random))
       const { mean, spread } = momentsOf(column)
       means.get(column.name)!.push(mean)
       spreads.get(column.name)!.push(spread)
@@ -54,32 +58,36 @@ export function runChain(
 
 function drawnValues(
   column: WorkingColumn,
+  columns: readonly WorkingColumn[],
   table: PredictorTable,
   donors: number,
-  starts: Map<string, CategoryStart>,
+  { starts, moments }: ChainMemory,
   random: RandomStream,
 ): Float64Array {
   if (isConstant(column)) return startingValues(column, random)
+  const { cells, width } = table
   const predictors = predictorsFor(table, column)
-  const missing = selectedCells(table, column.missing, predictors)
-  const observedY = takenRows(column.values, column.observed)
+  const known = { cells, rows: column.observed, predictors, width }
+  const asked = { ...known, rows: column.missing }
+  const observed = takenRows(column.values, column.observed)
   if (column.source.kind === 'numeric') {
-    const observed = selectedCells(table, column.observed, predictors)
-    const draw = drawLinear(observed, observedY, predictors.length, random)
+    const draw = drawLinear(known, observed, random)
     return column.source.method === 'normal'
-      ? normalDraws(missing, draw, random)
-      : matchedDraws(observed, observedY, missing, draw, donors, random)
+      ? normalDraws(asked, draw, random)
+      : matchedDraws(known, observed, asked, draw, donors, random)
   }
   const levels = column.source.kind === 'binary' ? 2 : column.levels.length
+  const among = momentsAmong(column, columns, table, moments.get(column.name))
+  moments.set(column.name, among)
   const { estimate, factor, drawn } = drawCategory(
-    observedCells(table, column.observed, predictors),
-    observedY,
+    { ...known, ...among },
+    observed,
     levels,
     random,
     starts.get(column.name),
   )
   starts.set(column.name, { estimate, factor })
-  return categoryDraws(missing, drawn, levels, random)
+  return categoryDraws(asked, drawn, levels, random)
 }
 
 /** Observed values drawn at random. */
@@ -91,10 +99,8 @@ function startingValues(column: WorkingColumn, random: RandomStream): Float64Arr
 }
 
 function fill(column: WorkingColumn, table: PredictorTable, values: Float64Array): void {
-  column.missing.forEach((row, i) => {
-    column.values[row] = values[i]!
-    writePredictor(table, column, row)
-  })
+  for (let i = 0; i < values.length; i++) column.values[column.missing[i]!] = values[i]!
+  writePredictor(table, column)
 }
 
 /** Whether all observed values are the same, so that there is nothing to model. */

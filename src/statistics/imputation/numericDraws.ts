@@ -1,10 +1,23 @@
+import { takenRows } from '../../core/columns.js'
 import type { RandomStream } from '../../core/random.js'
 import { cellProduct, type FilledCells } from '../numeric/filledCells.js'
 import { type CholeskyFactor, choleskyFactor, solveFactored } from '../numeric/matrix.js'
 import { mirrorUpper } from '../regression/standardise.js'
+import { spreadOut } from './predictors.js'
+
+/** Rows of a table of predictors, of which some take part in a model. */
+export interface ModelRows {
+  readonly cells: FilledCells
+  readonly rows: Int32Array
+  /** Positions of the predictors that take part, ascending. */
+  readonly predictors: Int32Array
+  /** Predictors of the table. */
+  readonly width: number
+}
 
 /** A linear model of the observed values with one draw of its parameters. */
 export interface LinearDraw {
+  /** Coefficients by predictor of the table, 0 for those that take no part. */
   readonly estimate: Float64Array
   /** Coefficients drawn from their posterior. */
   readonly drawn: Float64Array
@@ -16,40 +29,44 @@ export interface LinearDraw {
 const ridge = 1e-6
 
 /** Draws the parameters of a linear model under the usual flat prior (Rubin 1987, example 5.1). */
-export function drawLinear(
-  cells: FilledCells,
-  y: Float64Array,
-  width: number,
-  random: RandomStream,
-): LinearDraw {
-  const products = new Float64Array(width * width)
-  const right = new Float64Array(width)
+export function drawLinear(model: ModelRows, y: Float64Array, random: RandomStream): LinearDraw {
+  const { cells, rows, predictors, width: all } = model
+  const sums = new Float64Array(all * all)
+  const bySide = new Float64Array(all)
   const { first, column, value } = cells
-  for (let row = 0; row < y.length; row++) {
-    const end = first[row + 1]!
-    for (let a = first[row]!; a < end; a++) {
-      const i = column[a]!
+  for (let i = 0; i < y.length; i++) {
+    const end = first[rows[i]! + 1]!
+    for (let a = first[rows[i]!]!; a < end; a++) {
+      const j = column[a]!
       const x = value[a]!
-      right[i]! += x * y[row]!
-      for (let b = a; b < end; b++) products[i * width + column[b]!]! += x * value[b]!
+      bySide[j]! += x * y[i]!
+      for (let b = a; b < end; b++) sums[j * all + column[b]!]! += x * value[b]!
     }
+  }
+  const width = predictors.length
+  const products = new Float64Array(width * width)
+  for (let i = 0; i < width; i++) {
+    for (let j = i; j < width; j++) products[i * width + j] = sums[predictors[i]! * all + predictors[j]!]!
   }
   for (let j = 0; j < width; j++) products[j * width + j]! += ridge * (products[j * width + j]! + 1)
   const factor = choleskyFactor(mirrorUpper(products, width), width)
-  const estimate = solveFactored(factor, right)
+  const estimate = solveFactored(factor, takenRows(bySide, predictors))
+  const everywhere = spreadOut(estimate, predictors, all)
   let squares = 0
-  for (let row = 0; row < y.length; row++) squares += (y[row]! - cellProduct(cells, row, estimate)) ** 2
+  for (let i = 0; i < y.length; i++) squares += (y[i]! - cellProduct(cells, rows[i]!, everywhere)) ** 2
   const degrees = Math.max(1, y.length - width)
   const spread = Math.sqrt(squares / (2 * random.gamma(degrees / 2)))
-  return { estimate, drawn: perturbed(estimate, factor, spread, random), spread }
+  const drawn = perturbed(estimate, factor, spread, random)
+  return { estimate: everywhere, drawn: spreadOut(drawn, predictors, all), spread }
 }
 
 /** Value drawn for each missing row from the linear model. */
-export function normalDraws(cells: FilledCells, draw: LinearDraw, random: RandomStream): Float64Array {
-  return Float64Array.from(
-    { length: cells.first.length - 1 },
-    (_, row) => cellProduct(cells, row, draw.drawn) + draw.spread * random.normal(),
-  )
+export function normalDraws(
+  { cells, rows }: ModelRows,
+  draw: LinearDraw,
+  random: RandomStream,
+): Float64Array {
+  return Float64Array.from(rows, (row) => cellProduct(cells, row, draw.drawn) + draw.spread * random.normal())
 }
 
 /**
@@ -57,23 +74,24 @@ export function normalDraws(cells: FilledCells, draw: LinearDraw, random: Random
  * coefficients, lie nearest to that of the missing row at the drawn ones (Little 1988; Van Buuren 2018, type 1).
  */
 export function matchedDraws(
-  observed: FilledCells,
+  observed: ModelRows,
   observedY: Float64Array,
-  missing: FilledCells,
+  missing: ModelRows,
   draw: LinearDraw,
   donors: number,
   random: RandomStream,
 ): Float64Array {
   const count = observedY.length
   const predicted = new Float64Array(count)
-  for (let row = 0; row < count; row++) predicted[row] = cellProduct(observed, row, draw.estimate)
+  for (let row = 0; row < count; row++)
+    predicted[row] = cellProduct(observed.cells, observed.rows[row]!, draw.estimate)
   const order = orderByValue(predicted, random)
   const sorted = new Float64Array(count)
   for (let i = 0; i < count; i++) sorted[i] = predicted[order[i]!]!
   const taken = Math.min(donors, count)
-  const values = new Float64Array(missing.first.length - 1)
+  const values = new Float64Array(missing.rows.length)
   for (let row = 0; row < values.length; row++) {
-    const first = nearestWindow(sorted, cellProduct(missing, row, draw.drawn), taken)
+    const first = nearestWindow(sorted, cellProduct(missing.cells, missing.rows[row]!, draw.drawn), taken)
     values[row] = observedY[order[first + random.index(taken)]!]!
   }
   return values

@@ -1,3 +1,4 @@
+import { allRows } from '../../core/columns.js'
 import type { HoledColumn } from '../numeric/columns.js'
 import type { FilledCells } from '../numeric/filledCells.js'
 import { orderedLevels } from '../regression/design.js'
@@ -30,11 +31,17 @@ export interface WorkingColumn {
   readonly scale: number
 }
 
-/** All columns side by side as predictors, row-major, the constant first; kept in step with the chain. */
+/**
+ * All columns side by side as predictors, the constant first, then the outcome where there is one. The cells of a row are
+ * those that are not 0, and a place for every value that is missing, which the chain keeps in step with what it fills.
+ */
 export interface PredictorTable {
-  readonly rows: number
   readonly width: number
-  readonly values: Float64Array
+  readonly cells: FilledCells
+  /** Where the first cell of each missing row of a column lies, by column. */
+  readonly places: ReadonlyMap<string, Int32Array>
+  /** The outcome as columns without gaps. */
+  readonly outcome: readonly WorkingColumn[]
 }
 
 /** Reads a column of the caller into its working form. */
@@ -63,14 +70,59 @@ export function workingColumn(name: string, source: ImputationColumn, firstPredi
   }
 }
 
-/** Writes the value of a column in one row into the predictor table. */
-export function writePredictor(table: PredictorTable, column: WorkingColumn, row: number): void {
-  const start = row * table.width + column.firstPredictor
-  const value = column.values[row]!
-  if (column.source.kind === 'categorical') {
-    for (let k = 0; k < column.predictorCount; k++) table.values[start + k] = value === k + 1 ? 1 : 0
-  } else {
-    table.values[start] = (value - column.centre) / column.scale
+/** Lists the cells of all columns; those of missing values hold 0 until they are filled. */
+export function predictorTable(
+  columns: readonly WorkingColumn[],
+  rows: number,
+  outcome: readonly WorkingColumn[],
+): PredictorTable {
+  const all = [...outcome, ...columns]
+  const last = all[all.length - 1]
+  const width = last === undefined ? 1 : last.firstPredictor + last.predictorCount
+  const places = new Map(columns.map(({ name, missing }) => [name, new Int32Array(missing.length)]))
+  const met = new Map(columns.map(({ name }) => [name, 0]))
+  const first = new Int32Array(rows + 1)
+  const room = rows * (1 + all.length) + sumOf(columns, (one) => one.missing.length * one.predictorCount)
+  const column = new Int32Array(room)
+  const value = new Float64Array(room)
+  let count = 0
+  for (let row = 0; row < rows; row++) {
+    value[count++] = 1
+    for (const one of all) {
+      const held = one.values[row]!
+      if (Number.isNaN(held)) {
+        places.get(one.name)![met.get(one.name)!] = count
+        met.set(one.name, met.get(one.name)! + 1)
+        for (let k = 0; k < one.predictorCount; k++) column[count++] = one.firstPredictor + k
+      } else if (one.source.kind !== 'categorical') {
+        const scaled = (held - one.centre) / one.scale
+        if (scaled === 0) continue
+        column[count] = one.firstPredictor
+        value[count++] = scaled
+      } else if (held > 0) {
+        column[count] = one.firstPredictor + held - 1
+        value[count++] = 1
+      }
+    }
+    first[row + 1] = count
+  }
+  const cells = { first, column: column.slice(0, count), value: value.slice(0, count) }
+  return { width, cells, places, outcome }
+}
+
+function sumOf<One>(list: readonly One[], of: (one: One) => number): number {
+  let sum = 0
+  for (const one of list) sum += of(one)
+  return sum
+}
+
+/** Writes what a column holds in its missing rows into the table. */
+export function writePredictor({ cells, places }: PredictorTable, column: WorkingColumn): void {
+  const at = places.get(column.name)!
+  for (let i = 0; i < at.length; i++) {
+    const held = column.values[column.missing[i]!]!
+    if (column.source.kind !== 'categorical') cells.value[at[i]!] = (held - column.centre) / column.scale
+    else for (let k = 0; k < column.predictorCount; k++) cells.value[at[i]! + k] = held === k + 1 ? 1 : 0
   }
 }
 
@@ -78,59 +130,88 @@ export function writePredictor(table: PredictorTable, column: WorkingColumn, row
 export function predictorsFor(table: PredictorTable, column: WorkingColumn): Int32Array {
   const own = (j: number): boolean =>
     j >= column.firstPredictor && j < column.firstPredictor + column.predictorCount
-  return Int32Array.from(Array.from({ length: table.width }, (_, j) => j).filter((j) => !own(j)))
+  return allRows(table.width).filter((j) => !own(j))
 }
 
-/** Rows of the table cut down to some predictors: their cells that are not 0. */
-export function selectedCells(table: PredictorTable, rows: Int32Array, predictors: Int32Array): FilledCells {
-  const { values, width } = table
-  const first = new Int32Array(rows.length + 1)
-  let room = 0
-  for (let i = 0; i < rows.length; i++) {
-    const start = rows[i]! * width
-    for (let j = 0; j < predictors.length; j++) if (values[start + predictors[j]!] !== 0) room++
-  }
-  const column = new Int32Array(room)
-  const value = new Float64Array(room)
-  for (let i = 0, count = 0; i < rows.length; i++) {
-    const start = rows[i]! * width
-    for (let j = 0; j < predictors.length; j++) {
-      const one = values[start + predictors[j]!]!
-      if (one === 0) continue
-      column[count] = j
-      value[count++] = one
-    }
-    first[i + 1] = count
-  }
-  return { first, column, value }
+/** Coefficients of some predictors at the places of all, with 0 for those that take no part. */
+export function spreadOut(coefficients: Float64Array, predictors: Int32Array, width: number): Float64Array {
+  const all = new Float64Array(width)
+  for (let j = 0; j < predictors.length; j++) all[predictors[j]!] = coefficients[j]!
+  return all
 }
 
-/** Rows whose own value was observed, with mean and spread of each predictor among them. */
-export interface ObservedCells {
-  readonly cells: FilledCells
+/** Mean and spread of every predictor among some rows; 0 where nobody asked. */
+export interface PredictorMoments {
   readonly means: Float64Array
   readonly spreads: Float64Array
 }
 
-/** The cells of the observed rows of a column, with the moments of its predictors. */
-export function observedCells(
-  table: PredictorTable,
-  rows: Int32Array,
-  predictors: Int32Array,
-): ObservedCells {
-  const cells = selectedCells(table, rows, predictors)
-  const means = new Float64Array(predictors.length)
-  const spreads = new Float64Array(predictors.length)
-  const { column, value } = cells
-  for (let at = 0; at < column.length; at++) means[column[at]!]! += value[at]! / rows.length
-  for (let i = 0; i < rows.length; i++) {
-    const start = rows[i]! * table.width
-    for (let j = 0; j < predictors.length; j++) {
-      spreads[j]! += (table.values[start + predictors[j]!]! - means[j]!) ** 2 / rows.length
-    }
+/**
+ * Moments of all predictors but those of a column, among the rows in which it was observed.
+ *
+ * @param known moments of an earlier round, in which only those of columns with missing values are renewed
+ */
+export function momentsAmong(
+  column: WorkingColumn,
+  columns: readonly WorkingColumn[],
+  { width, outcome }: PredictorTable,
+  known: PredictorMoments | undefined,
+): PredictorMoments {
+  const moments = known ?? { means: new Float64Array(width), spreads: new Float64Array(width) }
+  const rows = column.observed
+  if (known === undefined) {
+    // That of the constant, summed as all others are.
+    for (let i = 0; i < rows.length; i++) moments.means[0]! += 1 / rows.length
+    for (const one of outcome) fillMoments(moments, one, rows)
   }
-  for (let j = 0; j < spreads.length; j++) spreads[j] = Math.sqrt(spreads[j]!)
-  return { cells, means, spreads }
+  for (const one of columns) {
+    if (one.name === column.name || (known !== undefined && one.missing.length === 0)) continue
+    fillMoments(moments, one, rows)
+  }
+  return moments
+}
+
+function fillMoments(moments: PredictorMoments, column: WorkingColumn, rows: Int32Array): void {
+  if (column.source.kind === 'categorical') fillShares(moments, column, rows)
+  else fillMean(moments, column, rows)
+}
+
+function fillMean(
+  { means, spreads }: PredictorMoments,
+  { values, centre, scale, firstPredictor }: WorkingColumn,
+  rows: Int32Array,
+): void {
+  let mean = 0
+  for (let i = 0; i < rows.length; i++) mean += (values[rows[i]!]! - centre) / scale / rows.length
+  let spread = 0
+  for (let i = 0; i < rows.length; i++) {
+    spread += ((values[rows[i]!]! - centre) / scale - mean) ** 2 / rows.length
+  }
+  means[firstPredictor] = mean
+  spreads[firstPredictor] = Math.sqrt(spread)
+}
+
+/** The same of the indicators of levels, which add one of two amounts a row. */
+function fillShares(
+  { means, spreads }: PredictorMoments,
+  { values, firstPredictor, predictorCount }: WorkingColumn,
+  rows: Int32Array,
+): void {
+  const from = firstPredictor
+  const end = from + predictorCount
+  means.fill(0, from, end)
+  for (let i = 0; i < rows.length; i++) {
+    const level = values[rows[i]!]!
+    if (level > 0) means[from + level - 1]! += 1 / rows.length
+  }
+  for (let j = from; j < end; j++) {
+    const without = (0 - means[j]!) ** 2 / rows.length
+    const within = (1 - means[j]!) ** 2 / rows.length
+    const level = j - from + 1
+    let spread = 0
+    for (let i = 0; i < rows.length; i++) spread += values[rows[i]!] === level ? within : without
+    spreads[j] = Math.sqrt(spread)
+  }
 }
 
 function scaleOf(
