@@ -31,18 +31,7 @@ const ridge = 1e-6
 /** Draws the parameters of a linear model under the usual flat prior (Rubin 1987, example 5.1). */
 export function drawLinear(model: ModelRows, y: Float64Array, random: RandomStream): LinearDraw {
   const { cells, rows, predictors, width: all } = model
-  const sums = new Float64Array(all * all)
-  const bySide = new Float64Array(all)
-  const { first, column, value } = cells
-  for (let i = 0; i < y.length; i++) {
-    const end = first[rows[i]! + 1]!
-    for (let a = first[rows[i]!]!; a < end; a++) {
-      const j = column[a]!
-      const x = value[a]!
-      bySide[j]! += x * y[i]!
-      for (let b = a; b < end; b++) sums[j * all + column[b]!]! += x * value[b]!
-    }
-  }
+  const { sums, bySide } = crossProducts(model, y)
   const width = predictors.length
   const products = new Float64Array(width * width)
   for (let i = 0; i < width; i++) {
@@ -58,6 +47,25 @@ export function drawLinear(model: ModelRows, y: Float64Array, random: RandomStre
   const spread = Math.sqrt(squares / (2 * random.gamma(degrees / 2)))
   const drawn = perturbed(estimate, factor, spread, random)
   return { estimate: everywhere, drawn: spreadOut(drawn, predictors, all), spread }
+}
+
+/** Products of all predictors with each other, upper triangle, and with the values. */
+function crossProducts(
+  { cells: { first, column, value }, rows, width }: ModelRows,
+  y: Float64Array,
+): { readonly sums: Float64Array; readonly bySide: Float64Array } {
+  const sums = new Float64Array(width * width)
+  const bySide = new Float64Array(width)
+  for (let i = 0; i < y.length; i++) {
+    const end = first[rows[i]! + 1]!
+    for (let a = first[rows[i]!]!; a < end; a++) {
+      const j = column[a]!
+      const x = value[a]!
+      bySide[j]! += x * y[i]!
+      for (let b = a; b < end; b++) sums[j * width + column[b]!]! += x * value[b]!
+    }
+  }
+  return { sums, bySide }
 }
 
 /** Value drawn for each missing row from the linear model. */
