@@ -1,6 +1,6 @@
 /**
  * Makes the SVG that Vega writes fit to keep: one accessible picture with a text alternative, no group that pretends
- * to be a control, no mark that is not seen, coordinates of two decimals, and identifiers that depend on the content
+ * to be a control or has a name of its own, no mark that is not seen, coordinates of two decimals, and identifiers that depend on the content
  * alone (Vega counts them up over the life of the process, so that the second drawing of a chart would differ from the
  * first).
  */
@@ -22,7 +22,10 @@ function finishedTag(tag: string, shortIdentifier: (id: string) => string): stri
     return ''
   return tag
     .replace(/( id="|url\(#)([^")]+)/g, (_, lead: string, id: string) => `${lead}${shortIdentifier(id)}`)
-    .replace(/ (?:role="graphics-[^"]*"|aria-roledescription="[^"]*"|aria-hidden="[^"]*"|class="[^"]*")/g, '')
+    .replace(
+      / (?:role="graphics-[^"]*"|aria-roledescription="[^"]*"|aria-hidden="[^"]*"|aria-label="[^"]*"|class="[^"]*")/g,
+      '',
+    )
     .replace(
       / (transform|d|x1|x2|y1|y2|x|y|width|height)="([^"]*)"/g,
       (_, name: string, value: string) => ` ${name}="${shortNumbers(value)}"`,

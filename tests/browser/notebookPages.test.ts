@@ -88,11 +88,11 @@ const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.mi
 const sizes = { desktop: { width: 1280, height: 900 }, telephone: phone } as const
 
 describeInChromium('pages of notebooks for everyone', (context) => {
-  it.each(
-    (['desktop', 'telephone'] as const).flatMap((size) =>
-      (['light', 'dark'] as const).map((scheme) => [size, scheme] as const),
-    ),
-  )(
+  // Colours do not depend on the width, nor the layout on the colours.
+  it.each([
+    ['desktop', 'light'],
+    ['telephone', 'dark'],
+  ] as const)(
     'have no violation that axe finds (%s, %s)',
     async (size, scheme) => {
       const page = await context().newPage()

@@ -1,3 +1,4 @@
+import { median } from 'simple-statistics'
 import type { Cohort } from '../../cohort/cohort.js'
 import { exposureGroups } from '../../cohort/definition.js'
 import { latestDeliveryDay } from '../../cohort/deliveryDay.js'
@@ -255,8 +256,5 @@ function medianGap(seen: SeenDays, compared: ComparedRows, arm: number): number 
       before = seen.days[at]!
     }
   })
-  if (gaps.length === 0) return Number.POSITIVE_INFINITY
-  gaps.sort((left, right) => left - right)
-  const middle = gaps.length >> 1
-  return gaps.length % 2 === 1 ? gaps[middle]! : (gaps[middle - 1]! + gaps[middle]!) / 2
+  return gaps.length === 0 ? Number.POSITIVE_INFINITY : median(gaps)
 }

@@ -8,17 +8,22 @@ import { isNumber, type Quantity } from '../../core/estimate.js'
 import { message, type Part } from '../../messages/message.js'
 import { foreign } from '../../messages/phrase.js'
 import { quantityWords, type Speaker, speaker } from '../../messages/speaker.js'
-import type { ClinicChange, SideOfChange } from './answer.js'
+import type { ClinicChange, ProtocolChangeResult, SideOfChange } from './answer.js'
 
 /**
  * Vega-Lite specification of a run chart of one clinic: the rate of the endpoint within the time followed by quarter of
  * delivery, the rates before and after the change, and the change itself.
  *
- * @param clinic quarters of one clinic with its change
+ * @param of one clinic, or the answer for all, of which the first clinic that changed is drawn (else the first)
  * @param options size (default page), generated (default false), language (default en)
- * @example runChart(protocolChange(cohort).clinics[0]).description.slice(0, 40) // => "clinic_A: events per 100 restoration-yea"
+ * @example runChart(protocolChange(cohort)).description.slice(0, 40) // => "clinic_A: events per 100 restoration-yea"
  */
-export function runChart(clinic: ClinicChange, options: FigureOptions = {}): ChartSpecification {
+export function runChart(
+  of: ClinicChange | ProtocolChangeResult,
+  options: FigureOptions = {},
+): ChartSpecification {
+  const clinic =
+    'clinics' in of ? (of.clinics.find(({ change }) => change !== undefined) ?? of.clinics[0]!) : of
   const by = speaker(options.language)
   const { change } = clinic
   const drawn = clinic.quarters.flatMap((quarter) =>

@@ -1,3 +1,4 @@
+import { mean } from 'simple-statistics'
 import type { Interval } from '../../core/estimate.js'
 import { notEstimable } from '../../core/estimate.js'
 import { chiSquareQuantile, chiSquareUpperQuantile } from '../numeric/distributions.js'
@@ -84,11 +85,7 @@ function rootOfQ(studies: StudyDesign, target: number): number {
 
 /** A variance of the size of what is seen between and within studies, from which searches start. */
 function spread(studies: StudyDesign): number {
-  return unweighted(studies).q / Math.max(1, studies.k - studies.p) + meanOf(studies.variances)
-}
-
-function meanOf(column: Float64Array): number {
-  return column.reduce((sum, value) => sum + value, 0) / column.length
+  return unweighted(studies).q / Math.max(1, studies.k - studies.p) + mean(Array.from(studies.variances))
 }
 
 function likelihoodValue(studies: StudyDesign, tauSquared: number): number {

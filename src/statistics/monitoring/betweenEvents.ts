@@ -1,3 +1,4 @@
+import { mean as meanOfList, sum } from 'simple-statistics'
 import { NumericalError } from '../../core/errors.js'
 import { notEstimable, type Quantity, type Warning, warning } from '../../core/estimate.js'
 import { checked } from '../kernel/checked.js'
@@ -183,13 +184,11 @@ function positions(gaps: ArrayLike<number>, beyond: (gap: number) => boolean): r
 }
 
 function meanOf(gaps: ArrayLike<number>, used: number): number {
-  let sum = 0
-  for (let i = 0; i < used; i++) sum += gaps[i]!
-  return sum / used
+  return meanOfList(Array.from(gaps).slice(0, used))
 }
 
 function totalOf(gaps: ArrayLike<number>): number {
-  return meanOf(gaps, gaps.length) * gaps.length
+  return sum(Array.from(gaps))
 }
 
 function warningsOf(used: number): readonly Warning[] {

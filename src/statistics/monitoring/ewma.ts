@@ -1,3 +1,4 @@
+import { mean } from 'simple-statistics'
 import { NumericalError } from '../../core/errors.js'
 import { notReached, type Quantity, type Warning, warning } from '../../core/estimate.js'
 import { checked } from '../kernel/checked.js'
@@ -99,9 +100,7 @@ function rangeDeviation(readings: ArrayLike<number>, used: number): number {
 }
 
 function meanOf(readings: ArrayLike<number>, used: number): number {
-  let sum = 0
-  for (let i = 0; i < used; i++) sum += readings[i]!
-  return sum / used
+  return mean(Array.from(readings).slice(0, used))
 }
 
 function requireReadings(readings: ArrayLike<number>, weight: number, width: number): void {

@@ -1,3 +1,4 @@
+import { mean, sampleStandardDeviation } from 'simple-statistics'
 import { NumericalError } from '../../core/errors.js'
 import { type Warning, warning } from '../../core/estimate.js'
 import { randomStream } from '../../core/random.js'
@@ -85,7 +86,7 @@ export const limitForRunLength = checked(
     let upper = records.highest
     for (let step = 0; step < 60; step++) {
       const middle = (lower + upper) / 2
-      if (meanOf(runLengths(records, middle)) < wanted) lower = middle
+      if (mean(runLengths(records, middle)) < wanted) lower = middle
       else upper = middle
     }
     return summary(records, upper, options)
@@ -156,8 +157,8 @@ function runLengths({ charts, longest }: Records, limit: number): readonly numbe
 
 function summary(records: Records, limit: number, options: RunLengthOptions): SimulatedRunLength {
   const lengths = runLengths(records, limit)
-  const mean = meanOf(lengths)
-  const squares = lengths.reduce((sum, length) => sum + (length - mean) ** 2, 0)
+  const runLength = mean(lengths)
+  const spread = lengths.length < 2 ? 0 : sampleStandardDeviation(lengths)
   const stopped = records.charts.filter(
     ({ heights }) => heights.length === 0 || heights[heights.length - 1]! < limit,
   ).length
@@ -172,8 +173,8 @@ function summary(records: Records, limit: number, options: RunLengthOptions): Si
         ]
   return Object.freeze({
     limit,
-    mean,
-    monteCarloStandardError: Math.sqrt(squares / Math.max(1, lengths.length - 1) / lengths.length),
+    mean: runLength,
+    monteCarloStandardError: spread / Math.sqrt(lengths.length),
     stopped,
     replicates: lengths.length,
     seed: options.seed ?? 1,
@@ -181,8 +182,4 @@ function summary(records: Records, limit: number, options: RunLengthOptions): Si
     warnings: Object.freeze(warnings),
     reference: 'cumulative-chart',
   })
-}
-
-function meanOf(values: readonly number[]): number {
-  return values.reduce((sum, value) => sum + value, 0) / values.length
 }

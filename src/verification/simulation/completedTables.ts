@@ -1,6 +1,7 @@
 import { mkdtemp, rm } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
+import { sampleVariance } from 'simple-statistics'
 import { buildCohort, type Cohort } from '../../cohort/cohort.js'
 import { exposureGroups } from '../../cohort/definition.js'
 import { restorationStatus } from '../../cohort/selection.js'
@@ -110,7 +111,7 @@ function rowOf(cohort: Cohort, tables: number): readonly string[] {
   const all = pooled(0, tables)
   const error = all.standardError
   const estimates = all.tables.map(({ difference }) => difference)
-  const between = variance(estimates)
+  const between = sampleVariance(estimates)
   const ofFive = Array.from({ length: Math.floor(tables / 5) }, (_, at) => pooled(5 * at, 5 * at + 5))
   const errors = ofFive.map(({ standardError }) => standardError)
   const farthest = Math.max(
@@ -124,13 +125,8 @@ function rowOf(cohort: Cohort, tables: number): readonly string[] {
     (100 * error).toFixed(4),
     percent(Math.sqrt(between / 5) / error),
     percent(Math.sqrt(between / 20) / error),
-    percent(Math.sqrt(variance(errors)) / error),
+    percent(Math.sqrt(sampleVariance(errors)) / error),
     percent(errors.reduce((sum, one) => sum + one, 0) / errors.length / error),
     (farthest / error).toFixed(3),
   ]
-}
-
-function variance(values: readonly number[]): number {
-  const mean = values.reduce((sum, one) => sum + one, 0) / values.length
-  return values.reduce((sum, one) => sum + (one - mean) ** 2, 0) / (values.length - 1)
 }
