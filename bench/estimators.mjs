@@ -25,7 +25,7 @@ const estimators = [
   ['cox', (r) => holdfast.coxRegression({ time: r.time, event: r.event }, columnsOf(r))],
   [
     'cox-robust',
-    (r) => holdfast.coxRegression({ time: r.time, event: r.event }, columnsOf(r), { clusters: r.patient }),
+    (r) => holdfast.coxRegression({ time: r.time, event: r.event }, columnsOf(r), { cluster: r.patient }),
   ],
   ['fine-gray', (r) => holdfast.fineGrayRegression(r.time, r.status, columnsOf(r)), 100_000],
 ]
