@@ -1,4 +1,5 @@
 import { takenCodes } from '../../core/columns.js'
+import { columnOfCells } from '../../statistics/numeric/filledCells.js'
 import { covariateBalance } from '../../statistics/weighting/balance.js'
 import type { Choice, ChoiceDesigns } from './choice.js'
 
@@ -25,7 +26,7 @@ export const scoreSteps = 20
 
 /** Balance of what is allowed for in the first completed table, and the scores, averaged over the tables. */
 export function balanceOf(designs: ChoiceDesigns, choice: Choice): ChoiceBalance {
-  const { compared, entered, tables, width, operator } = designs
+  const { compared, entered, tables, operator } = designs
   const { inGroup } = compared
   const [table] = tables
   const weights = new Float64Array(inGroup.length)
@@ -40,8 +41,7 @@ export function balanceOf(designs: ChoiceDesigns, choice: Choice): ChoiceBalance
       ...(typeof after === 'number' ? { after } : {}),
     }
   }
-  const column = (at: number): Float64Array =>
-    Float64Array.from(inGroup, (_one, i) => table![i * width + at]!)
+  const column = (at: number): Float64Array => columnOfCells(table!, at)
   const rows = entered.map(({ key, kind, from, columns }) => {
     if (kind === 'number') return alike(key, { [key]: column(from) })
     const levels = Array.from({ length: columns }, (_one, j) => column(from + j))

@@ -54,3 +54,12 @@ export function cellProduct(
   for (let at = first[row]!; at < end; at++) sum += value[at]! * coefficients[column[at]!]!
   return sum
 }
+
+/** One column of the table, 0 where no cell is filled. */
+export function columnOfCells({ first, column, value }: FilledCells, asked: number): Float64Array {
+  const whole = new Float64Array(first.length - 1)
+  for (let row = 0; row < whole.length; row++) {
+    for (let at = first[row]!; at < first[row + 1]!; at++) if (column[at] === asked) whole[row] = value[at]!
+  }
+  return whole
+}

@@ -152,7 +152,6 @@ function oracleOf(
   const known: OverlapScores = {
     score,
     weight: score.map((e, i) => (inGroup[i] === 1 ? 1 - e : e)),
-    design: constant,
     width: 1,
     cells: filledCells(constant, score.length, 1),
     coefficients: new Float64Array(1),
