@@ -18,6 +18,8 @@ for (const file of ['DejaVuSansCondensed.ttf', 'DejaVuSansCondensed-Bold.ttf']) 
 const figures = [
   'comparison-curves',
   'comparison-forest',
+  'comparison-balance',
+  'comparison-overlap',
   'incidence',
   'retention',
   'hazard-ratios',

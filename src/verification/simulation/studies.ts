@@ -2,6 +2,7 @@ import { clusteredIntervalsStudy } from './clusteredIntervals.js'
 import { completedTablesStudy } from './completedTables.js'
 import { demoCoverageStudy } from './demoCoverage.js'
 import { falseAlarmsStudy } from './falseAlarms.js'
+import { knownVerdictsStudy } from './knownVerdicts.js'
 import { looksStudy } from './looks.js'
 import { measuredConfoundingStudy } from './measuredConfounding.js'
 import { missingCovariatesStudy } from './missingCovariates.js'
@@ -16,6 +17,7 @@ import { yearTrendStudy } from './yearTrend.js'
 export const simulationStudies: readonly SimulationStudy[] = Object.freeze([
   demoCoverageStudy,
   looksStudy,
+  knownVerdictsStudy,
   clusteredIntervalsStudy,
   measuredConfoundingStudy,
   missingCovariatesStudy,
