@@ -45,7 +45,7 @@ export function timeRegressions() {
   const works = [
     [
       'logistic, 100,000 × 10, by patient',
-      () => holdfast.logisticRegression(event, covariates, { clusters: patient }),
+      () => holdfast.logisticRegression(event, covariates, { cluster: patient }),
     ],
     ['Poisson, 100,000 × 10, exposure', () => holdfast.poissonRegression(event, covariates, { exposure })],
     [
