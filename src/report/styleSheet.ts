@@ -290,7 +290,7 @@ th,td{padding-top:.26rem;padding-bottom:.26rem}
 a{color:inherit;text-decoration:none}
 .leaflet{font-size:9.3pt}
 .leaflet .generated{display:none}
-.leaflet .terms div{display:block}
+.leaflet .terms div,.brief .terms div{display:block}
 .leaflet section{margin-top:.35rem;padding-top:.35rem}
 .leaflet h2{margin-bottom:.2rem;font-size:1.15rem}
 .leaflet p,.leaflet li{margin-bottom:.15rem;line-height:1.3;max-width:none}
