@@ -1,4 +1,4 @@
-import { readFileSync } from 'node:fs'
+import { existsSync, readFileSync } from 'node:fs'
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 
@@ -46,13 +46,28 @@ const statisticsModule = fileURLToPath(new URL('../statistics/index', import.met
 const notebookModule = fileURLToPath(new URL('./index', import.meta.url))
 const doors: readonly unknown[] = [packageName, `${packageName}/statistics`]
 
+/** The names as the build writes them down, by paths from its folder: to read all declarations takes a kernel a third of a second. */
+const writtenDown = fileURLToPath(new URL('./doorNames.json', import.meta.url))
+
+/** The names of the front door as the build wrote them down; read from the declarations where it did not. */
+export function frontDoor(compiler: Compiler): ReadonlyMap<string, DoorName> {
+  if (!existsSync(writtenDown)) return doorFromDeclarations(compiler)
+  const names = JSON.parse(readFileSync(writtenDown, 'utf8')) as readonly (readonly [string, DoorName])[]
+  return new Map(
+    names.map(([name, { module, exported }]) => [
+      name,
+      { module: join(dirname(writtenDown), module), exported },
+    ]),
+  )
+}
+
 /**
  * Every name that cells have without an import list: those of `holdfast`, of the notebook room (`openPlan`), and of
  * `holdfast/statistics`, with the module that declares each. A cell that uses one loads that module and what it needs, not the whole toolkit.
  *
- * @param compiler the compiler that the kernel carries
+ * @param compiler the compiler that the kernel carries, or another
  */
-export function frontDoor(compiler: Compiler): ReadonlyMap<string, DoorName> {
+export function doorFromDeclarations(compiler: Compiler): ReadonlyMap<string, DoorName> {
   return new Map([statisticsModule, notebookModule, doorModule].flatMap((one) => [...namesOf(compiler, one)]))
 }
 
