@@ -13,7 +13,12 @@ const target = join(dist, 'bundled')
 rmSync(target, { recursive: true, force: true })
 
 /** Files that are started by name: the command line, and its threads. */
-const entries = ['cli/commandLine.js', 'cli/auditThread.js', 'charts/pictureThread.js']
+const entries = [
+  'cli/commandLine.js',
+  'cli/auditThread.js',
+  'charts/pictureThread.js',
+  'statistics/imputation/chainsThread.js',
+]
 
 /** Packages that hold native parts, look up their own files, or are seldom wanted. */
 const external = [

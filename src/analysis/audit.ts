@@ -4,7 +4,7 @@ import type { CohortDefinition } from '../cohort/definition.js'
 import { deepFreeze } from '../core/plain.js'
 import type { Answer } from '../questions/answer/shape.js'
 import { comparisonPart } from '../questions/comparison/answerPart.js'
-import { type Answers, answersOf } from '../questions/registry.js'
+import { type Answers, answersOf, type BegunAnswers } from '../questions/registry.js'
 import { answerOf } from './answerOf.js'
 import { type AdjustedModel, adjustedModel } from './description/adjustedModel.js'
 import { type Characteristics, characteristics } from './description/characteristics.js'
@@ -60,19 +60,26 @@ export function describedCohort(cohort: Cohort, settings: AnalysisSettings): Aud
   })
 }
 
-/** The whole audit, from its first part and the cohort that this came from; tells the share of what is answered. */
+/**
+ * The whole audit, from its first part and the cohort that this came from; tells the share of what is answered.
+ *
+ * @param begun what `beginAnswers` began of the same cohort and settings; by default nothing
+ */
 export function completedAudit(
   cohort: Cohort,
   described: AuditResult,
   onProgress?: (share: number) => void,
+  begun?: BegunAnswers,
 ): AuditResult {
   const { settings } = described
-  const answers = answersOf(cohort, settings, onProgress)
+  const model = adjustedModel(cohort, settings)
+  const groups = characteristics(cohort, settings)
+  const answers = answersOf(cohort, settings, onProgress, begun)
   const { tightening } = answers
   return deepFreeze({
     ...described,
-    characteristics: characteristics(cohort, settings),
-    model: adjustedModel(cohort, settings),
+    characteristics: groups,
+    model,
     ...answers,
     answer: answerOf(described, tightening === undefined ? undefined : comparisonPart(tightening)),
     settings,

@@ -63,6 +63,7 @@ export async function auditDataset(
     { plannedSettings },
     { writeAuditReport, writeMachineFiles, auditInThreeLines },
     { pngsFor },
+    { beginAnswers },
   ] = await Promise.all([
     import('../records/read/readDataset.js'),
     import('../cohort/cohort.js'),
@@ -72,6 +73,7 @@ export async function auditDataset(
     import('../analysis/settings.js'),
     import('../report/writeReport.js'),
     import('../report/pictures.js'),
+    import('../questions/registry.js'),
   ])
   const plan = await planOf(order.plan)
   const corrections = await correctionsOf(order.corrections)
@@ -81,15 +83,14 @@ export async function auditDataset(
   const records = await throughDoor(order.dataset, (door) => readRecords(order.dataset, { ...reading, door }))
   onProgress('computing', 0)
   const cohort = buildCohort(records, plannedDefinition(plan))
-  const described = describedCohort(cohort, {
-    ...plannedSettings(plan),
-    detail: order.full === true ? 'full' : 'standard',
-  })
+  const settings = { ...plannedSettings(plan), detail: order.full === true ? 'full' : 'standard' } as const
+  const begun = beginAnswers(cohort, settings)
+  const described = describedCohort(cohort, settings)
   const machinesOnly = formats?.length === 0 && kind === undefined
   const outside = order.outside === true
   if (kind !== 'leaflet' && !machinesOnly && !outside && drawer !== undefined)
     drawAhead(described, drawer, pngsFor(formats ?? usualFormats, []))
-  const audit = completedAudit(cohort, described, (share) => onProgress('computing', share))
+  const audit = completedAudit(cohort, described, (share) => onProgress('computing', share), begun)
   onProgress('writing', 0)
   if (machinesOnly && !outside) {
     const { answerPath } = await writeMachineFiles(audit, { outDir, version })

@@ -38,6 +38,13 @@ export interface Question<Kind extends string, Result extends { readonly kind: K
    * there where an audit asks.
    */
   answer(cohort: Cohort, settings: AnalysisSettings, before?: AnsweredBefore): Result | undefined
+  /**
+   * Begins what takes long in a thread of its own, while an audit asks other questions; the answer is the same, and waited for
+   * when it is asked for.
+   */
+  begin?(cohort: Cohort, settings: AnalysisSettings): () => Result | undefined
+  /** Questions whose answers this one reads in `before`. */
+  readonly buildsOn?: readonly (keyof AnsweredBefore)[]
   /** What is said of a result; every number by its place. */
   section(result: Result, at: Path<Result>, setting: SectionSetting): readonly Block[]
   /** The figure of the result; absent, or undefined, where there is nothing to draw. */

@@ -70,23 +70,45 @@ export function questionOf(kind: QuestionKind): Question<QuestionKind, QuestionR
   return questions.find((one) => one.kind === kind) as unknown as Question<QuestionKind, QuestionResult>
 }
 
+/** Answers that are under way, by the name of their question. */
+export type BegunAnswers = { readonly [One in Registered as One['kind']]?: () => ResultOf<One> | undefined }
+
+/** Begins the questions that can go on in threads of their own. */
+export function beginAnswers(cohort: Cohort, settings: AnalysisSettings): BegunAnswers {
+  return Object.fromEntries(
+    (questions as readonly Question<QuestionKind, QuestionResult>[]).flatMap(({ kind, begin }) =>
+      begin === undefined ? [] : [[kind, begin(cohort, settings)]],
+    ),
+  )
+}
+
 /**
- * Asks a cohort every question, one after the other: each knows what was answered before.
+ * Asks a cohort every question, one after the other: each knows what was answered before. Those that were begun come last, with
+ * those that build on them.
  *
  * @param onProgress told the share of the questions that are answered, from 0 to 1
+ * @param begun what {@link beginAnswers} began; by default nothing
  */
 export function answersOf(
   cohort: Cohort,
   settings: AnalysisSettings,
   onProgress: (share: number) => void = () => undefined,
+  begun: BegunAnswers = {},
 ): Answers {
   const answers: Record<string, unknown> = {}
-  questions.forEach((one, index) => {
-    onProgress(index / questions.length)
-    answers[one.kind] = one.answer(cohort, settings, answers as AnsweredBefore)
-  })
+  const all = questions as readonly Question<QuestionKind, QuestionResult>[]
+  const rank = ({ kind, buildsOn }: (typeof all)[number]): number =>
+    begun[kind] !== undefined ? 1 : buildsOn?.some((one) => begun[one] !== undefined) ? 2 : 0
+  ;[...all]
+    .sort((one, other) => rank(one) - rank(other))
+    .forEach((one, index) => {
+      onProgress(index / all.length)
+      const under = begun[one.kind]
+      answers[one.kind] =
+        under === undefined ? one.answer(cohort, settings, answers as AnsweredBefore) : under()
+    })
   onProgress(1)
-  return answers
+  return Object.fromEntries(all.map(({ kind }) => [kind, answers[kind]]))
 }
 
 /** What is said of the answers to some questions, in this order. */

@@ -1,19 +1,16 @@
 import { NumericalError } from '../core/errors.js'
 import { type Warning, warning } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
-import { randomStream } from '../core/random.js'
-import { type ChainMemory, type ChainTrace, isConstant, runChain } from './imputation/chain.js'
-import { cumulativeHazardOfRows, type ImputationOutcome } from './imputation/outcomePredictors.js'
-import {
-  type ImputationColumn,
-  predictorTable,
-  type WorkingColumn,
-  workingColumn,
-} from './imputation/predictors.js'
+import { begunChains } from './imputation/begunChains.js'
+import { type ChainTrace, isConstant } from './imputation/chain.js'
+import { type CompletedChain, type PreparedChains, runChains } from './imputation/chains.js'
+import type { ImputationOutcome } from './imputation/outcomePredictors.js'
+import { type ImputationColumn, type WorkingColumn, workingColumn } from './imputation/predictors.js'
 import { checked } from './kernel/checked.js'
 import { requireSameLength } from './numeric/columns.js'
 
 export type { ChainTrace } from './imputation/chain.js'
+export type { CompletedChain } from './imputation/chains.js'
 export type { ImputationOutcome } from './imputation/outcomePredictors.js'
 export type { ImputationColumn, WorkingColumn } from './imputation/predictors.js'
 
@@ -94,28 +91,33 @@ export const imputeChained = checked(
   },
 )
 
-/** One chain that has run: every column without gaps, by name. */
-export interface CompletedChain {
-  readonly columns: ReadonlyMap<string, WorkingColumn>
-  readonly traces: readonly ChainTrace[]
-}
-
 /** The chains of {@link imputeChained} one after the other, so that a caller may be done with one before the next runs. */
 export function* completedChains(
   columns: Readonly<Record<string, ImputationColumn>>,
   options: ImputationOptions,
 ): Generator<CompletedChain> {
+  yield* runChains(preparedChains(columns, options))
+}
+
+/**
+ * The chains of {@link imputeChained} begun at once in a thread of their own, where there is one to be had: what is asked
+ * for is waited for, and the same as of {@link completedChains}.
+ */
+export function chainsAhead(
+  columns: Readonly<Record<string, ImputationColumn>>,
+  options: ImputationOptions,
+): Iterable<CompletedChain> {
+  return begunChains(preparedChains(columns, options))
+}
+
+function preparedChains(
+  columns: Readonly<Record<string, ImputationColumn>>,
+  options: ImputationOptions,
+): PreparedChains {
   const { seed, imputations = 20, iterations = 10, donors = 5, outcome } = options
   const rows = requireTable(columns, options)
-  const bare = workingColumns(columns, outcome === undefined ? 1 : 3)
-  const known = predictorTable(bare, rows, outcomeColumns(outcome))
-  const memory: ChainMemory = { starts: new Map(), moments: new Map() }
-  for (let imputation = 0; imputation < imputations; imputation++) {
-    const working = bare.map((column) => ({ ...column, values: column.values.slice() }))
-    const table = { ...known, cells: { ...known.cells, value: known.cells.value.slice() } }
-    const traces = runChain(working, table, iterations, donors, randomStream(seed, imputation), memory)
-    yield { columns: new Map(working.map((column) => [column.name, column])), traces }
-  }
+  const working = workingColumns(columns, outcome === undefined ? 1 : 3)
+  return { columns: working, rows, seed, imputations, iterations, donors, outcome }
 }
 
 /** Number of rows of a table that can be completed. */
@@ -140,14 +142,6 @@ function workingColumns(
     next += column.predictorCount
     return column
   })
-}
-
-/** The event and the standardised cumulative hazard, as columns without gaps. */
-function outcomeColumns(outcome: ImputationOutcome | undefined): readonly WorkingColumn[] {
-  if (outcome === undefined) return []
-  const event = workingColumn('', { kind: 'binary', values: outcome.eventObserved }, 1)
-  const hazard = workingColumn('', { kind: 'numeric', values: cumulativeHazardOfRows(outcome) }, 2)
-  return [{ ...event, centre: 0, scale: 1 }, hazard]
 }
 
 function completedTable(columns: readonly WorkingColumn[]): CompletedTable {

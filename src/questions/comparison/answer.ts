@@ -20,10 +20,10 @@ import {
   sideOf,
 } from './challenges.js'
 import {
+  begunDesigns,
   type Choice,
   type ChoiceDesigns,
   type ComparedRows,
-  choiceDesigns,
   comparedRows,
   fitChoice,
 } from './choice.js'
@@ -194,6 +194,8 @@ interface Ground {
   readonly horizonYears: number
   readonly smallest: number
   readonly outcome: Outcome
+  /** Whether threads may be used. */
+  readonly ahead: boolean
 }
 
 /** Compares two groups that have been chosen. */
@@ -202,8 +204,22 @@ export function compareGroups(
   groups: ComparedGroups,
   settings: ComparisonSettings,
 ): ComparisonResult | undefined {
+  return begunComparison(cohort, groups, settings)()
+}
+
+/**
+ * The same, begun: what takes long and hangs on nothing else goes on in a thread of its own until the answer is asked for.
+ *
+ * @param ahead whether a thread is used; default no
+ */
+export function begunComparison(
+  cohort: Cohort,
+  groups: ComparedGroups,
+  settings: ComparisonSettings,
+  ahead = false,
+): () => ComparisonResult | undefined {
   const compared = comparedRows(cohort, groups)
-  if (compared === undefined) return undefined
+  if (compared === undefined) return () => undefined
   const outcome = outcomeOf(cohort, compared, 'midpoint')
   const ofTightening = groups.by === 'measured' || groups.by === 'chart'
   const exposure = ofTightening ? exposureAccount(cohort, groups) : undefined
@@ -233,47 +249,51 @@ export function compareGroups(
     imputations: 0,
   } as const
   if (horizonYears === undefined) {
-    return deepFreeze({
-      ...bare,
-      verdict: 'cannot-be-known',
-      reason: 'few-at-risk',
-    })
+    return () => deepFreeze({ ...bare, verdict: 'cannot-be-known', reason: 'few-at-risk' })
   }
   const smallest = settings.smallestDifference * (horizonYears / settings.horizonYears)
-  const ground: Ground = { cohort, compared, settings, horizonYears, smallest, outcome }
-  const designs = choiceDesigns(
+  const ground: Ground = { cohort, compared, settings, horizonYears, smallest, outcome, ahead }
+  const begun = begunDesigns(
     cohort,
     compared,
     { ...outcome, eventObserved: outcome.status.map((one) => (one === 1 ? 1 : 0)) },
-    { keys: settings.adjustFor, seed: settings.seed, imputations: tablesFor(compared.row.length, settings) },
+    {
+      keys: settings.adjustFor,
+      seed: settings.seed,
+      imputations: tablesFor(compared.row.length, settings),
+      ahead,
+    },
   )
-  const choice = fitChoice(designs)
-  const overlap = overlapOf(designs, choice)
-  const days = horizonYears * daysPerYear
-  const lead = choice && overlapEstimate(choice, outcome, days, { level: settings.level })
-  const known = {
-    ...shared,
-    horizonYears,
-    smallestDifference: smallest,
-    overlap,
-    adjustedFor: designs.adjustedFor,
-    leftOut: designs.leftOut,
-    missing: designs.missing,
-    imputations: designs.tables.length,
-    ...(choice === undefined ? {} : { balance: balanceOf(designs, choice) }),
-  } as const
-  if (choice === undefined || lead === undefined) {
+  return () => {
+    const designs = begun()
+    const choice = fitChoice(designs)
+    const overlap = overlapOf(designs, choice)
+    const days = horizonYears * daysPerYear
+    const lead = choice && overlapEstimate(choice, outcome, days, { level: settings.level })
+    const known = {
+      ...shared,
+      horizonYears,
+      smallestDifference: smallest,
+      overlap,
+      adjustedFor: designs.adjustedFor,
+      leftOut: designs.leftOut,
+      missing: designs.missing,
+      imputations: designs.tables.length,
+      ...(choice === undefined ? {} : { balance: balanceOf(designs, choice) }),
+    } as const
+    if (choice === undefined || lead === undefined) {
+      return deepFreeze({
+        ...bare,
+        ...known,
+        verdict: eventsBy(ground) < leastEvents ? 'cannot-be-known' : 'cannot-be-compared',
+        reason: eventsBy(ground) < leastEvents ? 'few-events' : 'overlap',
+      })
+    }
     return deepFreeze({
-      ...bare,
       ...known,
-      verdict: eventsBy(ground) < leastEvents ? 'cannot-be-known' : 'cannot-be-compared',
-      reason: eventsBy(ground) < leastEvents ? 'few-events' : 'overlap',
+      ...judgedComparison(ground, designs, choice, lead, overlap, exposure, immortalTime),
     })
   }
-  return deepFreeze({
-    ...known,
-    ...judgedComparison(ground, designs, choice, lead, overlap, exposure, immortalTime),
-  })
 }
 
 /** What is found of a comparison that has an estimate. */
@@ -301,6 +321,7 @@ function judgedComparison(
 > {
   const { cohort, compared, settings, horizonYears, smallest, outcome } = ground
   const { level } = settings
+  const begun = begunProvenance(ground, lead, exposure)
   const days = horizonYears * daysPerYear
   const at = (placement: Placement): Ranged =>
     overlapEstimate(choice, outcomeOf(cohort, compared, placement), days, { level })!.difference
@@ -321,10 +342,11 @@ function judgedComparison(
   const control =
     settings.negativeControl === 'none' ? undefined : negativeControl(input, settings.negativeControl)
   const complete = completeCases(input)
-  const provenance = provenanceChallenge(ground, lead, exposure)
+  const estimates = estimateChallenges(input)
+  const provenance = begun()
   const challenges = [
     ...(provenance === undefined ? [] : [provenance]),
-    ...estimateChallenges(input),
+    ...estimates,
     lossChallenge(loss, lead),
     ...(control === undefined ? [] : [control]),
     missedAndFalse(input),
@@ -397,31 +419,38 @@ function curvesOf({ outcome, settings }: Ground, choice: Choice): readonly Curve
  * The estimate with what is charted as repeated but not documented counted as single: a guard of its own, which a direction
  * has to pass, and no contradiction of the estimate.
  */
-function provenanceChallenge(
-  { cohort, compared, settings, horizonYears }: Ground,
+function begunProvenance(
+  { cohort, compared, settings, horizonYears, ahead }: Ground,
   lead: OverlapEstimate,
   exposure: ExposureAccount | undefined,
-): Challenge | undefined {
-  if (exposure === undefined || exposure.documented === exposure.charted) return undefined
+): () => Challenge | undefined {
+  if (exposure === undefined || exposure.documented === exposure.charted) return () => undefined
   const moved = undocumentedAsSingle(cohort, compared.groups)
+  // Nothing is left to be counted otherwise where no compared restoration moves.
+  if (moved.side.every((one, row) => one === compared.groups.side[row])) return () => undefined
   const other = comparedRows(cohort, moved)
-  if (other === undefined) return { code: 'undocumented-as-single', effect: 'weakens' }
+  if (other === undefined) return () => ({ code: 'undocumented-as-single', effect: 'weakens' })
   const times = outcomeOf(cohort, other, 'midpoint')
-  const designs = choiceDesigns(
+  const begun = begunDesigns(
     cohort,
     other,
     { ...times, eventObserved: times.status.map((one) => (one === 1 ? 1 : 0)) },
-    { keys: settings.adjustFor, seed: settings.seed, imputations: Math.min(5, settings.imputations) },
+    {
+      keys: settings.adjustFor,
+      seed: settings.seed,
+      imputations: Math.min(5, settings.imputations),
+      ahead,
+    },
   )
-  const choice = fitChoice(designs)
-  const estimate =
-    choice && overlapEstimate(choice, times, horizonYears * daysPerYear, { level: settings.level })
-  if (estimate === undefined) return { code: 'undocumented-as-single', effect: 'weakens' }
-  const side = sideOf(lead.difference)
-  const effect = side !== 0 && sideOf(estimate.difference) !== side ? 'weakens' : 'agrees'
-  // Nothing is left to be counted otherwise where no compared restoration moves.
-  const moves = moved.side.some((one, row) => one !== compared.groups.side[row])
-  return moves ? { code: 'undocumented-as-single', effect, ...estimate.difference } : undefined
+  return () => {
+    const choice = fitChoice(begun())
+    const estimate =
+      choice && overlapEstimate(choice, times, horizonYears * daysPerYear, { level: settings.level })
+    if (estimate === undefined) return { code: 'undocumented-as-single', effect: 'weakens' }
+    const side = sideOf(lead.difference)
+    const effect = side !== 0 && sideOf(estimate.difference) !== side ? 'weakens' : 'agrees'
+    return { code: 'undocumented-as-single', effect, ...estimate.difference }
+  }
 }
 
 interface VerdictInput {

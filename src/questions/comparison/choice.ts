@@ -1,6 +1,12 @@
 import type { Cohort } from '../../cohort/cohort.js'
 import { allRows, takenCodes, takenRows } from '../../core/columns.js'
-import { completedChains, type ImputationColumn, type WorkingColumn } from '../../statistics/imputation.js'
+import {
+  type CompletedChain,
+  chainsAhead,
+  completedChains,
+  type ImputationColumn,
+  type WorkingColumn,
+} from '../../statistics/imputation.js'
 import type { FilledCells } from '../../statistics/numeric/filledCells.js'
 import { restrictedCubicSpline, splineKnots } from '../../statistics/numeric/splines.js'
 import { fittedScores, type OverlapScores } from '../../statistics/weighting/overlapScores.js'
@@ -51,6 +57,8 @@ export interface ChoiceSettings {
   readonly keys: readonly string[]
   readonly seed: number
   readonly imputations: number
+  /** Whether missing values are filled in a thread of their own, while the caller does other things; default no. */
+  readonly ahead?: boolean
 }
 
 /** The model of the choice, one design for each completed table. */
@@ -100,6 +108,16 @@ export function choiceDesigns(
   outcome: ImputationOutcome,
   settings: ChoiceSettings,
 ): ChoiceDesigns {
+  return begunDesigns(cohort, compared, outcome, settings)()
+}
+
+/** The same, begun: with `ahead` missing values are filled in a thread of their own until the designs are asked for. */
+export function begunDesigns(
+  cohort: Cohort,
+  compared: ComparedRows,
+  outcome: ImputationOutcome,
+  settings: ChoiceSettings,
+): () => ChoiceDesigns {
   const { row, inGroup, groups } = compared
   const { usable, leftOut } = usableConfounders(cohort, row, settings.keys, groups.by)
   const byOperator = settings.keys.includes('operator') && groups.by !== 'operator_id'
@@ -118,7 +136,7 @@ export function choiceDesigns(
     }
   }
   const completed = completedTables(entered, compared, outcome, operator, settings)
-  return {
+  return () => ({
     compared,
     operator,
     years: deliveryYears(cohort, row),
@@ -131,7 +149,7 @@ export function choiceDesigns(
       .filter(({ missingShare }) => missingShare > 0)
       .map(({ key, missingShare }) => ({ key, share: missingShare })),
     complete: Uint8Array.from(row, (_one, i) => (entered.every((column) => isKnown(column, i)) ? 1 : 0)),
-  }
+  })
 }
 
 function isKnown(column: Confounder, i: number): boolean {
@@ -167,19 +185,20 @@ interface CompletedColumn {
 }
 
 /** The confounders with missing values filled, one table after the other; a single one where nothing is missing. */
-function* completedTables(
+function completedTables(
   entered: readonly Confounder[],
   { inGroup }: ComparedRows,
   outcome: ImputationOutcome,
   operator: readonly string[],
-  { seed, imputations }: ChoiceSettings,
-): Generator<readonly CompletedColumn[]> {
+  { seed, imputations, ahead = false }: ChoiceSettings,
+): Iterable<readonly CompletedColumn[]> {
   if (entered.every(({ missingShare }) => missingShare === 0)) {
-    yield entered.map((source) => ({
-      source,
-      numbers: source.kind === 'number' ? source.numbers : codesOf(source.texts),
-    }))
-    return
+    return [
+      entered.map((source) => ({
+        source,
+        numbers: source.kind === 'number' ? source.numbers : codesOf(source.texts),
+      })),
+    ]
   }
   const columns: Record<string, ImputationColumn> = { group: { kind: 'binary', values: inGroup } }
   const operators = levelsOf(operator)
@@ -195,12 +214,19 @@ function* completedTables(
           : { kind: 'categorical', values: one.texts }
   }
   const { timeDays, eventObserved, entryDays } = outcome
-  const chains = completedChains(columns, {
+  const chains = (ahead ? chainsAhead : completedChains)(columns, {
     seed,
     imputations,
     iterations: 5,
     outcome: { timeDays, eventObserved, entryDays },
   })
+  return tablesOf(entered, chains)
+}
+
+function* tablesOf(
+  entered: readonly Confounder[],
+  chains: Iterable<CompletedChain>,
+): Generator<readonly CompletedColumn[]> {
   for (const { columns: filled } of chains) {
     yield entered.map((source) => ({ source, numbers: inOrder(source, filled.get(source.key)!) }))
   }

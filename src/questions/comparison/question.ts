@@ -1,8 +1,9 @@
 import { defaultPlan } from '../../analysis/planFile.js'
 import { message } from '../../messages/message.js'
 import { question } from '../question.js'
-import { type ComparisonResult, compareTightenings } from './answer.js'
+import { begunComparison, type ComparisonResult, compareTightenings } from './answer.js'
 import { forestChart } from './chart.js'
+import { tighteningGroups } from './groups.js'
 import { armsTable, comparisonBlocks } from './section.js'
 import { comparisonSettings } from './settings.js'
 
@@ -11,6 +12,10 @@ export const comparisonQuestion = question<'tightening', ComparisonResult>({
   kind: 'tightening',
   answer: (cohort, settings) =>
     compareTightenings(cohort, settings.plan ?? defaultPlan, comparisonSettings(settings)),
+  begin: (cohort, settings) => {
+    const groups = tighteningGroups(cohort, settings.plan ?? defaultPlan)
+    return begunComparison(cohort, groups, comparisonSettings(settings), true)
+  },
   section: comparisonBlocks,
   chart: (result, options) => (result.lead === undefined ? undefined : forestChart(result, options)),
   table: armsTable,

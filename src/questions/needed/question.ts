@@ -10,6 +10,7 @@ import { neededBlocks, neededTable } from './section.js'
  */
 export const neededQuestion = question<'needed', NeededResult>({
   kind: 'needed',
+  buildsOn: ['tightening'],
   answer: (cohort, settings, before) => {
     if (before === undefined) return whatIsNeeded(cohort, settings)
     const { tightening } = before

@@ -34,6 +34,7 @@ export function runChain(
   donors: number,
   random: RandomStream,
   memory: ChainMemory,
+  onRound: () => void = () => undefined,
 ): readonly ChainTrace[] {
   const visited = columns
     .filter((column) => column.missing.length > 0)
@@ -44,6 +45,7 @@ export function runChain(
   for (let iteration = 0; iteration < iterations; iteration++) {
     for (const column of visited) {
       fill(column, table, drawnValues(column, columns, table, donors, memory, random))
+      onRound()
       const { mean, spread } = momentsOf(column)
       means.get(column.name)!.push(mean)
       spreads.get(column.name)!.push(spread)

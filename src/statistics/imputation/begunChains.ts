@@ -1,0 +1,134 @@
+import { availableParallelism } from 'node:os'
+import { isMainThread, Worker } from 'node:worker_threads'
+import type { ChainTrace } from './chain.js'
+import { type CompletedChain, type PreparedChains, runChains } from './chains.js'
+import type { WorkingColumn } from './predictors.js'
+
+/** What the thread is told, and where it writes. */
+export interface ChainsOrder {
+  readonly prepared: PreparedChains
+  /** Values filled in, by chain, column and missing row. */
+  readonly filled: Float64Array
+  /** Means, then standard deviations, by chain, visited column and round. */
+  readonly traces: Float64Array
+  readonly state: ChainsState
+}
+
+/** Counters of one whole number each, shared. */
+interface ChainsState {
+  /** Rounds and chains gone through: as long as it moves, the thread lives. */
+  readonly beats: Int32Array
+  readonly done: Int32Array
+  readonly failed: Int32Array
+}
+
+/** How chains are begun; for tests. */
+export interface BegunOptions {
+  /** File of the thread. */
+  readonly file?: URL
+  /** Milliseconds without a sign of life after which the thread is given up. */
+  readonly patienceMs?: number
+}
+
+/** The thread as built; a thread cannot run the sources, which tests do. */
+const threadFile = import.meta.url.endsWith('.ts') ? undefined : new URL('./chainsThread.js', import.meta.url)
+
+/** A thread takes about a tenth of a second to start: fewer cells than these are filled sooner. */
+const worthAThread = 2000
+
+const usualPatienceMs = 60_000
+
+/**
+ * Begins chains in a thread of their own, while the caller does other things; it waits for what it then asks for. The numbers
+ * are those of {@link runChains}: the thread runs the chains one after the other, as they depend on each other.
+ *
+ * The chains run when they are asked for where there is no second processor, no built thread or little
+ * to do, where `HOLDFAST_THREADS` is 1 or the caller is a thread itself; and where the thread fails or shows no sign of life, so
+ * that nothing hangs on it and what stands in the way of the chains is thrown where it can be heard.
+ */
+export function begunChains(prepared: PreparedChains, options: BegunOptions = {}): Iterable<CompletedChain> {
+  const { file = threadFile, patienceMs = usualPatienceMs } = options
+  const cells = prepared.columns.reduce((sum, { missing }) => sum + missing.length, 0)
+  if (cells * prepared.imputations < worthAThread || !threadsWanted() || file === undefined) {
+    return runChains(prepared)
+  }
+  const order = orderOf(prepared, cells)
+  const thread = new Worker(file, { workerData: order })
+  thread.unref()
+  // A thread that fails says so in the shared state, or is given up: there is no one left to hear it otherwise.
+  thread.on('error', () => undefined)
+  return awaitedChains(prepared, order, patienceMs, () => void thread.terminate())
+}
+
+function threadsWanted(): boolean {
+  return isMainThread && process.env.HOLDFAST_THREADS !== '1' && availableParallelism() > 1
+}
+
+function orderOf(prepared: PreparedChains, cells: number): ChainsOrder {
+  const visited = prepared.columns.filter(({ missing }) => missing.length > 0).length
+  const { imputations, iterations } = prepared
+  const counter = (): Int32Array => new Int32Array(new SharedArrayBuffer(4))
+  return {
+    // The caller's own columns stay here: a chain works on the numbers that were read from them.
+    prepared: {
+      ...prepared,
+      columns: prepared.columns.map((column) => ({ ...column, source: withoutValues(column) })),
+    },
+    filled: new Float64Array(new SharedArrayBuffer(8 * cells * imputations)),
+    traces: new Float64Array(new SharedArrayBuffer(16 * visited * iterations * imputations)),
+    state: { beats: counter(), done: counter(), failed: counter() },
+  }
+}
+
+function withoutValues({ source }: WorkingColumn): WorkingColumn['source'] {
+  return { ...source, values: [] }
+}
+
+function* awaitedChains(
+  prepared: PreparedChains,
+  { filled, traces, state }: ChainsOrder,
+  patienceMs: number,
+  giveUp: () => void,
+): Generator<CompletedChain> {
+  const { columns, iterations, imputations } = prepared
+  const visited = columns
+    .filter(({ missing }) => missing.length > 0)
+    .sort((a, b) => a.missing.length - b.missing.length)
+  let cell = 0
+  let trace = 0
+  for (let chain = 0; chain < imputations; chain++) {
+    if (!arrived(state, chain, patienceMs)) {
+      giveUp()
+      yield* rest(prepared, chain)
+      return
+    }
+    const completed = columns.map((column) => {
+      const values = column.values.slice()
+      for (let i = 0; i < column.missing.length; i++) values[column.missing[i]!] = filled[cell++]!
+      return [column.name, { ...column, values }] as const
+    })
+    const ofChain = visited.map(({ name }): ChainTrace => {
+      const means = Array.from(traces.subarray(trace, trace + iterations))
+      const standardDeviations = Array.from(traces.subarray(trace + iterations, trace + 2 * iterations))
+      trace += 2 * iterations
+      return { column: name, means, standardDeviations }
+    })
+    yield { columns: new Map(completed), traces: ofChain }
+  }
+}
+
+/** Waits until a chain is done; false where the thread failed or shows no sign of life. */
+function arrived({ beats, done, failed }: ChainsState, chain: number, patienceMs: number): boolean {
+  for (;;) {
+    const beat = Atomics.load(beats, 0)
+    if (Atomics.load(done, 0) > chain) return true
+    if (Atomics.load(failed, 0) > 0) return false
+    if (Atomics.wait(beats, 0, beat, patienceMs) === 'timed-out') return false
+  }
+}
+
+/** All chains from one on: those before it run too, since each starts its fits where the one before ended. */
+function* rest(prepared: PreparedChains, from: number): Generator<CompletedChain> {
+  let at = 0
+  for (const chain of runChains(prepared)) if (at++ >= from) yield chain
+}

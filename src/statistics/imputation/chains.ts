@@ -1,0 +1,49 @@
+import { randomStream } from '../../core/random.js'
+import { type ChainMemory, type ChainTrace, runChain } from './chain.js'
+import { cumulativeHazardOfRows, type ImputationOutcome } from './outcomePredictors.js'
+import { predictorTable, type WorkingColumn, workingColumn } from './predictors.js'
+
+/** Columns that are read and checked, and how they are to be completed. */
+export interface PreparedChains {
+  readonly columns: readonly WorkingColumn[]
+  readonly rows: number
+  readonly seed: number
+  readonly imputations: number
+  readonly iterations: number
+  readonly donors: number
+  readonly outcome: ImputationOutcome | undefined
+}
+
+/** One chain that has run: every column without gaps, by name. */
+export interface CompletedChain {
+  readonly columns: ReadonlyMap<string, WorkingColumn>
+  readonly traces: readonly ChainTrace[]
+}
+
+/**
+ * Runs the chains one after the other: each starts its fits where the one before ended.
+ *
+ * @param onRound told of every round that a column has gone through
+ */
+export function* runChains(
+  { columns, rows, seed, imputations, iterations, donors, outcome }: PreparedChains,
+  onRound?: () => void,
+): Generator<CompletedChain> {
+  const known = predictorTable(columns, rows, outcomeColumns(outcome))
+  const memory: ChainMemory = { starts: new Map(), moments: new Map() }
+  for (let imputation = 0; imputation < imputations; imputation++) {
+    const working = columns.map((column) => ({ ...column, values: column.values.slice() }))
+    const table = { ...known, cells: { ...known.cells, value: known.cells.value.slice() } }
+    const random = randomStream(seed, imputation)
+    const traces = runChain(working, table, iterations, donors, random, memory, onRound)
+    yield { columns: new Map(working.map((column) => [column.name, column])), traces }
+  }
+}
+
+/** The event and the standardised cumulative hazard, as columns without gaps. */
+function outcomeColumns(outcome: ImputationOutcome | undefined): readonly WorkingColumn[] {
+  if (outcome === undefined) return []
+  const event = workingColumn('', { kind: 'binary', values: outcome.eventObserved }, 1)
+  const hazard = workingColumn('', { kind: 'numeric', values: cumulativeHazardOfRows(outcome) }, 2)
+  return [{ ...event, centre: 0, scale: 1 }, hazard]
+}
