@@ -43,6 +43,14 @@ export function drawApart(): void {
   apart = true
 }
 
+/** Lets the drawing process go where nothing is waited for: what comes next needs the memory. The next picture starts another. */
+export function restDrawing(): void {
+  if (waiting.size > 0) return
+  const done = child
+  child = undefined
+  done?.disconnect()
+}
+
 /** A chart as an SVG document, as `renderSvg` draws it. */
 export async function drawnSvg(specification: ChartSpecification | object): Promise<string> {
   return apart ? ((await ordered(specification, 'svg')) as string) : renderSvg(specification)
@@ -97,11 +105,7 @@ function settled(order: number): Waiting | undefined {
   waiting.delete(order)
   if (waiting.size === 0) {
     clearTimeout(idle)
-    idle = setTimeout(() => {
-      const done = child
-      child = undefined
-      done?.disconnect()
-    }, idleMilliseconds)
+    idle = setTimeout(restDrawing, idleMilliseconds)
     idle.unref()
   }
   return waiter

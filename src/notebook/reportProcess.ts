@@ -4,6 +4,7 @@ import { fileURLToPath } from 'node:url'
 import { HoldfastError, UsageError } from '../core/errors.js'
 import type { Report } from '../report/bundle.js'
 import { type WritingOptions, type WrittenReport, writeReportFolder } from '../report/writeReport.js'
+import { restDrawing } from './drawing.js'
 
 /** What the process is asked for: a report, and where and how to write it. */
 export interface ReportOrder {
@@ -30,6 +31,7 @@ export async function writeReportApart(
   options: ReportOrder['options'],
 ): Promise<WrittenReport> {
   if (!existsSync(processFile)) return writeReportFolder(report, options)
+  restDrawing()
   const answer = await answerOf({ report, options })
   if ('written' in answer) return Object.freeze(answer.written)
   if ('refused' in answer) throw new UsageError(answer.refused)
