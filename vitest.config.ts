@@ -22,6 +22,7 @@ const slow = [
   'tests/report/ownPages.test.ts',
   'tests/report/leafletPrint.test.ts',
   'tests/report/languages.test.ts',
+  'tests/report/translated.test.ts',
   'tests/report/lengths.test.ts',
   'tests/report/pdf.test.ts',
   'tests/verification/simulation/**',

@@ -381,6 +381,7 @@ export interface MessageParameters {
   readonly 'documents.about-report': Nothing
   readonly 'documents.about-summary': Nothing
   readonly 'documents.about-supplement': Nothing
+  readonly 'documents.in-english': { readonly name: Part }
   readonly 'documents.report': Nothing
   readonly 'documents.start': Nothing
   readonly 'documents.summary': Nothing
@@ -705,6 +706,62 @@ export interface MessageParameters {
   readonly 'left-out.screwless': Nothing
   readonly 'left-out.set-aside': Nothing
   readonly 'left-out.type-unknown': Nothing
+  readonly 'level.abutment_origin.cast_gold': Nothing
+  readonly 'level.abutment_origin.milled_titanium': Nothing
+  readonly 'level.abutment_origin.other': Nothing
+  readonly 'level.abutment_origin.stock_titanium': Nothing
+  readonly 'level.abutment_origin.titanium_base': Nothing
+  readonly 'level.abutment_origin.zirconia': Nothing
+  readonly 'level.all-others': Nothing
+  readonly 'level.arch.lower': Nothing
+  readonly 'level.arch.upper': Nothing
+  readonly 'level.bruxism.definite': Nothing
+  readonly 'level.bruxism.none': Nothing
+  readonly 'level.bruxism.possible': Nothing
+  readonly 'level.bruxism.probable': Nothing
+  readonly 'level.connection.conical': Nothing
+  readonly 'level.connection.external_hex': Nothing
+  readonly 'level.connection.external_other': Nothing
+  readonly 'level.connection.internal_hex': Nothing
+  readonly 'level.connection.internal_other': Nothing
+  readonly 'level.connection.screwless': Nothing
+  readonly 'level.crown_material.acrylic': Nothing
+  readonly 'level.crown_material.lithium_disilicate': Nothing
+  readonly 'level.crown_material.metal': Nothing
+  readonly 'level.crown_material.metal_ceramic': Nothing
+  readonly 'level.crown_material.monolithic_zirconia': Nothing
+  readonly 'level.crown_material.other': Nothing
+  readonly 'level.crown_material.resin_composite': Nothing
+  readonly 'level.crown_material.veneered_zirconia': Nothing
+  readonly 'level.occlusal_guard.no': Nothing
+  readonly 'level.occlusal_guard.yes': Nothing
+  readonly 'level.opposing.implant_fixed': Nothing
+  readonly 'level.opposing.natural': Nothing
+  readonly 'level.opposing.none': Nothing
+  readonly 'level.opposing.removable': Nothing
+  readonly 'level.opposing.tooth_restoration': Nothing
+  readonly 'level.region.anterior': Nothing
+  readonly 'level.region.molar': Nothing
+  readonly 'level.region.premolar': Nothing
+  readonly 'level.restoration_type.fixed_partial': Nothing
+  readonly 'level.restoration_type.fixed_partial_cantilever': Nothing
+  readonly 'level.restoration_type.full_arch': Nothing
+  readonly 'level.restoration_type.single_crown': Nothing
+  readonly 'level.restoration_type.splinted_crowns': Nothing
+  readonly 'level.retention_mode.cement': Nothing
+  readonly 'level.retention_mode.screw': Nothing
+  readonly 'level.retention_mode.screw_and_cement': Nothing
+  readonly 'level.screw_coating.carbon': Nothing
+  readonly 'level.screw_coating.gold': Nothing
+  readonly 'level.screw_coating.none': Nothing
+  readonly 'level.screw_coating.other': Nothing
+  readonly 'level.screw_coating.polymer': Nothing
+  readonly 'level.screw_material.gold_alloy': Nothing
+  readonly 'level.screw_material.other': Nothing
+  readonly 'level.screw_material.titanium_alloy': Nothing
+  readonly 'level.sex.female': Nothing
+  readonly 'level.sex.male': Nothing
+  readonly 'level.sex.other': Nothing
   readonly 'life-table.at-start': Nothing
   readonly 'life-table.caption': Nothing
   readonly 'life-table.competing': Nothing

@@ -4,7 +4,7 @@ import type { AuditKind } from './auditKindNames.js'
 import type { Report } from './bundle.js'
 import { caseSeriesDocument } from './caseSeriesDocument.js'
 import type { ReportDocument } from './document.js'
-import { languageOf } from './documentLanguages.js'
+import { languageAmong, languageOf, leadingDocument } from './documentLanguages.js'
 import { leafletDocument } from './leafletDocument.js'
 import { shortReport } from './shortReport.js'
 import { startDocument, withLinks } from './startDocument.js'
@@ -19,7 +19,8 @@ interface KindOptions extends ReportOptions {
 }
 
 const documents: Readonly<Record<AuditKind, (audit: AuditResult, options: KindOptions) => ReportDocument>> = {
-  audit: (audit, options) => withLinks('report', shortReport(audit, options)),
+  audit: (audit, options) =>
+    withLinks('report', shortReport(audit, inLanguage(options, 'report')), options.language),
   'case-series': caseSeriesDocument,
   leaflet: leafletDocument,
 }
@@ -30,23 +31,37 @@ const documents: Readonly<Record<AuditKind, (audit: AuditResult, options: KindOp
  * @throws UsageError `unknown-name`, `document-language` for a language in which it is not whole
  */
 export function documentOfKind(audit: AuditResult, kind: AuditKind, options: KindOptions): ReportDocument {
-  languageOf(options.language, kind)
+  languageOf(options.language, leadingDocument(kind))
   return documents[kind](audit, options)
+}
+
+/** Options of a document of several: in the language asked for where it is whole in it, else in English. */
+function inLanguage<Options extends KindOptions>(
+  options: Options,
+  document: 'report' | 'slides' | 'supplement',
+): Options {
+  return options.language === undefined
+    ? options
+    : { ...options, language: languageAmong(options.language, document) }
 }
 
 /** The other lengths of an audit; other kinds are one document. */
 export function companionsOf(
   audit: AuditResult,
   kind: AuditKind,
-  options: ReportOptions,
+  options: KindOptions,
 ): Pick<Report, 'companions'> {
   if (kind !== 'audit') return {}
   return {
     companions: {
       start: startDocument(audit, options),
       lengths: {
-        summary: withLinks('summary', summaryDocument(audit, options)),
-        supplement: withLinks('supplement', supplementDocument(audit, options)),
+        summary: withLinks('summary', summaryDocument(audit, options), options.language),
+        supplement: withLinks(
+          'supplement',
+          supplementDocument(audit, inLanguage(options, 'supplement')),
+          options.language,
+        ),
       },
     },
   }

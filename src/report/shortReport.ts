@@ -1,6 +1,7 @@
 import type { AuditResult } from '../analysis/audit.js'
+import { firstLanguage } from '../messages/catalogue.js'
 import { message, type Part } from '../messages/message.js'
-import { speaker } from '../messages/speaker.js'
+import { type Speaker, speaker } from '../messages/speaker.js'
 import { paragraph, sentences, type Block as UnwordedBlock } from '../questions/blocks.js'
 import { armsTable, challengesTable, restSentences } from '../questions/comparison/section.js'
 import { neededSentence, neededTable } from '../questions/needed/section.js'
@@ -17,6 +18,7 @@ import {
   type Section,
   type Table,
 } from './document.js'
+import { languageOf } from './documentLanguages.js'
 import { madeOnce } from './madeOnce.js'
 import { answerSection } from './sections/answerSection.js'
 import type { SectionContext } from './sections/context.js'
@@ -53,15 +55,14 @@ function trendSays({ trend }: AuditResult): boolean {
   return trend !== undefined && trend.verdict !== 'few-years' && trend.verdict !== 'few-events'
 }
 
-const by = speaker()
-
 /**
  * The report that is read: at most eight printed pages, four where fewer than ten events were seen. It says what the
  * whole evidence says, and nothing of its own.
  */
 export const shortReport = madeOnce((audit: AuditResult, options: ReportOptions): ReportDocument => {
+  const by = speaker(languageOf(options.language, 'report'))
   const evidence = auditDocument(audit, options)
-  const context = { audit, cite: citationsOf(audit), version: options.version }
+  const context = { audit, cite: citationsOf(audit, by), version: options.version }
   const few = audit.incidence.overall.events < fewEvents
   const sections = [
     openingSection(context),
@@ -75,8 +76,8 @@ export const shortReport = madeOnce((audit: AuditResult, options: ReportOptions)
   return { ...evidence, layout: 'brief', sections: sections.filter(({ blocks }) => blocks.length > 0) }
 })
 
-function worded({ audit }: SectionContext, ...blocks: readonly UnwordedBlock[]): readonly Block[] {
-  return wordedBlocks(blocks, by, { generated: audit.summary.source.generated, full: true })
+function worded({ audit, cite }: SectionContext, ...blocks: readonly UnwordedBlock[]): readonly Block[] {
+  return wordedBlocks(blocks, cite.by, { generated: audit.summary.source.generated, full: true })
 }
 
 /** Table or figure of the evidence. */
@@ -87,7 +88,7 @@ function taken(evidence: ReportDocument, ...ids: readonly string[]): readonly Bl
 
 /** The answer, its figure in the first view, then what stands beside it. */
 function openingSection(context: SectionContext): Section {
-  const { audit } = context
+  const { audit, cite } = context
   const section = answerSection(context)
   const [often, ...beside] = oftenSentences(audit)
   const rest = section.blocks.filter((block) => block.kind !== 'paragraph' || block.tone !== 'lead')
@@ -99,7 +100,7 @@ function openingSection(context: SectionContext): Section {
         ...(often === undefined ? [] : [paragraph(often, 'lead')]),
         ...verdictOf(audit).map((one) => paragraph(one, 'lead')),
       ),
-      ...mainFigure(audit, by),
+      ...mainFigure(audit, cite.by),
       ...worded(context, ...(beside.length === 0 ? [] : [paragraph(spaced(beside))])),
       ...rest,
     ],
@@ -110,23 +111,23 @@ function spaced<T>(sentences: readonly T[]): (T | string)[] {
   return sentences.flatMap((one, index) => (index === 0 ? [one] : [' ', one]))
 }
 
-function whoSection({ audit }: SectionContext, evidence: ReportDocument, few: boolean): Section {
+function whoSection({ audit, cite }: SectionContext, evidence: ReportDocument, few: boolean): Section {
   const cohort = evidence.sections.find(({ id }) => id === 'cohort')?.blocks ?? []
   const described = evidence.sections.find(({ id }) => id === 'described')?.blocks ?? []
   const table = described.find((block): block is Table => block.kind === 'table')
   return {
     id: 'who',
-    title: by.text(message('report.who')),
+    title: cite.text('report.who'),
     blocks: [
       ...cohort.filter((block) => block.kind === 'paragraph').slice(0, 1),
       ...taken(evidence, 'figure-attrition'),
-      ...(table === undefined || few ? [] : [unbalancedFirst(table, audit)]),
+      ...(table === undefined || few ? [] : [unbalancedFirst(table, audit, cite.by)]),
     ],
   }
 }
 
 /** The rows of the characteristics that set the groups apart most; where none are compared, the first. */
-function unbalancedFirst(table: Table, audit: AuditResult): Table {
+function unbalancedFirst(table: Table, audit: AuditResult, by: Speaker): Table {
   const compared = audit.characteristics?.compared !== undefined
   const [size, ...rows] = table.rows
   const apart = (row: Table['rows'][number]): number => {
@@ -144,30 +145,33 @@ function unbalancedFirst(table: Table, audit: AuditResult): Table {
 }
 
 /** One curve and one table: all restorations and the groups compared. */
-function oftenSection({ audit }: SectionContext, evidence: ReportDocument, few: boolean): Section {
+function oftenSection({ audit, cite }: SectionContext, evidence: ReportDocument, few: boolean): Section {
   const incidence = evidence.sections.find(({ id }) => id === 'incidence')?.blocks ?? []
   const table = incidence.find(
     (block): block is Table => block.kind === 'table' && block.id === 'table-risks',
   )
-  const shown = new Set(mainFigure(audit, by).map(({ id }) => id))
+  const shown = new Set(mainFigure(audit, cite.by).map(({ id }) => id))
   const seen = audit.incidence.overall.events > 0 && audit.howOften.reason !== 'left-out'
   return {
     id: 'incidence',
-    title: by.text(message('report.how-often')),
+    title: cite.text('report.how-often'),
     blocks: [
       ...(few
-        ? worded({ audit } as SectionContext, paragraph(message('report.few', { least: fewEvents }), 'note'))
+        ? worded(
+            { audit, cite } as SectionContext,
+            paragraph(message('report.few', { least: fewEvents }), 'note'),
+          )
         : []),
       ...incidence.filter((block) => block.kind === 'paragraph').slice(0, 1),
       ...(seen && !few
         ? taken(evidence, 'figure-incidence').filter((block) => !('id' in block && shown.has(block.id)))
         : []),
-      ...(table === undefined || !seen ? [] : [mainRisks(table, audit)]),
+      ...(table === undefined || !seen ? [] : [mainRisks(table, audit, cite.by)]),
     ],
   }
 }
 
-function mainRisks(table: Table, audit: AuditResult): Table {
+function mainRisks(table: Table, audit: AuditResult, by: Speaker): Table {
   const groups = mainGroups(audit)
   const kept = audit.incidence.byGroup.flatMap(({ group }, index) =>
     groups.includes(group) ? [index + 1] : [],
@@ -186,7 +190,7 @@ function mainRisks(table: Table, audit: AuditResult): Table {
 function comparedSection(context: SectionContext, evidence: ReportDocument): Section {
   const { audit } = context
   const parts = comparisonOf(audit)
-  const frame = { id: 'fair', title: by.text(message('report.compared')) }
+  const frame = { id: 'fair', title: context.cite.text('report.compared') }
   if (parts === undefined || parts.result.lead === undefined) return { ...frame, blocks: [] }
   const { result, at, setting } = parts
   return {
@@ -209,7 +213,7 @@ function comparedSection(context: SectionContext, evidence: ReportDocument): Sec
 /** Challenges by size: what contradicts first. */
 function overturnSection(context: SectionContext): Section {
   const parts = comparisonOf(context.audit)
-  const frame = { id: 'overturn', title: by.text(message('report.overturn')) }
+  const frame = { id: 'overturn', title: context.cite.text('report.overturn') }
   if (parts === undefined || parts.result.challenges.length === 0) return { ...frame, blocks: [] }
   const { result, at, setting } = parts
   const blocks = [
@@ -230,7 +234,8 @@ function neededParts({ needed }: AuditResult): readonly UnwordedBlock[] {
 }
 
 /** One line for each question: its main sentence. */
-function actSection({ audit }: SectionContext, few: boolean): Section {
+function actSection({ audit, cite }: SectionContext, few: boolean): Section {
+  const { by } = cite
   const setting = { definition: audit.definition, settings: audit.settings }
   const withheld = audit.howOften.reason === 'left-out'
   const asked = (few ? actedOn.slice(0, 2) : actedOn).filter(
@@ -261,7 +266,7 @@ function closingSection(context: SectionContext, few: boolean): Section {
   const source = message('report.source', { source: foreign(audit.summary.source.title) })
   return {
     id: 'methods',
-    title: by.text(message('report.methods')),
+    title: cite.text('report.methods'),
     blocks: [
       ...(few ? methods.slice(0, 2) : methods).map((content) => plain(content)),
       ...worded(context, paragraph(source)),
@@ -270,6 +275,7 @@ function closingSection(context: SectionContext, few: boolean): Section {
         kind: 'list',
         items: furtherCautions(audit, cite),
       },
+      ...(cite.by.language === firstLanguage ? [] : [plain(cite.say('document.translated'), 'note')]),
     ],
   }
 }

@@ -1,19 +1,20 @@
 import type { AuditResult } from '../analysis/audit.js'
+import { firstLanguage } from '../messages/catalogue.js'
 import { message } from '../messages/message.js'
-import { speaker } from '../messages/speaker.js'
+import { type Speaker, speaker } from '../messages/speaker.js'
 import { paragraph } from '../questions/blocks.js'
 import type { ReportOptions } from './auditDocument.js'
 import type { DocumentLink, ReportDocument } from './document.js'
+import { languageAmong } from './documentLanguages.js'
 import { type DocumentLength, documentLengths, documentName, startName } from './formats.js'
 import { mainFigure } from './summaryDocument.js'
 import { questionOfSummary, summaryAbout, summaryTitle, verdictOf } from './summaryWords.js'
 import { wordedBlocks } from './worded.js'
 import { labelsOf, oftenSentences } from './wording.js'
 
-const by = speaker()
-
 /** The page to open first: the question, the answer with its figure, and the way to the documents. */
 export function startDocument(audit: AuditResult, options: ReportOptions): ReportDocument {
+  const by = speaker(options.language)
   const { generated } = audit.summary.source
   const answers = [...oftenSentences(audit).slice(0, 1), ...verdictOf(audit)]
   return {
@@ -37,20 +38,31 @@ export function startDocument(audit: AuditResult, options: ReportOptions): Repor
         ],
       },
     ],
-    links: documentLengths.map(linkTo),
+    ...(by.language === firstLanguage ? {} : { language: by.language }),
+    links: documentLengths.map((length) => linkTo(length, by)),
   }
 }
 
-function linkTo(length: DocumentLength): DocumentLink {
+function linkTo(length: DocumentLength, by: Speaker): DocumentLink {
+  const name = message(`documents.${length}`)
+  const english = languageAmong(by.language, length) !== by.language
   return {
     file: documentName(length, 'html'),
-    name: by.text(message(`documents.${length}`)),
+    name: by.text(english ? message('documents.in-english', { name }) : name),
     about: by.text(message(`documents.about-${length}`)),
   }
 }
 
 /** A document with the way to the other lengths of the same evidence. */
-export function withLinks(length: DocumentLength, document: ReportDocument): ReportDocument {
+export function withLinks(
+  length: DocumentLength,
+  document: ReportDocument,
+  language = firstLanguage,
+): ReportDocument {
+  const by = speaker(language)
   const start = { file: startName, name: by.text(message('documents.start')), about: '' }
-  return { ...document, links: [start, ...documentLengths.filter((one) => one !== length).map(linkTo)] }
+  return {
+    ...document,
+    links: [start, ...documentLengths.filter((one) => one !== length).map((one) => linkTo(one, by))],
+  }
 }

@@ -1,5 +1,6 @@
 import type { AuditResult } from '../analysis/audit.js'
 import { incidenceChart } from '../charts/incidenceChart.js'
+import { firstLanguage } from '../messages/catalogue.js'
 import { message } from '../messages/message.js'
 import { type Speaker, speaker } from '../messages/speaker.js'
 import { paragraph, type Block as UnwordedBlock, figure as unwordedFigure } from '../questions/blocks.js'
@@ -7,6 +8,7 @@ import { curvesChart } from '../questions/comparison/chart.js'
 import { endpointName } from '../questions/comparison/words.js'
 import type { ReportOptions } from './auditDocument.js'
 import type { Block, Figure, ReportDocument, Section } from './document.js'
+import { languageOf } from './documentLanguages.js'
 import {
   comparisonOf,
   nextSteps,
@@ -29,7 +31,7 @@ export interface SummaryOptions extends ReportOptions {
 
 /** One page: the question, the answer, one curve, one table, how sure, what speaks against it, what to do next. */
 export function summaryDocument(audit: AuditResult, options: SummaryOptions): ReportDocument {
-  const by = speaker(options.language)
+  const by = speaker(languageOf(options.language, 'summary'))
   const { generated } = audit.summary.source
   const worded = (...blocks: readonly UnwordedBlock[]): readonly Block[] =>
     wordedBlocks(blocks, by, { generated, full: true })
@@ -55,7 +57,10 @@ export function summaryDocument(audit: AuditResult, options: SummaryOptions): Re
     section(
       'cautions',
       by.text(message('summary.cautions-title')),
-      worded(paragraph(message('summary.cautions'))),
+      worded(
+        paragraph(message('summary.cautions')),
+        ...(by.language === firstLanguage ? [] : [paragraph(message('document.translated'), 'note')]),
+      ),
     ),
   ]
   return {
@@ -102,7 +107,7 @@ export function incidenceFigure(audit: AuditResult, by: Speaker): readonly Figur
     incidenceChart(audit.retention, {
       ...options,
       groups: ['all'],
-      endpoint: endpointOf(audit).name,
+      endpoint: endpointOf(audit, by).name,
     }),
   )
   return drawn(incidence, audit, by)

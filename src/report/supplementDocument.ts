@@ -3,6 +3,7 @@ import { message } from '../messages/message.js'
 import { speaker } from '../messages/speaker.js'
 import { auditDocument, type ReportOptions } from './auditDocument.js'
 import type { Block, ReportDocument } from './document.js'
+import { languageOf } from './documentLanguages.js'
 import { shortReport } from './shortReport.js'
 
 /** Sections that the report has whole. */
@@ -10,6 +11,7 @@ const inReport: readonly string[] = ['answer', 'limitations', 'cautions']
 
 /** Everything that the report leaves out, each once. */
 export function supplementDocument(audit: AuditResult, options: ReportOptions): ReportDocument {
+  languageOf(options.language, 'supplement')
   const evidence = auditDocument(audit, options)
   const shown = new Set(shortReport(audit, options).sections.flatMap(({ blocks }) => blocks.map(keyOf)))
   const sections = evidence.sections

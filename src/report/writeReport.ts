@@ -14,7 +14,7 @@ import {
 import { citationsOf } from './citation.js'
 import { figuresOf } from './contents.js'
 import { plainText, type ReportDocument } from './document.js'
-import { languageOf } from './documentLanguages.js'
+import { languageAmong, languageOf } from './documentLanguages.js'
 import {
   auditFormats,
   type DocumentLength,
@@ -55,7 +55,7 @@ export interface AuditReportOptions extends ReportOptions {
   readonly kind?: AuditKind
   /** Whether only the edition is written that may leave the practice; default no. */
   readonly outside?: boolean
-  /** Language of the document, which must be whole in it (documentLanguages); default `en`. */
+  /** Language of the document, which must be whole in it; of an audit, what is not whole in it is in English (documentLanguages). Default `en`. */
   readonly language?: string
   /** Whether a leaflet sets the two ways of tightening beside each other; default no. */
   readonly comparison?: boolean
@@ -73,7 +73,7 @@ const outsideDocuments = Object.freeze({
 export function outsideReport(audit: AuditResult, options: AuditReportOptions): Report {
   const released = releasedOf(audit)
   const { kind = 'audit', formats = [], version } = options
-  languageOf(options.language, kind)
+  languageOf(options.language, kind === 'audit' ? 'outside' : kind)
   return {
     kind: 'outside',
     document: outsideDocuments[kind](released, options),
@@ -117,7 +117,9 @@ export function auditReport(audit: AuditResult, options: AuditReportOptions): Re
     kind,
     document: documentOfKind(audit, kind, options),
     ...companionsOf(audit, kind, options),
-    ...(formats.includes('slides') ? { slides: slidesDocument(audit, options) } : {}),
+    ...(formats.includes('slides')
+      ? { slides: slidesDocument(audit, { ...options, language: languageAmong(options.language, 'slides') }) }
+      : {}),
     results: audit,
     ...(audit.answer === undefined ? {} : { answer: audit.answer }),
     provenance: { source: audit.summary.source, definition: audit.definition, settings: audit.settings },

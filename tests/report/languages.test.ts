@@ -10,6 +10,8 @@ import { documentHtml } from '../../src/report/html.js'
 import { leafletDocument } from '../../src/report/leafletDocument.js'
 import { findBrowser, pdfOfHtml } from '../../src/report/pdf.js'
 import { drawFigures } from '../../src/report/pictures.js'
+import { shortReport } from '../../src/report/shortReport.js'
+import { supplementDocument } from '../../src/report/supplementDocument.js'
 import { outsideReport } from '../../src/report/writeReport.js'
 import { practice, type TestRestoration, times } from '../analysis/practice.js'
 import { contradictionsIn, numbersIn } from './consistency.js'
@@ -162,8 +164,13 @@ test('days are written as the language writes them', () => {
 test('a language in which a document is not whole is refused, with what there is', () => {
   expect(languages()).toEqual([...documentLanguages.leaflet].sort())
   expect(() => languageOf('de', 'case-series')).toThrow(
-    'the document of kind case-series is not wholly there in the language de. Expected: one of en. Mend: in de there is: --kind leaflet.',
+    'the document case-series is not wholly there in the language de. Expected: one of en. Mend: in de there is: summary, report, --kind leaflet.',
   )
+  const one = practices['one crown']!
+  expect(() => supplementDocument(one, { ...options, language: 'de' })).toThrow(
+    'supplement is not wholly there',
+  )
+  expect(() => shortReport(one, { ...options, language: 'fr' })).toThrow('report is not wholly there')
   expect(() => languageOf('it', 'leaflet')).toThrow(
     'there is no language "it". Expected: one of de, en, es, fr.',
   )

@@ -72,7 +72,7 @@ export interface Characteristics {
 const mostLevels = 12
 
 /** Name of the level that gathers the rarest. */
-const gatheredLevel = 'all others'
+export const gatheredLevel = 'all others'
 
 /**
  * Describes the restorations of a cohort, all together and by exposure group: counts and shares of categories, mean,

@@ -110,6 +110,6 @@ function deliveryYears(cohort: Cohort): Texts {
   return years.map((year) => {
     if (year === undefined || single) return year?.toString()
     const first = year - (year % 5)
-    return `${first} to ${first + 4}`
+    return `${first}–${first + 4}`
   })
 }

@@ -1,7 +1,7 @@
 import { basename, extname, join, resolve } from 'node:path'
 import type { Command } from 'commander'
 import { exitCodes, UsageError } from '../../core/errors.js'
-import { languageOf } from '../../report/documentLanguages.js'
+import { languageOf, leadingDocument } from '../../report/documentLanguages.js'
 import { auditFormats, needsBrowser } from '../../report/formats.js'
 import type { AuditOrder } from '../auditDataset.js'
 import { formatsOf, paperOf, paperOption } from '../formats.js'
@@ -38,7 +38,10 @@ export function addAudit(program: Command): void {
       'formats beside the page: markdown,word,slides,pdf,png (figures); default markdown, with --kind also word. none: no page either, only answer.json and results.json, for machines',
     )
     .option(...paperOption)
-    .option('--language <code>', 'language of the document: en (default); of the leaflet also de, es, fr')
+    .option(
+      '--language <code>',
+      'language of the document: en (default); of summary and report also de (the supplement stays in English), of the leaflet de, es, fr',
+    )
     .option('--kind <name>', 'what is made of it: audit (default), case-series or leaflet')
     .option('--each', 'audit several data sets, each by itself; --out is then the folder of their reports')
     .option('--corrections <file>', 'CSV of corrections to apply: file, row, column, old, new, why')
@@ -74,7 +77,16 @@ async function audit(datasets: readonly string[], options: AuditCommandOptions):
   const shared = {
     made: dayOfMaking(options.date),
     ...paperOf(options.paper),
-    ...(options.language === undefined ? {} : { language: languageOf(options.language, kind) }),
+    ...(options.language === undefined
+      ? {}
+      : {
+          language: languageOf(
+            options.language,
+            options.outside === true && (kind ?? 'audit') === 'audit'
+              ? 'outside'
+              : leadingDocument(kind ?? 'audit'),
+          ),
+        }),
     ...(formats === undefined ? {} : { formats }),
     ...(kind === undefined ? {} : { kind }),
     ...(options.corrections === undefined ? {} : { corrections: options.corrections }),

@@ -23,6 +23,7 @@ import {
   labelsOf,
   levelName,
   traitName,
+  unitName,
 } from '../wording.js'
 import { type SectionContext, table } from './context.js'
 
@@ -110,7 +111,9 @@ function numberRows(
 ): readonly (readonly Cell[])[] {
   const at = `characteristics.traits.${index}`
   const values = [
-    wordCell(upperFirst(cite.text('described.with-unit', { trait: traitName(trait), unit: trait.unit }))),
+    wordCell(
+      upperFirst(cite.text('described.with-unit', { trait: traitName(trait), unit: unitName(trait.unit) })),
+    ),
     ...groups.map((group) => quartilesCell(cite, `${at}.byGroup.${group}`)),
     ...differenceCell(cite, `${at}.standardisedDifference`, trait.standardisedDifference !== undefined),
   ]

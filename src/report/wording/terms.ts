@@ -1,4 +1,5 @@
 import type { AuditResult, EndpointName } from '../../analysis/audit.js'
+import { gatheredLevel } from '../../analysis/description/characteristics.js'
 import { type Message, message, type Part } from '../../messages/message.js'
 import { hasMessage, type Speaker, speaker } from '../../messages/speaker.js'
 import { groupInSentence as groupOfDefinition, groupTitle as titleOfGroup } from '../../questions/groups.js'
@@ -90,7 +91,13 @@ export function traitName({ field, words }: { readonly field: string; readonly w
 
 /** A level of a category: that of the vocabulary in words, a code of the practice as it stands. */
 export function levelName({ field }: { readonly field: string }, level: string, { by }: Citations): string {
+  if (level === gatheredLevel) return by.text(message('level.all-others'))
   const code = fieldOf('restorations', field)?.codes?.find((one) => one.replaceAll('_', ' ') === level)
   const name = `level.${field}.${code}`
   return hasMessage(name) ? by.text({ kind: 'message', code: name, parameters: {} }) : level
+}
+
+/** Unit of a number: years in words of the language, others as they are written everywhere. */
+export function unitName(unit: string): Part {
+  return unit === 'years' ? message('unit.years') : unit
 }
