@@ -1,8 +1,10 @@
 /**
- * Makes src/messages/parameters.ts from the English catalogue: what each message needs, for the compiler to check.
+ * Makes src/messages/parameters.ts from the English catalogue: what each message needs, for the compiler to check. Makes
+ * src/core/codes.ts as well: the codes of reasons and warnings, for results that know no words.
  *
- *   node scripts/messageTypes.mjs          writes the file
- *   node scripts/messageTypes.mjs --print  prints it
+ *   node scripts/messageTypes.mjs                writes the files
+ *   node scripts/messageTypes.mjs --print        prints the first
+ *   node scripts/messageTypes.mjs --print codes  prints the second
  */
 import { readdirSync, readFileSync, writeFileSync } from 'node:fs'
 import { join, resolve } from 'node:path'
@@ -77,8 +79,45 @@ ${lines.join('\n')}
 `
 }
 
+/** The file of codes: what each reason and warning needs, in plain values. */
+export function codesOf(messages) {
+  const plain = { Part: 'Plain', CountPart: 'number' }
+  const listed = (area) =>
+    [...messages.keys()]
+      .filter((code) => code.startsWith(`${area}.`))
+      .sort()
+      .map((code) => {
+        const parameters = [...parametersOf(messages.get(code), code)].sort(([left], [right]) =>
+          left < right ? -1 : 1,
+        )
+        const fields = parameters.map(([name, type]) => `readonly ${name}: ${plain[type] ?? type}`)
+        const needs = fields.length === 0 ? 'Nothing' : `{ ${fields.join('; ')} }`
+        return `  readonly '${code.slice(area.length + 1)}': ${needs}`
+      })
+      .join('\n')
+  return `// Made by scripts/messageTypes.mjs from the messages of reasons and warnings; run it after a change there.
+
+type Nothing = Readonly<Record<never, never>>
+type Plain = string | number | readonly (string | number)[]
+
+/** What the words of every reason need. */
+export interface ReasonParameters {
+${listed('reason')}
+}
+
+/** What the words of every warning need. */
+export interface WarningParameters {
+${listed('warning')}
+}
+`
+}
+
 if (process.argv[1] === import.meta.filename) {
-  const text = typesOf(messagesOf(join(root, 'en')))
-  if (process.argv.includes('--print')) process.stdout.write(text)
-  else writeFileSync(join(root, 'parameters.ts'), text)
+  const messages = messagesOf(join(root, 'en'))
+  if (process.argv.includes('--print')) {
+    process.stdout.write(process.argv.includes('codes') ? codesOf(messages) : typesOf(messages))
+  } else {
+    writeFileSync(join(root, 'parameters.ts'), typesOf(messages))
+    writeFileSync(join(root, '../core/codes.ts'), codesOf(messages))
+  }
 }

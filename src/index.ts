@@ -86,3 +86,4 @@ export {
   formatRate,
   formatRatio,
 } from './core/format.js'
+export { inWords } from './messages/speaker.js'

@@ -97,7 +97,6 @@ const englishLeft: Readonly<Record<string, number>> = {
   notebook: 55,
   pooling: 2,
   questions: 1,
-  statistics: 403,
 }
 
 const englishByNature = ['vocabulary', 'records', 'cli', 'demo', 'verification', 'studies']

@@ -3,7 +3,7 @@ import { type Warning, warning } from '../core/estimate.js'
 import { labelOfRow, readAdjustment } from './adjustmentFields.js'
 import { columnSpace } from './columnSpace.js'
 import { type Compared, subsetCompared } from './compared.js'
-import { knownInEnough, type LeftOut, type LeftOutReason } from './knownInEnough.js'
+import { knownInEnough, type LeftOut } from './knownInEnough.js'
 import type { AdjustmentKey } from './planFile.js'
 
 /** What the restorations compared are made alike in. */
@@ -133,29 +133,19 @@ function isTexts(column: readonly (number | string)[]): column is readonly strin
   return typeof column[0] === 'string'
 }
 
-const reasonWords: Readonly<Record<LeftOutReason, string>> = {
-  'not-recorded': 'is not recorded, so that it is not allowed for.',
-  'too-incomplete': 'is known in too few restorations to be allowed for.',
-  'all-alike': 'is the same in all restorations compared.',
-  'told-by-the-others': 'follows from what is allowed for already.',
-  'too-few-events': 'is not allowed for: there are too few events or restorations for one more.',
-}
+/** What is left out and would have been allowed for; what is alike in all, or told by the others, changes nothing. */
+const leftOutCodes = {
+  'not-recorded': 'covariate-not-recorded',
+  'too-incomplete': 'covariate-too-incomplete',
+  'too-few-events': 'covariate-of-too-few-events',
+} as const
 
 function adjustmentWarnings(all: number, kept: number, leftOut: Adjustment['leftOut']): readonly Warning[] {
-  const warnings = leftOut
-    .filter(({ reason }) => reason !== 'all-alike' && reason !== 'told-by-the-others')
-    .map(({ words, reason }) =>
-      warning(
-        'covariate-left-out',
-        `${words.charAt(0).toUpperCase()}${words.slice(1)} ${reasonWords[reason]}`,
-      ),
-    )
+  const warnings = leftOut.flatMap(({ key, reason }) =>
+    reason === 'all-alike' || reason === 'told-by-the-others'
+      ? []
+      : [warning(leftOutCodes[reason], { field: key })],
+  )
   if (kept === all) return warnings
-  return [
-    warning(
-      'incomplete-rows',
-      `${all - kept} of ${all} restorations lack a value that the adjusted estimate needs and are left out of it.`,
-    ),
-    ...warnings,
-  ]
+  return [warning('incomplete-rows', { left: all - kept, restorations: all }), ...warnings]
 }

@@ -118,22 +118,12 @@ function replicationWarnings(groups: readonly BenchGroup[]): readonly Warning[] 
   const repeated = groups.filter(({ n, implants }) => implants !== undefined && implants < n)
   const unasked = groups.filter(({ implants }) => implants === undefined)
   return [
-    ...(repeated.length === 0
-      ? []
-      : [
-          warning(
-            'pseudo-replication',
-            `More values than implants in ${repeated.map(({ name, n, implants }) => `${name} (${n} values on ${implants})`).join(', ')}: values of one implant are alike, so that intervals are too narrow and P values too small.`,
-          ),
-        ]),
+    ...repeated.map(({ name, n, implants = n }) =>
+      warning('pseudo-replication', { group: name, values: n, implants }),
+    ),
     ...(unasked.length === 0
       ? []
-      : [
-          warning(
-            'ask-about-replication',
-            `Were the values of ${unasked.map(({ name }) => name).join(', ')} each measured on an implant of its own? If not, give the number of implants: values of one implant count as one.`,
-          ),
-        ]),
+      : [warning('ask-about-replication', { groups: unasked.map(({ name }) => name) })]),
   ]
 }
 

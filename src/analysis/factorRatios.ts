@@ -1,5 +1,5 @@
 import { NumericalError } from '../core/errors.js'
-import { type Contrast, isNumber, noInterval, notEstimable } from '../core/estimate.js'
+import { type Contrast, isNumber, type NotEstimable, noInterval, refusedBy } from '../core/estimate.js'
 import { coxRegression } from '../statistics/regression/cox.js'
 import { firthCoxRegression } from '../statistics/regression/firth.js'
 import { countPatients, countStatus, timesAtRisk } from './cohortRows.js'
@@ -49,7 +49,7 @@ function fitted(
     return new Map(fit.hazardRatios.map((ratio) => [ratio.name, ratio]))
   } catch (thrown) {
     if (!(thrown instanceof NumericalError)) throw thrown
-    return absent(columns, Object.keys(covariates), level, thrown.problem)
+    return absent(columns, Object.keys(covariates), level, refusedBy(thrown))
   }
 }
 
@@ -75,14 +75,14 @@ function absent(
   columns: FactorColumns,
   names: readonly string[],
   level: number,
-  reason: string,
+  reason: NotEstimable,
 ): RatioByName {
   const { rows } = columns
   return new Map(
     names.map((name) => [
       name,
       {
-        estimate: notEstimable(reason),
+        estimate: reason,
         interval: noInterval(reason),
         level,
         method: 'Cox regression',

@@ -1,6 +1,14 @@
 import type { Cohort } from '../cohort/cohort.js'
 import { HoldfastError } from '../core/errors.js'
-import { type Contrast, noInterval, notEstimable, type Warning, warning } from '../core/estimate.js'
+import {
+  type Contrast,
+  type NotEstimable,
+  noInterval,
+  notEstimable,
+  refusedBy,
+  type Warning,
+  warning,
+} from '../core/estimate.js'
 import { coxRegression } from '../statistics/regression/cox.js'
 import { type Adjustment, adjustmentOf } from './adjustment.js'
 import { timesAtRisk } from './cohortRows.js'
@@ -37,7 +45,7 @@ export function hazardRatioVariants(
   const adjustment = hazardAdjustment(cohort, compared, plan)
   const adjusted =
     adjustment === undefined
-      ? absentContrast(compared, level, 'one group has no restoration with every value known')
+      ? absentContrast(compared, level, notEstimable('no-complete-row-in-group'))
       : contrastOr(adjustment.compared, level, () =>
           hazardRatio(adjustment.compared, level, {
             covariates: adjustment.covariates,
@@ -107,12 +115,7 @@ export function fewEventsWarning(adjustment: Adjustment): readonly Warning[] {
   const events = countEvents(adjustment.compared)
   const coefficients = adjustment.coefficients + 1
   if (events / coefficients >= eventsPerCoefficient) return []
-  return [
-    warning(
-      'few-events-per-covariate',
-      `The adjusted estimate rests on too few events (${events}) for its coefficients (${coefficients}): it is unstable.`,
-    ),
-  ]
+  return [warning('few-events-per-covariate', { events, coefficients })]
 }
 
 /** An estimate, or the reason why the columns give none. */
@@ -120,15 +123,15 @@ function contrastOr(compared: Compared, level: number, estimate: () => Contrast)
   try {
     return { ...estimate(), comparator: { ...compared.names } }
   } catch (thrown) {
-    if (thrown instanceof HoldfastError) return absentContrast(compared, level, thrown.problem)
+    if (thrown instanceof HoldfastError) return absentContrast(compared, level, refusedBy(thrown))
     throw thrown
   }
 }
 
 /** A contrast that the data cannot give. */
-function absentContrast(compared: Compared, level: number, reason: string): Contrast {
+function absentContrast(compared: Compared, level: number, reason: NotEstimable): Contrast {
   return {
-    estimate: notEstimable(reason),
+    estimate: reason,
     interval: noInterval(reason),
     level,
     method: 'none',

@@ -192,9 +192,7 @@ function noneSeenFromDelivery(risk: RiskAtTime, rows: CohortRows, level: number)
   )
   const patients = new Set(observed.map((i) => rows.patient[i]!)).size
   const upper: Quantity =
-    patients === 0
-      ? notEstimable('nobody was observed from delivery to the horizon')
-      : exactUpperOfNone(patients, (1 - level) / 2)
+    patients === 0 ? notEstimable('nobody-observed-to-horizon') : exactUpperOfNone(patients, (1 - level) / 2)
   return { ...risk, interval: { lower: 0, upper } }
 }
 

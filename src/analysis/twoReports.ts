@@ -240,11 +240,7 @@ function intervalsCompared(before: Estimate, after: Estimate): IntervalsCompared
 
 function difference(before: Quantity, after: Quantity): Quantity {
   if (isNumber(before) && isNumber(after)) return after - before
-  return notEstimable(
-    isNumber(after)
-      ? 'it could not be estimated in the earlier report'
-      : 'it cannot be estimated in the later report',
-  )
+  return notEstimable(isNumber(after) ? 'not-estimated-earlier' : 'not-estimated-later')
 }
 
 function problemChanges(before: AuditResult, after: AuditResult): readonly ProblemChange[] {
@@ -275,13 +271,13 @@ function fieldChanges(before: AuditResult, after: AuditResult): readonly FieldCh
       ]),
     )
   const [first, second] = [shares(before), shares(after)]
-  const absent = (which: string): Quantity => notEstimable(`the ${which} report does not have the field`)
+  const absent = (which: 'earlier' | 'later'): Quantity => notEstimable(`field-not-in-${which}`)
   return [...new Set([...first.keys(), ...second.keys()])].flatMap((name): readonly FieldChange[] => {
     const [table, field] = name.split('\n') as [string, string]
     const earlier = first.get(name) ?? absent('earlier')
     const later = second.get(name) ?? absent('later')
     const change =
-      isNumber(earlier) && isNumber(later) ? later - earlier : notEstimable('only one report has the field')
+      isNumber(earlier) && isNumber(later) ? later - earlier : notEstimable('field-in-one-report')
     if (isNumber(change) && Math.abs(change) < leastMove) return []
     return [{ table, field, before: earlier, after: later, change }]
   })

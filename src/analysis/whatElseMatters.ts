@@ -140,14 +140,7 @@ function rowsOf(
 
 function warningsOf(columns: FactorColumns, all: number): readonly Warning[] {
   const missing = all - columns.rows.n
-  return missing === 0
-    ? []
-    : [
-        warning(
-          'incomplete-rows',
-          `${missing} of ${all} restorations lack a value that the model needs and are left out of it.`,
-        ),
-      ]
+  return missing === 0 ? [] : [warning('incomplete-rows-of-model', { left: missing, restorations: all })]
 }
 
 const regionOrder: readonly Region[] = ['anterior', 'premolar', 'molar']

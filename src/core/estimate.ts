@@ -1,3 +1,5 @@
+import type { ReasonParameters, WarningParameters } from './codes.js'
+
 /** What a code needs to be put into words: numbers and names, never words of ours. */
 export type CodeParameters = Readonly<Record<string, string | number | readonly (string | number)[]>>
 
@@ -42,9 +44,10 @@ export interface Warning {
   /** Stable kebab-case code, worded in the messages under `warning.…`. */
   readonly code: string
   readonly parameters?: CodeParameters
-  /** Words in place of a message; only where the code has none yet. */
-  readonly text?: string
 }
+
+/** Name of a method, a variance or a scale, as docs/methods calls it: a name, which every language shares. */
+export type MethodName = string
 
 /** The one shape of every answer. */
 export interface Estimate {
@@ -53,7 +56,7 @@ export interface Estimate {
   /** Confidence level, such as 0.95. */
   readonly level: number
   /** Name of the method as docs/methods calls it. */
-  readonly method: string
+  readonly method: MethodName
   readonly standardError?: StandardError
   /** Units of analysis (rows) behind the estimate. */
   readonly n: number
@@ -75,7 +78,7 @@ export interface TestResult {
   readonly statistic: Quantity
   readonly degreesOfFreedom: Quantity
   readonly pValue: Quantity
-  readonly method: string
+  readonly method: MethodName
   readonly n: number
   readonly events: number
   readonly clusters: number
@@ -83,13 +86,37 @@ export interface TestResult {
   readonly reference: string
 }
 
+/** Codes of the reasons why something cannot be estimated. */
+export type ReasonCode = keyof ReasonParameters
+
+/** Codes of warnings. */
+export type WarningCode = keyof WarningParameters
+
+/** Codes whose words need nothing more. */
+type WithoutNeeds<All> = { [Code in keyof All]: keyof All[Code] extends never ? Code : never }[keyof All]
+
+/** Codes of the reasons whose words need nothing more. */
+export type PlainReason = WithoutNeeds<ReasonParameters>
+
+type Needs<All, Code extends keyof All> = [Code] extends [WithoutNeeds<All>]
+  ? readonly []
+  : readonly [parameters: All[Code]]
+
 /** Tags a quantity as not estimable, by the code of the reason and what its words need. */
-export function notEstimable(reason: string, parameters?: CodeParameters): NotEstimable {
+export function notEstimable<Code extends ReasonCode>(
+  reason: Code,
+  ...[parameters]: Needs<ReasonParameters, Code>
+): NotEstimable {
   return Object.freeze({
     state: 'not-estimable',
     reason,
-    ...(parameters === undefined ? {} : { parameters }),
+    ...(parameters === undefined ? {} : { parameters: parameters as CodeParameters }),
   })
+}
+
+/** Tags a quantity as not estimable because a method refused the data; the words are those of its error. */
+export function refusedBy({ problem }: { readonly problem: string }): NotEstimable {
+  return notEstimable('refused', { problem })
 }
 
 /** Tags a time as not reached within follow-up. */
@@ -107,21 +134,24 @@ export function isNumber(quantity: Quantity): quantity is number {
   return typeof quantity === 'number'
 }
 
-/** An interval of which neither limit can be had, for one reason. */
-export function noInterval(reason: string, parameters?: CodeParameters): Interval {
-  const limit = notEstimable(reason, parameters)
+/** An interval of which neither limit can be had, for one reason: its code, or the state that gives it. */
+export function noInterval(reason: PlainReason | NotEstimable): Interval {
+  const limit = typeof reason === 'string' ? notEstimable(reason) : reason
   return Object.freeze({ lower: limit, upper: limit })
 }
 
 /** A number as a quantity: finite as it is, infinite as unbounded, NaN as not estimable with the reason given. */
-export function quantityOf(value: number, reason: string, parameters?: CodeParameters): Quantity {
+export function quantityOf(value: number, reason: PlainReason): Quantity {
   if (Number.isFinite(value)) return value
   if (value === Number.POSITIVE_INFINITY) return unbounded('above')
   if (value === Number.NEGATIVE_INFINITY) return unbounded('below')
-  return notEstimable(reason, parameters)
+  return notEstimable(reason)
 }
 
 /** A warning by its code and what its words need. */
-export function warning(code: string, parameters: CodeParameters | string = {}): Warning {
-  return Object.freeze(typeof parameters === 'string' ? { code, text: parameters } : { code, parameters })
+export function warning<Code extends WarningCode>(
+  code: Code,
+  ...[parameters]: Needs<WarningParameters, Code>
+): Warning {
+  return Object.freeze({ code, parameters: (parameters ?? {}) as CodeParameters })
 }

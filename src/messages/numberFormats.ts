@@ -40,6 +40,7 @@ export type FormatName =
   | 'statistic'
   | 'correlation'
   | 'whole'
+  | 'figure'
   | 'days'
   | 'days-size'
   | 'minutes'
@@ -74,6 +75,8 @@ export const numberFormats: Readonly<Record<FormatName, NumberFormat>> = Object.
   statistic: { text: formatRatio, plain: (value) => formatRatio(value), unit: '' },
   correlation: { text: correlationText, plain: (value) => formatNumber(value, 2), unit: '' },
   whole: { text: (value) => String(value), plain: String, unit: '' },
+  // What was given to a method: a time, a threshold; with all its digits.
+  figure: { text: figureText, plain: String, unit: '' },
   days: { text: signedDays, plain: (value) => formatNumber(value, 0), unit: 'days' },
   'days-size': {
     text: (value, language) => formatNumber(Math.abs(value), 0, language),
@@ -108,6 +111,11 @@ export const numberFormats: Readonly<Record<FormatName, NumberFormat>> = Object.
   },
   'in-hundred': { text: inHundred, plain: (value) => formatNumber(value * 100, 0), unit: 'in 100' },
 })
+
+function figureText(value: number, language?: string): string {
+  const decimals = /\.(\d+)$/.exec(String(value))?.[1]?.length ?? 0
+  return formatNumber(value, decimals, language)
+}
 
 /** Size of a difference in percentage points without its sign; what rounds to nothing is still not nothing. */
 function pointsSize(difference: number, language?: string): string | NumberInWords {

@@ -1385,22 +1385,165 @@ export interface MessageParameters {
   readonly 'quantity.unbounded-above': Nothing
   readonly 'quantity.unbounded-below': Nothing
   readonly 'quantity.years': { readonly years: CountPart }
+  readonly 'reason.accuracies-impossible': Nothing
+  readonly 'reason.all-or-none-had-event': Nothing
+  readonly 'reason.autocorrelation-needs-two': Nothing
+  readonly 'reason.cell-empty': Nothing
+  readonly 'reason.chi-square-reference': Nothing
+  readonly 'reason.clusters-too-few-for-scores': Nothing
+  readonly 'reason.clusters-too-few-together': Nothing
+  readonly 'reason.common-odds-ratio-extreme': Nothing
+  readonly 'reason.contrast-without-standard-error': Nothing
+  readonly 'reason.corrected-group-without-events': Nothing
+  readonly 'reason.covariate-does-not-vary-at-risk': Nothing
+  readonly 'reason.covariate-separates-events': Nothing
+  readonly 'reason.covariate-without-log-ratio': Nothing
+  readonly 'reason.covariate-without-variance': Nothing
+  readonly 'reason.curve-at-zero': Nothing
+  readonly 'reason.curve-without-value': Nothing
+  readonly 'reason.days-not-given': Nothing
+  readonly 'reason.effects-on-a-line': Nothing
+  readonly 'reason.events-on-one-day': Nothing
+  readonly 'reason.events-too-few-for-change': Nothing
+  readonly 'reason.every-unit-with-event': Nothing
   readonly 'reason.fewer-practices-than': { readonly practices: Part }
+  readonly 'reason.fewer-than-five-events': Nothing
+  readonly 'reason.fewer-than-three-studies': Nothing
+  readonly 'reason.fewer-than-two-groups': Nothing
+  readonly 'reason.fewer-than-two-informative-strata': Nothing
+  readonly 'reason.fewer-than-two-margins': Nothing
+  readonly 'reason.field-in-one-report': Nothing
+  readonly 'reason.field-not-in-earlier': Nothing
+  readonly 'reason.field-not-in-later': Nothing
+  readonly 'reason.fit-without-estimate': Nothing
+  readonly 'reason.follow-up-ends-at': { readonly time: CountPart }
   readonly 'reason.follow-up-ends-before': Nothing
+  readonly 'reason.group-does-not-vary': Nothing
+  readonly 'reason.group-empty': Nothing
+  readonly 'reason.group-of-one-cluster': Nothing
+  readonly 'reason.group-too-small-for-variance': Nothing
+  readonly 'reason.group-without-estimate': Nothing
+  readonly 'reason.group-without-event': Nothing
+  readonly 'reason.group-without-event-in-studies': Nothing
+  readonly 'reason.group-without-event-or-all': Nothing
+  readonly 'reason.group-without-interval': Nothing
+  readonly 'reason.group-without-risk': Nothing
+  readonly 'reason.group-without-time-at-risk': Nothing
+  readonly 'reason.group-without-units': Nothing
+  readonly 'reason.groups-alike-within': Nothing
+  readonly 'reason.groups-too-small-for-variance': Nothing
+  readonly 'reason.hazard-too-small': Nothing
+  readonly 'reason.last-interval-open': Nothing
+  readonly 'reason.likelihood-not-curved': Nothing
+  readonly 'reason.limit-not-given': Nothing
+  readonly 'reason.limit-out-of-range': Nothing
+  readonly 'reason.limit-out-of-reach': Nothing
+  readonly 'reason.log-scale-at-zero': Nothing
+  readonly 'reason.means-equal': Nothing
+  readonly 'reason.no-cluster-repeats': Nothing
+  readonly 'reason.no-complete-row-in-group': Nothing
+  readonly 'reason.no-counted-event-no-variance': Nothing
+  readonly 'reason.no-covariate': Nothing
+  readonly 'reason.no-covariate-varies-at-risk': Nothing
+  readonly 'reason.no-degrees-of-freedom': Nothing
   readonly 'reason.no-delivery-of-known-handling': Nothing
+  readonly 'reason.no-event-and-nobody-at-risk': Nothing
   readonly 'reason.no-event-by-then': Nothing
+  readonly 'reason.no-event-in-bandwidth': Nothing
+  readonly 'reason.no-event-in-either-group': Nothing
+  readonly 'reason.no-event-known': Nothing
   readonly 'reason.no-event-observed': Nothing
+  readonly 'reason.no-event-of-cause-by-then': Nothing
+  readonly 'reason.no-event-of-cause-with-two-groups': Nothing
+  readonly 'reason.no-event-of-interest': Nothing
+  readonly 'reason.no-event-time-with-two-groups': Nothing
   readonly 'reason.no-event-while-both-at-risk': Nothing
+  readonly 'reason.no-finite-f': Nothing
+  readonly 'reason.no-group-repeats': Nothing
   readonly 'reason.no-hazard-ratio': Nothing
   readonly 'reason.no-information-on-coefficient': Nothing
+  readonly 'reason.no-informative-stratum': Nothing
+  readonly 'reason.no-label-can-change': Nothing
+  readonly 'reason.no-maximum': Nothing
+  readonly 'reason.no-maximum-other-tests-stand': Nothing
+  readonly 'reason.no-more-rows-than-coefficients': Nothing
+  readonly 'reason.no-more-studies-than-coefficients': Nothing
+  readonly 'reason.no-pair-compared': Nothing
+  readonly 'reason.no-pair-differs': Nothing
+  readonly 'reason.no-rows': Nothing
+  readonly 'reason.no-shared-scores': Nothing
+  readonly 'reason.no-standard-error': Nothing
+  readonly 'reason.no-status-known': Nothing
+  readonly 'reason.no-stratum-of-both-groups': Nothing
+  readonly 'reason.no-study-of-both-groups': Nothing
+  readonly 'reason.no-study-with-both-outcomes': Nothing
+  readonly 'reason.no-study-with-event': Nothing
   readonly 'reason.no-time-at-risk': Nothing
   readonly 'reason.no-time-before-or-after': Nothing
+  readonly 'reason.no-units': Nothing
+  readonly 'reason.no-values': Nothing
+  readonly 'reason.no-variance': Nothing
+  readonly 'reason.no-variance-within-tables': Nothing
+  readonly 'reason.nobody-in-interval': Nothing
+  readonly 'reason.nobody-lost': Nothing
+  readonly 'reason.nobody-observed-to-horizon': Nothing
   readonly 'reason.none-printed': Nothing
+  readonly 'reason.normal-reference': Nothing
+  readonly 'reason.not-converged': Nothing
+  readonly 'reason.not-estimated-earlier': Nothing
+  readonly 'reason.not-estimated-later': Nothing
+  readonly 'reason.not-known-in-group': Nothing
+  readonly 'reason.not-known-in-one-group': Nothing
+  readonly 'reason.not-two-groups': Nothing
+  readonly 'reason.nothing-to-tip': Nothing
+  readonly 'reason.odds-not-compared': Nothing
+  readonly 'reason.on-the-boundary': Nothing
+  readonly 'reason.one-cluster': Nothing
+  readonly 'reason.one-cluster-or-no-estimate': Nothing
+  readonly 'reason.one-patient': Nothing
   readonly 'reason.one-practice-carries-comparison': Nothing
+  readonly 'reason.one-study': Nothing
+  readonly 'reason.one-study-left': Nothing
+  readonly 'reason.one-study-no-spread': Nothing
+  readonly 'reason.one-study-tells': Nothing
+  readonly 'reason.outcome-does-not-vary': Nothing
+  readonly 'reason.outcome-or-score-does-not-vary': Nothing
+  readonly 'reason.part-not-estimable': Nothing
+  readonly 'reason.past-last-time-at-risk': Nothing
+  readonly 'reason.poisson-limit': Nothing
+  readonly 'reason.rate-out-of-range': Nothing
   readonly 'reason.ratio-beyond-protocol': Nothing
+  readonly 'reason.ratio-of-zero': Nothing
+  readonly 'reason.ratio-out-of-range': Nothing
+  readonly 'reason.refused': { readonly problem: Part }
+  readonly 'reason.response-does-not-vary': Nothing
+  readonly 'reason.scale-at-one': Nothing
+  readonly 'reason.scale-of-one': Nothing
+  readonly 'reason.scores-do-not-differ': Nothing
+  readonly 'reason.scores-separate-groups': Nothing
+  readonly 'reason.separated': Nothing
+  readonly 'reason.separation': Nothing
+  readonly 'reason.several-maxima': Nothing
+  readonly 'reason.smoothed-until': { readonly time: CountPart }
+  readonly 'reason.spread-needs-two': Nothing
+  readonly 'reason.standard-error-zero': Nothing
+  readonly 'reason.studies-alike-without-moderators': Nothing
+  readonly 'reason.studies-all-or-nothing': Nothing
+  readonly 'reason.studies-of-one-precision': Nothing
+  readonly 'reason.tables-without-estimate': { readonly lacking: Part; readonly tables: Part }
   readonly 'reason.too-few-compare-the-groups': Nothing
   readonly 'reason.too-few-followed-that-long': Nothing
   readonly 'reason.too-few-patients-or-practices': Nothing
+  readonly 'reason.too-few-samples': Nothing
+  readonly 'reason.too-few-units-for-variance': Nothing
+  readonly 'reason.too-many-permutations': Nothing
+  readonly 'reason.untreated-alike': Nothing
+  readonly 'reason.values-do-not-vary': Nothing
+  readonly 'reason.weighting-impossible': Nothing
+  readonly 'reason.weights-all-zero': Nothing
+  readonly 'reason.weights-even': { readonly apart: CountPart; readonly most: Part }
+  readonly 'reason.weights-extreme': { readonly most: Part }
+  readonly 'reason.weights-unbalanced': { readonly apart: CountPart; readonly names: Part }
   readonly 'removal-torque.counted': { readonly measurements: CountPart; readonly restorations: CountPart }
   readonly 'removal-torque.loss': Nothing
   readonly 'removal-torque.measure': Nothing
@@ -1724,11 +1867,115 @@ export interface MessageParameters {
   readonly 'wait.stratum.operator': Nothing
   readonly 'wait.title': Nothing
   readonly 'wait.unknown': { readonly restorations: Part }
+  readonly 'warning.all-events': { readonly rows: Part }
+  readonly 'warning.all-events-among-clusters': { readonly clusters: Part; readonly rows: Part }
+  readonly 'warning.all-or-nothing': Nothing
+  readonly 'warning.ask-about-replication': { readonly groups: Part }
   readonly 'warning.asked-looks': { readonly looks: CountPart }
   readonly 'warning.asked-no-events': { readonly groups: CountPart }
   readonly 'warning.asked-small-groups': { readonly groups: CountPart; readonly least: Part }
   readonly 'warning.asked-unknown': { readonly restorations: CountPart }
+  readonly 'warning.bootstrap-failures': { readonly failed: Part; readonly samples: Part }
+  readonly 'warning.clusters-ignored': Nothing
+  readonly 'warning.constant-among-observed': { readonly names: Part }
+  readonly 'warning.correlation-cut-short': { readonly moments: CountPart; readonly rows: Part; readonly used: CountPart }
+  readonly 'warning.correlation-unsettled': { readonly used: CountPart }
+  readonly 'warning.covariate-not-recorded': { readonly field: Part }
+  readonly 'warning.covariate-of-too-few-events': { readonly field: Part }
+  readonly 'warning.covariate-too-incomplete': { readonly field: Part }
+  readonly 'warning.empty-margin': Nothing
+  readonly 'warning.every-unit-with-event': Nothing
+  readonly 'warning.extreme-weights': { readonly most: Part; readonly weights: Part }
+  readonly 'warning.few-clusters': { readonly clusters: Part; readonly degreesOfFreedom: Part }
+  readonly 'warning.few-clusters-for-spread': { readonly clusters: Part }
+  readonly 'warning.few-clusters-in-tests': { readonly clusters: Part; readonly degreesOfFreedom: Part }
+  readonly 'warning.few-events': { readonly enough: Part; readonly events: Part }
+  readonly 'warning.few-events-for-outcome-model': { readonly columns: Part; readonly events: Part }
+  readonly 'warning.few-events-per-covariate': { readonly coefficients: Part; readonly events: Part }
+  readonly 'warning.few-gaps': { readonly gaps: Part }
+  readonly 'warning.few-outcomes-per-covariate': { readonly covariates: Part; readonly rarer: Part }
+  readonly 'warning.few-pairs': { readonly pairs: Part }
+  readonly 'warning.few-patients': { readonly degreesOfFreedom: Part; readonly patients: Part }
+  readonly 'warning.few-patients-normal-interval': { readonly patients: Part }
+  readonly 'warning.few-patients-with-care': { readonly patients: Part }
+  readonly 'warning.few-studies': { readonly studies: Part }
+  readonly 'warning.few-studies-for-test': { readonly studies: Part }
+  readonly 'warning.few-studies-per-moderator': { readonly moderators: Part; readonly studies: Part }
+  readonly 'warning.few-units': { readonly units: Part }
+  readonly 'warning.fewer-clusters-than-coefficients': { readonly clusters: Part; readonly coefficients: Part }
+  readonly 'warning.frailty-from-single-rows': Nothing
+  readonly 'warning.frailty-variance-unbounded': Nothing
+  readonly 'warning.group-of-one-cluster': Nothing
+  readonly 'warning.group-rates-without-variation': Nothing
+  readonly 'warning.group-without-variation': Nothing
+  readonly 'warning.harmonic-mean-of-sizes': Nothing
+  readonly 'warning.harmonic-mean-of-times': Nothing
+  readonly 'warning.impossible-draws': { readonly share: CountPart }
+  readonly 'warning.incomplete-rows': { readonly left: Part; readonly restorations: Part }
+  readonly 'warning.incomplete-rows-of-model': { readonly left: Part; readonly restorations: Part }
+  readonly 'warning.interval-takes-rows-as-independent': Nothing
+  readonly 'warning.late-entry': Nothing
+  readonly 'warning.less-spread-than-chance': Nothing
+  readonly 'warning.limits-widened': Nothing
+  readonly 'warning.little-overlap': { readonly share: CountPart }
+  readonly 'warning.maximum-not-reached': Nothing
   readonly 'warning.measured-repeatedly': { readonly restorations: CountPart }
+  readonly 'warning.mostly-missing': { readonly names: Part }
+  readonly 'warning.no-event-by-then': Nothing
+  readonly 'warning.no-event-known': Nothing
+  readonly 'warning.no-event-no-ratio': Nothing
+  readonly 'warning.no-event-to-compare': Nothing
+  readonly 'warning.no-events': { readonly rows: Part }
+  readonly 'warning.no-events-among-clusters': { readonly clusters: Part; readonly rows: Part }
+  readonly 'warning.no-events-in-clusters': { readonly clusters: Part; readonly rows: Part }
+  readonly 'warning.no-maximum': Nothing
+  readonly 'warning.no-maximum-found': { readonly iterations: Part }
+  readonly 'warning.no-over-dispersion': Nothing
+  readonly 'warning.no-overlap': Nothing
+  readonly 'warning.no-pairs': Nothing
+  readonly 'warning.no-penalised-maximum-found': Nothing
+  readonly 'warning.no-spread-between-clusters': Nothing
+  readonly 'warning.no-study-with-event': Nothing
+  readonly 'warning.no-variation': Nothing
+  readonly 'warning.no-variation-at-risk': { readonly names: Part }
+  readonly 'warning.no-variation-within-sets': { readonly names: Part }
+  readonly 'warning.not-converged': { readonly iterations: Part }
+  readonly 'warning.nothing-missing': Nothing
+  readonly 'warning.one-cluster': Nothing
+  readonly 'warning.one-cluster-no-frailty': Nothing
+  readonly 'warning.one-patient': Nothing
+  readonly 'warning.one-study': Nothing
+  readonly 'warning.outcome-not-used': Nothing
+  readonly 'warning.outside-overlap': { readonly share: CountPart }
+  readonly 'warning.over-dispersed': Nothing
+  readonly 'warning.patients-fixed': { readonly fixed: Part; readonly patients: Part }
+  readonly 'warning.patients-repeat': Nothing
+  readonly 'warning.penalised-not-converged': { readonly iterations: Part }
+  readonly 'warning.perfect-fit': Nothing
+  readonly 'warning.propensity-model-not-converged': Nothing
+  readonly 'warning.pseudo-replication': { readonly group: Part; readonly implants: Part; readonly values: Part }
+  readonly 'warning.random-intercepts-not-converged': Nothing
+  readonly 'warning.risk-outside-range': Nothing
+  readonly 'warning.risk-set-emptied': Nothing
+  readonly 'warning.rows-without-time': { readonly rows: Part }
+  readonly 'warning.same-outcome': { readonly events: Part; readonly rows: Part }
+  readonly 'warning.scores-near-bounds': { readonly near: Part; readonly rows: Part }
+  readonly 'warning.scores-near-bounds-lean': { readonly rows: Part }
+  readonly 'warning.scores-separate-groups': Nothing
+  readonly 'warning.separated': { readonly names: Part }
+  readonly 'warning.separated-competing': { readonly names: Part }
+  readonly 'warning.separation': { readonly complete: 'yes' | 'other'; readonly names: Part; readonly rows: Part }
+  readonly 'warning.separation-by-constant': { readonly complete: 'yes' | 'other'; readonly rows: Part }
+  readonly 'warning.sets-without-comparison': { readonly sets: Part }
+  readonly 'warning.short-baseline': { readonly readings: Part }
+  readonly 'warning.silent-studies': { readonly silent: Part; readonly studies: Part }
+  readonly 'warning.spread-runs-off': Nothing
+  readonly 'warning.stopped-runs': { readonly cases: Part; readonly charts: Part; readonly stopped: Part }
+  readonly 'warning.strata-left-out': { readonly strata: Part }
+  readonly 'warning.test-takes-rows-as-independent': Nothing
+  readonly 'warning.unequal-groups': Nothing
+  readonly 'warning.untestable-replicates': { readonly replicates: Part; readonly untestable: Part }
+  readonly 'warning.weighted-greenwood': Nothing
   readonly 'watch.adjusted': { readonly fields: Part; readonly some: 'yes' | 'other' }
   readonly 'watch.axis-year': Nothing
   readonly 'watch.better': Nothing

@@ -96,14 +96,13 @@ export function hasMessage(code: string): boolean {
   return catalogueOf(firstLanguage).has(code)
 }
 
-/** Why something cannot be estimated; a reason without a message stands as it is. */
+/** Why something cannot be estimated; a code that no message words (of a later release) stands as it is. */
 export function reasonOf({ reason, parameters }: Omit<NotEstimable, 'state'>): Message | Inline {
   return coded(`reason.${reason}`, parameters) ?? foreign(reason)
 }
 
-/** A warning; one that brought its own words has them. */
-export function warningOf({ code, parameters, text }: Warning): Message | Inline {
-  if (text !== undefined) return foreign(text)
+/** A warning in words; a code that no message words stands as it is. */
+export function warningOf({ code, parameters }: Warning): Message | Inline {
   return coded(`warning.${code}`, parameters) ?? foreign(code)
 }
 
@@ -115,6 +114,22 @@ export function stateOf(quantity: Exclude<Quantity, number>): Message {
   return { kind: 'message', code, parameters: {} }
 }
 
+/**
+ * Puts a warning, a reason or a quantity that is no number into words; results hold codes and what their words need.
+ *
+ * @param coded a warning of a result, or why it has no number
+ * @param language folder of the catalogues; default `en`
+ * @throws UsageError `unknown-name`
+ * @example inWords({ code: 'few-pairs', parameters: { pairs: 12 } }) // => "12 independent pairs: limits of agreement are known poorly below 30."
+ */
+export function inWords(
+  coded: Warning | Omit<NotEstimable, 'state'> | Exclude<Quantity, number>,
+  language?: string,
+): string {
+  const words = 'code' in coded ? warningOf(coded) : 'reason' in coded ? reasonOf(coded) : stateOf(coded)
+  return speaker(language).text(words)
+}
+
 /** A quantity by its rule of rounding, or its state. */
 export function quantityWords(quantity: Quantity, format: FormatName, by: Speaker): string {
   return isNumber(quantity) ? by.number(quantity, format) : by.text(stateOf(quantity))
@@ -122,11 +137,19 @@ export function quantityWords(quantity: Quantity, format: FormatName, by: Speake
 
 function coded(code: string, parameters: NotEstimable['parameters'] = {}): Message | undefined {
   if (!hasMessage(code)) return undefined
+  // A parameter `field` names a field of the vocabulary; any other text came with the data.
+  const shown = (name: string, value: string | number): Part => {
+    if (typeof value === 'number') return value
+    const field = `field.${value}`
+    return name === 'field' && hasMessage(field)
+      ? { kind: 'message', code: field, parameters: {} }
+      : foreign(value)
+  }
   const parts = Object.entries(parameters).map(([name, value]): [string, Part] => [
     name,
-    Array.isArray(value)
-      ? { kind: 'list', joined: 'and', items: value as readonly (string | number)[] }
-      : (value as string | number),
+    typeof value === 'object'
+      ? { kind: 'list', joined: 'and', items: value.map((one) => shown(name, one)) }
+      : shown(name, value),
   ])
   return { kind: 'message', code, parameters: Object.fromEntries(parts) }
 }
@@ -149,7 +172,10 @@ function argument(part: Part, phrase: (part: Part) => Phrase): unknown {
   if (typeof part === 'number') return new Argument(part, phrase(part))
   const cited = typeof part === 'object' && 'kind' in part && part.kind === 'number' ? part : undefined
   if (cited !== undefined) return new Argument(cited.value, phrase(cited))
-  return typeof part === 'string' ? part : new Argument('', phrase(part))
+  if (typeof part === 'string') return part
+  // Names that came with the data may also choose between words.
+  const name = 'kind' in part && part.kind === 'foreign' ? part.text : ''
+  return new Argument(name, phrase(part))
 }
 
 function inlinesOf(value: unknown, language: string): Phrase {

@@ -59,10 +59,10 @@ export const oneWayAnalysisOfVariance = checked(
     const between = compensatedSum(described.map((one) => one.n * (one.mean - grand) ** 2))
     const betweenDegrees = columns.size - 1
     const spare = values.length - columns.size
-    const noSpare = notEstimable('no group holds two rows.')
+    const noSpare = notEstimable('no-group-repeats')
     const withinMean = spare > 0 ? within / spare : noSpare
     const fStatistic = isNumber(withinMean)
-      ? quantityOf(between / betweenDegrees / withinMean, 'the values never change.')
+      ? quantityOf(between / betweenDegrees / withinMean, 'values-do-not-vary')
       : noSpare
     return deepFreeze({
       betweenSumOfSquares: between,
@@ -74,8 +74,8 @@ export const oneWayAnalysisOfVariance = checked(
       fStatistic,
       pValue: isNumber(fStatistic)
         ? fUpperTail(fStatistic, betweenDegrees, spare)
-        : notEstimable('there is no finite F statistic.'),
-      rSquared: quantityOf(between / (between + within), 'the values never change.'),
+        : notEstimable('no-finite-f'),
+      rSquared: quantityOf(between / (between + within), 'values-do-not-vary'),
       residualStandardDeviation: isNumber(withinMean) ? Math.sqrt(withinMean) : noSpare,
       groups: described,
       n: values.length,

@@ -112,14 +112,14 @@ export const segmentedChange = checked(
     }
     const sum = (name: string, multiples: Record<string, number>): RegressionCoefficient =>
       combineCoefficients(name, fit, multiples, reference)
-    const trendBefore = sum('trend before', { [yearsName]: 1 })
+    const trendBefore = sum('trend-before', { [yearsName]: 1 })
     return deepFreeze({
-      levelChange: sum('change of level', { [afterName]: 1 }),
+      levelChange: sum('level-change', { [afterName]: 1 }),
       ...(trends !== 'none' && { trendBefore }),
       ...(trends === 'common' && { trendAfter: trendBefore }),
       ...(trends === 'separate' && {
-        trendAfter: sum('trend after', { [yearsName]: 1, [turnName]: 1 }),
-        trendChange: sum('change of trend', { [turnName]: 1 }),
+        trendAfter: sum('trend-after', { [yearsName]: 1, [turnName]: 1 }),
+        trendChange: sum('trend-change', { [turnName]: 1 }),
       }),
       bands: pieces.bands,
       ...sides,
@@ -135,9 +135,9 @@ export const segmentedChange = checked(
   },
 )
 
-const afterName = 'after the change'
-const yearsName = 'years of delivery'
-const turnName = 'years after the change'
+const afterName = 'delivered-after-change'
+const yearsName = 'delivery-years'
+const turnName = 'delivery-years-after-change'
 
 function segmentedCovariates(
   deliveryDay: NumberColumn,
@@ -193,8 +193,7 @@ function sidesOf(
 
 function warningsOf(pieces: ExposureBands): readonly Warning[] {
   if (pieces.rowsWithoutTime === 0) return []
-  const text = `${pieces.rowsWithoutTime} rows have no time at risk and add nothing.`
-  return [warning('rows-without-time', text)]
+  return [warning('rows-without-time', { rows: pieces.rowsWithoutTime })]
 }
 
 /** Options of {@link compareAtEqualFollowUp}. */

@@ -132,7 +132,7 @@ const ratioKind: ContrastKind = {
   scale: 'log risk ratio',
   robustMethod: 'log ratio, cluster-robust variance',
   fallbackMethod: 'Koopman score on effective sample sizes',
-  estimate: (p1, p2) => quantityOf(p1 / p2, 'neither group had an event'),
+  estimate: (p1, p2) => quantityOf(p1 / p2, 'no-event-in-either-group'),
   standardError: (p1, influence1, p2, influence2) =>
     Math.sqrt(influence1.reduce((sum, u, i) => sum + (u / p1 - influence2[i]! / p2) ** 2, 0)),
   robust: (p1, p2, half) => [(p1 / p2) * Math.exp(-half), (p1 / p2) * Math.exp(half)],
@@ -189,10 +189,8 @@ function clusteredLimits(
 ): LimitsAnswer {
   const { clusters } = groups
   if (present(groups.group) < 2 || present(groups.against) < 2) {
-    const reason = 'a group comes from only one cluster'
-    const text =
-      'A group comes from only one cluster: how its clusters differ cannot be seen, so there is no interval.'
-    return { interval: noInterval(reason), method: 'none', warnings: [warning('one-cluster', text)] }
+    const code = 'group-of-one-cluster'
+    return { interval: noInterval(code), method: 'none', warnings: [warning(code)] }
   }
   const few = clusters < fewClusters
   const fewWarnings = few ? [fewClustersWarning(clusters)] : []
@@ -217,12 +215,10 @@ function fallbackLimits(groups: TwoGroups, level: number, kind: ContrastKind): L
     const own = withoutEmpty(counts)
     return effectiveGroup(own, agreementOfCounts(own), level)
   }) as [EffectiveGroup, EffectiveGroup]
-  const text =
-    'A group has no events, only events, or clusters that do not differ: the interval combines the limits of each group, with clusters as n where needed, and leaves out what clusters of both groups have in common.'
-  const warnings = [warning('group-without-variation', text)]
+  const warnings = [warning('group-without-variation')]
   const critical = Math.max(one.critical, two.critical, normalCritical(level))
   const [lower, upper] = kind.fallback(one, two, critical)
-  const limit = (value: number): Quantity => quantityOf(value, 'neither group had an event')
+  const limit = (value: number): Quantity => quantityOf(value, 'no-event-in-either-group')
   return { interval: { lower: limit(lower), upper: limit(upper) }, method: kind.fallbackMethod, warnings }
 }
 

@@ -2,6 +2,7 @@ import {
   type Estimate,
   type Interval,
   isNumber,
+  type MethodName,
   noInterval,
   notEstimable,
   type Quantity,
@@ -86,15 +87,15 @@ export const clusteredProportion = checked(
       reference: 'clustered-proportion',
     }
     if (n === 0) {
-      const none = notEstimable('there are no rows')
+      const none = notEstimable('no-rows')
       return deepFreeze({
         ...common,
         estimate: none,
         designEffect: none,
-        interval: noInterval(none.reason),
+        interval: noInterval(none),
         method: 'none',
         effectiveSampleSize: none,
-        naive: noInterval(none.reason),
+        naive: noInterval(none),
         warnings: [],
       })
     }
@@ -108,8 +109,7 @@ export const clusteredProportion = checked(
         ? {}
         : { standardError: { value: group.standardError, scale: 'proportion' } }),
       designEffect: group.repeats ? agreement.designEffect : 1,
-      effectiveSampleSize:
-        group.limits === undefined ? notEstimable('there is only one cluster') : group.size,
+      effectiveSampleSize: group.limits === undefined ? notEstimable('one-cluster') : group.size,
       naive: intervalOf(naiveLimits(events, n, level)),
       warnings: group.warnings,
     })
@@ -132,7 +132,7 @@ export function effectiveGroup(
   }
   if (events === 0 || events === n) {
     const limits = exactLimits(events === 0 ? 0 : clusters, clusters, level)
-    const method = repeats ? 'Clopper–Pearson exact, clusters as n' : 'Clopper–Pearson exact'
+    const method: MethodName = repeats ? 'Clopper–Pearson exact, clusters as n' : 'Clopper–Pearson exact'
     return { ...common, size: clusters, limits, method, warnings: [noVariation(events, n, clusters)] }
   }
   if (!repeats) {
@@ -162,31 +162,23 @@ function naiveLimits(events: number, n: number, level: number): Limits {
 }
 
 function intervalOf(limits: Limits | undefined): Interval {
-  if (limits === undefined) return noInterval('there is only one cluster')
+  if (limits === undefined) return noInterval('one-cluster')
   return { lower: limits[0], upper: limits[1] }
 }
 
 /** Warning that the rows come from a single cluster. */
 export function oneCluster(): Warning {
-  return warning(
-    'one-cluster',
-    'All rows come from one cluster: how clusters differ cannot be seen, so there is no interval.',
-  )
+  return warning('one-cluster')
 }
 
 /** Warning that Student's t was used because clusters are few. */
 export function fewClustersWarning(clusters: number): Warning {
-  return warning(
-    'few-clusters',
-    `Only ${clusters} clusters (fewer than ${fewClusters}): the interval uses Student's t with ${clusters - 1} degrees of freedom.`,
-  )
+  return warning('few-clusters', { clusters, degreesOfFreedom: clusters - 1 })
 }
 
 function noVariation(events: number, n: number, clusters: number): Warning {
-  const who = events === 0 ? 'No row' : 'Every row'
-  const unit =
-    clusters === n
-      ? 'the limit is exact'
-      : `the limit is exact with the ${clusters} clusters as n, since how alike the rows of a cluster are cannot be seen`
-  return warning(events === 0 ? 'no-events' : 'all-events', `${who} of ${n} had the event: ${unit}.`)
+  const code = events === 0 ? 'no-events' : 'all-events'
+  return clusters === n
+    ? warning(code, { rows: n })
+    : warning(`${code}-among-clusters`, { rows: n, clusters })
 }

@@ -2,6 +2,7 @@ import { NumericalError } from '../core/errors.js'
 import {
   type Estimate,
   type Interval,
+  type MethodName,
   noInterval,
   notEstimable,
   type Quantity,
@@ -87,7 +88,7 @@ export const clusteredRate = checked(
     const counts = rateCounts(event, timeAtRisk, cluster)
     const { n, clusters, events, time } = counts
     const limits = time === 0 ? undefined : limitsOf(counts, level)
-    const missing = time === 0 ? 'there is no time at risk' : 'there is only one cluster'
+    const missing = time === 0 ? 'no-time-at-risk' : 'one-cluster'
     const inUnits = ([lower, upper]: Limits): Interval => ({
       lower: scaled(lower, 1, per),
       upper: scaled(upper, 1, per),
@@ -152,7 +153,7 @@ function perTime(limits: Limits, time: number): Limits {
   return [limits[0] / time, limits[1] / time]
 }
 
-function methodOf(counts: RateCounts): string {
+function methodOf(counts: RateCounts): MethodName {
   if (!counts.repeats) return 'Garwood exact Poisson'
   if (counts.events === 0) return 'Garwood exact Poisson, clusters as n'
   if (counts.events < enoughEvents) return 'Garwood on events and time divided by the design effect'
@@ -162,9 +163,9 @@ function methodOf(counts: RateCounts): string {
 }
 
 function designEffectOf(counts: RateCounts): Quantity {
-  if (counts.events === 0) return notEstimable('no events were observed')
-  if (counts.time === 0) return notEstimable('there is no time at risk')
-  if (counts.repeats && counts.clusters === 1) return notEstimable('there is only one cluster')
+  if (counts.events === 0) return notEstimable('no-event-observed')
+  if (counts.time === 0) return notEstimable('no-time-at-risk')
+  if (counts.repeats && counts.clusters === 1) return notEstimable('one-cluster')
   return counts.designEffect
 }
 
@@ -173,17 +174,13 @@ function warningsOf(counts: RateCounts): readonly Warning[] {
   if (!counts.repeats) return []
   if (clusters === 1) return [oneCluster()]
   if (events === 0) {
-    const text = `No events in ${n} rows: the limit is exact with the ${clusters} clusters as n (time divided by the mean number of rows per cluster).`
-    return [warning('no-events', text)]
+    return [warning('no-events-in-clusters', { rows: n, clusters })]
   }
   if (events < enoughEvents) {
-    const text = `Only ${events} events (fewer than ${enoughEvents}): exact limits on events and time divided by the design effect (at least 1).`
-    return [warning('few-events', text)]
+    return [warning('few-events', { events, enough: enoughEvents })]
   }
   if (counts.designEffect < leastDesignEffect) {
-    const text =
-      'Every cluster has the same rate: their spread cannot serve as the error, so the limits are Garwood’s.'
-    return [warning('no-variation', text)]
+    return [warning('no-variation')]
   }
   return clusters < fewClusters ? [fewClustersWarning(clusters)] : []
 }

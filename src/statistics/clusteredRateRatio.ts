@@ -25,8 +25,8 @@ interface RateSide {
   readonly sizes: Float64Array
 }
 
-const noTime = 'a group has no time at risk'
-const oneOnly = 'a group comes from only one cluster'
+const noTime = 'group-without-time-at-risk'
+const oneOnly = 'group-of-one-cluster'
 
 /**
  * Ratio of two rates, the group's over the reference's, where rows of one cluster (a patient) are alike, within and
@@ -103,9 +103,7 @@ interface RateAnswer {
 
 function robustAnswer(one: RateSide, two: RateSide, clusters: number, level: number): RateAnswer {
   if (present(one) < 2 || present(two) < 2) {
-    const text =
-      'A group comes from only one cluster: how its clusters differ cannot be seen, so there is no interval.'
-    return { interval: noInterval(oneOnly), method: 'none', warnings: [warning('one-cluster', text)] }
+    return { interval: noInterval(oneOnly), method: 'none', warnings: [warning(oneOnly)] }
   }
   const [first, second] = [totalsOf(one), totalsOf(two)]
   const [influence1, influence2] = [influenceOf(one), influenceOf(two)]
@@ -127,13 +125,11 @@ function robustAnswer(one: RateSide, two: RateSide, clusters: number, level: num
     { events: second.events / inflation2, timeAtRisk: second.timeAtRisk / inflation2 },
     level,
   )
-  const limit = (bound: number): Quantity => quantityOf(bound, 'neither group had an event')
-  const text =
-    'A group has no events, or clusters do not differ: exact limits on events and times divided by the design effect of each group.'
+  const limit = (bound: number): Quantity => quantityOf(bound, 'no-event-in-either-group')
   return {
     interval: { lower: limit(lower), upper: limit(upper) },
     method: 'conditional exact on effective events and times',
-    warnings: [warning('group-without-variation', text)],
+    warnings: [warning('group-rates-without-variation')],
   }
 }
 

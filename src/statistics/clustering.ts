@@ -1,4 +1,4 @@
-import { notEstimable, type Quantity } from '../core/estimate.js'
+import { notEstimable, type PlainReason, type Quantity } from '../core/estimate.js'
 import { checked } from './kernel/checked.js'
 import { type CodeColumn, type Codes, codesOf } from './kernel/codes.js'
 import { type NumberColumn, requireSameLength, requireZeroOne } from './numeric/columns.js'
@@ -128,7 +128,7 @@ export function agreementOfCounts(counts: ClusterCounts): ClusterAgreement {
   return Object.freeze({
     n,
     clusters,
-    proportion: n === 0 ? notEstimable('there are no rows') : p,
+    proportion: n === 0 ? notEstimable('no-rows') : p,
     meanSquareBetween: quantity(msb),
     meanSquareWithin: quantity(msw),
     adjustedClusterSize: quantity(n0),
@@ -143,14 +143,14 @@ export function agreementOfCounts(counts: ClusterCounts): ClusterAgreement {
   })
 }
 
-function quantityOrReason(value: number, reason: string): Quantity {
+function quantityOrReason(value: number, reason: PlainReason): Quantity {
   return Number.isFinite(value) ? value : notEstimable(reason)
 }
 
-function reasonFor(clusters: number, n: number, p: number): string {
-  if (n === 0) return 'there are no rows'
-  if (clusters === 1) return 'there is only one cluster'
-  if (p === 0 || p === 1) return 'all rows have the same outcome'
-  if (n === clusters) return 'no cluster repeats'
-  return 'the outcome does not vary'
+function reasonFor(clusters: number, n: number, p: number): PlainReason {
+  if (n === 0) return 'no-rows'
+  if (clusters === 1) return 'one-cluster'
+  if (p === 0 || p === 1) return 'outcome-does-not-vary'
+  if (n === clusters) return 'no-cluster-repeats'
+  return 'outcome-does-not-vary'
 }

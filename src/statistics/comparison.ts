@@ -1,6 +1,7 @@
 import { NumericalError, UsageError } from '../core/errors.js'
 import {
   type Contrast,
+  type MethodName,
   noInterval,
   notEstimable,
   type Quantity,
@@ -105,7 +106,7 @@ export const logRank = checked(
     const sums = logRankSums(risk, weighting)
     const n = groupSizes(groups, frequency)
     const { statistic, rank } = scoreChiSquare(sums.difference, sums.covariance)
-    const absent = notEstimable('no event time that counts has two groups at risk')
+    const absent = notEstimable('no-event-time-with-two-groups')
     const tested = rank > 0
     const warnings = testWarnings(options.cluster, time.length)
     return deepFreeze({
@@ -139,10 +140,10 @@ export const logRank = checked(
 
 function standardized(sums: LogRankSums): Quantity {
   const variance = sums.covariance[0]!
-  if (sums.difference.length !== 2) return notEstimable('there are not two groups')
+  if (sums.difference.length !== 2) return notEstimable('not-two-groups')
   return variance > 0
     ? sums.difference[0]! / Math.sqrt(variance)
-    : notEstimable('no event time that counts has two groups at risk')
+    : notEstimable('no-event-time-with-two-groups')
 }
 
 function sumOverExpected(sums: LogRankSums): Quantity {
@@ -174,7 +175,7 @@ function oneStep(
     reference: 'log-rank',
   }
   if (!(variance > 0)) {
-    const reason = 'no event time has two groups at risk'
+    const reason = 'no-event-time-with-two-groups'
     return { ...common, estimate: notEstimable(reason), interval: noInterval(reason) }
   }
   const log = sums.difference[0]! / variance
@@ -200,14 +201,14 @@ function trend(sums: LogRankSums, scores: readonly number[]): LogRankTrend {
   const largest = Math.max(...scores.map((score) => score * score))
   const whole = sums.covariance.reduce((sum, value) => sum + Math.abs(value), 0)
   if (!(variance > 1e-12 * largest * whole)) {
-    const absent = notEstimable('the scores do not differ between groups at risk together')
+    const absent = notEstimable('scores-do-not-differ')
     return { scores, standardized: absent, statistic: absent, pValue: absent }
   }
   const z = scores.reduce((sum, score, g) => sum + score * sums.difference[g]!, 0) / Math.sqrt(variance)
   return { scores, standardized: z, statistic: z * z, pValue: 2 * normalUpperTail(Math.abs(z)) }
 }
 
-function weightingName(weighting: LogRankWeighting): string {
+function weightingName(weighting: LogRankWeighting): MethodName {
   if (typeof weighting === 'string') return weighting
   return `Fleming–Harrington (rho ${weighting.rho}, gamma ${weighting.gamma})`
 }
@@ -220,12 +221,7 @@ function groupSizes(groups: Codes, frequency: NumberColumn | undefined): number[
 
 function testWarnings(cluster: CodeColumn | undefined, rows: number): Warning[] {
   if (cluster === undefined || codesOf('cluster', cluster).count === rows) return []
-  return [
-    warning(
-      'patients-repeat',
-      'Patients repeat, and this test takes their rows as independent: its P value is too small as a rule.',
-    ),
-  ]
+  return [warning('patients-repeat')]
 }
 
 function requireWhole(frequency: NumberColumn): void {

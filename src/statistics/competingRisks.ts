@@ -1,4 +1,4 @@
-import { type Interval, noInterval, type Quantity, type Warning } from '../core/estimate.js'
+import { type Interval, type MethodName, noInterval, type Quantity, type Warning } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
 import {
   type CurveOptions,
@@ -184,7 +184,7 @@ function groupIncidence(
   })
 }
 
-function varianceName({ variance, resolved }: Setting): string {
+function varianceName({ variance, resolved }: Setting): MethodName {
   if (variance === 'robust') return `infinitesimal jackknife over ${resolved.byRow ? 'rows' : 'patients'}`
   return variance === 'aalen' ? "Aalen's variance" : 'Greenwood-type variance'
 }
@@ -199,8 +199,8 @@ function varianceOf(stratum: number, columns: IncidenceColumns, setting: Setting
   return estimator(risk, stratum, columns, ending)
 }
 
-const oneCluster = noInterval('all rows are of one patient')
-const noEvents = noInterval('no event of this cause yet')
+const oneCluster = noInterval('one-patient')
+const noEvents = noInterval('no-event-of-cause-by-then')
 /** Before anybody leaves, incidence is zero by definition. */
 const atOrigin: Interval = { lower: 0, upper: 0 }
 

@@ -1,5 +1,12 @@
 import { NumericalError } from '../core/errors.js'
-import { notEstimable, type Quantity, type TestResult, type Warning, warning } from '../core/estimate.js'
+import {
+  type MethodName,
+  notEstimable,
+  type Quantity,
+  type TestResult,
+  type Warning,
+  warning,
+} from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
 import { checked } from './kernel/checked.js'
 import { requireCount } from './numeric/counts.js'
@@ -15,7 +22,7 @@ export interface ContingencyOptions {
   readonly statistic?: ContingencyStatistic
 }
 
-const methodNames: Readonly<Record<ContingencyStatistic, string>> = {
+const methodNames: Readonly<Record<ContingencyStatistic, MethodName>> = {
   pearson: 'Pearson chi-square',
   yates: 'chi-square with Yates’s correction',
   'n-minus-1': 'chi-square times (N − 1)/N',
@@ -71,7 +78,7 @@ function statisticOf(
   statistic: ContingencyStatistic,
 ): Quantity {
   if (degreesOfFreedom === 0) {
-    return statistic === 'likelihood-ratio' ? 0 : notEstimable('fewer than two rows or columns hold counts')
+    return statistic === 'likelihood-ratio' ? 0 : notEstimable('fewer-than-two-margins')
   }
   const rows = table.map((row) => row.reduce((sum, count) => sum + count, 0))
   const columns = table[0]!.map((_, j) => table.reduce((sum, row) => sum + row[j]!, 0))
@@ -103,10 +110,7 @@ function withoutEmpty(table: readonly (readonly number[])[]): readonly (readonly
 }
 
 function leftOut(): Warning {
-  return warning(
-    'empty-margin',
-    'Rows or columns without counts were left out, with their degrees of freedom.',
-  )
+  return warning('empty-margin')
 }
 
 function requireTable(table: readonly (readonly number[])[], statistic: ContingencyStatistic): void {

@@ -1,4 +1,11 @@
-import { type Interval, noInterval, type Quantity, quantityOf, type Warning } from '../core/estimate.js'
+import {
+  type Interval,
+  type MethodName,
+  noInterval,
+  type Quantity,
+  quantityOf,
+  type Warning,
+} from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
 import {
   type CurveOptions,
@@ -147,13 +154,13 @@ function hazardCurve(
   })
 }
 
-function varianceName(options: ResolvedCurveOptions): string {
+function varianceName(options: ResolvedCurveOptions): MethodName {
   if (!options.robust) return 'Aalen variance'
   return `infinitesimal jackknife over ${options.byRow ? 'rows' : 'patients'}`
 }
 
-const oneCluster = noInterval('all rows are of one patient')
-const noEvents = noInterval('no event yet: the log scale has no interval at zero')
+const oneCluster = noInterval('one-patient')
+const noEvents = noInterval('log-scale-at-zero')
 
 function hazardRows(
   risk: RiskSet,
@@ -203,7 +210,7 @@ function hazardInterval(hazard: number, standardError: number, critical: number 
   if (critical === undefined) return oneCluster
   if (!(hazard > 0)) return noEvents
   const factor = Math.exp((critical * standardError) / hazard)
-  return { lower: hazard / factor, upper: quantityOf(hazard * factor, 'the limit is not a number') }
+  return { lower: hazard / factor, upper: quantityOf(hazard * factor, 'limit-out-of-range') }
 }
 
 /** Before anybody leaves, the hazard is zero and survival one by definition. */

@@ -78,24 +78,16 @@ export function pValueOf(options: ResolvedCurveOptions, clusters: number, ratio:
 export function curveWarnings(options: ResolvedCurveOptions, clusters: number, risk: RiskSet): Warning[] {
   const warnings: Warning[] = []
   if (options.robust && clusters < 2) {
-    warnings.push(warning('one-cluster', 'All rows are of one patient: no interval can be given.'))
+    warnings.push(warning('one-patient'))
   } else if (options.robust && clusters < 30 && !options.byRow) {
     warnings.push(
-      warning(
-        'few-clusters',
-        options.studentT
-          ? `Only ${clusters} patients: the interval uses Student's t with ${clusters - 1} degrees of freedom.`
-          : `Only ${clusters} patients: a normal interval on so few is too narrow.`,
-      ),
+      options.studentT
+        ? warning('few-patients', { patients: clusters, degreesOfFreedom: clusters - 1 })
+        : warning('few-patients-normal-interval', { patients: clusters }),
     )
   }
   if (!options.robust && risk.weights?.some((weight) => !Number.isInteger(weight))) {
-    warnings.push(
-      warning(
-        'weighted-greenwood',
-        'Weights are not counts: the Greenwood variance takes them for counts; the robust variance does not.',
-      ),
-    )
+    warnings.push(warning('weighted-greenwood'))
   }
   return warnings
 }

@@ -49,7 +49,7 @@ export const standardisedDifference = checked(
       reference: 'effect-size',
     }
     if (!(error > 0) || !(degreesOfFreedom > 0)) {
-      const reason = error === 0 ? 'the values do not vary' : 'the groups are too small for a variance'
+      const reason = error === 0 ? 'values-do-not-vary' : 'groups-too-small-for-variance'
       return deepFreeze({ ...names, estimate: notEstimable(reason), interval: noInterval(reason) })
     }
     const t = (group.mean - against.mean) / error
@@ -60,7 +60,7 @@ export const standardisedDifference = checked(
     const lower = increasingRoot((d) => Math.log(noncentralTUpperTail(t, degreesOfFreedom, d) / tail), t)
     const upper = increasingRoot((d) => Math.log(tail / noncentralTCdf(t, degreesOfFreedom, d)), t)
     const limit = (value: number | undefined): Quantity =>
-      value === undefined ? notEstimable('the limit lies out of reach') : value * factor
+      value === undefined ? notEstimable('limit-out-of-reach') : value * factor
     return deepFreeze({
       ...names,
       estimate: t * factor,

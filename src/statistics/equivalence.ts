@@ -62,13 +62,11 @@ export const equivalenceTest = checked(
       reference: 'equivalence',
     }
     if (!(error > 0) || !(degreesOfFreedom > 0)) {
-      const none = notEstimable(
-        error === 0 ? 'the values do not vary' : 'a group has too few values for a variance',
-      )
+      const none = notEstimable(error === 0 ? 'values-do-not-vary' : 'group-too-small-for-variance')
       return deepFreeze({
         ...names,
         difference: Number.isFinite(difference) ? difference : none,
-        interval: noInterval(none.reason),
+        interval: noInterval(none),
         statistic: none,
         degreesOfFreedom: none,
         pValue: none,

@@ -252,7 +252,7 @@ export const grayTest = checked(
     const total = new GrayScores(groups.count)
     for (let s = 0; s < risk.strata; s++) total.addStratum(risk, s, ofInterest, rho)
     const { statistic, rank } = scoreChiSquare(total.score, total.covariance)
-    const absent = notEstimable('no event of the cause while two groups are at risk')
+    const absent = notEstimable('no-event-of-cause-with-two-groups')
     const counted = groups.labels.map((label, g) => countsOf(label, g, groups.codes, risk.cause, ofInterest))
     return deepFreeze({
       cause: ofInterest,
@@ -291,12 +291,7 @@ function countsOf(
 
 function repeatWarnings(cluster: CodeColumn | undefined, rows: number): Warning[] {
   if (cluster === undefined || codesOf('cluster', cluster).count === rows) return []
-  return [
-    warning(
-      'patients-repeat',
-      'Patients repeat, and this test takes their rows as independent: its P value is too small as a rule.',
-    ),
-  ]
+  return [warning('patients-repeat')]
 }
 
 function noSuchPower(rho: number): UsageError {

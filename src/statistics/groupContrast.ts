@@ -1,4 +1,4 @@
-import { type Interval, noInterval, notEstimable, type Quantity } from '../core/estimate.js'
+import { type Interval, noInterval, notEstimable, type PlainReason, type Quantity } from '../core/estimate.js'
 import { criticalValue, pValueOf, type ResolvedCurveOptions } from './curveOptions.js'
 import { type ClusteredRows, clustersOfStrata } from './influence.js'
 import { sumOfSquares } from './influenceTotals.js'
@@ -57,7 +57,7 @@ export function groupContrast(
     pValue:
       deviation > 0 && critical !== undefined
         ? pValueOf(options, clusters, value / deviation)
-        : notEstimable('the contrast has no standard error'),
+        : notEstimable('contrast-without-standard-error'),
     clusters,
   }
 }
@@ -67,11 +67,11 @@ function pairOf(
   estimate: GroupEstimate,
   against: GroupEstimate,
   asRatio: boolean,
-): { readonly value: number; readonly deviation: number } | string {
+): { readonly value: number; readonly deviation: number } | PlainReason {
   if (typeof estimate.value !== 'number' || typeof against.value !== 'number') {
-    return 'a group has no estimate at this time'
+    return 'group-without-estimate'
   }
-  if (asRatio && !(estimate.value > 0 && against.value > 0)) return 'an estimate of the ratio is zero'
+  if (asRatio && !(estimate.value > 0 && against.value > 0)) return 'ratio-of-zero'
   const scale = asRatio ? 1 / estimate.value : 1
   const scaleAgainst = asRatio ? 1 / against.value : 1
   const { totals } = estimate
@@ -92,7 +92,7 @@ export function symmetricInterval(
   critical: number | undefined,
 ): Interval {
   if (typeof centre !== 'number') return { lower: centre, upper: centre }
-  if (critical === undefined) return noInterval('all rows are of one patient')
-  if (!(deviation > 0)) return noInterval('without an event that counts there is no variance')
+  if (critical === undefined) return noInterval('one-patient')
+  if (!(deviation > 0)) return noInterval('no-counted-event-no-variance')
   return { lower: centre - critical * deviation, upper: centre + critical * deviation }
 }

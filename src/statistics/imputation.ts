@@ -169,22 +169,18 @@ function warningsOf(
   const warnings: Warning[] = []
   const incomplete = columns.filter((column) => column.missing.length > 0)
   if (incomplete.length === 0) {
-    warnings.push(warning('nothing-missing', 'No value is missing: all tables are the same.'))
+    warnings.push(warning('nothing-missing'))
   }
   const constant = incomplete.filter(isConstant).map((column) => column.name)
   if (constant.length > 0) {
-    const text = `The observed values of ${constant.join(', ')} are all the same: that value fills the holes.`
-    warnings.push(warning('constant-among-observed', text))
+    warnings.push(warning('constant-among-observed', { names: constant }))
   }
   if (outcome === undefined && incomplete.length > 0) {
-    const text =
-      'The outcome is not among the predictors, so that associations with it are weakened; give it as an option.'
-    warnings.push(warning('outcome-not-used', text))
+    warnings.push(warning('outcome-not-used'))
   }
   const mostly = incomplete.filter((column) => column.missing.length > column.observed.length)
   if (mostly.length > 0) {
-    const text = `More than half of ${mostly.map((column) => column.name).join(', ')} is missing: what is drawn rests on the model more than on data.`
-    warnings.push(warning('mostly-missing', text))
+    warnings.push(warning('mostly-missing', { names: mostly.map((column) => column.name) }))
   }
   return warnings
 }

@@ -2,6 +2,7 @@ import {
   type Contrast,
   type Estimate,
   type Interval,
+  type MethodName,
   noInterval,
   notEstimable,
   type Quantity,
@@ -130,7 +131,7 @@ function groupAt(group: string, s: number, time: number, setting: IncidenceSetti
   const known = time <= times[last]! || columns.free.survival[last] === 0
   const value = known
     ? valueAt(times, columns, time, measure)
-    : notEstimable(`follow-up ends at ${times[last]}`)
+    : notEstimable('follow-up-ends-at', { time: times[last]! })
   const totals =
     options.robust && rows !== undefined ? totalsOf(s, times, columns, time, rows, setting) : undefined
   const variance =
@@ -164,7 +165,7 @@ function scaleName(measure: IncidenceMeasure): string {
   return measure === 'risk' ? 'probability' : 'time'
 }
 
-function methodName({ measure, options }: IncidenceSetting): string {
+function methodName({ measure, options }: IncidenceSetting): MethodName {
   const variance = options.robust
     ? `infinitesimal jackknife over ${options.byRow ? 'rows' : 'patients'}`
     : 'Greenwood-type variance'
@@ -180,7 +181,7 @@ function intervalOf(
   if (measure === 'time-lost' || typeof value !== 'number' || critical === undefined) {
     return symmetricInterval(value, deviation, critical)
   }
-  if (value === 0) return noInterval('no event of this cause by then')
+  if (value === 0) return noInterval('no-event-of-cause-by-then')
   return probabilityInterval(value, deviation / value, critical, options.interval)
 }
 

@@ -82,10 +82,8 @@ export const intervalCensoredSurvival = checked(
       converged: fit.converged,
       method: 'non-parametric maximum likelihood for interval-censored times',
       warnings: [
-        ...(rows.events === 0 ? [warning('no-events', 'No row is known to have had the event.')] : []),
-        ...(fit.converged
-          ? []
-          : [warning('not-converged', 'The conditions of the maximum are not met yet.')]),
+        ...(rows.events === 0 ? [warning('no-event-known')] : []),
+        ...(fit.converged ? [] : [warning('maximum-not-reached')]),
       ],
       reference: 'turnbull',
     })

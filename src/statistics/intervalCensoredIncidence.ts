@@ -92,8 +92,8 @@ export const intervalCensoredIncidence = checked(
       converged: fit.excess <= 1e-6,
       method: 'non-parametric maximum likelihood, competing events, interval-censored times',
       warnings: [
-        ...(rows.events === 0 ? [warning('no-events')] : []),
-        ...(fit.excess <= 1e-6 ? [] : [warning('not-converged', { iterations: fit.iterations })]),
+        ...(rows.events === 0 ? [warning('no-event-known')] : []),
+        ...(fit.excess <= 1e-6 ? [] : [warning('maximum-not-reached')]),
       ],
       reference: 'interval-censored-incidence',
     })

@@ -81,7 +81,7 @@ export const lifeTableFromCounts = checked(
     const rows: LifeTableRow[] = []
     const state = { survival: 1, varianceLog: 0 }
     for (let i = 0; i < intervals; i++) {
-      const end = i + 1 < intervals ? intervalStart[i + 1]! : notEstimable('the last interval is open')
+      const end = i + 1 < intervals ? intervalStart[i + 1]! : notEstimable('last-interval-open')
       const counts = { atStart: atStart[i]!, events: events[i]!, withdrawn: withdrawn[i]! }
       rows.push(lifeTableRow(intervalStart[i]!, end, counts, state, level, scale))
     }
@@ -137,7 +137,7 @@ export const lifeTable = checked(
   },
 )
 
-const nobody = notEstimable('nobody was under observation in the interval')
+const nobody = notEstimable('nobody-in-interval')
 
 function lifeTableRow(
   intervalStart: number,
@@ -168,8 +168,7 @@ function lifeTableRow(
     eventProbability: given(q),
     survivalInInterval: given(1 - q),
     survivalAtEnd: given(state.survival),
-    standardError:
-      state.survival > 0 ? state.survival * deviation : notEstimable('the curve has no value above zero'),
+    standardError: state.survival > 0 ? state.survival * deviation : notEstimable('curve-without-value'),
     lower,
     upper,
   }

@@ -43,7 +43,7 @@ export interface Cells {
   readonly total: number
 }
 
-const noInformation = 'no stratum holds both groups with an event and without'
+const noInformation = 'no-informative-stratum'
 
 /**
  * Odds ratio common to strata, by Mantel and Haenszel, with the variance of Robins, Breslow and Greenland.
@@ -71,7 +71,8 @@ export const pooledOddsRatio = checked(
     }
     const variance =
       sums.pr / (2 * sums.r * sums.r) + sums.cross / (2 * sums.r * sums.s) + sums.qs / (2 * sums.s * sums.s)
-    return pooledRatio(cells, sums.r / sums.s, variance, 'log odds ratio', options, {
+    return pooledRatio(cells, sums.r / sums.s, variance, options, {
+      scale: 'log odds ratio',
       method: 'Mantel–Haenszel, Robins–Breslow–Greenland variance',
       reference: 'mantel-haenszel',
     })
@@ -100,7 +101,8 @@ export const pooledRiskRatio = checked(
       s += (c * n1) / total
       spread += ((m / total) * n1 * n2 - a * c) / total
     }
-    return pooledRatio(cells, r / s, spread / (r * s), 'log risk ratio', options, {
+    return pooledRatio(cells, r / s, spread / (r * s), options, {
+      scale: 'log risk ratio',
       method: 'Mantel–Haenszel, Greenland–Robins variance',
       reference: 'mantel-haenszel',
     })
@@ -149,9 +151,9 @@ export const pooledRiskDifference = checked(
     const missing = cells.length === 0
     return deepFreeze({
       ...commonPart(cells, level, options.comparator),
-      estimate: missing ? notEstimable('no stratum holds both groups') : difference,
+      estimate: missing ? notEstimable('no-stratum-of-both-groups') : difference,
       interval: missing
-        ? noInterval('no stratum holds both groups')
+        ? noInterval('no-stratum-of-both-groups')
         : { lower: difference - half, upper: difference + half },
       ...(missing ? {} : { standardError: { value, scale: 'risk difference' } }),
       method: `Mantel–Haenszel, ${variance === 'sato' ? 'Sato' : 'Greenland–Robins'} variance`,
@@ -191,7 +193,8 @@ export const pooledRateRatio = checked(
       spread += m * share1 * share2
       counted.push({ a: 0, b: 0, c: 0, d: 0, n1: m, n2: 0, m, total: m })
     }
-    return pooledRatio(counted, r / s, spread / (r * s), 'log rate ratio', options, {
+    return pooledRatio(counted, r / s, spread / (r * s), options, {
+      scale: 'log rate ratio',
       method: 'Mantel–Haenszel, Greenland–Robins variance',
       reference: 'mantel-haenszel',
     })
@@ -202,16 +205,15 @@ function pooledRatio(
   cells: readonly Cells[],
   ratio: number,
   variance: number,
-  scale: string,
   options: PooledOptions,
-  names: { readonly method: string; readonly reference: string },
+  { scale, ...names }: { readonly scale: string; readonly method: string; readonly reference: string },
 ): Contrast {
   const { level = 0.95 } = options
   requireLevel(level)
   const common = { ...commonPart(cells, level, options.comparator), ...names }
   const estimate: Quantity = quantityOf(ratio, noInformation)
   if (!(ratio > 0) || !Number.isFinite(variance)) {
-    const reason = Number.isNaN(ratio) ? noInformation : 'one group had no event, or all'
+    const reason = Number.isNaN(ratio) ? noInformation : 'group-without-event-or-all'
     return deepFreeze({ ...common, estimate, interval: noInterval(reason) })
   }
   const value = Math.sqrt(variance)

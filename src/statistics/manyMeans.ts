@@ -1,4 +1,4 @@
-import { notEstimable, type Quantity, type TestResult } from '../core/estimate.js'
+import { notEstimable, type PlainReason, type Quantity, type TestResult } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
 import { checked } from './kernel/checked.js'
 import { differenceError, requireSummary, type SummaryFigures } from './means.js'
@@ -35,7 +35,7 @@ export const varianceAnalysis = checked(
     const n = groups.reduce((sum, one) => sum + one.n, 0)
     const answer = variances === 'equal' ? classicalF(groups) : welchF(groups)
     const reason = reasonAgainst(groups, variances)
-    const none = notEstimable(reason ?? 'the values do not vary')
+    const none = notEstimable(reason ?? 'values-do-not-vary')
     const usable = reason === undefined && Number.isFinite(answer.statistic)
     return deepFreeze({
       statistic: usable ? answer.statistic : none,
@@ -124,10 +124,10 @@ function rangeAnswer(
   degreesOfFreedom: number,
   groups: number,
   level: number,
-  reason: string | undefined,
+  reason: PlainReason | undefined,
 ) {
   if (reason !== undefined || !(error > 0)) {
-    const none = notEstimable(reason ?? 'the values do not vary')
+    const none = notEstimable(reason ?? 'values-do-not-vary')
     return { lower: none, upper: none, statistic: none, degreesOfFreedom: none, pValue: none }
   }
   const statistic = (Math.abs(difference) / error) * Math.SQRT2
@@ -164,14 +164,14 @@ function welchF(groups: readonly SummaryFigures[]) {
 function reasonAgainst(
   groups: readonly SummaryFigures[],
   variances: 'equal' | 'unequal',
-): string | undefined {
-  if (groups.length < 2) return 'there are fewer than two groups'
-  if (groups.some((one) => one.n === 0)) return 'a group is empty'
+): PlainReason | undefined {
+  if (groups.length < 2) return 'fewer-than-two-groups'
+  if (groups.some((one) => one.n === 0)) return 'group-empty'
   const alone = groups.filter((one) => one.n === 1).length
-  if (variances === 'unequal' && alone > 0) return 'a group has too few values for a variance'
-  if (variances === 'equal' && alone === groups.length) return 'no group has enough values for a variance'
+  if (variances === 'unequal' && alone > 0) return 'group-too-small-for-variance'
+  if (variances === 'equal' && alone === groups.length) return 'groups-too-small-for-variance'
   if (variances === 'unequal' && groups.some((one) => one.standardDeviation === 0)) {
-    return 'the values of a group do not vary'
+    return 'group-does-not-vary'
   }
   return undefined
 }

@@ -153,9 +153,9 @@ function contrastOf(
     ...names,
   }
   if (!(error > 0) || !(degreesOfFreedom > 0)) {
-    const reason = error === 0 ? 'the values do not vary' : 'a group has too few values for a variance'
+    const reason = error === 0 ? 'values-do-not-vary' : 'group-too-small-for-variance'
     const none = notEstimable(reason)
-    const estimate = Number.isFinite(difference) ? difference : notEstimable('a group is empty')
+    const estimate = Number.isFinite(difference) ? difference : notEstimable('group-empty')
     return deepFreeze({
       ...common,
       estimate,

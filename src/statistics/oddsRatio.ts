@@ -1,6 +1,7 @@
 import {
   type Contrast,
   type Interval,
+  type MethodName,
   noInterval,
   notEstimable,
   type Quantity,
@@ -24,7 +25,7 @@ import { type ContrastOptions, type EventCount, unnamedGroups } from './twoPropo
 /** Estimates and intervals of an odds ratio. */
 export type OddsRatioMethod = 'woolf' | 'half-added' | 'exact' | 'mid-p' | 'median-unbiased'
 
-const methodNames: Readonly<Record<OddsRatioMethod, string>> = {
+const methodNames: Readonly<Record<OddsRatioMethod, MethodName>> = {
   woolf: 'sample odds ratio, Woolf',
   'half-added': 'half added to each cell (Haldane–Anscombe), Woolf',
   exact: 'conditional maximum likelihood, exact',
@@ -32,7 +33,7 @@ const methodNames: Readonly<Record<OddsRatioMethod, string>> = {
   'median-unbiased': 'median-unbiased, mid-P exact',
 }
 
-const noInformation = 'all units, or none, had the event'
+const noInformation = 'all-or-none-had-event'
 
 /**
  * Odds ratio of two independent groups, the group's odds over the reference's.
@@ -83,7 +84,7 @@ interface Answer {
 
 function logOddsAnswer(group: EventCount, against: EventCount, added: number, level: number): Answer {
   if (group.n === 0 || against.n === 0) {
-    return { estimate: notEstimable('a group has no units'), interval: noInterval('a group has no units') }
+    return { estimate: notEstimable('group-without-units'), interval: noInterval('group-without-units') }
   }
   const a = group.events + added
   const b = group.n - group.events + added
@@ -91,7 +92,7 @@ function logOddsAnswer(group: EventCount, against: EventCount, added: number, le
   const d = against.n - against.events + added
   const estimate = quantityOf((a / b) * (d / c), noInformation)
   const variance = 1 / a + 1 / b + 1 / c + 1 / d
-  if (!Number.isFinite(variance)) return { estimate, interval: noInterval('a cell is empty') }
+  if (!Number.isFinite(variance)) return { estimate, interval: noInterval('cell-empty') }
   const value = Math.sqrt(variance)
   const factor = Math.exp(normalCritical(level) * value)
   const odds = (a / b) * (d / c)
@@ -115,7 +116,7 @@ function conditionalAnswer(
   const interval = { lower: quantityOf(lower, noInformation), upper: quantityOf(upper, noInformation) }
   if (least === most) return { estimate: notEstimable(noInformation), interval }
   if (method === 'median-unbiased') {
-    if (x === least || x === most) return { estimate: notEstimable('a cell is empty'), interval }
+    if (x === least || x === most) return { estimate: notEstimable('cell-empty'), interval }
     return { estimate: Math.exp(limitAt(table, x, 0.5, 0.5, 'lower')), interval }
   }
   if (x === least) return { estimate: 0, interval }
@@ -199,7 +200,7 @@ export const fisherTest = checked('fisherTest', (group: EventCount, against: Eve
   const n = group.n + against.n
   return deepFreeze({
     statistic: x,
-    degreesOfFreedom: notEstimable('an exact test has none'),
+    degreesOfFreedom: notEstimable('no-degrees-of-freedom'),
     pValue: minimumLikelihoodP(table, x),
     pLess,
     pGreater,

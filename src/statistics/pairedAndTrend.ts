@@ -58,7 +58,7 @@ export const trendTest = checked(
       departure += (one.size * (residual - slope * (one.score - mean)) ** 2) / binomial
     }
     const z = product / Math.sqrt(spread * binomial)
-    const reason = 'the outcome or the score does not vary'
+    const reason = 'outcome-or-score-does-not-vary'
     const quantity = (value: number): Quantity => (Number.isFinite(value) ? value : notEstimable(reason))
     return deepFreeze({
       statistic: quantity(z * z),
@@ -115,7 +115,7 @@ export const pairedTest = checked(
     requireCount('secondOnly', secondOnly)
     requireLevel(level)
     const n = firstOnly + secondOnly
-    const reason = 'no pair disagrees'
+    const reason = 'no-pair-differs'
     const quantity = (value: number): Quantity => (n === 0 ? notEstimable(reason) : value)
     const difference = Math.abs(firstOnly - secondOnly)
     const statistic = difference ** 2 / n

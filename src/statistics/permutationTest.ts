@@ -78,10 +78,10 @@ export const permutationTest = checked(
     const deviation = Math.sqrt(variance)
     const share =
       variance > 0 ? extremeShare(layout.pools, layout.fixedScore, score, mean, replicates, seed) : 1
-    const absent = notEstimable('no label can change: nobody of the other kind in any stratum')
+    const absent = notEstimable('no-label-can-change')
     return deepFreeze({
       statistic: variance > 0 ? (score - mean) / deviation : absent,
-      degreesOfFreedom: notEstimable('a permutation test has none'),
+      degreesOfFreedom: notEstimable('no-degrees-of-freedom'),
       pValue: variance > 0 ? share : absent,
       method: 'permutation of whole patients within strata, log-rank score',
       n: time.length,
@@ -152,12 +152,7 @@ function extremeShare(
 
 function layoutWarnings(fixed: number, patients: number): Warning[] {
   if (fixed === 0) return []
-  return [
-    warning(
-      'patients-fixed',
-      `${fixed} of ${patients} patients have nobody of the other kind in their strata: they do not inform the test.`,
-    ),
-  ]
+  return [warning('patients-fixed', { fixed, patients })]
 }
 
 function notTwoGroups(count: number): UsageError {

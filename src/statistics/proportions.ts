@@ -1,5 +1,5 @@
 import { NumericalError } from '../core/errors.js'
-import { type Estimate, type Interval, noInterval, notEstimable } from '../core/estimate.js'
+import { type Estimate, type Interval, type MethodName, noInterval, notEstimable } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
 import { checked } from './kernel/checked.js'
 import { requireLevel } from './numeric/columns.js'
@@ -21,7 +21,7 @@ export interface ProportionOptions {
   readonly clip?: boolean
 }
 
-const methodNames: Readonly<Record<ProportionMethod, string>> = {
+const methodNames: Readonly<Record<ProportionMethod, MethodName>> = {
   wilson: 'Wilson score',
   'wilson-corrected': 'Wilson score, continuity-corrected',
   exact: 'Clopper–Pearson exact',
@@ -53,10 +53,10 @@ export const proportion = checked(
     requireLevel(level)
     const p = events / n
     return deepFreeze({
-      estimate: n === 0 ? notEstimable('there are no units') : p,
+      estimate: n === 0 ? notEstimable('no-units') : p,
       interval:
         n === 0
-          ? noInterval('there are no units')
+          ? noInterval('no-units')
           : intervalOf(proportionLimitsBy[method](events, n, level), clip),
       level,
       method: methodNames[method],

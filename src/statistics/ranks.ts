@@ -1,4 +1,4 @@
-import { notEstimable, type Quantity, type TestResult } from '../core/estimate.js'
+import { notEstimable, type PlainReason, type Quantity, type TestResult } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
 import { checked } from './kernel/checked.js'
 import { type CodeColumn, codesOf } from './kernel/codes.js'
@@ -23,8 +23,8 @@ export interface TwoSampleRankTest extends RankTest {
   readonly superiority: Quantity
 }
 
-const tooLong = 'the permutation distribution is too large to list'
-const allAlike = 'all values are alike'
+const tooLong = 'too-many-permutations'
+const allAlike = 'values-do-not-vary'
 
 /**
  * Mann and Whitney's (Wilcoxon's rank-sum) test that neither of two independent samples tends to larger values.
@@ -53,7 +53,7 @@ export const rankSumTest = checked(
     const all = m + n
     const variance = ((m * n) / 12) * (all + 1 - tieSum / (all * (all - 1)))
     const empty = m === 0 || n === 0
-    const reason = empty ? 'a sample is empty' : allAlike
+    const reason = empty ? 'group-empty' : allAlike
     const testable = !empty && variance > 0
     return deepFreeze({
       ...rankTestOf(
@@ -99,7 +99,7 @@ export const signedRankTest = checked(
     for (let i = 0; i < n; i++) if (differences[i]! > 0) positive += doubled[i]!
     const v = positive / 2
     const variance = (n * (n + 1) * (2 * n + 1)) / 24 - tieSum / 48
-    const reason = 'no pair differs'
+    const reason = 'no-pair-differs'
     return deepFreeze({
       ...rankTestOf(
         v,
@@ -147,7 +147,7 @@ export const manyRankSumsTest = checked(
     const correction = 1 - tieSum / (n * n * n - n)
     const statistic = (12 * between) / (n * (n + 1)) / correction
     const degreesOfFreedom = levels.length - 1
-    const reason = levels.length < 2 ? 'there are fewer than two samples' : allAlike
+    const reason = levels.length < 2 ? 'fewer-than-two-groups' : allAlike
     const testable = levels.length >= 2 && correction > 0
     const none = notEstimable(reason)
     return deepFreeze({
@@ -168,10 +168,10 @@ function rankTestOf(
   statistic: number,
   normal: { readonly distance: number; readonly variance: number } | undefined,
   exact: (() => number | undefined) | undefined,
-  reason: string,
+  reason: PlainReason,
 ) {
   const none = notEstimable(reason)
-  const degreesOfFreedom = notEstimable('a rank test has none')
+  const degreesOfFreedom = notEstimable('no-degrees-of-freedom')
   if (normal === undefined || exact === undefined || !Number.isFinite(statistic)) {
     return { degreesOfFreedom, pValue: none, exactPValue: none, correctedPValue: none, normalPValue: none }
   }

@@ -1,6 +1,7 @@
 import {
   type Contrast,
   type Interval,
+  type MethodName,
   noInterval,
   notEstimable,
   type Quantity,
@@ -32,14 +33,14 @@ export interface RateContrastOptions {
   readonly comparator?: ContrastNames
 }
 
-const methodNames: Readonly<Record<RateRatioMethod, string>> = {
+const methodNames: Readonly<Record<RateRatioMethod, MethodName>> = {
   exact: 'conditional exact',
   'mid-p': 'conditional mid-P exact',
   'log-wald': 'Wald on the log ratio',
 }
 
-const noTime = 'a group has no time at risk'
-const noEvents = 'neither group had an event'
+const noTime = 'group-without-time-at-risk'
+const noEvents = 'no-event-in-either-group'
 
 /**
  * Ratio of two independent Poisson rates, the group's over the reference's.
@@ -84,7 +85,7 @@ function ratioInterval(
   level: number,
 ): Interval {
   if (method === 'log-wald') {
-    if (x1 === 0 || x2 === 0) return noInterval('a group had no event')
+    if (x1 === 0 || x2 === 0) return noInterval('group-without-event')
     const factor = Math.exp(normalCritical(level) * Math.sqrt(1 / x1 + 1 / x2))
     return { lower: ((x1 / x2) * timeRatio) / factor, upper: (x1 / x2) * timeRatio * factor }
   }
@@ -185,7 +186,7 @@ export const rateTest = checked('rateTest', (group: EventTime, against: EventTim
   const n = group.events + against.events
   const common = {
     statistic: group.events,
-    degreesOfFreedom: notEstimable('an exact test has none'),
+    degreesOfFreedom: notEstimable('no-degrees-of-freedom'),
     method: 'conditional exact, splits no more probable',
     n,
     events: n,

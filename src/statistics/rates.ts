@@ -1,6 +1,7 @@
 import {
   type Estimate,
   type Interval,
+  type MethodName,
   noInterval,
   notEstimable,
   type Quantity,
@@ -24,7 +25,7 @@ export interface RateOptions {
   readonly clip?: boolean
 }
 
-const methodNames: Readonly<Record<RateMethod, string>> = {
+const methodNames: Readonly<Record<RateMethod, MethodName>> = {
   garwood: 'Garwood exact Poisson',
   'mid-p': 'mid-P exact Poisson',
   'log-wald': 'Wald on the log rate',
@@ -51,9 +52,9 @@ export const rateInterval = checked(
     requireAmount('timeAtRisk', timeAtRisk)
     requirePositive('per', per)
     requireLevel(level)
-    if (timeAtRisk === 0) return noInterval('there is no time at risk')
+    if (timeAtRisk === 0) return noInterval('no-time-at-risk')
     const limits = countLimitsBy[method](events, level)
-    if (limits === undefined) return noInterval('no events were observed')
+    if (limits === undefined) return noInterval('no-event-observed')
     const lower = clip ? Math.max(0, limits[0]) : limits[0]
     return deepFreeze({
       lower: scaled(lower, timeAtRisk, per),
@@ -97,6 +98,6 @@ export const rate = checked(
 
 /** A count per amount of time at risk. */
 export function scaled(count: number, timeAtRisk: number, per: number): Quantity {
-  if (timeAtRisk === 0) return notEstimable('there is no time at risk')
-  return quantityOf((count / timeAtRisk) * per, 'the rate lies outside the range of numbers')
+  if (timeAtRisk === 0) return notEstimable('no-time-at-risk')
+  return quantityOf((count / timeAtRisk) * per, 'rate-out-of-range')
 }

@@ -1,6 +1,7 @@
 import { NumericalError } from '../core/errors.js'
 import {
   type Interval,
+  type MethodName,
   noInterval,
   notEstimable,
   type Quantity,
@@ -208,7 +209,7 @@ function unitNumbers(units: Codes): Int32Array {
   return new Int32Array(units.count).fill(-1)
 }
 
-function varianceName({ variance, resolved, terminal }: Setting): string {
+function varianceName({ variance, resolved, terminal }: Setting): MethodName {
   if (variance === 'nelson') return "Nelson's variance between units"
   if (variance === 'poisson') return 'variance of independent events'
   const unit = resolved.byRow ? 'rows' : 'patients'
@@ -236,11 +237,11 @@ function countColumns(
   }
 }
 
-const oneCluster = noInterval('all rows are of one patient')
-const noEvents = noInterval('no event yet: the log scale has no interval at zero')
+const oneCluster = noInterval('one-patient')
+const noEvents = noInterval('log-scale-at-zero')
 /** Before anybody leaves, the count is zero by definition. */
 const atOrigin: Interval = { lower: 0, upper: 0 }
-const noVariance = notEstimable('too few units are left for the variance between them')
+const noVariance = notEstimable('too-few-units-for-variance')
 
 function countSteps(
   risk: RiskSet,
@@ -275,7 +276,7 @@ function countInterval(mean: number, standardError: Quantity, critical: number |
   if (mean === 0) return noEvents
   if (typeof standardError !== 'number') return { lower: standardError, upper: standardError }
   const factor = Math.exp((critical * standardError) / mean)
-  return { lower: mean / factor, upper: quantityOf(mean * factor, 'the limit is not a number') }
+  return { lower: mean / factor, upper: quantityOf(mean * factor, 'limit-out-of-range') }
 }
 
 /**

@@ -148,15 +148,10 @@ export const percentileInterval = checked(
     const failed = replicates.length - computed.length
     const warnings =
       failed > 0.05 * replicates.length
-        ? [
-            warning(
-              'bootstrap-failures',
-              `${failed} of ${replicates.length} bootstrap samples gave no estimate.`,
-            ),
-          ]
+        ? [warning('bootstrap-failures', { failed, samples: replicates.length })]
         : []
     if (computed.length < 2) {
-      const reason = notEstimable('fewer than two bootstrap samples gave an estimate')
+      const reason = notEstimable('too-few-samples')
       return deepFreeze({
         interval: { lower: reason, upper: reason },
         standardError: reason,

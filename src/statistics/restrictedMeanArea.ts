@@ -1,4 +1,4 @@
-import { type Estimate, notEstimable } from '../core/estimate.js'
+import { type Estimate, type MethodName, notEstimable } from '../core/estimate.js'
 import { criticalValue, curveWarnings, type ResolvedCurveOptions } from './curveOptions.js'
 import { type GroupEstimate, symmetricInterval } from './groupContrast.js'
 import { type ClusteredRows, clustersOfStrata } from './influence.js'
@@ -45,7 +45,7 @@ export function areaOf(group: string, s: number, setting: AreaSetting): Area {
   const reached = carried || tau <= times[last]! || columns.survival[last] === 0
   const mean = reached
     ? meanTo(times, columns, tau)
-    : notEstimable(`follow-up ends at ${times[last]}, before the horizon`)
+    : notEstimable('follow-up-ends-at', { time: times[last]! })
   const totals = resolved.robust && rows !== undefined ? influences(s, times, columns, setting) : undefined
   const variance = totals === undefined ? greenwoodArea(risk, s, times, columns, tau) : sumOfSquares(totals)
   const critical = criticalValue(resolved, clusters)
@@ -67,7 +67,7 @@ export function areaOf(group: string, s: number, setting: AreaSetting): Area {
 }
 
 /** Name of the variance in use. */
-export function varianceName(options: ResolvedCurveOptions): string {
+export function varianceName(options: ResolvedCurveOptions): MethodName {
   if (!options.robust) return 'Greenwood variance'
   return `infinitesimal jackknife over ${options.byRow ? 'rows' : 'patients'}`
 }

@@ -180,14 +180,11 @@ function riskOf(found: IncidenceAtTime, counts: Counts): RiskAtTime {
 }
 
 /** Says that a limit is exact because nothing has been seen. */
-export const noEvents: Warning = warning(
-  'no-events',
-  'Not one event by this time: the upper limit is exact, with those still at risk as n.',
-)
+export const noEvents: Warning = warning('no-event-by-then')
 
 /** Limits of a risk of which nothing has been seen: 0, and the exact upper limit with the clusters at risk as n. */
 export function limitsOfNone(clustersAtRisk: number, level: number): Interval {
-  if (clustersAtRisk === 0) return noInterval('no event yet, and nobody is at risk any more')
+  if (clustersAtRisk === 0) return noInterval('no-event-and-nobody-at-risk')
   return { lower: 0, upper: exactUpperOfNone(clustersAtRisk, (1 - level) / 2) }
 }
 
@@ -205,7 +202,7 @@ function differenceOf(found: IncidenceContrast, one: RiskAtTime, two: RiskAtTime
     ...withoutError,
     interval: hybridInterval(one, two),
     method: 'difference of Aalen–Johansen risks, hybrid of the limits of each group',
-    pValue: notEstimable('fewer than five events in a group: no normal reference'),
+    pValue: notEstimable('fewer-than-five-events'),
   }
 }
 
@@ -217,7 +214,7 @@ function hybridInterval(one: RiskAtTime, two: RiskAtTime): Interval {
     two.interval.upper,
   ])
   if (!numbers.every((value) => typeof value === 'number')) {
-    return noInterval('a group has no interval at this time')
+    return noInterval('group-without-interval')
   }
   const [p1, l1, u1, p2, l2, u2] = numbers as [number, number, number, number, number, number]
   const [lower, upper] = hybridDifferenceLimits(p1, [l1, u1], p2, [l2, u2])

@@ -102,8 +102,8 @@ export const poolEstimates = checked(
     const standardError = Math.sqrt(total)
     const half = -studentTQuantile((1 - level) / 2, degrees) * standardError
     const increase = added / within
-    const statistic = standardError > 0 ? estimate / standardError : notEstimable('the standard error is 0.')
-    const noError = notEstimable('the variance within the tables is 0.')
+    const statistic = standardError > 0 ? estimate / standardError : notEstimable('standard-error-zero')
+    const noError = notEstimable('no-variance-within-tables')
     return deepFreeze({
       estimate,
       standardError,
@@ -163,12 +163,11 @@ function barnardRubin(m: number, share: number, complete: number): number {
 type Answer = Omit<PooledEstimate, 'imputations' | 'level' | 'method' | 'reference'>
 
 function withoutAnswer(lacking: number, m: number): Answer {
-  const reason = `${lacking} of ${m} completed tables give no estimate or no standard error.`
-  const none = notEstimable(reason)
+  const none = notEstimable('tables-without-estimate', { lacking, tables: m })
   return {
     estimate: none,
     standardError: none,
-    interval: noInterval(reason),
+    interval: noInterval(none),
     statistic: none,
     pValue: none,
     degreesOfFreedom: none,

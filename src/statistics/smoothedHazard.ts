@@ -114,7 +114,7 @@ interface Smoother {
 function pointAt(time: number, smoother: Smoother): SmoothedHazardPoint {
   const { risk, rows, columns, bandwidth, end, resolved, clusters } = smoother
   if (!(time >= 0 && time <= end)) {
-    const outside = notEstimable(`the hazard is smoothed from 0 to ${end}`)
+    const outside = notEstimable('smoothed-until', { time: end })
     return { time, hazard: outside, standardError: outside, lower: outside, upper: outside }
   }
   const { variance, hazard, influence } = columns
@@ -146,12 +146,12 @@ function pointAt(time: number, smoother: Smoother): SmoothedHazardPoint {
 }
 
 function logLimits(hazard: number, standardError: number, critical: number | undefined): Interval {
-  if (critical === undefined) return noInterval('all rows are of one patient')
-  if (!(hazard > 0)) return noInterval('no event within the bandwidth')
+  if (critical === undefined) return noInterval('one-patient')
+  if (!(hazard > 0)) return noInterval('no-event-in-bandwidth')
   const factor = Math.exp((critical * standardError) / hazard)
   return Number.isFinite(factor)
     ? { lower: hazard / factor, upper: hazard * factor }
-    : noInterval('the hazard is too small against its standard error')
+    : noInterval('hazard-too-small')
 }
 
 /** Weight of an event at one time for the hazard at another, per unit of time. */

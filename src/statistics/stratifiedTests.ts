@@ -1,4 +1,11 @@
-import { notEstimable, type Quantity, type TestResult, type Warning, warning } from '../core/estimate.js'
+import {
+  type MethodName,
+  notEstimable,
+  type Quantity,
+  type TestResult,
+  type Warning,
+  warning,
+} from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
 import { checked } from './kernel/checked.js'
 import { type Cells, informativeCells, type ProportionStratum, pooledOddsRatio } from './mantelHaenszel.js'
@@ -28,9 +35,7 @@ export const stratifiedTest = checked(
     const distance = Math.abs(difference)
     const corrected = correction && distance >= 0.5 ? distance - 0.5 : distance
     const statistic: Quantity =
-      cells.length === 0
-        ? notEstimable('no stratum holds both groups and both outcomes')
-        : (corrected * corrected) / variance
+      cells.length === 0 ? notEstimable('no-informative-stratum') : (corrected * corrected) / variance
     const name = correction ? ', continuity-corrected' : ''
     return testOf(cells, statistic, 1, `Cochran–Mantel–Haenszel${name}`, [])
   },
@@ -53,24 +58,19 @@ export const homogeneityTest = checked(
     const { tarone = true } = options
     const all = informativeCells(strata)
     const cells = testable(all)
-    const method = tarone ? 'Breslow–Day with Tarone’s correction' : 'Breslow–Day'
+    const method: MethodName = tarone ? 'Breslow–Day with Tarone’s correction' : 'Breslow–Day'
     const warnings =
       cells.length < strata.length
-        ? [
-            warning(
-              'strata-left-out',
-              `${strata.length - cells.length} strata without both groups and both outcomes were left out.`,
-            ),
-          ]
+        ? [warning('strata-left-out', { strata: strata.length - cells.length })]
         : []
     const common = pooledOddsRatio(strata).estimate
     const degreesOfFreedom = cells.length - 1
     if (degreesOfFreedom < 1) {
-      const none = notEstimable('fewer than two strata hold both groups and both outcomes')
+      const none = notEstimable('fewer-than-two-informative-strata')
       return testOf(cells, none, none, method, warnings)
     }
     if (typeof common !== 'number' || common === 0) {
-      const none = notEstimable('the common odds ratio is 0 or infinite')
+      const none = notEstimable('common-odds-ratio-extreme')
       return testOf(cells, none, degreesOfFreedom, method, warnings)
     }
     let statistic = 0

@@ -28,7 +28,7 @@ export interface ColumnSummary {
   readonly reference: string
 }
 
-const noValues = 'the column holds no value.'
+const noValues = 'no-values'
 
 /**
  * Summarises a column of numbers: mean, standard deviation, quartiles, extremes and lag-1 autocorrelation.
@@ -49,8 +49,7 @@ export const summariseColumn = checked('summariseColumn', (values: NumberColumn)
   return Object.freeze({
     n,
     mean: has(() => meanOf(values)),
-    standardDeviation:
-      n > 1 ? standardDeviationOf(values) : notEstimable('a spread needs at least two values.'),
+    standardDeviation: n > 1 ? standardDeviationOf(values) : notEstimable('spread-needs-two'),
     minimum: has(() => minSorted(list)),
     lowerQuartile: has(() => quantileOfSorted(sorted, 0.25)),
     median: has(() => medianSorted(list)),
@@ -98,12 +97,12 @@ function meanDeviation(values: NumberColumn, centre: number): number {
 
 function autocorrelationOf(values: NumberColumn): Quantity {
   const n = values.length
-  if (n < 2) return notEstimable('an autocorrelation needs at least two values.')
+  if (n < 2) return notEstimable('autocorrelation-needs-two')
   const centre = compensatedSum(values) / n
   const shift = meanDeviation(values, centre)
   const deviations = Float64Array.from(values, (value) => value - centre - shift)
   const squares = compensatedSum(deviations.map((one) => one * one))
-  if (squares === 0) return notEstimable('the values never change.')
+  if (squares === 0) return notEstimable('values-do-not-vary')
   const products = deviations.subarray(1).map((one, row) => one * deviations[row]!)
   return compensatedSum(products) / squares
 }

@@ -1,6 +1,7 @@
 import { NumericalError } from '../core/errors.js'
 import {
   type Interval,
+  type MethodName,
   noInterval,
   notEstimable,
   type Quantity,
@@ -163,26 +164,23 @@ export function emptyGroup(group: string): NumericalError {
   })
 }
 
-const riskSetEmptied = warning(
-  'risk-set-emptied',
-  'Everyone then at risk had the event before others came under observation: the curve stays at zero from there.',
-)
+const riskSetEmptied = warning('risk-set-emptied')
 
 function emptiedEarly(columns: ProductLimitColumns): boolean {
   const { survivalBefore } = columns
   return survivalBefore.length > 0 && survivalBefore[survivalBefore.length - 1] === 0
 }
 
-function curveMethod(options: ResolvedCurveOptions): string {
+function curveMethod(options: ResolvedCurveOptions): MethodName {
   if (!options.robust) return `product-limit, Greenwood variance, ${options.interval} interval`
   const unit = options.byRow ? 'rows' : 'patients'
   return `product-limit, infinitesimal jackknife over ${unit}, ${options.interval} interval`
 }
 
-const noStandardError = notEstimable('the curve has reached zero')
+const noStandardError = notEstimable('curve-at-zero')
 /** Before anybody leaves, survival is one by definition. */
 const atOrigin: Interval = { lower: 1, upper: 1 }
-const oneCluster = noInterval('all rows are of one patient')
+const oneCluster = noInterval('one-patient')
 
 function survivalRows(
   risk: RiskSet,

@@ -77,9 +77,8 @@ function readAt(curve: SurvivalCurve, time: number, options: SurvivalAtOptions):
     censored: sum((step) => step.censored),
   }
   if (time > curve.lastTime && row.survival > 0 && !carry) {
-    const reason = `follow-up ends at ${curve.lastTime}`
-    const absent = notEstimable(reason)
-    return { ...counts, survival: absent, standardError: absent, interval: noInterval(reason) }
+    const absent = notEstimable('follow-up-ends-at', { time: curve.lastTime })
+    return { ...counts, survival: absent, standardError: absent, interval: noInterval(absent) }
   }
   if (counts.events === 0 && time > 0 && options.beforeEvents !== 'curve') {
     const unknown = notEstimable(noEventYet)
@@ -94,7 +93,7 @@ function readAt(curve: SurvivalCurve, time: number, options: SurvivalAtOptions):
 }
 
 /** Before the first event the variance of the curve is 0 and says nothing; `survivalsAt` has an exact limit. */
-const noEventYet = 'no event by then'
+const noEventYet = 'no-event-by-then'
 
 /**
  * Last time up to which a curve has at least a chosen number at risk, where a drawing of it is cut.

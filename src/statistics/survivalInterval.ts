@@ -3,8 +3,8 @@ import { type Interval, isNumber, noInterval, type Quantity, quantityOf } from '
 /** Scale on which a symmetric interval of a probability is laid before it is carried back. */
 export type IntervalScale = 'log-log' | 'log' | 'plain' | 'arcsin' | 'logit'
 
-const atZero = noInterval('the curve has reached zero')
-const atOne = noInterval('no event yet: the scale has no interval at one')
+const atZero = noInterval('curve-at-zero')
+const atOne = noInterval('scale-at-one')
 
 /**
  * Interval of a probability p from the standard error of log p, clipped to [0, 1].
@@ -25,7 +25,7 @@ export function probabilityInterval(
 }
 
 function limit(value: number): Quantity {
-  const quantity = quantityOf(value, 'the limit is not a number on this scale')
+  const quantity = quantityOf(value, 'limit-out-of-range')
   return isNumber(quantity) ? Math.min(1, Math.max(0, quantity)) : quantity
 }
 

@@ -1,4 +1,4 @@
-import type { Estimate } from '../core/estimate.js'
+import type { Estimate, MethodName } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
 import type { CurveOptions } from './curveOptions.js'
 import { checked } from './kernel/checked.js'
@@ -58,7 +58,7 @@ export const survivalsAt = checked(
             lower: typeof upper === 'number' ? 1 - upper : upper,
             upper: typeof lower === 'number' ? 1 : lower,
           }
-          const method = `${curve.method.split(',')[0]}, exact lower limit with clusters at risk as n`
+          const method: MethodName = `${curve.method.split(',')[0]}, exact lower limit with clusters at risk as n`
           return { ...common, interval, method, warnings: [...curve.warnings, noEvents] }
         }
         return {

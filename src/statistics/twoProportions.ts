@@ -1,6 +1,7 @@
 import {
   type Contrast,
   type Interval,
+  type MethodName,
   noInterval,
   notEstimable,
   type Quantity,
@@ -43,7 +44,7 @@ export interface ContrastOptions<Method extends string> {
   readonly clip?: boolean
 }
 
-const differenceNames: Readonly<Record<DifferenceMethod, string>> = {
+const differenceNames: Readonly<Record<DifferenceMethod, MethodName>> = {
   newcombe: 'Newcombe hybrid score',
   'newcombe-corrected': 'Newcombe hybrid score, continuity-corrected',
   score: 'Mee score',
@@ -51,7 +52,7 @@ const differenceNames: Readonly<Record<DifferenceMethod, string>> = {
   wald: 'Wald',
 }
 
-const ratioNames: Readonly<Record<RatioMethod, string>> = {
+const ratioNames: Readonly<Record<RatioMethod, MethodName>> = {
   score: 'Koopman score',
   'miettinen-nurminen': 'Miettinen–Nurminen score',
   'log-wald': 'Wald on the log ratio',
@@ -130,8 +131,8 @@ export const riskRatio = checked(
   },
 )
 
-const emptyGroup = 'a group has no units'
-const noEvents = 'neither group had an event'
+const emptyGroup = 'group-without-units'
+const noEvents = 'no-event-in-either-group'
 
 function requireGroups(group: EventCount, against: EventCount, level: number): void {
   requireEventsAmong(group.events, group.n)
@@ -178,7 +179,7 @@ function ratioInterval(group: EventCount, against: EventCount, method: RatioMeth
   const shares = { p1: group.events / n1, n1, p2: against.events / n2, n2 }
   const critical = normalCritical(level)
   if (method === 'log-wald') {
-    if (group.events === 0 || against.events === 0) return noInterval('a group had no event')
+    if (group.events === 0 || against.events === 0) return noInterval('group-without-event')
     const variance = 1 / group.events - 1 / n1 + 1 / against.events - 1 / n2
     const factor = Math.exp(critical * Math.sqrt(Math.max(0, variance)))
     return { lower: shares.p1 / shares.p2 / factor, upper: (shares.p1 / shares.p2) * factor }

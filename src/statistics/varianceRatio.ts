@@ -51,8 +51,7 @@ export const varianceRatio = checked(
     const ratio = (group.standardDeviation / against.standardDeviation) ** 2
     const [df1, df2] = [group.n - 1, against.n - 1]
     if (!(ratio > 0 && Number.isFinite(ratio)) || df1 < 1 || df2 < 1) {
-      const reason =
-        df1 < 1 || df2 < 1 ? 'a group has too few values for a variance' : 'the values of a group do not vary'
+      const reason = df1 < 1 || df2 < 1 ? 'group-too-small-for-variance' : 'group-does-not-vary'
       const none = notEstimable(reason)
       const tests = {
         statistic: none,

@@ -65,8 +65,8 @@ describe('characteristics, worked by hand', () => {
     // p(1 − p) of the group is 1/4, of the comparator 0: 0.5 / √(1/8).
     expect(bruxism.standardisedDifferences![0]).toBeCloseTo(Math.SQRT2, 12)
     expect(bruxism.byGroup[3]!.shares).toEqual([
-      { state: 'not-estimable', reason: 'not known in any restoration of the group' },
-      { state: 'not-estimable', reason: 'not known in any restoration of the group' },
+      { state: 'not-estimable', reason: 'not-known-in-group' },
+      { state: 'not-estimable', reason: 'not-known-in-group' },
     ])
   })
 

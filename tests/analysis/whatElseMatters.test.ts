@@ -2,6 +2,7 @@ import { join } from 'node:path'
 import { beforeAll, describe, expect, it } from 'vitest'
 import type { WhatElseMatters } from '../../src/analysis/whatElseMatters.js'
 import { buildCohort, type Cohort, factorChart, readRecords, whatElseMatters } from '../../src/index.js'
+import { inWords } from '../../src/messages/speaker.js'
 import { practice, type TestRestoration } from './practice.js'
 
 let cohort: Cohort
@@ -54,7 +55,7 @@ describe('whatElseMatters on the demo data', () => {
       ['restoration_type', 'all-alike'],
     ])
     expect(found.restorations + found.incomplete).toBe(cohort.n)
-    expect(found.warnings[0]!.text).toMatch(/^80 of 960 restorations lack a value/)
+    expect(inWords(found.warnings[0]!)).toMatch(/^80 of 960 restorations lack a value/)
   })
 
   it('accounts for every restoration whose site is known, the highest risk first', () => {

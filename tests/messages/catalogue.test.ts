@@ -11,8 +11,11 @@ import { reasonOf, speaker, speakerOf, warningOf } from '../../src/messages/spea
 import { number, pathsOf } from '../../src/questions/place.js'
 
 const root = resolve(import.meta.dirname, '../..')
-const { messagesOf, parametersOf, typesOf } = (await import(join(root, 'scripts/messageTypes.mjs'))) as {
+const { codesOf, messagesOf, parametersOf, typesOf } = (await import(
+  join(root, 'scripts/messageTypes.mjs')
+)) as {
   messagesOf: (folder: string) => ReadonlyMap<string, string>
+  codesOf: (messages: ReadonlyMap<string, string>) => string
   parametersOf: (words: string, code: string) => ReadonlyMap<string, string>
   typesOf: (messages: ReadonlyMap<string, string>) => string
 }
@@ -34,6 +37,8 @@ describe('the catalogues', () => {
   test('types of the parameters are those of the catalogue', () => {
     const published = readFileSync(join(root, 'src/messages/parameters.ts'), 'utf8')
     expect(published === typesOf(english), 'run node scripts/messageTypes.mjs').toBe(true)
+    const codes = readFileSync(join(root, 'src/core/codes.ts'), 'utf8')
+    expect(codes === codesOf(english), 'run node scripts/messageTypes.mjs').toBe(true)
   })
 
   test('no message stands unused', () => {
@@ -115,12 +120,13 @@ describe('a speaker', () => {
     expect(speakerOf('de', new Map()).text(listOf(['a', 'b']))).toBe('a und b')
   })
 
-  test('words reasons and warnings by their codes, and lets words of their own stand', () => {
+  test('words reasons and warnings by their codes, and shows a code of a later release as it is', () => {
     expect(speaker().text(warningOf(warning('measured-repeatedly', { restorations: 2 })))).toBe(
       '2 restorations were measured more than once; the mean of each counts as one value.',
     )
-    expect(speaker().text(warningOf(warning('old', 'Its own words.')))).toBe('Its own words.')
-    expect(speaker().text(reasonOf(notEstimable('there are no rows')))).toBe('there are no rows')
+    expect(speaker().text(warningOf({ code: 'of-a-later-release' }))).toBe('of-a-later-release')
+    expect(speaker().text(reasonOf(notEstimable('no-rows')))).toBe('there are no rows')
+    expect(speaker().text(reasonOf({ reason: 'of-a-later-release' }))).toBe('of-a-later-release')
   })
 })
 

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest'
 import { type BenchGroup, compareBench } from '../../src/analysis/benchTorque.js'
 import { buildCohort, type Cohort } from '../../src/cohort/cohort.js'
-import { speaker, warningOf } from '../../src/messages/speaker.js'
+import { inWords, speaker, warningOf } from '../../src/messages/speaker.js'
 import { pathsOf } from '../../src/questions/place.js'
 import { removalTorque } from '../../src/questions/removalTorque/answer.js'
 import { torqueAdherence } from '../../src/questions/torque/answer.js'
@@ -217,8 +217,11 @@ describe('bench figures of published studies', () => {
     const asked = compareBench(groups(['0°', 16, 31.16, 1.12], ['10°', 16, 32.07, 0.97]))
     expect(asked.warnings.map(({ code }) => code)).toEqual(['ask-about-replication'])
     const repeated = compareBench(groups(['0°', 16, 31.16, 1.12, 1], ['10°', 16, 32.07, 0.97, 1]))
-    expect(repeated.warnings.map(({ code }) => code)).toEqual(['pseudo-replication'])
-    expect(repeated.warnings[0]!.text).toContain('0° (16 values on 1), 10° (16 values on 1)')
+    expect(repeated.warnings).toEqual([
+      { code: 'pseudo-replication', parameters: { group: '0°', values: 16, implants: 1 } },
+      { code: 'pseudo-replication', parameters: { group: '10°', values: 16, implants: 1 } },
+    ])
+    expect(inWords(repeated.warnings[0]!)).toContain('0° (16 values on 1)')
     expect(compareBench(groups(['a', 4, 1, 1, 4], ['b', 4, 1, 1, 4])).warnings).toEqual([])
   })
 

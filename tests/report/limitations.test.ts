@@ -92,7 +92,7 @@ const cases: readonly (readonly [
   ],
   [
     'few-events-in-model',
-    { 'model.warnings': [{ code: 'few-events-per-covariate', text: 'x' }] },
+    { 'model.warnings': [{ code: 'few-events-per-covariate' }] },
     { 'model.warnings': [{ code: 'incomplete-rows', text: 'x' }] },
     'it is unstable',
   ],

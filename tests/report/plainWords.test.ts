@@ -76,7 +76,7 @@ describe('the array of 100 marks', () => {
     [0.004, 0.012, 0, 1],
     [1, 1, 100, 0],
     [0.085, 0.085, 9, 0],
-    [0.05, notEstimable('x'), 5, 0],
+    [0.05, notEstimable('no-rows'), 5, 0],
   ] as const)('%d with a limit of %j', (share, upper, estimate, possible) => {
     expect(marksOfHundred(share, upper)).toEqual({ estimate, possible })
     const chart = patientArray(share, upper, { endpoint: 'a loose screw', years: 3 })
@@ -107,7 +107,7 @@ describe('the array of 100 marks', () => {
     expect(patientArray(0.088, 0.111, { endpoint: 'a loose screw', years: 3 }).description).toBe(
       'Out of 100 restorations: how many had a loose screw within 3 years. An array of 100 marks: about 9 had it; 2 more would still fit our records; 89 others.',
     )
-    const empty = patientArray(notEstimable('x'), 0.1, { endpoint: 'a loose screw', size: 'column' })
+    const empty = patientArray(notEstimable('no-rows'), 0.1, { endpoint: 'a loose screw', size: 'column' })
     expect(empty.description).toContain('nothing is drawn')
     expect(await renderSvg(empty)).not.toMatch(/NaN|undefined/)
   })

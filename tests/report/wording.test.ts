@@ -57,7 +57,7 @@ describe('a risk difference in words, from its interval', () => {
     ],
     [
       'no interval',
-      [-0.02, notEstimable('one patient'), notEstimable('one patient')],
+      [-0.02, notEstimable('one-patient'), notEstimable('one-patient')],
       'The risk by 3 years was 2.0 percentage points lower with group A than with group B; no interval can be given, so nothing follows from it.',
     ],
   ] as [string, [Quantity, Quantity, Quantity], string][])('%s', (_name, [estimate, lower, upper], words) => {

@@ -70,7 +70,7 @@ describe('segmented Poisson regression', () => {
     }
     const sum = (fit.trendBefore!.estimate as number) + (fit.trendChange!.estimate as number)
     expect(fit.trendAfter!.estimate).toBeCloseTo(sum, 12)
-    expect(fit.trendAfter!.name).toBe('trend after')
+    expect(fit.trendAfter!.name).toBe('trend-after')
   })
 
   it('adjusts for covariates by row', () => {

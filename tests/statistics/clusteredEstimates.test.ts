@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
+import { inWords } from '../../src/messages/speaker.js'
 import { clusteredRiskDifference, clusteredRiskRatio } from '../../src/statistics/clusteredComparison.js'
 import { clusteredProportion } from '../../src/statistics/clusteredProportion.js'
 import { clusteredRate } from '../../src/statistics/clusteredRate.js'
@@ -56,7 +57,7 @@ describe('clusteredProportion', () => {
     expect(result.interval.upper).toBeCloseTo(1 - 0.025 ** (1 / 40), 12)
     expect(result.naive.upper).toBeCloseTo(1 - 0.025 ** (1 / 60), 12)
     expect(result.interval.lower).toBe(0)
-    expect(result.warnings[0]?.text).toBe(
+    expect(inWords(result.warnings[0]!)).toBe(
       'No row of 60 had the event: the limit is exact with the 40 clusters as n, since how alike the rows of a cluster are cannot be seen.',
     )
   })
@@ -71,14 +72,14 @@ describe('clusteredProportion', () => {
 
   it('one cluster: no interval, and says so; independent rows: Wilson; no rows: tagged', () => {
     const one = clusteredProportion([1, 0, 1], [7, 7, 7])
-    expect(one.interval.lower).toEqual({ state: 'not-estimable', reason: 'there is only one cluster' })
+    expect(one.interval.lower).toEqual({ state: 'not-estimable', reason: 'one-cluster' })
     expect(one.warnings[0]?.code).toBe('one-cluster')
     const independent = clusteredProportion([1, 0, 1], [1, 2, 3])
     expect(independent.interval).toEqual(proportion(2, 3).interval)
     expect(independent.method).toBe('Wilson score')
     expect(clusteredProportion([], []).estimate).toEqual({
       state: 'not-estimable',
-      reason: 'there are no rows',
+      reason: 'no-rows',
     })
   })
 
@@ -121,17 +122,17 @@ describe('clusteredRate', () => {
     const result = clusteredRate([0, 0, 0, 0], [1, 2, 3, 4], [1, 1, 2, 2], { per: 100 })
     expect(result.interval.upper).toBeCloseTo((-Math.log(0.025) / 5) * 100, 10)
     expect(result.naive.upper).toBeCloseTo((-Math.log(0.025) / 10) * 100, 10)
-    expect(result.warnings[0]?.code).toBe('no-events')
+    expect(result.warnings[0]?.code).toBe('no-events-in-clusters')
   })
 
   it('awkward rows: one cluster, no time, clusters alike, no rows, broken counts', () => {
     expect(clusteredRate([1, 1], [1, 1], [1, 1]).interval.upper).toEqual({
       state: 'not-estimable',
-      reason: 'there is only one cluster',
+      reason: 'one-cluster',
     })
     expect(clusteredRate([0, 0], [0, 0], [1, 2]).estimate).toEqual({
       state: 'not-estimable',
-      reason: 'there is no time at risk',
+      reason: 'no-time-at-risk',
     })
     const alike = clusteredRate(
       [1, 0, 1, 0, 1, 0, 1, 0, 1, 0],
@@ -204,10 +205,10 @@ describe('clusteredRiskDifference and clusteredRiskRatio', () => {
     expect(ratio.estimate).toHaveProperty('state', 'not-estimable')
     expect(ratio.interval).toEqual({ lower: 0, upper: { state: 'unbounded', direction: 'above' } })
     const single = clusteredRiskDifference([0, 1, 0, 1, 0], [1, 1, 0, 0, 0], [1, 1, 2, 3, 4])
-    expect(single.interval.lower).toHaveProperty('reason', 'a group comes from only one cluster')
+    expect(single.interval.lower).toHaveProperty('reason', 'group-of-one-cluster')
     expect(single.estimate).toBeCloseTo(0.5 - 1 / 3, 12)
     const empty = clusteredRiskRatio([0, 1], [1, 1], [1, 1])
-    expect(empty.estimate).toHaveProperty('reason', 'a group has no units')
+    expect(empty.estimate).toHaveProperty('reason', 'group-without-units')
     expect(() => clusteredRiskRatio([0, 1], [1, 2], [1, 1])).toThrow(/column group/)
   })
 })
@@ -243,7 +244,7 @@ describe('clusteredRateRatio', () => {
     const odds = 1 / 0.025 ** (1 / 2.25) - 1
     expect(answer.interval.upper).toBeCloseTo((odds * (3 / (4 / 3))) / (3 / 1.5), 9)
     expect(answer.estimate).toBe(0)
-    expect(answer.warnings[0]?.code).toBe('group-without-variation')
+    expect(answer.warnings[0]?.code).toBe('group-rates-without-variation')
   })
 
   it('independent rows, one cluster, no time, wrong columns', () => {
@@ -251,9 +252,9 @@ describe('clusteredRateRatio', () => {
     const expected = rateRatio({ events: 3, timeAtRisk: 7 }, { events: 1, timeAtRisk: 11 })
     expect(independent.interval).toEqual(expected.interval)
     const single = clusteredRateRatio([1, 2, 0, 1], [3, 4, 5, 6], [1, 1, 0, 0], [1, 1, 3, 4])
-    expect(single.interval.lower).toHaveProperty('reason', 'a group comes from only one cluster')
+    expect(single.interval.lower).toHaveProperty('reason', 'group-of-one-cluster')
     const idle = clusteredRateRatio([0, 1], [0, 1], [1, 0], [1, 1])
-    expect(idle.estimate).toHaveProperty('reason', 'a group has no time at risk')
+    expect(idle.estimate).toHaveProperty('reason', 'group-without-time-at-risk')
     expect(() => clusteredRateRatio([1], [1], [2], [1])).toThrow(
       'column group cannot be read, first in row 1 of 1. Expected: 1 for rows of the group and 0 for rows of the reference. Mend: leave out rows of neither.',
     )
@@ -263,17 +264,14 @@ describe('clusteredRateRatio', () => {
 
 describe('clusterAgreement', () => {
   it('tags what one cluster, or clusters of one, cannot tell', () => {
-    expect(clusterAgreement([1, 0], [1, 1]).intraclassCorrelation).toHaveProperty(
-      'reason',
-      'there is only one cluster',
-    )
+    expect(clusterAgreement([1, 0], [1, 1]).intraclassCorrelation).toHaveProperty('reason', 'one-cluster')
     expect(clusterAgreement([1, 0], [1, 2]).intraclassCorrelation).toHaveProperty(
       'reason',
-      'no cluster repeats',
+      'no-cluster-repeats',
     )
     expect(clusterAgreement([0, 0, 0], [1, 1, 2]).designEffect).toHaveProperty(
       'reason',
-      'all rows have the same outcome',
+      'outcome-does-not-vary',
     )
   })
 })

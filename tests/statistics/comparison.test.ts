@@ -35,7 +35,7 @@ describe('log-rank family', () => {
   })
 
   it('says when there is nothing to compare', () => {
-    const absent = { state: 'not-estimable', reason: 'no event time that counts has two groups at risk' }
+    const absent = { state: 'not-estimable', reason: 'no-event-time-with-two-groups' }
     expect(logRank([1, 2], [0, 0], ['a', 'b'])).toMatchObject({
       statistic: absent,
       pValue: absent,

@@ -25,7 +25,7 @@ describe('cumulative incidence', () => {
     expect(result[1]!.causes[0]!.rows.at(-1)).toMatchObject({
       incidence: 0,
       standardError: 0,
-      upper: { state: 'not-estimable', reason: 'no event of this cause yet' },
+      upper: { state: 'not-estimable', reason: 'no-event-of-cause-by-then' },
     })
   })
 

@@ -62,7 +62,7 @@ describe('deviceAgreement', () => {
     expect(same.withinTolerance?.estimate).toBe(1)
     expect(same.proportionalBias.estimate).toBe(0)
     const flat = deviceAgreement([35, 35], [35, 35])
-    expect(flat.proportionalBias.estimate).toEqual({ state: 'not-estimable', reason: 'all means are equal' })
+    expect(flat.proportionalBias.estimate).toEqual({ state: 'not-estimable', reason: 'means-equal' })
     expect(flat.warnings[0]?.code).toBe('few-pairs')
   })
 

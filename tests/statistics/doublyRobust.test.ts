@@ -128,9 +128,9 @@ describe('doublyRobustEstimate', () => {
     const answer = doublyRobustEstimate({ time, event, treated, covariates: { period: treated } }, 3)
     expect(answer.difference).toEqual({
       state: 'not-estimable',
-      reason: 'the scores separate the groups: there is nothing to compare',
+      reason: 'scores-separate-groups',
     })
-    expect(answer.warnings[0]?.code).toBe('no-overlap')
+    expect(answer.warnings[0]?.code).toBe('scores-separate-groups')
   })
 
   it('takes a group without events', () => {
@@ -139,8 +139,8 @@ describe('doublyRobustEstimate', () => {
     const treated = [1, 1, 1, 0, 0, 0]
     const age = [1, 2, 3, 1, 2, 3]
     const answer = doublyRobustEstimate({ time, event, treated, covariates: { age } }, 3)
-    expect(answer.ratio).toEqual({ state: 'not-estimable', reason: 'a group has no risk above zero' })
-    expect(answer.warnings.map(({ code }) => code)).toContain('few-events')
+    expect(answer.ratio).toEqual({ state: 'not-estimable', reason: 'group-without-risk' })
+    expect(answer.warnings.map(({ code }) => code)).toContain('few-events-for-outcome-model')
   })
 
   it('refuses horizons and columns that give no answer', () => {

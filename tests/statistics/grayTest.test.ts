@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { grayTest } from '../../src/statistics/grayTest.js'
 
-const absent = { state: 'not-estimable', reason: 'no event of the cause while two groups are at risk' }
+const absent = { state: 'not-estimable', reason: 'no-event-of-cause-with-two-groups' }
 
 describe("Gray's test", () => {
   it('counts each group, and its scores sum to zero', () => {

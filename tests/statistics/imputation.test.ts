@@ -260,7 +260,8 @@ describe("Rubin's rules", () => {
     const none = { state: 'not-estimable', reason: 'separation' } as const
     expect(poolEstimates([1, none, 2], [1, none, 1]).estimate).toEqual({
       state: 'not-estimable',
-      reason: '1 of 3 completed tables give no estimate or no standard error.',
+      reason: 'tables-without-estimate',
+      parameters: { lacking: 1, tables: 3 },
     })
     expect(refusal(() => poolEstimates([1], [1])).message).toBe(
       '1 completed tables were given. Expected: at least two, for there to be a variance between them. Mend: impute more often; twenty tables are the default.',

@@ -86,19 +86,23 @@ describe('risks and time lost of two groups', () => {
 
   it('say what cannot be had', () => {
     const past = compareCumulativeIncidence([1, 2, 3, 9], [1, 0, 1, 0], ['a', 'a', 'b', 'b'], [5])[0]!
-    expect(past.groups[0]!.estimate).toEqual({ state: 'not-estimable', reason: 'follow-up ends at 2' })
+    expect(past.groups[0]!.estimate).toEqual({
+      state: 'not-estimable',
+      reason: 'follow-up-ends-at',
+      parameters: { time: 2 },
+    })
     expect(past.differences[0]!.estimate).toEqual({
       state: 'not-estimable',
-      reason: 'a group has no estimate at this time',
+      reason: 'group-without-estimate',
     })
     const none = compareCumulativeIncidence([5, 6, 5, 6], [0, 0, 1, 0], ['a', 'a', 'b', 'b'], [5])[0]!
     expect(none.groups[0]!.interval.upper).toEqual({
       state: 'not-estimable',
-      reason: 'no event of this cause by then',
+      reason: 'no-event-of-cause-by-then',
     })
     expect(none.ratios[0]!.estimate).toEqual({
       state: 'not-estimable',
-      reason: 'an estimate of the ratio is zero',
+      reason: 'ratio-of-zero',
     })
     expect(() => compareTimeLost([1], [1], ['a'], 0)).toThrow(
       'the horizon is 0. Expected: a time above zero. Mend: give the horizon in the unit of the times.',

@@ -1,5 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
+import { inWords } from '../../src/messages/speaker.js'
 import { innermostIntervals, orderIntervals } from '../../src/statistics/innermostIntervals.js'
 import { intervalCensoredSurvival, survivalBounds } from '../../src/statistics/intervalCensored.js'
 import { checkIntervals } from '../../src/statistics/intervalTimes.js'
@@ -44,7 +45,9 @@ describe('the interval-censored estimate by hand', () => {
 
   it('says that nobody is known to have had the event', () => {
     const fit = intervalCensoredSurvival({ lower: [1, 2], upper: [never, never] })
-    expect(fit.warnings.map((one) => one.text)).toEqual(['No row is known to have had the event.'])
+    expect(fit.warnings.map((one) => inWords(one))).toEqual([
+      'No row is known to have had the event: nothing can be estimated.',
+    ])
     expect(fit.intervals).toEqual([
       { lower: 2, upper: { state: 'unbounded', direction: 'above' }, mass: 1, survivalAfter: 0 },
     ])

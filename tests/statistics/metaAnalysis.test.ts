@@ -42,7 +42,7 @@ describe('metaAnalysis', () => {
     const one = metaAnalysis([0.3], [0.04])
     expect(one.common.estimate).toBeCloseTo(0.3, 15)
     expect(one.random.interval).toEqual(one.common.interval)
-    expect(one.heterogeneity.tauSquared).toEqual({ state: 'not-estimable', reason: 'there is one study' })
+    expect(one.heterogeneity.tauSquared).toEqual({ state: 'not-estimable', reason: 'one-study' })
     expect(one.predictionInterval.lower).toMatchObject({ state: 'not-estimable' })
     expect(one.warnings.map(({ code }) => code)).toEqual(['one-study'])
   })
@@ -61,7 +61,7 @@ describe('metaAnalysis', () => {
 
   it('tags what a zero spread makes meaningless under the plain Hartung–Knapp interval', () => {
     const { random } = metaAnalysis([1, 1, 1], [1, 1, 1], { interval: 'hartung-knapp' })
-    expect(random.statistic).toEqual({ state: 'not-estimable', reason: 'the standard error is zero' })
+    expect(random.statistic).toEqual({ state: 'not-estimable', reason: 'standard-error-zero' })
   })
 
   it('takes the higher of two maxima of the likelihood', () => {
@@ -168,10 +168,10 @@ describe('smallStudyTest', () => {
   it('is not estimable where it cannot be', () => {
     expect(smallStudyTest([1, 2], [1, 2]).statistic).toEqual({
       state: 'not-estimable',
-      reason: 'fewer than three studies',
+      reason: 'fewer-than-three-studies',
     })
     expect(smallStudyTest([1, 2, 4], [1, 1, 1]).pValue).toMatchObject({
-      reason: 'all studies have the same standard error',
+      reason: 'studies-of-one-precision',
     })
     expect(smallStudyTest([1, 2, 3], [1, 4, 9]).pValue).toMatchObject({ state: 'not-estimable' })
   })

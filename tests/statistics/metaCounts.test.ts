@@ -42,14 +42,14 @@ describe('pooling rare events', () => {
     const oneSided = { events1: [0, 0], total1: [10, 20], events2: [3, 2], total2: [10, 20] }
     expect(mantelHaenszelMetaAnalysis(oneSided).estimate).toMatchObject({ state: 'not-estimable' })
     expect(mantelHaenszelMetaAnalysis(oneSided, { measure: 'log-risk-ratio' }).interval.upper).toMatchObject({
-      reason: 'one group has no events in studies that hold both groups',
+      reason: 'group-without-event-in-studies',
     })
     expect(typeof petoMetaAnalysis(oneSided).pooled.estimate).toBe('number')
     const none = { events1: [0, 0], total1: [10, 20], events2: [0, 0], total2: [10, 20] }
     expect(petoMetaAnalysis(none).pooled.estimate).toMatchObject({ state: 'not-estimable' })
     expect(petoMetaAnalysis(none).q).toMatchObject({ state: 'not-estimable' })
     expect(mantelHaenszelMetaAnalysis(none, { measure: 'risk-difference' }).estimate).toMatchObject({
-      reason: 'no study has both an event and a unit without one',
+      reason: 'no-study-with-both-outcomes',
     })
   })
 
@@ -118,7 +118,7 @@ describe('pooling proportions and rates', () => {
     const none = metaAnalysisOfProportions([0, 0], [30, 10])
     expect(none.pooled.estimate).toBe(0)
     expect(none.pooled.interval.upper).toBeCloseTo(1 - 0.025 ** (1 / 40), 12)
-    expect(none.pooled.warnings[0]?.code).toBe('no-events')
+    expect(none.pooled.warnings[0]?.code).toBe('no-study-with-event')
     expect(none.tauSquared).toMatchObject({ state: 'not-estimable' })
     const all = metaAnalysisOfProportions([30, 10], [30, 10])
     expect(all.pooled.interval).toEqual({ lower: expect.closeTo(0.025 ** (1 / 40), 12), upper: 1 })

@@ -199,7 +199,7 @@ describe('charts of what lies between events', () => {
     const k = chart.upperProbabilityLimit as number
     expect(1 - (18 / 19) ** (k + 1)).toBeGreaterThanOrEqual(0.99865)
     expect(1 - (18 / 19) ** k).toBeLessThan(0.99865)
-    expect(chart.warnings.map(({ code }) => code)).toEqual(['short-baseline'])
+    expect(chart.warnings.map(({ code }) => code)).toEqual(['few-gaps'])
     expect(chart).toMatchObject({ n: 57, events: 3 })
   })
 

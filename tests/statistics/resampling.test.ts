@@ -3,6 +3,7 @@ import { randomStream } from '../../dist/core/random.js'
 import { percentileInterval } from '../../dist/statistics/index.js'
 import { coxBootstrapTask } from '../../dist/statistics/regression/coxReplicator.js'
 import { replicateTask } from '../../dist/statistics/resampling.js'
+import { inWords } from '../../src/messages/speaker.js'
 import { drawClusterWeights } from '../../src/statistics/resampling.js'
 
 /** Rows of 60 patients with one to three restorations each. */
@@ -72,13 +73,13 @@ describe('percentileInterval', () => {
   it('leaves failed replicates out, counts them, and warns where they are many', () => {
     const summary = percentileInterval([1, 2, 3, Number.NaN])
     expect(summary).toMatchObject({ computed: 3, failed: 1 })
-    expect(summary.warnings[0]?.text).toBe('1 of 4 bootstrap samples gave no estimate.')
+    expect(inWords(summary.warnings[0]!)).toBe('1 of 4 bootstrap samples gave no estimate.')
   })
 
   it('has no interval from fewer than two', () => {
     expect(percentileInterval([1]).interval.lower).toEqual({
       state: 'not-estimable',
-      reason: 'fewer than two bootstrap samples gave an estimate',
+      reason: 'too-few-samples',
     })
   })
 })

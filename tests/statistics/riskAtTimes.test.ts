@@ -53,12 +53,16 @@ describe('risksAt', () => {
     expect(risk).toMatchObject({ estimate: 0, events: 0, atRisk: 4, clustersAtRisk: 3 })
     expect(risk!.interval.lower).toBe(0)
     expect(risk!.interval.upper).toBeCloseTo(0.7075982, 6)
-    expect(risk!.warnings.map((one) => one.code)).toContain('no-events')
+    expect(risk!.warnings.map((one) => one.code)).toContain('no-event-by-then')
   })
 
   it('is not estimable past the last follow-up', () => {
     const [risk] = risksAt([5, 6], [1, 0], [7])
-    expect(risk!.estimate).toEqual({ state: 'not-estimable', reason: 'follow-up ends at 6' })
+    expect(risk!.estimate).toEqual({
+      state: 'not-estimable',
+      reason: 'follow-up-ends-at',
+      parameters: { time: 6 },
+    })
   })
 
   it('stands past the last follow-up where everyone had an event', () => {
@@ -74,7 +78,7 @@ describe('risksAt', () => {
     const [risk] = risksAt([1, 2, 3], [1, 0, 0], [2], { cluster: [1, 1, 1] })
     expect(risk!.interval.lower).toMatchObject({
       state: 'not-estimable',
-      reason: 'all rows are of one patient',
+      reason: 'one-patient',
     })
   })
 })

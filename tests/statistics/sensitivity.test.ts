@@ -107,7 +107,7 @@ describe('misclassification', () => {
     expect(fit.corrected).toBeUndefined()
     expect(fit.riskRatio.estimate).toEqual({
       state: 'not-estimable',
-      reason: 'no true counts could have been recorded so with these accuracies',
+      reason: 'accuracies-impossible',
     })
     const useless = { sensitivity: 0.5, specificity: 0.5 }
     expect(correctedForMisclassification(table, useless, useless).corrected).toBeUndefined()

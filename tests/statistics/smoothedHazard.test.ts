@@ -43,7 +43,8 @@ describe('smoothed hazard', () => {
     const smooth = smoothedHazard([1, 2, 3], [1, 1, 0], { times: [5] })
     expect(smooth.points[0]!.hazard).toEqual({
       state: 'not-estimable',
-      reason: 'the hazard is smoothed from 0 to 2',
+      reason: 'smoothed-until',
+      parameters: { time: 2 },
     })
     expect(() => smoothedHazard([1, 2], [0, 0])).toThrow(
       'no event was observed, so that there is no hazard to smooth. Expected: at least one event. Mend: report the rate with its exact upper limit instead.',

@@ -22,11 +22,11 @@ describe('summary of a column', () => {
 
   it('says what too few values cannot give', () => {
     const none = summariseColumn([])
-    expect(none.mean).toEqual({ state: 'not-estimable', reason: 'the column holds no value.' })
+    expect(none.mean).toEqual({ state: 'not-estimable', reason: 'no-values' })
     const one = summariseColumn([3])
     expect([one.mean, one.median]).toEqual([3, 3])
-    expect(one.standardDeviation).toMatchObject({ reason: 'a spread needs at least two values.' })
-    expect(summariseColumn([2, 2]).autocorrelation).toMatchObject({ reason: 'the values never change.' })
+    expect(one.standardDeviation).toMatchObject({ reason: 'spread-needs-two' })
+    expect(summariseColumn([2, 2]).autocorrelation).toMatchObject({ reason: 'values-do-not-vary' })
     expect(refusal(() => summariseColumn([1, Number.NaN])).code).toBe('not-finite')
   })
 
@@ -46,7 +46,7 @@ describe('one-way analysis of variance', () => {
 
   it('says what cannot be had, and refuses one group', () => {
     expect(oneWayAnalysisOfVariance([1, 2], ['a', 'b']).fStatistic).toMatchObject({
-      reason: 'no group holds two rows.',
+      reason: 'no-group-repeats',
     })
     expect(oneWayAnalysisOfVariance([1, 1, 2, 2], ['a', 'a', 'b', 'b']).fStatistic).toEqual({
       state: 'unbounded',

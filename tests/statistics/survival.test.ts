@@ -32,14 +32,14 @@ describe('product-limit curve', () => {
     expect(censored.rows.map((row) => row.survival)).toEqual([1, 1, 1])
     expect(censored.rows[2]!.lower).toEqual({
       state: 'not-estimable',
-      reason: 'no event yet: the scale has no interval at one',
+      reason: 'scale-at-one',
     })
     expect(kaplanMeier([2, 3], [0, 0], { interval: 'log' }).rows[2]).toMatchObject({ lower: 1, upper: 1 })
     const one = kaplanMeier([5], [1])
     expect(one.rows[1]).toMatchObject({
       survival: 0,
-      standardError: { state: 'not-estimable', reason: 'the curve has reached zero' },
-      upper: { state: 'not-estimable', reason: 'the curve has reached zero' },
+      standardError: { state: 'not-estimable', reason: 'curve-at-zero' },
+      upper: { state: 'not-estimable', reason: 'curve-at-zero' },
     })
     const tied = kaplanMeier([5, 5, 5, 5], [1, 0, 1, 0])
     expect(tied.rows.map((row) => row.survival)).toEqual([1, 0.5])
@@ -53,7 +53,7 @@ describe('product-limit curve', () => {
     expect(single.warnings).toEqual([])
     const paired = kaplanMeier(time, event, { cluster: ['a', 'a', 'b', 'b', 'c', 'c'] })
     expect(paired.method).toBe('product-limit, infinitesimal jackknife over patients, log-log interval')
-    expect(codes(paired.warnings)).toEqual(['few-clusters'])
+    expect(codes(paired.warnings)).toEqual(['few-patients'])
     expect(paired.clusters).toBe(3)
     const normal = kaplanMeier(time, event, {
       cluster: ['a', 'a', 'b', 'b', 'c', 'c'],
@@ -61,8 +61,8 @@ describe('product-limit curve', () => {
     })
     expect(normal.rows[2]!.lower as number).toBeGreaterThan(paired.rows[2]!.lower as number)
     const alone = kaplanMeier(time, event, { cluster: [7, 7, 7, 7, 7, 7] })
-    expect(codes(alone.warnings)).toEqual(['one-cluster'])
-    expect(alone.rows[2]!.lower).toEqual({ state: 'not-estimable', reason: 'all rows are of one patient' })
+    expect(codes(alone.warnings)).toEqual(['one-patient'])
+    expect(alone.rows[2]!.lower).toEqual({ state: 'not-estimable', reason: 'one-patient' })
   })
 
   it('says when the risk set emptied before others entered, and when weights are not counts', () => {
@@ -117,7 +117,8 @@ describe('curve at chosen times', () => {
   it('gives nothing past the last follow-up unless the curve has reached zero', () => {
     expect(survivalAt(curve, [10])[0]!.survival).toEqual({
       state: 'not-estimable',
-      reason: 'follow-up ends at 9',
+      reason: 'follow-up-ends-at',
+      parameters: { time: 9 },
     })
     expect(survivalAt(curve, [10], { beyondFollowUp: 'carried-forward' })[0]!.survival).toBeCloseTo(0.6, 14)
     expect(survivalAt(kaplanMeier([2], [1]), [10])[0]!.survival).toBe(0)
@@ -183,14 +184,15 @@ describe('restricted mean', () => {
     expect(mean.standardError).toBeUndefined()
     expect(mean.interval.lower).toEqual({
       state: 'not-estimable',
-      reason: 'without an event that counts there is no variance',
+      reason: 'no-counted-event-no-variance',
     })
   })
 
   it('says when the horizon lies beyond the follow-up', () => {
     expect(restrictedMeanSurvivalTime([1, 2], [1, 0], { tau: 3 }).estimate).toEqual({
       state: 'not-estimable',
-      reason: 'follow-up ends at 2, before the horizon',
+      reason: 'follow-up-ends-at',
+      parameters: { time: 2 },
     })
     expect(restrictedMeanSurvivalTime([1, 2], [1, 1], { tau: 3 }).estimate).toBe(1.5)
     expect(() => restrictedMeanSurvivalTime([1, 2], [1, 0], { tau: 0 })).toThrow(
@@ -219,7 +221,7 @@ describe('life table', () => {
     ])
     expect(table.rows[2]!.intervalEnd).toEqual({
       state: 'not-estimable',
-      reason: 'the last interval is open',
+      reason: 'last-interval-open',
     })
   })
 

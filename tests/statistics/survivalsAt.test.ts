@@ -23,7 +23,7 @@ describe('survivalsAt', () => {
     expect(at!.estimate).toBe(1)
     expect(at!.interval.lower).toBeCloseTo(0.025 ** (1 / 5), 12)
     expect(at!.interval.upper).toBe(1)
-    expect(at!.warnings.map((one) => one.code)).toContain('no-events')
+    expect(at!.warnings.map((one) => one.code)).toContain('no-event-by-then')
   })
 
   it('is not estimable past the last follow-up', () => {
@@ -34,7 +34,7 @@ describe('survivalsAt', () => {
 describe('survivalAt before the first event', () => {
   it('claims no certainty, unless the limits of the curve are asked for', () => {
     const curve = kaplanMeier(time, event)
-    expect(survivalAt(curve, [0.5])[0]!.interval.lower).toMatchObject({ reason: 'no event by then' })
+    expect(survivalAt(curve, [0.5])[0]!.interval.lower).toMatchObject({ reason: 'no-event-by-then' })
     expect(survivalAt(curve, [0.5], { beforeEvents: 'curve' })[0]!.interval).toEqual({ lower: 1, upper: 1 })
   })
 })

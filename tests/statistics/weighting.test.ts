@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { randomStream } from '../../src/core/random.js'
+import { inWords } from '../../src/messages/speaker.js'
 import {
   covariateBalance,
   positivityOf,
@@ -119,7 +120,7 @@ describe('covariateBalance', () => {
     const apart = covariateBalance(treated, { period: [1, 1, 0, 0] })
     expect(apart.largestAfter).toEqual({
       state: 'not-estimable',
-      reason: 'each group is all alike, and they differ',
+      reason: 'groups-alike-within',
     })
     expect(apart.unbalanced).toEqual(['period'])
   })
@@ -151,8 +152,8 @@ describe('positivity', () => {
       year: [2020, 2020, 2020, 2021, 2021],
     })
     expect(shared).toMatchObject({ share: 0.4, cells: 4, sharedCells: 1, sufficient: false })
-    expect(shared.warnings[0]?.text).toBe(
-      '40% of rows lie in cells that hold both groups: there is little to compare, and no adjusted estimate should lead.',
+    expect(inWords(shared.warnings[0]!)).toBe(
+      '40.0% of rows lie in cells that hold both groups: there is little to compare, and no adjusted estimate should lead.',
     )
     expect(sharedCells([1, 0], { clinic: ['a', 'a'] })).toMatchObject({ share: 1, sufficient: true })
   })
@@ -179,12 +180,12 @@ describe('propensityWeighting', () => {
     const treated = age.map((one) => (random.uniform() < 1 / (1 + Math.exp(-3 * one)) ? 1 : 0))
     const steep = propensityWeighting(treated, { age })
     expect(steep.leading).toBe('overlap')
-    expect(steep.reason).toContain('exceeds 10')
+    expect(steep).toMatchObject({ reason: 'weights-extreme', parameters: { most: 10 } })
     const decided = propensityWeighting([1, 1, 0, 0, 1, 0], { period: ['b', 'b', 'a', 'a', 'c', 'c'] })
     expect(decided.average).toBeUndefined()
     expect(decided).toMatchObject({
       leading: 'overlap',
-      reason: 'some rows could only have had the treatment that they had',
+      reason: 'weighting-impossible',
     })
     expect(decided.overlap.weights.weights.slice(0, 4)).toEqual([0, 0, 0, 0])
   })

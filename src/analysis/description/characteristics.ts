@@ -188,8 +188,7 @@ function describedCategory(
       const own = known(rows)
       const counts = kept.map((level) => own.filter((row) => levelOf[row] === level).length)
       const shares = counts.map(
-        (count): Quantity =>
-          own.length === 0 ? notEstimable('not known in any restoration of the group') : count / own.length,
+        (count): Quantity => (own.length === 0 ? notEstimable('not-known-in-group') : count / own.length),
       )
       return { group: name, known: own.length, unknown: rows.length - own.length, counts, shares }
     }),
@@ -229,7 +228,7 @@ function standardised(
   readRow: (row: number) => number,
 ): Quantity {
   if (group.length === 0 || against.length === 0) {
-    return notEstimable('not known in any restoration of one group')
+    return notEstimable('not-known-in-one-group')
   }
   const rows = [...group, ...against]
   const { before } = covariateBalance(

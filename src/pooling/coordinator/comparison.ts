@@ -5,6 +5,7 @@ import {
   type NotEstimable,
   noInterval,
   notEstimable,
+  type PlainReason,
   type TestResult,
 } from '../../core/estimate.js'
 import { betweenGroups } from '../../statistics/meta/summedScores.js'
@@ -134,7 +135,7 @@ function hazardRatio(
   solved: Solved | undefined,
   protocol: Protocol,
   patientsWithEvent: number,
-  reason: string,
+  reason: PlainReason,
   digits: (value: number) => number,
 ): Pick<Contrast, 'estimate' | 'interval' | 'method' | 'standardError'> {
   const fitted = { method: "Cox regression stratified by clinic, Efron's ties, variance robust by patient" }
@@ -161,7 +162,7 @@ function rateRatio(
   [above, below, spread]: Float64Array,
   protocol: Protocol,
   enough: boolean,
-  reason: string,
+  reason: PlainReason,
 ): Pick<Contrast, 'estimate' | 'interval' | 'method' | 'standardError'> {
   const summed = {
     method: 'rate ratio by Mantel and Haenszel, stratified by clinic; restorations as independent',

@@ -12,7 +12,7 @@ import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.
 import type { Cohort } from '../../cohort/cohort.js'
 import { exposureGroups } from '../../cohort/definition.js'
 import { HoldfastError } from '../../core/errors.js'
-import { type Contrast, noInterval, notEstimable } from '../../core/estimate.js'
+import { type Contrast, noInterval, refusedBy } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
 import { coxRegression } from '../../statistics/regression/cox.js'
 import { type WaitCurve, type WaitCurveReason, waitCurve } from './curve.js'
@@ -184,8 +184,8 @@ function againstInside(
   } catch (thrown) {
     if (!(thrown instanceof HoldfastError)) throw thrown
     return {
-      estimate: notEstimable(thrown.problem),
-      interval: noInterval(thrown.problem),
+      estimate: refusedBy(thrown),
+      interval: noInterval(refusedBy(thrown)),
       level,
       method: 'none',
       n: pair.n,

@@ -154,7 +154,7 @@ export function tauSquaredLimits(
 ): { readonly interval: Interval; readonly empty: boolean } {
   const freedom = studies.k - studies.p
   if (freedom < 1) {
-    const limit = notEstimable('there are not more studies than coefficients')
+    const limit = notEstimable('no-more-studies-than-coefficients')
     return { interval: Object.freeze({ lower: limit, upper: limit }), empty: false }
   }
   const tail = (1 - level) / 2

@@ -34,7 +34,7 @@ export function heterogeneityOf(
 ): Heterogeneity {
   const degreesOfFreedom = studies.k - 1
   if (degreesOfFreedom === 0) {
-    const one = notEstimable('there is one study')
+    const one = notEstimable('one-study')
     return Object.freeze({
       tauSquared: one,
       tauSquaredInterval,

@@ -106,8 +106,8 @@ export const studyInfluence = checked(
           shift: (mean - restMean) / Math.sqrt(leverage * (tauSquared + studies.variances[study]!)),
           cookDistance: (mean - restMean) ** 2 / variance,
           covarianceRatio: restVariance / variance,
-          tauSquaredWithout: others.k > 1 ? tauSquared : notEstimable('one study is left'),
-          qWithout: others.k > 1 ? weightedFit(others, 0).q : notEstimable('one study is left'),
+          tauSquaredWithout: others.k > 1 ? tauSquared : notEstimable('one-study-left'),
+          qWithout: others.k > 1 ? weightedFit(others, 0).q : notEstimable('one-study-left'),
         })
       }),
     )
@@ -126,7 +126,7 @@ function dropped(studies: StudyDesign, study: number): StudyDesign {
 }
 
 function alone(): StudyInfluence {
-  const none = notEstimable('there is one study')
+  const none = notEstimable('one-study')
   return Object.freeze({
     study: 0,
     weight: 1,

@@ -191,13 +191,13 @@ function predictionOf(
   method: PredictionMethod,
   level: number,
 ): Interval {
-  if (k < 2) return noInterval('one study says nothing of how studies differ')
+  if (k < 2) return noInterval('one-study-no-spread')
   const tail = (1 + level) / 2
   if (method === 'normal') return around(mean, normalQuantile(tail) * Math.sqrt(tauSquared + wald ** 2))
   if (method === 'student-one-less') {
     return around(mean, studentTQuantile(tail, k - 1) * Math.sqrt(tauSquared + hartungKnapp ** 2))
   }
-  if (k < 3) return noInterval('fewer than three studies leave no degrees of freedom')
+  if (k < 3) return noInterval('fewer-than-three-studies')
   return around(mean, studentTQuantile(tail, k - 2) * Math.sqrt(tauSquared + wald ** 2))
 }
 
@@ -228,19 +228,12 @@ function studyWeights(
 function warningsOf(k: number, empty: boolean): readonly Warning[] {
   const warnings: Warning[] = []
   if (k === 1) {
-    warnings.push(warning('one-study', 'One study: nothing is pooled, and how studies differ is unknown.'))
+    warnings.push(warning('one-study'))
   } else if (k < 5) {
-    warnings.push(
-      warning('few-studies', `${k} studies: how much they differ is known poorly, and so is the interval.`),
-    )
+    warnings.push(warning('few-studies', { studies: k }))
   }
   if (empty) {
-    warnings.push(
-      warning(
-        'less-spread-than-chance',
-        'The effects lie closer together than chance alone would leave them; both limits of τ² are 0.',
-      ),
-    )
+    warnings.push(warning('less-spread-than-chance'))
   }
   return warnings
 }

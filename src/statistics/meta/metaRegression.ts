@@ -243,7 +243,7 @@ function moderatorTest(
     return Object.freeze({
       statistic: wald,
       degreesOfFreedom: m,
-      residualDegreesOfFreedom: notEstimable('χ² is the reference'),
+      residualDegreesOfFreedom: notEstimable('chi-square-reference'),
       pValue: chiSquareUpperTail(wald, m),
     })
   }
@@ -263,16 +263,11 @@ function explainedShare(
   tauSquared: number,
 ): Quantity {
   const without = tauSquaredEstimate(interceptDesign(effects, variances), estimator)
-  if (without === 0) return notEstimable('the studies do not differ beyond chance without moderators')
+  if (without === 0) return notEstimable('studies-alike-without-moderators')
   return Math.max(0, 1 - tauSquared / without)
 }
 
 function warningsOf(k: number, p: number): Warning[] {
   if (k >= 10 * (p - 1)) return []
-  return [
-    warning(
-      'few-studies',
-      `${k} studies for ${p - 1} moderators: below ten studies a moderator, chance findings are likely.`,
-    ),
-  ]
+  return [warning('few-studies-per-moderator', { studies: k, moderators: p - 1 })]
 }

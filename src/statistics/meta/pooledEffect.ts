@@ -3,6 +3,7 @@ import {
   type Interval,
   noInterval,
   notEstimable,
+  type PlainReason,
   type Quantity,
   type Warning,
 } from '../../core/estimate.js'
@@ -84,7 +85,7 @@ export function pooledEffect(
   },
 ): PooledEffect {
   const { level, method, scale, studies, sizes, warnings, reference } = fields
-  const degenerate = 'the standard error is zero'
+  const degenerate = 'standard-error-zero'
   return Object.freeze({
     estimate: effect,
     interval: around(effect, spread.halfWidth),
@@ -92,7 +93,7 @@ export function pooledEffect(
     method,
     standardError: Object.freeze({ value: spread.standardError, scale }),
     statistic: finite(spread.statistic, degenerate),
-    degreesOfFreedom: spread.degreesOfFreedom ?? notEstimable('the normal distribution is the reference'),
+    degreesOfFreedom: spread.degreesOfFreedom ?? notEstimable('normal-reference'),
     pValue: finite(spread.pValue, degenerate),
     studies,
     ...sizes,
@@ -103,7 +104,7 @@ export function pooledEffect(
 
 /** A pooled effect that the studies cannot give, with the reason in every field. */
 export function noPooledEffect(
-  reason: string,
+  reason: PlainReason,
   fields: {
     readonly level: number
     readonly method: string
@@ -134,6 +135,6 @@ export function around(centre: number, halfWidth: number): Interval {
   return Object.freeze({ lower: centre - halfWidth, upper: centre + halfWidth })
 }
 
-function finite(value: number, reason: string): Quantity {
+function finite(value: number, reason: PlainReason): Quantity {
   return Number.isFinite(value) ? value : notEstimable(reason)
 }

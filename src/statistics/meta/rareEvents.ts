@@ -1,5 +1,5 @@
 import { NumericalError } from '../../core/errors.js'
-import { notEstimable, type Quantity, type Warning, warning } from '../../core/estimate.js'
+import { notEstimable, type PlainReason, type Quantity, type Warning, warning } from '../../core/estimate.js'
 import { checked } from '../kernel/checked.js'
 import { type NumberColumn, requireLevel, requireNonNegative, requireSameLength } from '../numeric/columns.js'
 import { chiSquareUpperTail } from '../numeric/distributions.js'
@@ -100,12 +100,7 @@ export const petoMetaAnalysis = checked(
     const unequal = telling.some(({ n1, n2 }) => Math.max(n1, n2) > 3 * Math.min(n1, n2))
     const warnings = [...silentStudies(studies)]
     if (unequal) {
-      warnings.push(
-        warning(
-          'unequal-groups',
-          'In at least one study one group is more than three times the other: Peto’s odds ratio is then biased.',
-        ),
-      )
+      warnings.push(warning('unequal-groups'))
     }
     const fields = {
       level,
@@ -117,7 +112,7 @@ export const petoMetaAnalysis = checked(
       reference: 'rare-events',
     }
     if (telling.length === 0) {
-      const reason = 'no study has both an event and a unit without one'
+      const reason = 'no-study-with-both-outcomes'
       const absent = notEstimable(reason)
       return Object.freeze({
         pooled: noPooledEffect(reason, fields),
@@ -134,9 +129,7 @@ export const petoMetaAnalysis = checked(
       q,
       degreesOfFreedom,
       pValue:
-        degreesOfFreedom === 0
-          ? notEstimable('one study tells of a ratio')
-          : chiSquareUpperTail(q, degreesOfFreedom),
+        degreesOfFreedom === 0 ? notEstimable('one-study-tells') : chiSquareUpperTail(q, degreesOfFreedom),
     })
   },
 )
@@ -147,13 +140,13 @@ interface Pooled {
 }
 
 /** The pooled contrast, or the reason why there is none. */
-const measures: Readonly<Record<RareEventMeasure, (studies: readonly Study[]) => Pooled | string>> = {
+const measures: Readonly<Record<RareEventMeasure, (studies: readonly Study[]) => Pooled | PlainReason>> = {
   'log-odds-ratio': pooledOddsRatio,
   'log-risk-ratio': pooledRiskRatio,
   'risk-difference': pooledRiskDifference,
 }
 
-function pooledOddsRatio(studies: readonly Study[]): Pooled | string {
+function pooledOddsRatio(studies: readonly Study[]): Pooled | PlainReason {
   let r = 0
   let s = 0
   let pr = 0
@@ -173,14 +166,14 @@ function pooledOddsRatio(studies: readonly Study[]): Pooled | string {
     cross += p * si + q * ri
     qs += q * si
   }
-  if (r === 0 || s === 0) return 'no study lets the odds of the two groups be set against each other'
+  if (r === 0 || s === 0) return 'odds-not-compared'
   return {
     effect: Math.log(r / s),
     standardError: Math.sqrt(0.5 * (pr / r ** 2 + cross / (r * s) + qs / s ** 2)),
   }
 }
 
-function pooledRiskRatio(studies: readonly Study[]): Pooled | string {
+function pooledRiskRatio(studies: readonly Study[]): Pooled | PlainReason {
   let r = 0
   let s = 0
   let spread = 0
@@ -190,11 +183,11 @@ function pooledRiskRatio(studies: readonly Study[]): Pooled | string {
     s += (c * n1) / n
     spread += (n1 / n) * (n2 / n) * (a + c) - (a / n) * c
   }
-  if (r === 0 || s === 0) return 'one group has no events in studies that hold both groups'
+  if (r === 0 || s === 0) return 'group-without-event-in-studies'
   return { effect: Math.log(r / s), standardError: Math.sqrt(spread / (r * s)) }
 }
 
-function pooledRiskDifference(studies: readonly Study[]): Pooled | string {
+function pooledRiskDifference(studies: readonly Study[]): Pooled | PlainReason {
   let top = 0
   let bottom = 0
   let tilt = 0
@@ -208,10 +201,10 @@ function pooledRiskDifference(studies: readonly Study[]): Pooled | string {
     tilt += c * share1 ** 2 - a * share2 ** 2 + (share1 * share2 * (n2 - n1)) / 2
     spread += (a * (n2 - c) + c * (n1 - a)) / n
   }
-  if (bottom === 0) return 'no study holds both groups'
+  if (bottom === 0) return 'no-study-of-both-groups'
   const effect = top / bottom
   const variance = (effect * tilt + spread / 2) / bottom ** 2
-  if (!(variance > 0)) return 'no study has both an event and a unit without one'
+  if (!(variance > 0)) return 'no-study-with-both-outcomes'
   return { effect, standardError: Math.sqrt(variance) }
 }
 
@@ -231,12 +224,7 @@ function hasBothOutcomes({ a, n1, c, n2, n }: Study): boolean {
 function silentStudies(studies: readonly Study[]): readonly Warning[] {
   const silent = studies.filter((study) => !hasBothOutcomes(study)).length
   if (silent === 0) return []
-  return [
-    warning(
-      'silent-studies',
-      `${silent} of ${studies.length} studies have no event, only events, or one group only: they say nothing about a ratio.`,
-    ),
-  ]
+  return [warning('silent-studies', { silent, studies: studies.length })]
 }
 
 function sizesOf(studies: readonly Study[]): { n: number; events: number; clusters: number } {

@@ -108,7 +108,7 @@ export const metaAnalysisOfProportions = checked(
         scale: method,
         reference: 'meta-proportions',
         back: (value) => back(value, harmonic),
-        warnings: method === 'double-arcsine' ? [harmonicWarning('sizes')] : [],
+        warnings: method === 'double-arcsine' ? [warning('harmonic-mean-of-sizes')] : [],
       },
     )
   },
@@ -160,7 +160,7 @@ export const metaAnalysisOfRates = checked(
         scale: method,
         reference: 'meta-proportions',
         back: (value) => back(value, harmonic),
-        warnings: method === 'double-square-root' ? [harmonicWarning('times at risk')] : [],
+        warnings: method === 'double-square-root' ? [warning('harmonic-mean-of-times')] : [],
       },
     )
   },
@@ -201,12 +201,10 @@ function randomIntercept(
       : fitRandomIntercept(studies, start, quadraturePoints)
   const warnings: Warning[] = []
   if (sums.studies === 1) {
-    warnings.push(warning('one-study', 'One study: nothing is pooled, and how studies differ is unknown.'))
+    warnings.push(warning('one-study'))
   }
   if (!fit.converged) {
-    warnings.push(
-      warning('not-converged', 'The random-intercept fit did not converge; do not use its numbers.'),
-    )
+    warnings.push(warning('random-intercepts-not-converged'))
   }
   const sizes = { n: sums.n, events: sums.events, clusters: sums.n }
   // τ² by maximum likelihood errs downwards where studies are few; Student's t makes up for it (docs/verification).
@@ -224,7 +222,7 @@ function randomIntercept(
   const spread = Math.sqrt(fit.tauSquared + fit.standardError ** 2)
   const prediction =
     sums.studies < 3
-      ? noInterval('fewer than three studies leave no degrees of freedom')
+      ? noInterval('fewer-than-three-studies')
       : around(fit.intercept, studentTQuantile((1 + sums.level) / 2, sums.studies - 2) * spread)
   return Object.freeze({
     pooled: readBack(onScale, reading, warnings),
@@ -281,13 +279,6 @@ function quantityBack(quantity: Quantity, back: (value: number) => number): Quan
 
 function intervalBack({ lower, upper }: Interval, back: (value: number) => number): Interval {
   return Object.freeze({ lower: quantityBack(lower, back), upper: quantityBack(upper, back) })
-}
-
-function harmonicWarning(what: string): Warning {
-  return warning(
-    'harmonic-mean',
-    `The pooled value is read back at the harmonic mean of the ${what}; where they differ much it can mislead.`,
-  )
 }
 
 function sumOf(column: NumberColumn): number {

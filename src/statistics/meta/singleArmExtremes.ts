@@ -49,7 +49,7 @@ export function oneSidedProportion(sums: SingleArmSums): SingleArmMetaAnalysis {
 
 /** Studies that each have no event or nothing else drive the random intercept's variance to infinity. */
 export function allOrNothing(sums: SingleArmSums): SingleArmMetaAnalysis {
-  const reason = 'every study has either no event or nothing else, so that its spread has no finite estimate'
+  const reason = 'studies-all-or-nothing'
   const absent = notEstimable(reason)
   return Object.freeze({
     pooled: Object.freeze({
@@ -60,7 +60,7 @@ export function allOrNothing(sums: SingleArmSums): SingleArmMetaAnalysis {
       n: sums.n,
       events: sums.events,
       clusters: sums.n,
-      warnings: Object.freeze([warning('all-or-nothing', `Not pooled: ${reason}.`)]),
+      warnings: Object.freeze([warning('all-or-nothing')]),
       reference: 'meta-proportions',
     }),
     tauSquared: absent,
@@ -82,8 +82,7 @@ function extreme(
   sums: SingleArmSums,
   none: boolean,
 ): SingleArmMetaAnalysis {
-  const what = none ? 'No study has an event' : 'Every unit of every study had the event'
-  const reason = `${what.charAt(0).toLowerCase()}${what.slice(1)}`
+  const reason = none ? 'no-study-with-event' : 'every-unit-with-event'
   return Object.freeze({
     pooled: Object.freeze({
       estimate,
@@ -93,12 +92,7 @@ function extreme(
       n: sums.n,
       events: sums.events,
       clusters: sums.n,
-      warnings: Object.freeze([
-        warning(
-          none ? 'no-events' : 'only-events',
-          `${what}: the limits are exact for all studies taken as one, and how studies differ is unknown.`,
-        ),
-      ]),
+      warnings: Object.freeze([warning(reason)]),
       reference: 'meta-proportions',
     }),
     tauSquared: notEstimable(reason),

@@ -1,5 +1,12 @@
 import type { Interval } from '../../core/estimate.js'
-import { notEstimable, type Quantity, type TestResult, type Warning, warning } from '../../core/estimate.js'
+import {
+  notEstimable,
+  type PlainReason,
+  type Quantity,
+  type TestResult,
+  type Warning,
+  warning,
+} from '../../core/estimate.js'
 import { checked } from '../kernel/checked.js'
 import { type NumberColumn, requireLevel } from '../numeric/columns.js'
 import { studentTQuantile, studentTUpperTail } from '../numeric/distributions.js'
@@ -41,8 +48,7 @@ export const smallStudyTest = checked(
     requireLevel(level)
     const base = interceptDesign(effects, variances)
     const { k } = base
-    const warnings: Warning[] =
-      k < 10 ? [warning('few-studies', `${k} studies: below ten the test has little power.`)] : []
+    const warnings: Warning[] = k < 10 ? [warning('few-studies-for-test', { studies: k })] : []
     const fields = {
       method: 'regression of effect on standard error (Egger)',
       n: k,
@@ -52,7 +58,7 @@ export const smallStudyTest = checked(
       warnings: Object.freeze(warnings),
       reference: 'small-study',
     }
-    const absent = (reason: string): SmallStudyTest => {
+    const absent = (reason: PlainReason): SmallStudyTest => {
       const none = notEstimable(reason)
       const slopeInterval = Object.freeze({ lower: none, upper: none })
       const answers = {
@@ -64,19 +70,19 @@ export const smallStudyTest = checked(
       }
       return Object.freeze({ ...answers, slopeInterval, ...fields })
     }
-    if (k < 3) return absent('fewer than three studies')
+    if (k < 3) return absent('fewer-than-three-studies')
     const design = new Float64Array(2 * k)
     for (let i = 0; i < k; i++) {
       design[2 * i] = 1
       design[2 * i + 1] = Math.sqrt(base.variances[i]!)
     }
     const fit = weightedFit({ ...base, p: 2, design }, 0)
-    if (fit.factor.dependent.length > 0) return absent('all studies have the same standard error')
+    if (fit.factor.dependent.length > 0) return absent('studies-of-one-precision')
     const degreesOfFreedom = k - 2
     const scale = fit.q / degreesOfFreedom
     const slope = fit.coefficients[1]!
     const standardError = Math.sqrt(scale * fit.covariance[3]!)
-    if (!(standardError > 0)) return absent('the effects lie exactly on a line in their standard errors')
+    if (!(standardError > 0)) return absent('effects-on-a-line')
     const statistic = slope / standardError
     return Object.freeze({
       statistic,

@@ -132,8 +132,8 @@ export const daysBetweenChart = checked(
 )
 
 function chanceOf(latestDays: number | undefined, meanDays: number): Quantity {
-  if (latestDays === undefined) return notEstimable('the days since the last event were not given')
-  if (meanDays === 0) return notEstimable('all events fell on one day')
+  if (latestDays === undefined) return notEstimable('days-not-given')
+  if (meanDays === 0) return notEstimable('events-on-one-day')
   return Math.exp(-latestDays / meanDays)
 }
 
@@ -193,5 +193,5 @@ function totalOf(gaps: ArrayLike<number>): number {
 
 function warningsOf(used: number): readonly Warning[] {
   if (used >= 15) return []
-  return [warning('short-baseline', `${used} gaps fix the centre line: the limits are known poorly.`)]
+  return [warning('few-gaps', { gaps: used })]
 }

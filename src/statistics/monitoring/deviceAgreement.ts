@@ -1,5 +1,13 @@
 import { NumericalError } from '../../core/errors.js'
-import { type Estimate, type Interval, type Quantity, type Warning, warning } from '../../core/estimate.js'
+import {
+  type Estimate,
+  type Interval,
+  type MethodName,
+  notEstimable,
+  type Quantity,
+  type Warning,
+  warning,
+} from '../../core/estimate.js'
 import { checked } from '../kernel/checked.js'
 import type { CodeColumn } from '../kernel/codes.js'
 import { type NumberColumn, requireFinite, requireLevel, requireSameLength } from '../numeric/columns.js'
@@ -101,25 +109,18 @@ export const deviceAgreement = checked(
         standardError: Object.freeze({ value: parts.standardError, scale: 'difference' }),
       }),
       standardDeviation: parts.deviation,
-      lowerLimit: estimate(
-        lower,
-        { lower: lower - outward, upper: lower + inward },
-        'limit of agreement (Zou)',
-      ),
-      upperLimit: estimate(
-        upper,
-        { lower: upper - inward, upper: upper + outward },
-        'limit of agreement (Zou)',
-      ),
-      ...(share === undefined
-        ? {}
-        : { withinTolerance: estimate(share.value, share.interval, 'share within tolerance, Wilson') }),
+      lowerLimit: estimate(lower, { lower: lower - outward, upper: lower + inward }, limitMethod),
+      upperLimit: estimate(upper, { lower: upper - inward, upper: upper + outward }, limitMethod),
+      ...(share === undefined ? {} : { withinTolerance: estimate(share.value, share.interval, shareMethod) }),
       proportionalBias: proportionalBias(differences, means, cluster, t, estimate),
       warnings: Object.freeze(warnings),
       reference: 'device-agreement',
     })
   },
 )
+
+const limitMethod: MethodName = 'limit of agreement (Zou)'
+const shareMethod: MethodName = 'share within tolerance, Wilson'
 
 function deviationLimits(parts: Components, level: number): { lower: number; upper: number } {
   const tail = (1 - level) / 2
@@ -170,9 +171,9 @@ function proportionalBias(
   const centre = means.reduce((a, b) => a + b, 0) / n
   const bias = differences.reduce((a, b) => a + b, 0) / n
   const spread = means.reduce((sum, mean) => sum + (mean - centre) ** 2, 0)
-  const method = 'regression of difference on mean, robust'
+  const method: MethodName = 'regression of difference on mean, robust'
   if (!(spread > 0)) {
-    const none = { state: 'not-estimable' as const, reason: 'all means are equal' }
+    const none = notEstimable('means-equal')
     return estimate(none, { lower: none, upper: none }, method)
   }
   const slope = means.reduce((sum, mean, i) => sum + (mean - centre) * (differences[i]! - bias), 0) / spread
@@ -208,12 +209,7 @@ function requirePairs(
 
 function warningsOf(parts: Components): Warning[] {
   if (parts.clusters >= 30) return []
-  return [
-    warning(
-      'few-pairs',
-      `${parts.clusters} independent pairs: limits of agreement are known poorly below 30.`,
-    ),
-  ]
+  return [warning('few-pairs', { pairs: parts.clusters })]
 }
 
 /** Bias and spread of differences that may share clusters. */

@@ -87,9 +87,7 @@ export const ewmaChart = checked(
 
 function warningsOf(used: number, options: EwmaOptions): readonly Warning[] {
   if (used >= 20 || options.standardDeviation !== undefined) return []
-  return [
-    warning('short-baseline', `${used} readings give the standard deviation: the limits are known poorly.`),
-  ]
+  return [warning('short-baseline', { readings: used })]
 }
 
 /** Mean moving range over its expectation for a normal reading, 2/√π. */

@@ -164,23 +164,13 @@ function appliedRule(
 function warningsOf(count: number, beyondChance: boolean, applied: string): readonly Warning[] {
   const warnings: Warning[] = []
   if (count < 10) {
-    warnings.push(warning('few-units', `${count} units: over-dispersion can hardly be told from chance.`))
+    warnings.push(warning('few-units', { units: count }))
   }
   if (beyondChance && applied !== 'none') {
-    warnings.push(
-      warning(
-        'limits-widened',
-        'Units differ more than chance gives; the limits are widened to allow for that.',
-      ),
-    )
+    warnings.push(warning('limits-widened'))
   }
   if (beyondChance && applied === 'none') {
-    warnings.push(
-      warning(
-        'over-dispersed',
-        'Units differ more than chance gives; uncorrected limits flag too many of them.',
-      ),
-    )
+    warnings.push(warning('over-dispersed'))
   }
   return warnings
 }

@@ -165,12 +165,7 @@ function summary(records: Records, limit: number, options: RunLengthOptions): Si
   const warnings =
     stopped === 0
       ? []
-      : [
-          warning(
-            'stopped-runs',
-            `${stopped} of ${lengths.length} charts had not signalled after ${records.longest} cases; the mean is too short.`,
-          ),
-        ]
+      : [warning('stopped-runs', { stopped, charts: lengths.length, cases: records.longest })]
   return Object.freeze({
     limit,
     mean: runLength,

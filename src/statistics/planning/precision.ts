@@ -44,7 +44,7 @@ export const sizeForProportionWidth = checked(
     while (excess(upper) > 0) upper *= 2
     // Near no units at all the interval is as wide as can be: 1.
     const size = brentRoot(excess, 1e-12, upper)
-    return answer(size, level, 'width of Wilson’s interval')
+    return answer(size, { level, method: 'width of Wilson’s interval' })
   },
 )
 
@@ -74,7 +74,7 @@ export const eventsForRatePrecision = checked(
       if (spans(middle) > ratio) lower = middle
       else upper = middle
     }
-    return answer(upper, level, 'exact Poisson limits')
+    return answer(upper, { level, method: 'exact Poisson limits' })
   },
 )
 
@@ -99,7 +99,7 @@ export const eventsForHazardRatioPrecision = checked(
     requireShare('allocation', allocation)
     const z = normalQuantile((1 + level) / 2)
     const size = ((2 * z) / Math.log(ratio)) ** 2 / (allocation * (1 - allocation))
-    return answer(size, level, 'width of the interval of a log hazard ratio')
+    return answer(size, { level, method: 'width of the interval of a log hazard ratio' })
   },
 )
 
@@ -130,7 +130,10 @@ export const sizeForDifferenceWidth = checked(
     requireAbove('ratio', ratio)
     const z = normalQuantile((1 + level) / 2)
     const spread = first * (1 - first) + (second * (1 - second)) / ratio
-    return answer((4 * z * z * spread) / width ** 2, level, 'width of the interval of a risk difference')
+    return answer((4 * z * z * spread) / width ** 2, {
+      level,
+      method: 'width of the interval of a risk difference',
+    })
   },
 )
 
@@ -139,7 +142,10 @@ function wilsonWidth(proportion: number, n: number, z: number): number {
   return (2 * z * Math.sqrt(n * proportion * (1 - proportion) + z2 / 4)) / (n + z2)
 }
 
-function answer(size: number, level: number, method: string): PlannedPrecision {
+function answer(
+  size: number,
+  { level, method }: { readonly level: number; readonly method: string },
+): PlannedPrecision {
   return Object.freeze({
     size,
     sizeRoundedUp: roundedUp(size),

@@ -250,12 +250,7 @@ function requireFollowUp([shortest, longest]: readonly [number, number]): void {
 
 function untestableWarning(untestable: number, replicates: number): Warning[] {
   if (untestable === 0) return []
-  return [
-    warning(
-      'untestable-replicates',
-      `${untestable} of ${replicates} simulated studies had no events or one group only; they count as not significant.`,
-    ),
-  ]
+  return [warning('untestable-replicates', { untestable, replicates })]
 }
 
 /** Score of the log-rank test with the squared sums of its residuals by cluster. */

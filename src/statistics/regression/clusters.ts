@@ -19,24 +19,14 @@ export function rowsByCluster(clusters: Codes): readonly Int32Array[] {
 /** What the number of clusters says about intervals that rest on the spread between them. */
 export function clusterWarnings(count: number, coefficients: number): readonly Warning[] {
   if (count < 2) {
-    return [warning('one-cluster', 'All rows belong to one cluster, so that no interval can be given.')]
+    return [warning('one-cluster')]
   }
   const warnings: Warning[] = []
   if (count < fewClusters) {
-    warnings.push(
-      warning(
-        'few-clusters',
-        `Only ${count} clusters: intervals use Student's t with ${count - 1} degrees of freedom.`,
-      ),
-    )
+    warnings.push(warning('few-clusters', { clusters: count, degreesOfFreedom: count - 1 }))
   }
   if (count <= coefficients) {
-    warnings.push(
-      warning(
-        'fewer-clusters-than-coefficients',
-        `${count} clusters cannot carry the variance of ${coefficients} coefficients; read the intervals as too narrow.`,
-      ),
-    )
+    warnings.push(warning('fewer-clusters-than-coefficients', { clusters: count, coefficients }))
   }
   return warnings
 }

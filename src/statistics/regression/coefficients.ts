@@ -1,5 +1,5 @@
 import type { Interval, Quantity } from '../../core/estimate.js'
-import { isNumber, noInterval, notEstimable, quantityOf } from '../../core/estimate.js'
+import { isNumber, noInterval, notEstimable, type PlainReason, quantityOf } from '../../core/estimate.js'
 import { normalUpperTail, studentTQuantile, studentTUpperTail } from '../numeric/distributions.js'
 
 /** One coefficient of a regression on the scale of its linear predictor, and its ratio. */
@@ -31,14 +31,11 @@ export function waldCoefficient(
   estimate: Quantity,
   standardError: number,
   reference: WaldReference,
-  reason: string,
+  reason: PlainReason,
 ): RegressionCoefficient {
   if (!isNumber(estimate) || !Number.isFinite(standardError)) return withoutError(name, estimate, reason)
   const half = -studentTQuantile((1 - reference.level) / 2, reference.degreesOfFreedom) * standardError
-  const statistic =
-    standardError > 0
-      ? estimate / standardError
-      : notEstimable('the standard error is 0: the fit leaves nothing over.')
+  const statistic = standardError > 0 ? estimate / standardError : notEstimable('standard-error-zero')
   return withRatio({
     name,
     estimate,
@@ -70,7 +67,7 @@ export function twoSidedPValue(statistic: number, degreesOfFreedom = Number.POSI
   return Math.min(1, 2 * tail)
 }
 
-function withoutError(name: string, estimate: Quantity, reason: string): RegressionCoefficient {
+function withoutError(name: string, estimate: Quantity, reason: PlainReason): RegressionCoefficient {
   const none = notEstimable(reason)
   return withRatio({
     name,
@@ -86,13 +83,11 @@ function withoutError(name: string, estimate: Quantity, reason: string): Regress
 function ratioOf(estimate: Quantity): Quantity {
   if (!isNumber(estimate)) return estimate
   const ratio = Math.exp(estimate)
-  return ratio > 0 && Number.isFinite(ratio)
-    ? ratio
-    : notEstimable('the ratio leaves the range of numbers; centre or rescale the covariates.')
+  return ratio > 0 && Number.isFinite(ratio) ? ratio : notEstimable('ratio-out-of-range')
 }
 
 /** exp of a limit: one that runs to minus infinity is a ratio of 0, since nothing is ruled out below. */
 function limitOfRatio(limit: Quantity): Quantity {
-  if (isNumber(limit)) return quantityOf(Math.exp(limit), 'the limit leaves the range of numbers.')
+  if (isNumber(limit)) return quantityOf(Math.exp(limit), 'limit-out-of-range')
   return limit.state === 'unbounded' && limit.direction === 'below' ? 0 : limit
 }

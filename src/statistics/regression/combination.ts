@@ -20,13 +20,7 @@ export function combineCoefficients(
   })
   const lacking = used.find(({ one }) => !isNumber(one.estimate))
   if (lacking !== undefined) {
-    return waldCoefficient(
-      name,
-      lacking.one.estimate,
-      Number.NaN,
-      reference,
-      'a part of it is not estimable.',
-    )
+    return waldCoefficient(name, lacking.one.estimate, Number.NaN, reference, 'part-not-estimable')
   }
   let estimate = 0
   let variance = 0
@@ -37,5 +31,5 @@ export function combineCoefficients(
       variance += a.multiple * b.multiple * (isNumber(covariance) ? covariance : Number.NaN)
     }
   }
-  return waldCoefficient(name, estimate, Math.sqrt(variance), reference, 'there is no variance.')
+  return waldCoefficient(name, estimate, Math.sqrt(variance), reference, 'no-variance')
 }

@@ -72,7 +72,7 @@ export const concordance = checked(
     const comparable = concordant + discordant + tiedScore
     const sizes = { n: rows.n, events: rows.events, clusters: coded?.present ?? rows.n }
     if (!(comparable > 0)) {
-      const reason = 'no pair can be compared'
+      const reason = 'no-pair-compared'
       const none = notEstimable(reason)
       const interval = noInterval(reason)
       return deepFreeze({
@@ -92,7 +92,7 @@ export const concordance = checked(
       sums[coded === undefined ? row : coded.codes[row]!]! +=
         (pairs.inFavour[place]! - estimate * pairs.compared[place]!) / comparable
     }
-    const single = sizes.clusters < 2 ? notEstimable('one cluster') : undefined
+    const single = sizes.clusters < 2 ? notEstimable('one-cluster') : undefined
     const standardError = Math.sqrt(sums.reduce((sum, one) => sum + one * one, 0))
     const width = normalUpperQuantile((1 - level) / 2) * standardError
     return deepFreeze({
@@ -100,7 +100,7 @@ export const concordance = checked(
       interval:
         single === undefined
           ? { lower: Math.max(0, estimate - width), upper: Math.min(1, estimate + width) }
-          : noInterval(single.reason),
+          : noInterval(single),
       standardError: single ?? standardError,
       counts: pairs.counts,
       level,

@@ -132,12 +132,8 @@ function warningsOf(fit: CoxFit, silent: number): readonly Warning[] {
   const named = fit.warnings.map((one) => {
     if (one.code !== 'no-variation-at-risk') return one
     const names = fit.hazardRatios.filter((ratio) => !isNumber(ratio.estimate)).map((ratio) => ratio.name)
-    return warning(
-      'no-variation-within-sets',
-      `${names.join(', ')} cannot be estimated: within the sets that hold a case and a control nothing varies apart from the other covariates.`,
-    )
+    return warning('no-variation-within-sets', { names })
   })
   if (silent === 0) return named
-  const text = `${silent} sets hold only cases or only controls and say nothing about the ratios.`
-  return [...named, warning('sets-without-comparison', text)]
+  return [...named, warning('sets-without-comparison', { sets: silent })]
 }

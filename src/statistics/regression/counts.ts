@@ -18,9 +18,7 @@ export interface CountOptions extends GeneralisedLinearOptions {
 /** No event at all: nothing to compare. */
 export function noEventWarnings(counts: NumberColumn): readonly Warning[] {
   for (let row = 0; row < counts.length; row++) if (counts[row]! > 0) return []
-  const text =
-    'No event was observed: no ratio can be estimated; give the exact upper limit of the rate instead.'
-  return [warning('no-events', text)]
+  return [warning('no-event-no-ratio')]
 }
 
 /** The offset together with the logarithm of the exposure. */

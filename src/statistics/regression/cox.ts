@@ -1,4 +1,12 @@
-import { notEstimable, type Quantity, type TestResult, type Warning, warning } from '../../core/estimate.js'
+import {
+  type MethodName,
+  notEstimable,
+  type PlainReason,
+  type Quantity,
+  type TestResult,
+  type Warning,
+  warning,
+} from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { choleskyFactor, sandwich, solveFactored } from '../numeric/matrix.js'
@@ -83,7 +91,7 @@ export const coxRegression = checked(
             robustScoreTest: chiSquareTest(
               clusters < 2 ? notEstimable(oneCluster) : robust.score,
               core.fitted.length,
-              'robust score test',
+              robustScoreMethod,
               frame,
               denominator,
             ),
@@ -99,14 +107,15 @@ export const coxRegression = checked(
   },
 )
 
-const oneCluster = 'one cluster gives no robust variance'
+const oneCluster = 'one-cluster'
+const robustScoreMethod: MethodName = 'robust score test'
 
 interface RobustPart {
   readonly covariance: Float64Array
   readonly clusters: number
   readonly score: Quantity
   /** Why there is no robust variance, where there is none. */
-  readonly reason: string | undefined
+  readonly reason: PlainReason | undefined
 }
 
 function robustPart(core: CoxCore, design: CoxDesign, settings: SettledCoxOptions): RobustPart {
@@ -135,13 +144,13 @@ function testsOf(
   const scoreStatistic = score.reduce((sum, one, j) => sum + one * core.atZero.gradient[j]!, 0)
   const ratio = Math.max(0, 2 * (core.point.value - core.atZero.value))
   const wald = core.monotone.includes(true)
-    ? notEstimable('the likelihood has no maximum; the likelihood-ratio and score tests stand')
+    ? notEstimable('no-maximum-other-tests-stand')
     : variance.reason !== undefined
       ? notEstimable(variance.reason)
       : inverseQuadraticForm(
           variance.robust ?? core.covariance,
           core.coefficients,
-          'the clusters are too few, or too alike, for a variance of all covariates together',
+          'clusters-too-few-together',
         )
   return {
     likelihoodRatioTest: chiSquareTest(size === 0 ? none : ratio, size, 'likelihood-ratio test', frame),
@@ -150,40 +159,28 @@ function testsOf(
   }
 }
 
-const noInformation = 'no covariate varies among those at risk when an event happens'
+const noInformation = 'no-covariate-varies-at-risk'
 
 function fitWarnings(core: CoxCore, design: CoxDesign, fewClusters: number | undefined): readonly Warning[] {
   const warnings: Warning[] = []
-  if (design.rows.events === 0)
-    warnings.push(warning('no-events', 'No event was observed: nothing can be compared.'))
+  if (design.rows.events === 0) warnings.push(warning('no-event-to-compare'))
   const separated = core.design.names.filter((_, j) => core.monotone[j])
   if (separated.length > 0) {
-    warnings.push(
-      warning(
-        'separated',
-        `The likelihood rises without end in ${separated.join(', ')}, as where one group has no event. Use the Firth-penalised fit.`,
-      ),
-    )
+    warnings.push(warning('separated', { names: separated }))
   }
   const apart = design.names.filter((_, j) => !core.fitted.includes(j))
   if (apart.length > 0 && design.rows.events > 0) {
-    warnings.push(
-      warning(
-        'no-variation-at-risk',
-        `${apart.join(', ')} cannot be told apart from the strata or the other covariates among those at risk.`,
-      ),
-    )
+    warnings.push(warning('no-variation-at-risk', { names: apart }))
   }
   if (!core.converged && separated.length === 0) {
-    warnings.push(warning('not-converged', `No maximum was found in ${core.iterations} iterations.`))
+    warnings.push(warning('no-maximum-found', { iterations: core.iterations }))
   }
   if (fewClusters !== undefined && fewClusters > 1) warnings.push(fewClustersWarning(fewClusters))
-  if (fewClusters === 1)
-    warnings.push(warning('one-cluster', 'All rows are one cluster: no robust interval.'))
+  if (fewClusters === 1) warnings.push(warning('one-cluster'))
   return Object.freeze(warnings)
 }
 
-function methodName(ties: Ties, robust: boolean, clustered: boolean): string {
+function methodName(ties: Ties, robust: boolean, clustered: boolean): MethodName {
   const names = { efron: "Efron's ties", breslow: "Breslow's ties", exact: 'exact ties' }
   const variance = robust ? `, variance robust by ${clustered ? 'cluster' : 'row'}` : ''
   return `Cox regression, ${names[ties]}${variance}`

@@ -32,9 +32,9 @@ export const waldTest = checked('waldTest', (fit: CoxFit, names: readonly string
     ? inverseQuadraticForm(
         Float64Array.from(matrix, Number),
         Float64Array.from(values, Number),
-        'the clusters are too few, or too alike, for a variance of all of them together',
+        'clusters-too-few-together',
       )
-    : notEstimable('a covariate has no log hazard ratio or no variance')
+    : notEstimable('covariate-without-variance')
   return chiSquareTest(
     statistic,
     columns.length,
@@ -92,7 +92,7 @@ export const hazardRatioCurve = checked(
           0,
         )
         const half = quantile * Math.sqrt(Math.max(0, variance))
-        const none = 'the fit has no estimate along the curve'
+        const none = 'fit-without-estimate'
         if (Number.isNaN(log)) return { value, estimate: notEstimable(none), interval: noInterval(none) }
         const ratio = (change: number): Quantity => quantityOf(Math.exp(log + change), none)
         return {

@@ -3,6 +3,7 @@ import {
   isNumber,
   noInterval,
   notEstimable,
+  type PlainReason,
   type Quantity,
   quantityOf,
   unbounded,
@@ -25,13 +26,13 @@ import type { Covariates, DesignOptions } from './design.js'
 export interface VarianceInForce {
   readonly robust: Float64Array | undefined
   /** Why there is no robust variance. */
-  readonly reason: string | undefined
+  readonly reason: PlainReason | undefined
   /** Degrees of freedom of Student's t; undefined where the normal stands. */
   readonly denominator: number | undefined
 }
 
-const separatedReason = 'the likelihood rises without end in this covariate; use the Firth-penalised fit'
-const noVariationReason = 'the covariate does not vary among those at risk when an event happens'
+const separatedReason = 'separated'
+const noVariationReason = 'covariate-does-not-vary-at-risk'
 
 /** Hazard ratios of all covariates in the order of the design that was asked for. */
 export function hazardRatiosOf(
@@ -68,7 +69,7 @@ type Answers = Pick<
   | 'standardError'
 >
 
-function withoutEstimate(reason: string, interval: Interval): Answers {
+function withoutEstimate(reason: PlainReason, interval: Interval): Answers {
   const none = notEstimable(reason)
   return {
     estimate: none,
@@ -94,8 +95,7 @@ function profileInInputScale(core: CoxCore, index: number, level: number): Inter
 
 /** Hazard ratio of a scaled coefficient; a limit without end below is a ratio of 0. */
 export function exponential(coefficient: Quantity, scale: number): Quantity {
-  if (isNumber(coefficient))
-    return quantityOf(Math.exp(coefficient / scale), 'the ratio leaves the range of numbers')
+  if (isNumber(coefficient)) return quantityOf(Math.exp(coefficient / scale), 'ratio-out-of-range')
   return coefficient.state === 'unbounded' && coefficient.direction === 'below' ? 0 : unbounded('above')
 }
 
@@ -122,7 +122,7 @@ function estimated(
     }
   }
   const error = variance.robust === undefined ? model : errorOf(variance.robust)
-  const statistic = quantityOf(coefficient / error, 'the standard error is zero')
+  const statistic = quantityOf(coefficient / error, 'standard-error-zero')
   const { denominator } = variance
   const pValue = isNumber(statistic)
     ? 2 *
@@ -158,7 +158,7 @@ export function inInputScale(
   core: CoxCore,
   design: CoxDesign,
   covariance: Float64Array,
-  reason?: string,
+  reason?: PlainReason,
 ): readonly (readonly Quantity[])[] {
   const size = core.fitted.length
   return design.names.map((_, row) =>

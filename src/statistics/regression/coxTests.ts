@@ -1,5 +1,7 @@
 import {
+  type MethodName,
   notEstimable,
+  type PlainReason,
   type Quantity,
   quantityOf,
   type TestResult,
@@ -52,10 +54,7 @@ export function clusterDegreesOfFreedom(clusters: number, fewClusters: FewCluste
 
 /** What a robust answer from few clusters says of itself. */
 export function fewClustersWarning(clusters: number): Warning {
-  return warning(
-    'few-clusters',
-    `Only ${clusters} clusters: robust intervals and tests refer to Student's t with ${clusters - 1} degrees of freedom.`,
-  )
+  return warning('few-clusters-in-tests', { clusters, degreesOfFreedom: clusters - 1 })
 }
 
 /** A chi-square statistic as a test; refers to F where denominator degrees of freedom are given. */
@@ -76,7 +75,11 @@ export function chiSquareTest(
 }
 
 /** Quadratic form uᵀ A⁻¹ u, or the reason why there is none. */
-export function inverseQuadraticForm(matrix: Float64Array, vector: Float64Array, reason: string): Quantity {
+export function inverseQuadraticForm(
+  matrix: Float64Array,
+  vector: Float64Array,
+  reason: PlainReason,
+): Quantity {
   const factor = choleskyFactor(matrix, vector.length, 1e-10)
   if (vector.length === 0 || factor.dependent.length > 0) return notEstimable(reason)
   const solved = solveFactored(factor, vector)
@@ -92,17 +95,15 @@ export function robustScoreStatistic(
   ties: Ties,
   clusters: ClusterCodes | undefined,
 ): Quantity {
-  if (design.size === 0) return notEstimable('no covariate varies among those at risk when an event happens')
+  if (design.size === 0) return notEstimable('no-covariate-varies-at-risk')
   const zero = new Float64Array(design.size)
   const scores = clusterScores(design, { ties: ties === 'breslow' ? 'breslow' : 'efron' }, zero, clusters)
   const total = new Float64Array(design.size)
   for (let i = 0; i < scores.length; i++) total[i % design.size]! += scores[i]!
-  return inverseQuadraticForm(
-    outerProducts(scores, design.size),
-    total,
-    'the clusters are too few, or too alike, to estimate the variance of the scores',
-  )
+  return inverseQuadraticForm(outerProducts(scores, design.size), total, 'clusters-too-few-for-scores')
 }
+
+const scoreTestMethod: MethodName = 'score test of the Cox model with variance summed over clusters'
 
 /** Options of the robust score test. */
 export interface RobustScoreOptions extends RowOptions, DesignOptions {
@@ -140,12 +141,12 @@ export const robustScoreTest = checked(
     const coded = clusterCodes(cluster, design.rows.weight)
     const atZero = estimableDesign(design, ties)
     const statistic =
-      coded.present < 2 ? notEstimable('one cluster') : robustScoreStatistic(atZero, ties, coded)
+      coded.present < 2 ? notEstimable('one-cluster') : robustScoreStatistic(atZero, ties, coded)
     const denominator = clusterDegreesOfFreedom(coded.present, fewClusters)
     return chiSquareTest(
       statistic,
       atZero.size,
-      'score test of the Cox model with variance summed over clusters',
+      scoreTestMethod,
       {
         n: design.rows.n,
         events: design.rows.events,

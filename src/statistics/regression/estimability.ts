@@ -13,10 +13,9 @@ export interface FittedCoefficients {
 }
 
 /** Why a coefficient has no standard error. */
-export const separationReason =
-  'the covariates separate the responses, so that the likelihood has no maximum; use firthLogisticRegression or fewer covariates.'
+export const separationReason = 'separation'
 
-const notConverged = 'the iteration did not converge.'
+const notConverged = 'not-converged'
 
 /**
  * Reads the coefficients of a fit. After separation a coefficient is kept where the rows that are left determine it;
@@ -59,21 +58,15 @@ export function fitWarnings(
   if (fit.recessions.length > 0) {
     const rows = fit.separatedRows.reduce((sum, gone) => sum + gone, 0)
     const all = rows === problem.weights.reduce((sum, weight) => sum + (weight > 0 ? 1 : 0), 0)
-    const by = separated.length > 0 ? separated.join(', ') : 'the constant term alone'
+    const complete = all ? 'yes' : 'other'
     warnings.push(
-      warning(
-        'separation',
-        `${all ? 'Complete' : 'Partial'} separation: ${by} fixes the response in ${rows} rows, so that no finite maximum-likelihood estimate exists for it. Use a penalised fit (firthLogisticRegression), or merge or leave out what is named.`,
-      ),
+      separated.length > 0
+        ? warning('separation', { complete, names: separated, rows })
+        : warning('separation-by-constant', { complete, rows }),
     )
   }
   if (!fit.converged) {
-    warnings.push(
-      warning(
-        'not-converged',
-        `The fit did not converge in ${fit.iterations} iterations; no coefficient is given. Leave out covariates with extreme values or very rare levels.`,
-      ),
-    )
+    warnings.push(warning('not-converged', { iterations: fit.iterations }))
   }
   return warnings
 }

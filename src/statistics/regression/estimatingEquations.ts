@@ -1,5 +1,5 @@
 import type { Quantity, Warning } from '../../core/estimate.js'
-import { isNumber, notEstimable, warning } from '../../core/estimate.js'
+import { isNumber, notEstimable, type PlainReason, warning } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import type { CodeColumn, Codes } from '../kernel/codes.js'
@@ -137,36 +137,38 @@ export const estimatingEquations = checked(
   },
 )
 
-function known(row: Quantity, column: Quantity, value: number, reason: string): Quantity {
+function known(row: Quantity, column: Quantity, value: number, reason: PlainReason): Quantity {
   return isNumber(row) && isNumber(column) && Number.isFinite(value) ? value : notEstimable(reason)
 }
 
 function correlationOf(solved: EquationFit, correlation: WorkingCorrelation, converged: boolean): Quantity {
   if (correlation === 'independence') return 0
-  if (!converged) return notEstimable('the iteration did not converge.')
-  return solved.pairs > 0 ? solved.correlation : notEstimable('no cluster holds two rows.')
+  if (!converged) return notEstimable('not-converged')
+  return solved.pairs > 0 ? solved.correlation : notEstimable('no-cluster-repeats')
 }
 
 function warningsOf(solved: EquationFit, correlation: WorkingCorrelation): readonly Warning[] {
   const warnings: Warning[] = []
   if (correlation === 'exchangeable' && solved.pairs === 0) {
-    warnings.push(
-      warning('no-pairs', 'No cluster holds two rows: the working correlation has nothing to estimate.'),
-    )
+    warnings.push(warning('no-pairs'))
   }
   if (solved.cutShort !== undefined) {
-    const text = `The correlation within clusters by moments is ${solved.cutShort.toFixed(3)}, which clusters of up to ${solved.largestCluster} rows hardly allow; ${solved.correlation.toFixed(3)} was used for weighting. The robust interval holds either way.`
-    warnings.push(warning('correlation-cut-short', text))
+    warnings.push(
+      warning('correlation-cut-short', {
+        moments: solved.cutShort,
+        rows: solved.largestCluster,
+        used: solved.correlation,
+      }),
+    )
   }
   if (solved.converged && !solved.settled) {
-    const text = `The correlation within clusters went round in circles; ${solved.correlation.toFixed(3)} was used for weighting. The robust interval holds either way.`
-    warnings.push(warning('correlation-unsettled', text))
+    warnings.push(warning('correlation-unsettled', { used: solved.correlation }))
   }
   return warnings
 }
 
-function reasonWithout(groups: Codes, converged: boolean, separated: boolean): string {
-  if (!converged) return 'the iteration did not converge.'
+function reasonWithout(groups: Codes, converged: boolean, separated: boolean): PlainReason {
+  if (!converged) return 'not-converged'
   if (separated) return separationReason
-  return groups.count < 2 ? 'all rows belong to one cluster.' : 'there are no more rows than coefficients.'
+  return groups.count < 2 ? 'one-cluster' : 'no-more-rows-than-coefficients'
 }

@@ -1,5 +1,5 @@
 import { UsageError } from '../../core/errors.js'
-import { notEstimable, type Warning, warning } from '../../core/estimate.js'
+import { type MethodName, notEstimable, type Warning, warning } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import type { CodeColumn } from '../kernel/codes.js'
@@ -117,9 +117,7 @@ export const fineGrayRegression = checked(
     const few = repeats && clusters.count < 30 && fewClusters === 'student-t'
     const coefficients = design.names.map((name, j) => {
       const error = repeats && clusters.count < 2 ? Number.NaN : Math.sqrt(covariance[j * design.size + j]!)
-      const reason = separated[j]
-        ? 'the covariate separates the events from the rest'
-        : 'all rows are of one patient'
+      const reason = separated[j] ? 'covariate-separates-events' : 'one-patient'
       const estimate = separated[j] ? notEstimable(reason) : maximum.at[j]! / design.scale[j]!
       const degreesOfFreedom = few ? clusters.count - 1 : Number.POSITIVE_INFINITY
       return waldCoefficient(name, estimate, error, { level, degreesOfFreedom }, reason)
@@ -159,7 +157,7 @@ function robustCovariance(
   return sandwich(bread, mirrorUpper(meat, size), size)
 }
 
-function methodName(ties: FineGrayTies, variance: string, clustered: boolean): string {
+function methodName(ties: FineGrayTies, variance: string, clustered: boolean): MethodName {
   const unit = clustered ? 'by patient' : 'by row'
   const names: Readonly<Record<string, string>> = {
     robust: `variance robust ${unit}, censoring estimated`,
@@ -178,19 +176,14 @@ function fitWarnings(
   const warnings: Warning[] = []
   const names = design.names.filter((_name, j) => separated[j])
   if (names.length > 0) {
-    warnings.push(
-      warning(
-        'separated',
-        `The likelihood rises without end in ${names.join(', ')}, as where one group has no event.`,
-      ),
-    )
+    warnings.push(warning('separated-competing', { names }))
   } else if (!maximum.converged) {
-    warnings.push(warning('not-converged', `No maximum was found in ${maximum.iterations} iterations.`))
+    warnings.push(warning('no-maximum-found', { iterations: maximum.iterations }))
   }
   if (clusters !== undefined && clusters < 2) {
-    warnings.push(warning('one-cluster', 'All rows are of one patient: no interval can be given.'))
+    warnings.push(warning('one-patient'))
   } else if (clusters !== undefined && clusters < 30) {
-    warnings.push(warning('few-clusters', `Only ${clusters} patients: read the intervals with care.`))
+    warnings.push(warning('few-patients-with-care', { patients: clusters }))
   }
   return warnings
 }

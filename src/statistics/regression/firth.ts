@@ -2,6 +2,7 @@ import {
   type Contrast,
   type Interval,
   isNumber,
+  type MethodName,
   noInterval,
   notEstimable,
   type Quantity,
@@ -84,7 +85,7 @@ export const firthCoxRegression = checked(
   (times: TimesAtRisk, covariates: Covariates, options: FirthOptions = {}): FirthFit => {
     const { ties = 'efron', level = 0.95, cluster: clusters } = options
     requireLevel(level)
-    refuseWeights(options, 'the Firth-penalised regression')
+    refuseWeights(options, 'Firth-penalised regression')
     const whole = prepareCox(times, covariates, options, { clusters })
     const design = estimableDesign(whole, ties)
     const evaluate = firthLikelihood(design, { ties })
@@ -99,7 +100,7 @@ export const firthCoxRegression = checked(
       reference: 'firth-cox',
     }
     const comparators = comparatorsOf(covariates, options)
-    const method = 'Cox regression with Firth penalty, profile penalised likelihood'
+    const method: MethodName = 'Cox regression with Firth penalty, profile penalised likelihood'
     const ratios = whole.names.map((name) => ({
       name,
       comparator: comparators.get(name) ?? { group: `${name} + 1`, against: name },
@@ -129,7 +130,7 @@ export const firthCoxRegression = checked(
   },
 )
 
-const noVariation = 'the covariate does not vary among those at risk when an event happens'
+const noVariation = 'covariate-does-not-vary-at-risk'
 
 type PenalisedAnswers = Pick<
   PenalisedHazardRatio,
@@ -183,22 +184,14 @@ function firthWarnings(
   clustered: boolean,
 ): readonly Warning[] {
   const warnings: Warning[] = []
-  if (whole.rows.events === 0)
-    warnings.push(warning('no-events', 'No event was observed: nothing can be compared.'))
+  if (whole.rows.events === 0) warnings.push(warning('no-event-to-compare'))
   const apart = whole.names.filter((name) => !design.names.includes(name))
   if (apart.length > 0 && whole.rows.events > 0) {
-    warnings.push(
-      warning(
-        'no-variation-at-risk',
-        `${apart.join(', ')} cannot be told apart from the strata or the other covariates among those at risk.`,
-      ),
-    )
+    warnings.push(warning('no-variation-at-risk', { names: apart }))
   }
-  if (!converged) warnings.push(warning('not-converged', 'No maximum of the penalised likelihood was found.'))
+  if (!converged) warnings.push(warning('no-penalised-maximum-found'))
   if (clustered) {
-    warnings.push(
-      warning('independence-assumed', 'The penalised interval takes rows of one cluster for independent.'),
-    )
+    warnings.push(warning('interval-takes-rows-as-independent'))
   }
   return Object.freeze(warnings)
 }

@@ -251,9 +251,7 @@ export const firthLogisticRegression = checked(
     const covariance = covarianceInInputUnits(map, invertFactored(fit.point.factor), width)
     const scales = names.reduce((sum, _, j) => sum + Math.log(map[j * width + j]!), 0)
     const wald = names.map((name, j) => {
-      const estimate: Quantity = fit.converged
-        ? estimates[j]!
-        : notEstimable('the iteration did not converge.')
+      const estimate: Quantity = fit.converged ? estimates[j]! : notEstimable('not-converged')
       const reference = { level, degreesOfFreedom: Number.POSITIVE_INFINITY }
       return waldCoefficient(name, estimate, Math.sqrt(covariance[j * width + j]!), reference, notConverged)
     })
@@ -282,8 +280,8 @@ function evenOdds(problem: WorkingProblem): Float64Array {
   return start
 }
 
-const manyMaxima = 'the penalised likelihood has several maxima near this limit.'
-const notConverged = 'the iteration did not converge.'
+const manyMaxima = 'several-maxima'
+const notConverged = 'not-converged'
 
 function profiledCoefficient(
   prepared: PreparedModel,
@@ -347,13 +345,10 @@ function profileOf(prepared: PreparedModel, j: number, fit: PenalisedFit): Profi
 function warningsOf(prepared: PreparedModel, fit: PenalisedFit): readonly Warning[] {
   const warnings: Warning[] = []
   if (prepared.clusters !== undefined && prepared.clusters.count < prepared.problem.design.rows) {
-    const text =
-      'The interval takes rows as independent although clusters repeat; set a permutation test of whole clusters beside it.'
-    warnings.push(warning('clusters-ignored', text))
+    warnings.push(warning('clusters-ignored'))
   }
   if (!fit.converged) {
-    const text = `The penalised fit did not converge in ${fit.iterations} iterations; no coefficient is given.`
-    warnings.push(warning('not-converged', text))
+    warnings.push(warning('penalised-not-converged', { iterations: fit.iterations }))
   }
   return warnings
 }

@@ -3,6 +3,7 @@ import {
   type Contrast,
   type Interval,
   isNumber,
+  type MethodName,
   notEstimable,
   type Quantity,
   quantityOf,
@@ -31,7 +32,7 @@ import {
 } from './frailtyVariance.js'
 import { type RowOptions, refuseWeights, type TimesAtRisk } from './timesAtRisk.js'
 
-const method = 'Cox regression with shared gamma frailty'
+const method: MethodName = 'Cox regression with shared gamma frailty'
 
 /** Options of a frailty regression. */
 export interface FrailtyOptions extends Omit<RowOptions, 'weights'>, DesignOptions {
@@ -91,7 +92,7 @@ export const frailtyRegression = checked(
   ): FrailtyFit => {
     const { ties = 'efron', level = 0.95 } = options
     requireLevel(level)
-    refuseWeights(options, 'the frailty regression')
+    refuseWeights(options, 'frailty regression')
     const whole = prepareCox(times, covariates, options, { cluster })
     if (whole.rows.events === 0) return withoutEvents(times, covariates, cluster, { ...options, ties, level })
     const core = fitCore(whole, ties)
@@ -166,7 +167,7 @@ function ratiosOf(
     const scale = design.scale[j]!
     const coefficient = coefficients[j]! / scale
     const error = Math.sqrt(covariance[j * width + j]!) / scale
-    const statistic = quantityOf(coefficient / error, 'the information gives no standard error')
+    const statistic = quantityOf(coefficient / error, 'no-standard-error')
     return {
       name,
       comparator: comparators.get(name) ?? { group: `${name} + 1`, against: name },
@@ -174,7 +175,7 @@ function ratiosOf(
       estimate: exponential(coefficient, 1),
       interval: intervalOf(coefficient, quantile * error),
       logHazardRatio: coefficient,
-      modelStandardError: quantityOf(error, 'the information gives no standard error'),
+      modelStandardError: quantityOf(error, 'no-standard-error'),
       ...(Number.isFinite(error) ? { standardError: { value: error, scale: 'log hazard ratio' } } : {}),
       statistic,
       pValue: isNumber(statistic) ? 2 * normalUpperTail(Math.abs(statistic)) : statistic,
@@ -185,7 +186,7 @@ function ratiosOf(
 function intervalOf(coefficient: number, width: number): Interval {
   if (Number.isFinite(width))
     return { lower: exponential(coefficient - width, 1), upper: exponential(coefficient + width, 1) }
-  const none = notEstimable('the information gives no standard error')
+  const none = notEstimable('no-standard-error')
   return { lower: none, upper: none }
 }
 
@@ -205,30 +206,14 @@ function requireEstimates(whole: CoxDesign, core: CoxCore): void {
 function frailtyWarnings(best: BestVariance, clusters: number, n: number, late: boolean): readonly Warning[] {
   const warnings: Warning[] = []
   if (best.unbounded) {
-    warnings.push(
-      warning(
-        'frailty-variance-unbounded',
-        'The likelihood still rises at a frailty variance of 55: no maximum.',
-      ),
-    )
+    warnings.push(warning('frailty-variance-unbounded'))
   }
   if (clusters === n) {
-    warnings.push(
-      warning(
-        'frailty-from-single-rows',
-        'No cluster has more than one row: the frailty variance rests on the shape of the hazards alone.',
-      ),
-    )
+    warnings.push(warning('frailty-from-single-rows'))
   }
-  if (clusters === 1)
-    warnings.push(warning('one-cluster', 'All rows are one cluster: it has no frailty to vary.'))
+  if (clusters === 1) warnings.push(warning('one-cluster-no-frailty'))
   if (late) {
-    warnings.push(
-      warning(
-        'late-entry',
-        'Rows enter late: the frailties are those at entry, not of all who might have entered.',
-      ),
-    )
+    warnings.push(warning('late-entry'))
   }
   return Object.freeze(warnings)
 }

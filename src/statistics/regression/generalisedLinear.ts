@@ -1,6 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import type { Quantity, Warning } from '../../core/estimate.js'
-import { isNumber, notEstimable } from '../../core/estimate.js'
+import { isNumber, notEstimable, type PlainReason } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
 import { type CodeColumn, type Codes, codesAsSeen, eachItsOwn } from '../kernel/codes.js'
 import {
@@ -207,17 +207,17 @@ function reasonWithout(
   variance: GeneralisedLinearFit['variance'],
   clusters: Codes | undefined,
   fit: WorkingFit,
-): string {
-  if (!fit.converged) return 'the iteration did not converge.'
+): PlainReason {
+  if (!fit.converged) return 'not-converged'
   if (fit.recessions.length > 0) return separationReason
-  if (variance === 'robust' && clusters?.count === 1) return 'all rows belong to one cluster.'
-  return 'there are no more rows than coefficients.'
+  if (variance === 'robust' && clusters?.count === 1) return 'one-cluster'
+  return 'no-more-rows-than-coefficients'
 }
 
 function quantityRows(
   covariance: Float64Array,
   estimates: readonly Quantity[],
-  reason: string,
+  reason: PlainReason,
 ): readonly (readonly Quantity[])[] {
   const width = estimates.length
   return estimates.map((row, i) =>

@@ -44,5 +44,5 @@ export function nullDevianceOf(problem: WorkingProblem, intercept: boolean): Qua
   const design = standardiseDesign({ names: [], rows, values: new Float64Array(0) }, intercept)
   const constant: WorkingProblem = { ...problem, design }
   const fit = fitReweighted(constant)
-  return fit.converged ? devianceOf(constant, fit) : notEstimable('the iteration did not converge.')
+  return fit.converged ? devianceOf(constant, fit) : notEstimable('not-converged')
 }

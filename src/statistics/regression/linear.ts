@@ -291,7 +291,7 @@ export const linearRegression = checked(
             (v) => v * residualVariance,
           )
         : robustCovariance(solution, groups, weights, options.smallSample ?? 'none')
-    const reason = groups?.count === 1 && variance === 'robust' ? 'all rows belong to one cluster.' : noSpare
+    const reason = groups?.count === 1 && variance === 'robust' ? 'one-cluster' : noSpare
     const reference = { level, degreesOfFreedom: degreesOf(variance, groups, spare) }
     return deepFreeze({
       coefficients: names.map((name, j) => {
@@ -300,7 +300,7 @@ export const linearRegression = checked(
       }),
       covariance: names.map((_, i) => names.map((_, j) => quantityOf(covariance[i * width + j]!, reason))),
       residualStandardDeviation: quantityOf(Math.sqrt(residualVariance), noSpare),
-      rSquared: quantityOf(1 - squares.residual / squares.total, 'the response never changes.'),
+      rSquared: quantityOf(1 - squares.residual / squares.total, 'response-does-not-vary'),
       regressionSumOfSquares: squares.total - squares.residual,
       residualSumOfSquares: squares.residual,
       residualDegreesOfFreedom: spare,
@@ -320,7 +320,7 @@ export const linearRegression = checked(
   },
 )
 
-const noSpare = 'there are no more rows than coefficients.'
+const noSpare = 'no-more-rows-than-coefficients'
 
 interface Squares {
   readonly total: number
@@ -351,7 +351,7 @@ function overallTest(
   spare: number,
 ): Pick<LinearFit, 'regressionDegreesOfFreedom' | 'fStatistic' | 'fPValue'> {
   const statistic = (squares.total - squares.residual) / slopes / (squares.residual / spare)
-  const reason = slopes === 0 ? 'there is no covariate.' : spare > 0 ? 'the response never changes.' : noSpare
+  const reason = slopes === 0 ? 'no-covariate' : spare > 0 ? 'response-does-not-vary' : noSpare
   const fStatistic = slopes > 0 && spare > 0 ? quantityOf(statistic, reason) : notEstimable(reason)
   return {
     regressionDegreesOfFreedom: slopes,
@@ -393,8 +393,7 @@ function plainCoefficient(coefficient: RegressionCoefficient): LinearCoefficient
 
 function perfectWarnings(squares: Squares, rows: number): readonly Warning[] {
   if (squares.residual > rows * Number.EPSILON ** 2 * squares.total) return []
-  const text = 'The fit is perfect to within rounding: standard errors and tests mean nothing.'
-  return [warning('perfect-fit', text)]
+  return [warning('perfect-fit')]
 }
 
 function noRows(): NumericalError {

@@ -51,14 +51,8 @@ function sparseWarnings(eventObserved: NumberColumn, covariates: number): readon
   for (let row = 0; row < eventObserved.length; row++) events += eventObserved[row]!
   const rarer = Math.min(events, eventObserved.length - events)
   if (rarer === 0) {
-    const text = `Every row has the same outcome (${events} events in ${eventObserved.length} rows): no ratio can be estimated; give the exact limit of the proportion instead.`
-    return [warning('one-outcome', text)]
+    return [warning('same-outcome', { events, rows: eventObserved.length })]
   }
   if (covariates === 0 || rarer >= 5 * covariates) return []
-  return [
-    warning(
-      'few-events-per-covariate',
-      `${rarer} of the rarer outcome for ${covariates} covariates: maximum-likelihood estimates and intervals are unreliable below 5 each; set a penalised fit beside them.`,
-    ),
-  ]
+  return [warning('few-outcomes-per-covariate', { rarer, covariates })]
 }

@@ -269,7 +269,7 @@ export const randomInterceptRegression = checked(
     const { estimates, separated } = fittedCoefficients(prepared.problem, fit)
     const { width, names, rows, map } = problem.design
     const covariance = covarianceInInputUnits(map, leading(maximum.covariance, width), width)
-    const reason = !fit.converged ? 'the iteration did not converge.' : separationReason
+    const reason = !fit.converged ? 'not-converged' : separationReason
     const normal = { level, degreesOfFreedom: Number.POSITIVE_INFINITY }
     return deepFreeze({
       coefficients: names.map((name, j) =>
@@ -314,7 +314,7 @@ type SpreadPart = Pick<RandomInterceptFit, 'spread' | 'spreadInterval' | 'spread
 
 function spreadOf(maximum: MixedMaximum, width: number, level: number): SpreadPart {
   if (!maximum.converged) {
-    const none = notEstimable('the iteration did not converge.')
+    const none = notEstimable('not-converged')
     return {
       spread: none,
       spreadInterval: { lower: none, upper: none },
@@ -323,9 +323,7 @@ function spreadOf(maximum: MixedMaximum, width: number, level: number): SpreadPa
     }
   }
   if (maximum.atBoundary) {
-    const upper = notEstimable(
-      'the estimate lies on the boundary, where the likelihood gives no standard error.',
-    )
+    const upper = notEstimable('on-the-boundary')
     return { spread: 0, spreadInterval: { lower: 0, upper }, spreadPValue: 1, medianRatio: 1 }
   }
   const spread = maximum.parameters[width]!
@@ -371,18 +369,13 @@ function effectsOf(
 function spreadWarnings(maximum: MixedMaximum, clusters: number, plain: WorkingFit): readonly Warning[] {
   const warnings: Warning[] = []
   if (maximum.atBoundary && plain.converged) {
-    const text =
-      'The clusters differ no more than chance explains: the spread between them is estimated as 0.'
-    warnings.push(warning('no-spread-between-clusters', text))
+    warnings.push(warning('no-spread-between-clusters'))
   }
   if (!maximum.converged && maximum.parameters[maximum.parameters.length - 1]! > 5) {
-    const text =
-      'Most clusters hold only events or none, so that the spread between them has no usable maximum; use estimatingEquations for the average, or a coarser cluster.'
-    warnings.push(warning('spread-runs-off', text))
+    warnings.push(warning('spread-runs-off'))
   }
   if (clusters < 10) {
-    const text = `With ${clusters} clusters the spread between them can hardly be estimated; read it and its interval as a rough guide.`
-    warnings.push(warning('few-clusters', text))
+    warnings.push(warning('few-clusters-for-spread', { clusters }))
   }
   return warnings
 }

@@ -63,9 +63,7 @@ export const negativeBinomialRegression = checked(
       ...described,
       theta: joint.theta,
       thetaStandardError:
-        information > 0
-          ? 1 / Math.sqrt(information)
-          : notEstimable('the likelihood is not curved about the estimate.'),
+        information > 0 ? 1 / Math.sqrt(information) : notEstimable('likelihood-not-curved'),
       alpha: 1 / joint.theta,
     })
   },
@@ -123,15 +121,13 @@ function withoutSpread(
   kind: RegressionKind,
   options: CountOptions,
 ): NegativeBinomialFit {
-  const text =
-    'The counts vary no more than Poisson counts do: theta runs to infinity and the Poisson fit is given.'
-  const warnings = plain.converged ? [...kind.warnings, warning('no-over-dispersion', text)] : kind.warnings
+  const warnings = plain.converged ? [...kind.warnings, warning('no-over-dispersion')] : kind.warnings
   const described = describeFit(prepared, plain, { ...kind, warnings }, options)
-  const none = notEstimable('the Poisson limit has no standard error for theta.')
+  const none = notEstimable('poisson-limit')
   return Object.freeze({
     ...described,
-    theta: plain.converged ? unbounded('above') : notEstimable('the iteration did not converge.'),
+    theta: plain.converged ? unbounded('above') : notEstimable('not-converged'),
     thetaStandardError: none,
-    alpha: plain.converged ? 0 : notEstimable('the iteration did not converge.'),
+    alpha: plain.converged ? 0 : notEstimable('not-converged'),
   })
 }

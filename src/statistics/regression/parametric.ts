@@ -1,5 +1,5 @@
 import { NumericalError, UsageError } from '../../core/errors.js'
-import { notEstimable, type Quantity, type Warning, warning } from '../../core/estimate.js'
+import { notEstimable, type PlainReason, type Quantity, type Warning, warning } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
 import { type CheckedIntervals, checkIntervals, type IntervalTimes } from '../intervalTimes.js'
 import { checked } from '../kernel/checked.js'
@@ -154,31 +154,31 @@ export const parametricRegression = checked(
 
 /** Why a fit cannot be read, where it cannot. */
 interface FitState {
-  readonly reason: string | undefined
-  readonly errorReason: string | undefined
+  readonly reason: PlainReason | undefined
+  readonly errorReason: PlainReason | undefined
   readonly warning: Warning | undefined
 }
 
 function fitState(rows: CheckedIntervals, fit: Maximum<LikelihoodPoint>, oneCluster: boolean): FitState {
   if (rows.events === 0) {
-    const reason = 'no row is known to have had the event'
+    const reason = 'no-event-known'
     return {
       reason,
       errorReason: reason,
-      warning: warning('no-events', `Nothing can be estimated: ${reason}.`),
+      warning: warning('no-event-known'),
     }
   }
   const flat = fit.factor.dependent.length > 0 || fit.step.some((step) => Math.abs(step) > 1e-2)
   if (!fit.converged || flat) {
-    const reason = 'the likelihood has no maximum, as where one group has no event'
-    return { reason, errorReason: reason, warning: warning('separated', `No estimate: ${reason}.`) }
+    const reason = 'no-maximum'
+    return { reason, errorReason: reason, warning: warning('no-maximum') }
   }
   if (oneCluster) {
-    const reason = 'one cluster gives no robust variance'
+    const reason = 'one-cluster'
     return {
       reason: undefined,
       errorReason: reason,
-      warning: warning('one-cluster', 'All rows are one cluster: no interval.'),
+      warning: warning('one-cluster'),
     }
   }
   return { reason: undefined, errorReason: undefined, warning: undefined }
@@ -196,14 +196,18 @@ function estimates(
   const coefficients = inInputUnits(design, fit.at.slice(0, design.width))
   const error = (j: number): number =>
     state.errorReason === undefined ? Math.sqrt(covariance[j * width + j]!) : Number.NaN
-  const none = notEstimable(
-    fixed ? 'the scale of the exponential is 1 by definition' : (state.errorReason ?? ''),
-  )
+  const none = notEstimable(fixed ? 'scale-of-one' : (state.errorReason ?? 'no-standard-error'))
   const logScale = fixed ? 0 : fit.at[design.width]!
   const unknown = state.reason === undefined ? undefined : notEstimable(state.reason)
   return {
     coefficients: design.names.map((name, j) =>
-      waldCoefficient(name, unknown ?? coefficients[j]!, error(j), reference, state.errorReason ?? ''),
+      waldCoefficient(
+        name,
+        unknown ?? coefficients[j]!,
+        error(j),
+        reference,
+        state.errorReason ?? 'no-standard-error',
+      ),
     ),
     scale: unknown ?? Math.exp(logScale),
     logScale: fixed ? none : (unknown ?? logScale),

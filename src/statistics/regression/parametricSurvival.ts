@@ -34,8 +34,8 @@ export const parametricSurvival = checked(
     const quantile = normalUpperQuantile((1 - fit.level) / 2)
     return deepFreeze(
       times.map((time) => {
-        const none = notEstimable('the fit has no estimate')
-        if (!known) return { time, survival: none, interval: noInterval(none.reason) }
+        const none = notEstimable('fit-without-estimate')
+        if (!known) return { time, survival: none, interval: noInterval(none) }
         if (!(time > 0)) return { time, survival: 1, interval: { lower: 1, upper: 1 } }
         const w = (Math.log(time) - predictor) / scale
         const logSurvival = family.logUpper(w)

@@ -137,10 +137,10 @@ function stepAt(
 
 /** Interval of exp(−H) from the standard error of log H. */
 export function logMinusLogInterval(cumulative: number, standardError: number, level: number): Interval {
-  if (!(cumulative > 0)) return noInterval('no event before this time')
+  if (!(cumulative > 0)) return noInterval('no-event-by-then')
   const width = (normalUpperQuantile((1 - level) / 2) * standardError) / cumulative
   const limit = (sign: number): Quantity =>
-    quantityOf(Math.exp(-cumulative * Math.exp(sign * width)), 'out of range')
+    quantityOf(Math.exp(-cumulative * Math.exp(sign * width)), 'limit-out-of-range')
   return { lower: limit(1), upper: limit(-1) }
 }
 

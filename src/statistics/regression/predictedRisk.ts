@@ -1,4 +1,10 @@
-import { type Interval, noInterval, notEstimable, type Quantity } from '../../core/estimate.js'
+import {
+  type Interval,
+  noInterval,
+  notEstimable,
+  type PlainReason,
+  type Quantity,
+} from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { requireLevel } from '../numeric/columns.js'
@@ -71,7 +77,7 @@ export const predictedRisk = checked(
             coded === undefined || changes === undefined
               ? parts.variance + quadraticForm(core.covariance, parts.slope)
               : jackknifeVariance(core, hazards, risk, from, end, parts.slope, changes, coded)
-          const none = coded?.present === 1 ? 'one cluster gives no robust variance' : undefined
+          const none = coded?.present === 1 ? 'one-cluster' : undefined
           return risksOf(time, parts.cumulative, Math.sqrt(variance), quantile, none)
         }),
       })),
@@ -80,7 +86,7 @@ export const predictedRisk = checked(
 )
 
 function beyond(time: number): PredictedRisk {
-  const reason = 'the time lies past the last time at risk'
+  const reason = 'past-last-time-at-risk'
   const none = notEstimable(reason)
   return { time, risk: none, interval: noInterval(reason), standardError: none }
 }
@@ -90,12 +96,12 @@ function risksOf(
   cumulative: number,
   error: number,
   quantile: number,
-  none?: string,
+  none?: PlainReason,
 ): PredictedRisk {
   const risk = -Math.expm1(-cumulative)
   if (none !== undefined) return { time, risk, interval: noInterval(none), standardError: notEstimable(none) }
   if (cumulative === 0) {
-    const reason = 'no event before this time'
+    const reason = 'no-event-by-then'
     return { time, risk: 0, interval: noInterval(reason), standardError: notEstimable(reason) }
   }
   const width = (quantile * error) / cumulative

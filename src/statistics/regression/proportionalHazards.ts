@@ -1,4 +1,10 @@
-import { notEstimable, type Quantity, type TestResult, warning } from '../../core/estimate.js'
+import {
+  type MethodName,
+  notEstimable,
+  type Quantity,
+  type TestResult,
+  warning,
+} from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { choleskyFactor, solveFactored } from '../numeric/matrix.js'
@@ -62,23 +68,12 @@ export const proportionalHazardsTest = checked(
       n: design.rows.n,
       events: design.rows.events,
       clusters: design.rows.n,
-      warnings: repeated
-        ? [
-            warning(
-              'independence-assumed',
-              'The test of proportional hazards takes rows of one cluster for independent.',
-            ),
-          ]
-        : [],
+      warnings: repeated ? [warning('test-takes-rows-as-independent')] : [],
       reference: 'proportional-hazards',
     }
+    const method: MethodName = `score test, time by ${transform}`
     const tested = (columns: readonly number[]): TestResult =>
-      chiSquareTest(
-        statisticOf(core, parts, columns),
-        columns.length,
-        `score test, time by ${transform}`,
-        frame,
-      )
+      chiSquareTest(statisticOf(core, parts, columns), columns.length, method, frame)
     return deepFreeze({
       transform,
       covariates: design.names.map((name, j) => ({ name, ...tested([j]) })),
@@ -130,7 +125,7 @@ function interactionParts(
 function statisticOf(core: CoxCore, parts: InteractionParts, asked: readonly number[]): Quantity {
   const columns = asked.map((column) => core.fitted.indexOf(column))
   if (columns.length === 0 || columns.some((column) => column < 0 || core.monotone[column])) {
-    return notEstimable('the covariate has no log hazard ratio in these data')
+    return notEstimable('covariate-without-log-ratio')
   }
   const { size } = core.design
   const width = size + columns.length
@@ -151,7 +146,7 @@ function statisticOf(core: CoxCore, parts: InteractionParts, asked: readonly num
     })
   })
   const factor = choleskyFactor(information, width, 1e-10)
-  if (factor.dependent.length > 0) return notEstimable('the events are too few to see a change with time')
+  if (factor.dependent.length > 0) return notEstimable('events-too-few-for-change')
   return solveFactored(factor, score).reduce((sum, one, j) => sum + one * score[j]!, 0)
 }
 

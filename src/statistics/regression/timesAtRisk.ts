@@ -90,7 +90,7 @@ export function refuseWeights(options: RowOptions, where: string): void {
   if (options.weights === undefined) return
   throw new UsageError({
     code: 'weights-not-supported',
-    problem: `${where} takes no case weights.`,
+    problem: `the ${where} takes no case weights.`,
     expected: 'rows that count once each.',
     mend: 'leave weights out, or use the Efron or Breslow likelihood without penalty.',
   })

@@ -147,7 +147,7 @@ function ofLimit(
   target: number,
 ): Quantity {
   const nearer = riskRatio >= target ? lower : upper
-  if (nearer === undefined) return notEstimable('the limit nearer to no association was not given')
+  if (nearer === undefined) return notEstimable('limit-not-given')
   const limit = read(nearer)
   const holds = riskRatio >= target ? limit <= target : limit >= target
   return holds ? 1 : strength(limit / target)

@@ -242,9 +242,9 @@ function tippingRatio(
 ): Quantity {
   const risk = group.events / group.observed
   const other = (against.lost * against.events) / against.observed
-  if (conclusion === 'undecided') return notEstimable('complete cases decide nothing that could tip')
-  if (group.lost === 0) return notEstimable('nobody was lost in the group of interest')
-  if (risk === 0) return notEstimable('the group of interest has no observed events')
+  if (conclusion === 'undecided') return notEstimable('nothing-to-tip')
+  if (group.lost === 0) return notEstimable('nobody-lost')
+  if (risk === 0) return notEstimable('no-event-of-interest')
   const eventsAt = (ratio: number): number => Math.min(group.lost, ratio * risk * group.lost)
   let good = 1
   let tipped = conclusion === 'lower' ? 1 / risk : 0

@@ -68,7 +68,7 @@ export const correctedForMisclassification = checked(
       reference: 'misclassification',
     }
     if (corrected === undefined) {
-      const reason = 'no true counts could have been recorded so with these accuracies'
+      const reason = 'accuracies-impossible'
       const none = Object.freeze({ estimate: notEstimable(reason), interval: noInterval(reason) })
       return Object.freeze({ ...shape, riskRatio: none, riskDifference: none, oddsRatio: none })
     }
@@ -194,7 +194,7 @@ function measuredWithSpread(
   const corrected = correctedTable(table, first, second, item)
   const value = corrected === undefined ? Number.NaN : measureOf(corrected, measure)
   if (!Number.isFinite(value)) {
-    const reason = 'a corrected group has no events, or nothing else'
+    const reason = 'corrected-group-without-events'
     return Object.freeze({ estimate: notEstimable(reason), interval: noInterval(reason) })
   }
   const reach = z * correctedError(table, first, second, item, measure)

@@ -182,12 +182,7 @@ function summarised(
 
 function impossibleWarning(share: number): Warning[] {
   if (share <= 0.1) return []
-  return [
-    warning(
-      'impossible-draws',
-      `${Math.round(100 * share)}% of draws could not have given the recorded table: the belief and the data disagree.`,
-    ),
-  ]
+  return [warning('impossible-draws', { share })]
 }
 
 function requireBelief(belief: ShareBelief): void {

@@ -186,8 +186,7 @@ function side(
     meanTreated: treated.mean,
     meanUntreated: untreated.mean,
     standardisedDifference: standardised(treated.mean, untreated.mean, spread),
-    varianceRatio:
-      variances[1] > 0 ? variances[0] / variances[1] : notEstimable('the untreated are all alike'),
+    varianceRatio: variances[1] > 0 ? variances[0] / variances[1] : notEstimable('untreated-alike'),
   })
 }
 
@@ -195,7 +194,7 @@ function standardised(treated: number, untreated: number, spread: number): Quant
   if (spread > 0) return (treated - untreated) / Math.sqrt(spread)
   const alike =
     Math.abs(treated - untreated) <= 8 * Number.EPSILON * Math.max(Math.abs(treated), Math.abs(untreated))
-  return alike ? 0 : notEstimable('each group is all alike, and they differ')
+  return alike ? 0 : notEstimable('groups-alike-within')
 }
 
 function largest(sides: readonly BalanceSide[]): Quantity {

@@ -83,7 +83,7 @@ export const censoringWeights = checked(
       known,
       n,
       largest,
-      effectiveSize: known > 0 ? (sum * sum) / squares : notEstimable('no status at the horizon is known'),
+      effectiveSize: known > 0 ? (sum * sum) / squares : notEstimable('no-status-known'),
       horizon,
       method:
         covariates === undefined

@@ -125,7 +125,7 @@ function shapedEstimate(
   scale: string,
   level: number,
 ): Estimate {
-  const none = 'one cluster, or no estimate, gives no interval'
+  const none = 'one-cluster-or-no-estimate'
   const usable = point.clusters >= 2 && typeof estimate === 'number'
   const interval: Interval = usable ? summary.interval : noInterval(none)
   const error = summary.standardError

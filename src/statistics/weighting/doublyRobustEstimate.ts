@@ -75,7 +75,7 @@ export function estimateOf(problem: DoublyRobustProblem, horizon: number): Doubl
     reference: 'doubly-robust',
   }
   if (risks === undefined) {
-    const reason = 'the scores separate the groups: there is nothing to compare'
+    const reason = 'scores-separate-groups'
     const none = notEstimable(reason)
     return deepFreeze({
       ...shape,
@@ -84,7 +84,7 @@ export function estimateOf(problem: DoublyRobustProblem, horizon: number): Doubl
       difference: none,
       ratio: none,
       influenceStandardError: none,
-      warnings: [warning('no-overlap', `No doubly robust estimate: ${reason}.`)],
+      warnings: [warning(reason)],
     })
   }
   const { treated, untreated } = risks
@@ -93,15 +93,14 @@ export function estimateOf(problem: DoublyRobustProblem, horizon: number): Doubl
     riskTreated: treated,
     riskUntreated: untreated,
     difference: treated - untreated,
-    ratio:
-      untreated > 0 && treated > 0 ? treated / untreated : notEstimable('a group has no risk above zero'),
+    ratio: untreated > 0 && treated > 0 ? treated / untreated : notEstimable('group-without-risk'),
     influenceStandardError: influenceError(risks, problem),
     warnings: warningsOf(problem, risks, events),
   })
 }
 
 function influenceError(risks: RobustRisks, { clusters }: DoublyRobustProblem): Quantity {
-  if (clusters.count < 2) return notEstimable('one cluster gives no variance')
+  if (clusters.count < 2) return notEstimable('one-cluster')
   const sums = new Float64Array(clusters.count)
   risks.influence.forEach((one, row) => {
     sums[clusters.codes[row]!]! += one
@@ -113,29 +112,14 @@ function warningsOf(problem: DoublyRobustProblem, risks: RobustRisks, events: nu
   const warnings: Warning[] = []
   const columns = expandCovariates(problem.covariates, problem.treated.length).names.length
   if (events < 5 * (columns + 1)) {
-    warnings.push(
-      warning(
-        'few-events',
-        `${events} events for ${columns} columns of covariates: the model of the outcome is weak.`,
-      ),
-    )
+    warnings.push(warning('few-events-for-outcome-model', { events, columns }))
   }
   const extreme = risks.scores.filter((score) => score < 0.05 || score > 0.95).length
   if (extreme > 0 && problem.target !== 'overlap') {
-    warnings.push(
-      warning(
-        'scores-near-bounds',
-        `${extreme} rows could hardly have had the other treatment; the overlap effect leans on them less.`,
-      ),
-    )
+    warnings.push(warning('scores-near-bounds-lean', { rows: extreme }))
   }
   if (Math.min(risks.treated, risks.untreated) < 0 || Math.max(risks.treated, risks.untreated) > 1) {
-    warnings.push(
-      warning(
-        'risk-outside-range',
-        'A risk lies outside 0 to 1: the weights are too uneven for this sample.',
-      ),
-    )
+    warnings.push(warning('risk-outside-range'))
   }
   return warnings
 }

@@ -72,7 +72,7 @@ export const positivityOf = checked(
       if (score > 1 - threshold) nearOne++
     }
     const apart = lower > upper
-    const none = notEstimable('the groups share no range of scores')
+    const none = notEstimable('no-shared-scores')
     const outsideShare = apart ? 1 : outside / scores.length
     return Object.freeze({
       commonLower: apart ? none : lower,
@@ -132,28 +132,18 @@ export const sharedCells = checked(
 )
 
 function tooLittleShared(share: number): Warning {
-  return warning(
-    'little-overlap',
-    `${Math.round(100 * share)}% of rows lie in cells that hold both groups: there is little to compare, and no adjusted estimate should lead.`,
-  )
+  return warning('little-overlap', { share })
 }
 
 function warningsOf(apart: boolean, outsideShare: number, near: number, n: number): Warning[] {
   const warnings: Warning[] = []
   if (apart) {
-    warnings.push(warning('no-overlap', 'The groups share no range of scores: there is nothing to compare.'))
+    warnings.push(warning('no-overlap'))
   } else if (outsideShare > 0.1) {
-    warnings.push(
-      warning(
-        'outside-overlap',
-        `${Math.round(100 * outsideShare)}% of rows have no counterpart in the other group.`,
-      ),
-    )
+    warnings.push(warning('outside-overlap', { share: outsideShare }))
   }
   if (near > 0) {
-    warnings.push(
-      warning('scores-near-bounds', `${near} of ${n} rows could hardly have had the other treatment.`),
-    )
+    warnings.push(warning('scores-near-bounds', { near, rows: n }))
   }
   return warnings
 }

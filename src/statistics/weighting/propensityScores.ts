@@ -51,7 +51,7 @@ export const propensityScores = checked(
     })
     const warnings = [...fit.warnings]
     if (!fit.converged) {
-      warnings.push(warning('not-converged', 'The propensity model did not converge; do not use its scores.'))
+      warnings.push(warning('propensity-model-not-converged'))
     }
     return Object.freeze({
       scores: fit.fittedMeans,
@@ -88,7 +88,7 @@ export function concordanceOf(treated: ArrayLike<number>, scores: ArrayLike<numb
     .filter((_, row) => treated[row] === 0)
     .sort()
   const ones = scores.length - untreated.length
-  if (ones === 0 || untreated.length === 0) return notEstimable('one group has no rows')
+  if (ones === 0 || untreated.length === 0) return notEstimable('group-empty')
   let won = 0
   for (let row = 0; row < scores.length; row++) {
     if (treated[row] !== 1) continue

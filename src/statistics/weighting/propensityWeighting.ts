@@ -1,3 +1,5 @@
+import type { ReasonParameters } from '../../core/codes.js'
+import type { CodeParameters, ReasonCode } from '../../core/estimate.js'
 import { checked } from '../kernel/checked.js'
 import type { NumberColumn } from '../numeric/columns.js'
 import type { Covariates } from '../regression/design.js'
@@ -32,9 +34,10 @@ export interface PropensityWeighting {
   /** Weights of the effect in the treated; absent as above. */
   readonly treated?: WeightedBalance
   readonly overlap: WeightedBalance
-  /** The population whose effect leads, and why. */
+  /** The population whose effect leads, and the code of the reason why with what its words need. */
   readonly leading: 'average' | 'overlap'
   readonly reason: string
+  readonly parameters: CodeParameters
 }
 
 /**
@@ -94,29 +97,20 @@ function whereBounded(
   return bounded ? make() : undefined
 }
 
-function leadingOf(average: WeightedBalance | undefined): {
-  readonly leading: 'average' | 'overlap'
-  readonly reason: string
-} {
-  if (average === undefined) {
-    return { leading: 'overlap', reason: 'some rows could only have had the treatment that they had' }
-  }
+function leadingOf(
+  average: WeightedBalance | undefined,
+): Pick<PropensityWeighting, 'leading' | 'reason' | 'parameters'> {
+  const because = <Code extends ReasonCode>(
+    leading: 'average' | 'overlap',
+    reason: Code,
+    parameters: ReasonParameters[Code],
+  ) => ({ leading, reason, parameters })
+  if (average === undefined) return because('overlap', 'weighting-impossible', {})
   const { weights, balance } = average
   const largest = Math.max(weights.treated.largest, weights.untreated.largest)
-  if (largest > extremeWeight) {
-    return {
-      leading: 'overlap',
-      reason: `a stabilised weight of the average effect exceeds ${extremeWeight}`,
-    }
-  }
-  if (balance.unbalanced.length > 0) {
-    return {
-      leading: 'overlap',
-      reason: `weights of the average effect leave ${balance.unbalanced.join(', ')} apart by ${balanceThreshold} or more`,
-    }
-  }
-  return {
-    leading: 'average',
-    reason: `no stabilised weight exceeds ${extremeWeight}, and every difference is below ${balanceThreshold}`,
-  }
+  if (largest > extremeWeight) return because('overlap', 'weights-extreme', { most: extremeWeight })
+  const { unbalanced } = balance
+  return unbalanced.length > 0
+    ? because('overlap', 'weights-unbalanced', { names: unbalanced, apart: balanceThreshold })
+    : because('average', 'weights-even', { most: extremeWeight, apart: balanceThreshold })
 }

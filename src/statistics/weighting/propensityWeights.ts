@@ -1,5 +1,5 @@
 import { NumericalError } from '../../core/errors.js'
-import { notEstimable, type Quantity, type Warning, warning } from '../../core/estimate.js'
+import { type MethodName, notEstimable, type Quantity, type Warning, warning } from '../../core/estimate.js'
 import { checked } from '../kernel/checked.js'
 import { type NumberColumn, requireFinite, requireSameLength, requireZeroOne } from '../numeric/columns.js'
 import { requireBothGroups } from './propensityScores.js'
@@ -159,7 +159,7 @@ export function groupWeights(
     squares += weight * weight
     if (weight > largest) largest = weight
   }
-  const effectiveSize = squares > 0 ? (sum * sum) / squares : notEstimable('all weights of the group are 0')
+  const effectiveSize = squares > 0 ? (sum * sum) / squares : notEstimable('weights-all-zero')
   return Object.freeze({ rows, sum, largest, effectiveSize })
 }
 
@@ -174,12 +174,7 @@ function warningsOf(
   if (target === 'average' && !stabilised) stabilise(steady, treated)
   const extreme = steady.filter((weight) => weight > extremeWeight).length
   if (extreme === 0) return []
-  return [
-    warning(
-      'extreme-weights',
-      `${extreme} stabilised weights exceed ${extremeWeight}: a few rows decide the answer. The overlap effect does not need them.`,
-    ),
-  ]
+  return [warning('extreme-weights', { weights: extreme, most: extremeWeight })]
 }
 
 function methodName(
@@ -187,7 +182,7 @@ function methodName(
   stabilised: boolean,
   trimScores: readonly [number, number] | undefined,
   truncateAt: number | undefined,
-): string {
+): MethodName {
   const parts = [`propensity weights, ${target}`]
   if (stabilised && target === 'average') parts.push('stabilised')
   if (trimScores !== undefined) parts.push(`scores trimmed to ${trimScores[0]}–${trimScores[1]}`)

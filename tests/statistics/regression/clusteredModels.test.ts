@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { streamOfHashes } from '../../../src/core/random.js'
+import { inWords } from '../../../src/messages/speaker.js'
 import { estimatingEquations } from '../../../src/statistics/regression/estimatingEquations.js'
 import { logisticRegression } from '../../../src/statistics/regression/logistic.js'
 import { randomInterceptRegression } from '../../../src/statistics/regression/mixed.js'
@@ -56,18 +57,18 @@ describe('estimating equations', () => {
     expect(single.warnings.map((one) => one.code)).toContain('no-pairs')
     expect(single.withinClusterCorrelation).toEqual({
       state: 'not-estimable',
-      reason: 'no cluster holds two rows.',
+      reason: 'no-cluster-repeats',
     })
     const opposed = estimatingEquations([1, 0, 0, 1, 1, 0], {}, ['a', 'a', 'b', 'b', 'c', 'c'], {
       correlation: 'exchangeable',
     })
     // Opposed pairs correlate −1 by moments; the mean is that of all rows whatever the weighting.
-    expect(opposed.warnings.find((one) => one.code === 'correlation-cut-short')!.text).toBe(
-      'The correlation within clusters by moments is -1.000, which clusters of up to 2 rows hardly allow; -0.950 was used for weighting. The robust interval holds either way.',
+    expect(inWords(opposed.warnings.find((one) => one.code === 'correlation-cut-short')!)).toBe(
+      'The correlation within clusters by moments is −1.00, which clusters of up to 2 rows hardly allow; −0.95 was used for weighting. The robust interval holds either way.',
     )
     expect(opposed.coefficients[0]!.estimate).toBeCloseTo(0, 12)
     const one = estimatingEquations([1, 0, 0], {}, ['a', 'a', 'a'])
-    expect(one.coefficients[0]!.interval.upper).toMatchObject({ reason: 'all rows belong to one cluster.' })
+    expect(one.coefficients[0]!.interval.upper).toMatchObject({ reason: 'one-cluster' })
   })
 
   it('keeps what a group without events leaves estimable', () => {
@@ -212,7 +213,10 @@ describe('random intercepts', () => {
     const fit = randomInterceptRegression(event, {}, clinic)
     expect(fit.spread).toBe(0)
     expect(fit.effects.every((one) => one.effect === 0)).toBe(true)
-    expect(fit.warnings.map((one) => one.code)).toEqual(['no-spread-between-clusters', 'few-clusters'])
+    expect(fit.warnings.map((one) => one.code)).toEqual([
+      'no-spread-between-clusters',
+      'few-clusters-for-spread',
+    ])
     expectClose([fit.logLikelihood], [logisticRegression(event, {}).logLikelihood as number], 1e-12)
   })
 

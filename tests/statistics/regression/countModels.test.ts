@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { inWords } from '../../../src/messages/speaker.js'
 import { negativeBinomialRegression } from '../../../src/statistics/regression/negativeBinomial.js'
 import { poissonRegression } from '../../../src/statistics/regression/poisson.js'
 import { referenceTable } from '../referenceTable.js'
@@ -39,7 +40,7 @@ describe('Poisson regression', () => {
     expect(fit.coefficients[1]!.estimate).toEqual({ state: 'unbounded', direction: 'below' })
     expect(fit.coefficients[2]!.estimate).toBeCloseTo(0.27222524741515, 9)
     const none = poissonRegression([0, 0, 0], { z: [1, 2, 4] })
-    expect(none.warnings[0]!.text).toBe(
+    expect(inWords(none.warnings[0]!)).toBe(
       'No event was observed: no ratio can be estimated; give the exact upper limit of the rate instead.',
     )
     expect(none.coefficients.every((one) => typeof one.estimate === 'object')).toBe(true)
@@ -60,7 +61,7 @@ describe('Poisson regression', () => {
     expect(fit.deviance).toBeCloseTo(0, 10)
     expect(fit.dispersion).toEqual({
       state: 'not-estimable',
-      reason: 'there are no more rows than coefficients.',
+      reason: 'no-more-rows-than-coefficients',
     })
   })
 })

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { HoldfastError } from '../../../src/core/errors.js'
+import { inWords } from '../../../src/messages/speaker.js'
 import { coxRegression } from '../../../src/statistics/regression/cox.js'
 import { coxResiduals } from '../../../src/statistics/regression/coxResiduals.js'
 import { robustScoreTest } from '../../../src/statistics/regression/coxTests.js'
@@ -25,10 +26,12 @@ describe('Cox regression of awkward data', () => {
     const fit = coxRegression({ time: [1, 2, 3], event: [0, 0, 0] }, { x: [1, 0, 1] })
     expect(fit.hazardRatios[0]!.estimate).toEqual({
       state: 'not-estimable',
-      reason: 'the covariate does not vary among those at risk when an event happens',
+      reason: 'covariate-does-not-vary-at-risk',
     })
     expect(fit.likelihoodRatioTest.pValue).toMatchObject({ state: 'not-estimable' })
-    expect(fit.warnings.map((one) => one.text)).toEqual(['No event was observed: nothing can be compared.'])
+    expect(fit.warnings.map((one) => inWords(one))).toEqual([
+      'No event was observed: nothing can be compared.',
+    ])
     expect(fit.logLikelihood).toBe(0)
   })
 
@@ -36,9 +39,9 @@ describe('Cox regression of awkward data', () => {
     const fit = coxRegression({ time: [1, 2, 3, 4], event: [1, 1, 0, 0] }, { group: [1, 1, 0, 0] })
     expect(fit.hazardRatios[0]!.estimate).toEqual({
       state: 'not-estimable',
-      reason: 'the likelihood rises without end in this covariate; use the Firth-penalised fit',
+      reason: 'separated',
     })
-    expect(fit.warnings.map((one) => one.text)).toEqual([
+    expect(fit.warnings.map((one) => inWords(one))).toEqual([
       'The likelihood rises without end in group, as where one group has no event. Use the Firth-penalised fit.',
     ])
     expect(fit.converged).toBe(false)
@@ -99,7 +102,7 @@ describe('Cox regression of awkward data', () => {
     expect(fit.hazardRatios[0]!.estimate).toBeTypeOf('number')
     expect(fit.hazardRatios[0]!.interval.lower).toEqual({
       state: 'not-estimable',
-      reason: 'one cluster gives no robust variance',
+      reason: 'one-cluster',
     })
     expect(codes(fit)).toEqual(['one-cluster'])
   })
@@ -157,7 +160,7 @@ describe('Cox regression of awkward data', () => {
     expect(fit.hazardRatios[0]!.estimate).toMatchObject({ state: 'not-estimable' })
     expect(fit.frailtyVariance.estimate).toMatchObject({ state: 'not-estimable' })
     expect(fit.frailtyVariance.test.pValue).toMatchObject({ state: 'not-estimable' })
-    expect(fit.warnings.map((one) => one.code)).toEqual(['no-events'])
+    expect(fit.warnings.map((one) => one.code)).toEqual(['no-event-to-compare'])
   })
 
   it('refuses options that contradict each other', () => {

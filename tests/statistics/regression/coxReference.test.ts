@@ -71,7 +71,7 @@ describe('predictions', () => {
 
   it('stop at the last time at risk', () => {
     const late = predictedRisk(times, { age }, { age: 40 }, [1e4])[0]!.risks[0]!
-    expect(late.risk).toEqual({ state: 'not-estimable', reason: 'the time lies past the last time at risk' })
+    expect(late.risk).toEqual({ state: 'not-estimable', reason: 'past-last-time-at-risk' })
   })
 })
 
@@ -106,7 +106,7 @@ describe('weights, strata, late entry and clusters together', () => {
     close(test.covariates[0]!.statistic, 0.816297096630127)
     close(test.covariates[1]!.statistic, 0.453201925384644)
     close(test.global.statistic, 1.697633295097243)
-    expect(test.global.warnings.map((one) => one.code)).toEqual(['independence-assumed'])
+    expect(test.global.warnings.map((one) => one.code)).toEqual(['test-takes-rows-as-independent'])
   })
 })
 

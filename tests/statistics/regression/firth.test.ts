@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { inWords } from '../../../src/messages/speaker.js'
 import { coxRegression } from '../../../src/statistics/regression/cox.js'
 import { prepareCox } from '../../../src/statistics/regression/coxDesign.js'
 import { firthCoxRegression, firthLikelihood } from '../../../src/statistics/regression/firth.js'
@@ -67,7 +68,7 @@ describe('Firth-penalised Cox regression', () => {
   it('says that rows of one cluster count as independent', () => {
     const fit = firthCoxRegression(times, covariates, { cluster: [1, 1, 2, 2, 3, 3, 4, 4, 5, 5] })
     expect(fit.clusters).toBe(5)
-    expect(fit.warnings.map((one) => one.text)).toEqual([
+    expect(fit.warnings.map((one) => inWords(one))).toEqual([
       'The penalised interval takes rows of one cluster for independent.',
     ])
   })
@@ -75,6 +76,6 @@ describe('Firth-penalised Cox regression', () => {
   it('has nothing to compare without events', () => {
     const fit = firthCoxRegression({ time: [1, 2, 3], event: [0, 0, 0] }, { x: [1, 0, 1] })
     expect(fit.hazardRatios[0]!.estimate).toMatchObject({ state: 'not-estimable' })
-    expect(fit.warnings.map((one) => one.code)).toEqual(['no-events'])
+    expect(fit.warnings.map((one) => one.code)).toEqual(['no-event-to-compare'])
   })
 })

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { inWords } from '../../../src/messages/speaker.js'
 import { linearRegression } from '../../../src/statistics/regression/linear.js'
 import { referenceTable } from '../referenceTable.js'
 import { expectClose, refusal } from './closeTo.js'
@@ -60,7 +61,7 @@ describe('linear regression', () => {
       [12.7434658153341, 0.448589232984955, 5.50555643894943, 8.46723227839357, 5.71237121157433],
       1e-11,
     )
-    expect(fit.warnings.map((one) => one.text)).toEqual([
+    expect(fit.warnings.map((one) => inWords(one))).toEqual([
       "Only 24 clusters: intervals use Student's t with 23 degrees of freedom.",
     ])
   })
@@ -71,10 +72,10 @@ describe('linear regression', () => {
     const saturated = linearRegression([1, 3], { x: [0, 1] })
     expect(saturated.coefficients[1]!.standardError).toEqual({
       state: 'not-estimable',
-      reason: 'there are no more rows than coefficients.',
+      reason: 'no-more-rows-than-coefficients',
     })
     const flat = linearRegression([4, 4, 4], { x: [1, 2, 4] })
-    expect(flat.rSquared).toEqual({ state: 'not-estimable', reason: 'the response never changes.' })
+    expect(flat.rSquared).toEqual({ state: 'not-estimable', reason: 'response-does-not-vary' })
   })
 
   it('refuses by name what carries no information', () => {

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { inWords } from '../../../src/messages/speaker.js'
 import { logisticRegression } from '../../../src/statistics/regression/logistic.js'
 import { referenceTable } from '../referenceTable.js'
 import { expectClose, refusal } from './closeTo.js'
@@ -124,7 +125,7 @@ describe('awkward data in logistic regression', () => {
     ])
     expect(fit.logLikelihood).toBe(0)
     expect(fit.warnings.map((one) => one.code)).toContain('separation')
-    expect(fit.warnings.find((one) => one.code === 'separation')!.text).toBe(
+    expect(inWords(fit.warnings.find((one) => one.code === 'separation')!)).toBe(
       'Complete separation: x fixes the response in 8 rows, so that no finite maximum-likelihood estimate exists for it. Use a penalised fit (firthLogisticRegression), or merge or leave out what is named.',
     )
   })
@@ -169,7 +170,7 @@ describe('awkward data in logistic regression', () => {
 
   it('says that nothing can be compared where every outcome is the same', () => {
     const fit = logisticRegression([0, 0, 0], { x: [1, 2, 4] })
-    expect(fit.warnings[0]!.text).toBe(
+    expect(inWords(fit.warnings[0]!)).toBe(
       'Every row has the same outcome (0 events in 3 rows): no ratio can be estimated; give the exact limit of the proportion instead.',
     )
     expect(fit.coefficients.every((one) => typeof one.estimate === 'object')).toBe(true)
@@ -220,7 +221,7 @@ describe('awkward data in logistic regression', () => {
     const one = logisticRegression(event, { x }, { cluster: event.map(() => 'p') })
     expect(one.coefficients[1]!.interval.lower).toEqual({
       state: 'not-estimable',
-      reason: 'all rows belong to one cluster.',
+      reason: 'one-cluster',
     })
     expect(one.warnings.map((warned) => warned.code)).toContain('one-cluster')
     const few = logisticRegression(event, { x }, { cluster: [1, 1, 2, 2, 3, 3, 4, 4] })

@@ -146,14 +146,14 @@ describe('parametric regression of awkward data', () => {
       'exponential',
     )
     expect(none.coefficients[0]!.estimate).toMatchObject({ state: 'not-estimable' })
-    expect(none.warnings.map((one) => one.code)).toEqual(['no-events'])
+    expect(none.warnings.map((one) => one.code)).toEqual(['no-event-known'])
     const separated = parametricRegression(
       { lower: [1, 2, 4, 5], upper: [1, 2, Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY] },
       { x: [1, 1, 0, 0] },
       'weibull',
     )
     expect(separated.coefficients[1]!.estimate).toMatchObject({ state: 'not-estimable' })
-    expect(separated.warnings.map((one) => one.code)).toEqual(['separated'])
+    expect(separated.warnings.map((one) => one.code)).toEqual(['no-maximum'])
     expect(parametricSurvival(separated, {}, [1])[0]!.survival).toMatchObject({ state: 'not-estimable' })
   })
 

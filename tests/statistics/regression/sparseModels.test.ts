@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { randomStream } from '../../../src/core/random.js'
+import { inWords } from '../../../src/messages/speaker.js'
 import { conditionalLogisticRegression } from '../../../src/statistics/regression/conditionalLogistic.js'
 import { firthLogisticRegression } from '../../../src/statistics/regression/firthLogistic.js'
 import { referenceTable } from '../referenceTable.js'
@@ -67,7 +68,7 @@ describe("Firth's penalised logistic regression", () => {
       { cluster: [1, 1, 2, 2], interval: 'wald' },
     )
     expect(fit.clusters).toBe(2)
-    expect(fit.warnings.map((one) => one.text)).toEqual([
+    expect(fit.warnings.map((one) => inWords(one))).toEqual([
       'The interval takes rows as independent although clusters repeat; set a permutation test of whole clusters beside it.',
     ])
     expect(refusal(() => firthLogisticRegression([0, 1], { a: [1, 2], b: [2, 4] })).code).toBe(
@@ -125,7 +126,7 @@ describe('conditional logistic regression', () => {
     expect(fit.coefficients[0]!.estimate).toMatchObject({ state: 'not-estimable' })
     expect(typeof fit.coefficients[1]!.estimate).toBe('number')
     expect(fit.informativeSets).toBe(2)
-    expect(fit.warnings.map((one) => one.text)).toEqual([
+    expect(fit.warnings.map((one) => inWords(one))).toEqual([
       'site cannot be estimated: within the sets that hold a case and a control nothing varies apart from the other covariates.',
       '1 sets hold only cases or only controls and say nothing about the ratios.',
     ])
