@@ -55,9 +55,7 @@ export const proportion = checked(
     return deepFreeze({
       estimate: n === 0 ? notEstimable('no-units') : p,
       interval:
-        n === 0
-          ? noInterval('no-units')
-          : intervalOf(proportionLimitsBy[method](events, n, level), clip),
+        n === 0 ? noInterval('no-units') : intervalOf(proportionLimitsBy[method](events, n, level), clip),
       level,
       method: methodNames[method],
       ...(n === 0 ? {} : { standardError: { value: Math.sqrt((p * (1 - p)) / n), scale: 'proportion' } }),
