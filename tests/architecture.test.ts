@@ -89,7 +89,7 @@ const clocksAllowed: Readonly<Record<string, readonly string[]>> = {
  * headers and codes are recognised (records) and the help of the command line, which are English by nature.
  */
 const englishLeft: Readonly<Record<string, number>> = {
-  analysis: 32,
+  analysis: 14,
   // names of the faces in which figures are set
   charts: 2,
   // parts of typed errors: what an argument may be, kind by kind

@@ -123,10 +123,12 @@ function belongsElsewhere(node: ts.Node): boolean {
     if (ts.isNewExpression(one) && ts.isIdentifier(one.expression) && one.expression.text.endsWith('Error')) {
       return true
     }
-    if (ts.isFunctionDeclaration(one)) return /(?:Error|ErrorText(?:\[\])?|\bMethodName)$/.test(one.type?.getText() ?? '')
+    if (ts.isFunctionDeclaration(one))
+      return /(?:Error|ErrorText(?:\[\])?|\bMethodName)$/.test(one.type?.getText() ?? '')
     // What a schema is told to say where a value does not fit stands in an error and nowhere else.
     if (ts.isCallExpression(one) && rootOf(one).getText() === 'z') return true
-    if (ts.isVariableDeclaration(one) && /ErrorText(?:\[\])?$|\bMethodName\b/.test(one.type?.getText() ?? '')) return true
+    if (ts.isVariableDeclaration(one) && /ErrorText(?:\[\])?$|\bMethodName\b/.test(one.type?.getText() ?? ''))
+      return true
     if (ts.isPropertyAssignment(one) && ts.isIdentifier(one.name)) {
       if (['problem', 'expected', 'mend', 'error', 'method', 'scale', 'font'].includes(one.name.text))
         return true
