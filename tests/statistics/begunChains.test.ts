@@ -40,7 +40,7 @@ function practice(): PreparedChains {
     ],
     rows,
     seed: 4,
-    imputations: 12,
+    imputations: 16,
     iterations: 5,
     donors: 5,
     outcome: {

@@ -33,8 +33,8 @@ export interface BegunOptions {
 /** The thread as built; a thread cannot run the sources, which tests do. */
 const threadFile = import.meta.url.endsWith('.ts') ? undefined : new URL('./chainsThread.js', import.meta.url)
 
-/** A thread takes about a tenth of a second to start: fewer cells than these are filled sooner. */
-const worthAThread = 2000
+/** A thread takes about a tenth of a second to start: fewer rows than these, counted by round, are gone through sooner. */
+const worthAThread = 100_000
 
 const usualPatienceMs = 60_000
 
@@ -48,11 +48,11 @@ const usualPatienceMs = 60_000
  */
 export function begunChains(prepared: PreparedChains, options: BegunOptions = {}): Iterable<CompletedChain> {
   const { file = threadFile, patienceMs = usualPatienceMs } = options
-  const cells = prepared.columns.reduce((sum, { missing }) => sum + missing.length, 0)
-  if (cells * prepared.imputations < worthAThread || !threadsWanted() || file === undefined) {
-    return runChains(prepared)
-  }
-  const order = orderOf(prepared, cells)
+  const { columns, rows, iterations, imputations } = prepared
+  const visited = columns.filter(({ missing }) => missing.length > 0).length
+  const work = rows * visited * iterations * imputations
+  if (work < worthAThread || !threadsWanted() || file === undefined) return runChains(prepared)
+  const order = orderOf(prepared, visited)
   const thread = new Worker(file, { workerData: order })
   thread.unref()
   // A thread that fails says so in the shared state, or is given up: there is no one left to hear it otherwise.
@@ -64,15 +64,15 @@ function threadsWanted(): boolean {
   return isMainThread && process.env.HOLDFAST_THREADS !== '1' && availableParallelism() > 1
 }
 
-function orderOf(prepared: PreparedChains, cells: number): ChainsOrder {
-  const visited = prepared.columns.filter(({ missing }) => missing.length > 0).length
-  const { imputations, iterations } = prepared
+function orderOf(prepared: PreparedChains, visited: number): ChainsOrder {
+  const { columns, imputations, iterations } = prepared
+  const cells = columns.reduce((sum, { missing }) => sum + missing.length, 0)
   const counter = (): Int32Array => new Int32Array(new SharedArrayBuffer(4))
   return {
     // The caller's own columns stay here: a chain works on the numbers that were read from them.
     prepared: {
       ...prepared,
-      columns: prepared.columns.map((column) => ({ ...column, source: withoutValues(column) })),
+      columns: columns.map((column) => ({ ...column, source: withoutValues(column) })),
     },
     filled: new Float64Array(new SharedArrayBuffer(8 * cells * imputations)),
     traces: new Float64Array(new SharedArrayBuffer(16 * visited * iterations * imputations)),
