@@ -1,4 +1,4 @@
-import type { Quantity } from '../core/estimate.js'
+import { isNumber, type Quantity } from '../core/estimate.js'
 import { formatCount } from '../core/format.js'
 import { message } from '../messages/message.js'
 import type { Speaker } from '../messages/speaker.js'
@@ -27,6 +27,36 @@ export interface Curve {
   readonly band: boolean
   /** Whether the curve was cut before the end of follow-up. */
   readonly cut: boolean
+}
+
+/** A band sets the axis only while so many times the fewest of a curve are at risk. */
+const timesForAxis = 2
+
+/**
+ * The values that the axis has to hold: every estimate drawn, and limits while enough are at risk, so that the wide end of
+ * a band does not press everything else together.
+ *
+ * @param leastAtRisk fewest at risk for which a curve is drawn
+ */
+export function axisValues(curve: Curve, limit: 'lower' | 'upper', leastAtRisk: number): readonly number[] {
+  let atRisk = Number.POSITIVE_INFINITY
+  return curve.points.flatMap((point) => {
+    atRisk = point.atRisk ?? atRisk
+    const end = point[limit]
+    return curve.band && isNumber(end) && atRisk >= timesForAxis * leastAtRisk
+      ? [point.value, end]
+      : [point.value]
+  })
+}
+
+/** Whether a band leaves the axis. */
+export function bandsRunOut(curves: readonly Curve[], [least, most]: readonly [number, number]): boolean {
+  return curves.some(({ band, points }) =>
+    points.some(
+      ({ lower, upper }) =>
+        band && ((isNumber(upper) && upper > most + 1e-9) || (isNumber(lower) && lower < least - 1e-9)),
+    ),
+  )
 }
 
 /** One row of the table of numbers at risk. */

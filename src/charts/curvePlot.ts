@@ -71,7 +71,13 @@ function bandLayers(curve: Curve, layout: CurveLayout): ChartLayer[] {
     {
       name: 'band',
       data: { values },
-      mark: { type: 'area', interpolate: 'step-after', color: curve.mark.ink.light, opacity: 0.14 },
+      mark: {
+        type: 'area',
+        interpolate: 'step-after',
+        color: curve.mark.ink.light,
+        opacity: 0.14,
+        clip: true,
+      },
       encoding: { x: layout.x, y: layout.y, y2: { field: 'upper' } },
     },
   ]

@@ -1,8 +1,7 @@
 import type { GroupRetention, IncidenceRow, RetentionResult } from '../analysis/retention.js'
-import { isNumber } from '../core/estimate.js'
 import { message } from '../messages/message.js'
 import { type Speaker, speaker } from '../messages/speaker.js'
-import type { Curve, CurvePoint } from './curveLayout.js'
+import { axisValues, type Curve, type CurvePoint } from './curveLayout.js'
 import { curvePlot } from './curvePlot.js'
 import {
   atRiskRow,
@@ -45,7 +44,7 @@ export function incidenceChart(
   const curves = groups.map((group) => incidenceCurve(group, namesOf(result), by))
   const competing = options.competing === false ? undefined : competingCurve(result, by)
   const all = competing === undefined ? curves : [...curves, competing]
-  const scale = shareScaleUp(highestDrawn(all))
+  const scale = shareScaleUp(highestDrawn(all, result.leastAtRisk))
   return curvePlot({
     size: options.size ?? 'page',
     generated: options.generated ?? false,
@@ -98,12 +97,8 @@ function pointOf(row: IncidenceRow): CurvePoint {
   return { years: row.timeYears, value: row.risk, lower: row.lower, upper: row.upper }
 }
 
-function highestDrawn(curves: readonly Curve[]): number {
-  const values = curves.flatMap((curve) =>
-    curve.points.flatMap((point) =>
-      curve.band && isNumber(point.upper) ? [point.value, point.upper] : [point.value],
-    ),
-  )
+function highestDrawn(curves: readonly Curve[], leastAtRisk: number): number {
+  const values = curves.flatMap((curve) => axisValues(curve, 'upper', leastAtRisk))
   return values.reduce((highest, value) => Math.max(highest, value), 0)
 }
 

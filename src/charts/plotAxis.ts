@@ -1,3 +1,4 @@
+import { isNumber, type Quantity } from '../core/estimate.js'
 import { formatNumber } from '../core/format.js'
 import { message } from '../messages/message.js'
 import type { Speaker } from '../messages/speaker.js'
@@ -86,6 +87,26 @@ export interface RoundAxisOptions {
   readonly whole?: boolean
   /** The axis ends at the most itself, not at the next tick. */
   readonly endsAtMost?: boolean
+}
+
+/**
+ * How far an axis of counts or rates has to reach: to every value, and to limits no further than twice the highest value, so
+ * that a limit of few at risk does not press everything else together.
+ *
+ * @param least the axis reaches at least so far
+ */
+export function axisEnd(
+  points: readonly { readonly y: number; readonly upper?: Quantity }[],
+  least: number,
+): number {
+  const highest = Math.max(least, ...points.map(({ y }) => y))
+  const limits = points.map(({ upper }) => (upper !== undefined && isNumber(upper) ? upper : 0))
+  return Math.max(highest, Math.min(2 * highest, Math.max(0, ...limits)))
+}
+
+/** Whether a limit lies beyond the end of an axis. */
+export function endsBeyond(points: readonly { readonly upper?: Quantity }[], end: number): boolean {
+  return points.some(({ upper }) => upper !== undefined && isNumber(upper) && upper > end)
 }
 
 /** A linear axis from a round number at or below the least to one at or above the most, with 3 to 7 ticks. */

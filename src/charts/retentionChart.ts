@@ -2,7 +2,7 @@ import type { GroupRetention, RetentionResult, RetentionRow } from '../analysis/
 import { isNumber } from '../core/estimate.js'
 import { message } from '../messages/message.js'
 import { quantityWords, type Speaker, speaker } from '../messages/speaker.js'
-import type { AtRiskRow, Curve, CurvePoint } from './curveLayout.js'
+import { type AtRiskRow, axisValues, bandsRunOut, type Curve, type CurvePoint } from './curveLayout.js'
 import { curvePlot } from './curvePlot.js'
 import { axisNotes } from './frame.js'
 import { intervalInWords } from './intervalWords.js'
@@ -30,7 +30,7 @@ export function retentionChart(result: RetentionResult, options: CurveChartOptio
   const by = speaker(options.language)
   const groups = chosenGroups(result, options.groups)
   const curves = groups.map((group) => retentionCurve(group, namesOf(result), by))
-  const scale = shareScaleDown(lowestDrawn(curves))
+  const scale = shareScaleDown(lowestDrawn(curves, result.leastAtRisk))
   return curvePlot({
     size: options.size ?? 'page',
     generated: options.generated ?? false,
@@ -95,6 +95,7 @@ export function curveNotes(
     ...(drawn.some((curve) => curve.band)
       ? [by.text(message('chart.band', { level: by.number(level, 'level') }))]
       : []),
+    ...(bandsRunOut(drawn, scale.domain) ? [by.text(message('chart.bands-cut'))] : []),
     ...(drawn.some((curve) => curve.cut) ? [by.text(message('chart.cut', { least }))] : []),
     ...(drawn.length > 0 ? axisNotes(scale.domain[0], 'level', by) : []),
     ...(missing.length > 0
@@ -152,10 +153,8 @@ function samePlace(point: CurvePoint, before: CurvePoint): boolean {
   return point.value === before.value && point.lower === before.lower && point.upper === before.upper
 }
 
-function lowestDrawn(curves: readonly Curve[]): number {
-  const values = curves.flatMap((curve) =>
-    curve.points.flatMap((point) => (isNumber(point.lower) ? [point.value, point.lower] : [point.value])),
-  )
+function lowestDrawn(curves: readonly Curve[], leastAtRisk: number): number {
+  const values = curves.flatMap((curve) => axisValues(curve, 'lower', leastAtRisk))
   return values.reduce((lowest, value) => Math.min(lowest, value), 1)
 }
 

@@ -131,7 +131,7 @@ export interface MessageParameters {
   readonly 'changes.section-records': Nothing
   readonly 'changes.section-results': Nothing
   readonly 'changes.share': Nothing
-  readonly 'changes.summary': { readonly after: Part; readonly before: Part }
+  readonly 'changes.summary': { readonly after: Part; readonly before: CountPart }
   readonly 'changes.title': { readonly endpoint: Part; readonly records: Part }
   readonly 'changes.verdict.cannot-be-compared': Nothing
   readonly 'changes.verdict.cannot-be-known': Nothing
@@ -2028,7 +2028,7 @@ export interface MessageParameters {
   readonly 'watch.next-signal': { readonly day: Part }
   readonly 'watch.no-dates': Nothing
   readonly 'watch.no-signal': { readonly end: Part; readonly events: CountPart; readonly expected: Part; readonly seen: 'some' | 'other'; readonly start: Part; readonly years: Part }
-  readonly 'watch.not-looked-checks': { readonly days: Part; readonly inPlace: Part; readonly never: CountPart; readonly overdue: Part }
+  readonly 'watch.not-looked-checks': { readonly days: Part; readonly inPlace: CountPart; readonly never: CountPart; readonly overdue: Part }
   readonly 'watch.not-looked-presumed': { readonly share: Part }
   readonly 'watch.periods': Nothing
   readonly 'watch.readings': Nothing

@@ -1,9 +1,8 @@
 import { linePlot } from '../../charts/linePlot.js'
-import { roundAxis, yearsAxis } from '../../charts/plotAxis.js'
+import { axisEnd, endsBeyond, roundAxis, yearsAxis } from '../../charts/plotAxis.js'
 import type { ChartSpecification } from '../../charts/specification.js'
 import { type FigureOptions, groupMark } from '../../charts/theme.js'
 import { markReading } from '../../charts/words.js'
-import { isNumber } from '../../core/estimate.js'
 import { listOf, message } from '../../messages/message.js'
 import { type Speaker, speaker } from '../../messages/speaker.js'
 import { curveNotes, estimateText } from '../chartWords.js'
@@ -32,9 +31,7 @@ export function hazardChart(result: HazardOverTime, options: GroupChartOptions =
   )
   const lines = groups.map((one) => lineOf(one, by))
   const points = lines.flatMap((line) => line.points)
-  // A band that has hardly any events in it may reach far up: the axis follows the curves, and the band is cut off.
-  const top = 2 * Math.max(1, ...points.map(({ y }) => y))
-  const highest = Math.max(1, ...points.flatMap(({ y, upper }) => [y, isNumber(upper) ? upper : y]))
+  const end = axisEnd(points, 1)
   const heading = message('hazard.chart')
   return linePlot({
     size: options.size ?? 'page',
@@ -55,14 +52,14 @@ export function hazardChart(result: HazardOverTime, options: GroupChartOptions =
       points.map(({ x }) => x),
       by,
     ),
-    y: roundAxis(0, Math.min(top, highest), {
+    y: roundAxis(0, end, {
       title: '',
       format: (rate) => by.number(rate, 'plain'),
       endsAtMost: true,
     }),
     notes: [
       ...curveNotes(result.level, result.leastAtRisk, by),
-      ...(highest > top ? [by.text(message('chart.bands-cut'))] : []),
+      ...(endsBeyond(points, end) ? [by.text(message('chart.bands-cut'))] : []),
     ],
   })
 }

@@ -1,5 +1,5 @@
 import { linePlot } from '../../charts/linePlot.js'
-import { roundAxis, yearsAxis } from '../../charts/plotAxis.js'
+import { axisEnd, endsBeyond, roundAxis, yearsAxis } from '../../charts/plotAxis.js'
 import type { ChartSpecification } from '../../charts/specification.js'
 import { groupMark } from '../../charts/theme.js'
 import { markReading } from '../../charts/words.js'
@@ -27,6 +27,7 @@ export function repeatsChart(result: RepeatsResult, options: GroupChartOptions =
   )
   const lines = groups.map((one) => lineOf(one, by))
   const points = lines.flatMap((line) => line.points)
+  const end = axisEnd(points, 1)
   const heading = message('repeats.chart')
   return linePlot({
     size: options.size ?? 'page',
@@ -47,12 +48,15 @@ export function repeatsChart(result: RepeatsResult, options: GroupChartOptions =
       points.map(({ x }) => x),
       by,
     ),
-    y: roundAxis(0, Math.max(1, ...points.flatMap(({ y, upper }) => [y, isNumber(upper) ? upper : y])), {
+    y: roundAxis(0, end, {
       title: '',
       format: (count) => by.number(count, 'plain'),
       endsAtMost: true,
     }),
-    notes: curveNotes(result.level, result.leastAtRisk, by),
+    notes: [
+      ...curveNotes(result.level, result.leastAtRisk, by),
+      ...(endsBeyond(points, end) ? [by.text(message('chart.bands-cut'))] : []),
+    ],
   })
 }
 
