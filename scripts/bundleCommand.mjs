@@ -70,7 +70,6 @@ if (esbuild === undefined) {
     platform: 'node',
     target: 'node20',
     minifyWhitespace: true,
-    keepNames: true,
     metafile: true,
     external,
     entryNames: '[name]',
