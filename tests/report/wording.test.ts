@@ -76,7 +76,7 @@ describe('how often, in words', () => {
 
   test('none seen is said by the time observed, with the limit at each horizon, and nothing beyond', () => {
     expect(sentence(fixtures['no events']!())).toContain(
-      'None of the 40 restorations had a first screw loosening in 182 restoration-years at risk. That is compatible with up to 2.0 for every 100 restoration-years (exact upper limit of the 95% interval). Risks that are still compatible with the 182 restoration-years seen: 13.7% by half a year (40 restorations of 25 patients seen for so long), 14.2% by 1 year (38 restorations of 24 patients seen for so long), 14.8% by 2 years (37 restorations of 23 patients seen for so long) and 16.8% by 3 years (32 restorations of 20 patients seen for so long). Of what comes later than 3 years nothing is known yet. None seen is not never.',
+      'None of the 40 restorations had a first screw loosening in 182 restoration-years at risk. That is compatible with up to 2.0 such events for every 100 restoration-years (exact upper limit of the 95% interval). Risks that are still compatible with the 182 restoration-years seen: 13.7% by half a year (40 restorations of 25 patients seen for so long), 14.2% by 1 year (38 restorations of 24 patients seen for so long), 14.8% by 2 years (37 restorations of 23 patients seen for so long) and 16.8% by 3 years (32 restorations of 20 patients seen for so long). Of what comes later than 3 years nothing is known yet. None seen is not never.',
     )
     expect(sentence(fixtures['one restoration']!())).toMatch(
       /^The only restoration had no first screw loosening in \d+\.\d restoration-years at risk\. .* Not even by half a year were 10 restorations seen for so long: of the risk by any later time nothing is known yet\./,
