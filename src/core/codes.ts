@@ -190,15 +190,15 @@ export interface WarningParameters {
   readonly 'few-clusters': { readonly clusters: Plain; readonly degreesOfFreedom: Plain }
   readonly 'few-clusters-for-spread': { readonly clusters: Plain }
   readonly 'few-clusters-in-tests': { readonly clusters: Plain; readonly degreesOfFreedom: Plain }
-  readonly 'few-events': { readonly enough: Plain; readonly events: Plain }
+  readonly 'few-events': { readonly enough: Plain; readonly events: number }
   readonly 'few-events-for-outcome-model': { readonly columns: Plain; readonly events: Plain }
   readonly 'few-events-per-covariate': { readonly coefficients: Plain; readonly events: Plain }
   readonly 'few-gaps': { readonly gaps: Plain }
   readonly 'few-outcomes-per-covariate': { readonly covariates: Plain; readonly rarer: Plain }
   readonly 'few-pairs': { readonly pairs: Plain }
-  readonly 'few-patients': { readonly degreesOfFreedom: Plain; readonly patients: Plain }
-  readonly 'few-patients-normal-interval': { readonly patients: Plain }
-  readonly 'few-patients-with-care': { readonly patients: Plain }
+  readonly 'few-patients': { readonly degreesOfFreedom: Plain; readonly patients: number }
+  readonly 'few-patients-normal-interval': { readonly patients: number }
+  readonly 'few-patients-with-care': { readonly patients: number }
   readonly 'few-studies': { readonly studies: Plain }
   readonly 'few-studies-for-test': { readonly studies: Plain }
   readonly 'few-studies-per-moderator': { readonly moderators: Plain; readonly studies: Plain }

@@ -231,12 +231,12 @@ export interface MessageParameters {
   readonly 'clinics.widened': Nothing
   readonly 'cohort.beyond-recall': { readonly days: Part; readonly events: Part }
   readonly 'cohort.cannot-answer': { readonly gap: Part }
-  readonly 'cohort.chart-disagrees': { readonly restorations: Part }
-  readonly 'cohort.chart-only': { readonly restorations: Part }
+  readonly 'cohort.chart-disagrees': { readonly restorations: CountPart }
+  readonly 'cohort.chart-only': { readonly restorations: CountPart }
   readonly 'cohort.clinics': { readonly clinics: CountPart; readonly names: Part }
   readonly 'cohort.completeness': { readonly complete: CountPart; readonly fields: CountPart }
   readonly 'cohort.day-zero': { readonly events: CountPart; readonly many: Part; readonly name: Part }
-  readonly 'cohort.never-checked': { readonly restorations: Part }
+  readonly 'cohort.never-checked': { readonly restorations: CountPart }
   readonly 'cohort.quality': { readonly kinds: CountPart; readonly read: Part; readonly setAside: Part }
   readonly 'cohort.unnamed-practice': Nothing
   readonly 'cohort.who': { readonly clinics: Part; readonly included: Part; readonly operators: CountPart; readonly patients: CountPart; readonly read: Part }
@@ -963,7 +963,7 @@ export interface MessageParameters {
   readonly 'manuscript.summary': Nothing
   readonly 'manuscript.title': { readonly endpoint: Part; readonly types: Part }
   readonly 'manuscript.unknown-followed': Nothing
-  readonly 'manuscript.unknown-model': { readonly restorations: Part }
+  readonly 'manuscript.unknown-model': { readonly restorations: CountPart }
   readonly 'manuscript.unknown-values': Nothing
   readonly 'manuscript.works-checked': Nothing
   readonly 'methods.clustered': { readonly correlation: Part; readonly designEffect: Part; readonly patients: Part; readonly restorations: Part }
@@ -1014,7 +1014,7 @@ export interface MessageParameters {
   readonly 'needed.section-group': Nothing
   readonly 'needed.section-picture': Nothing
   readonly 'needed.section-rests': Nothing
-  readonly 'needed.summary': { readonly events: CountPart; readonly horizon: Part; readonly restorations: Part }
+  readonly 'needed.summary': { readonly events: CountPart; readonly horizon: Part; readonly restorations: CountPart }
   readonly 'needed.table': Nothing
   readonly 'needed.table-group': { readonly points: Part }
   readonly 'needed.table-note': Nothing
@@ -1889,15 +1889,15 @@ export interface MessageParameters {
   readonly 'warning.few-clusters': { readonly clusters: Part; readonly degreesOfFreedom: Part }
   readonly 'warning.few-clusters-for-spread': { readonly clusters: Part }
   readonly 'warning.few-clusters-in-tests': { readonly clusters: Part; readonly degreesOfFreedom: Part }
-  readonly 'warning.few-events': { readonly enough: Part; readonly events: Part }
+  readonly 'warning.few-events': { readonly enough: Part; readonly events: CountPart }
   readonly 'warning.few-events-for-outcome-model': { readonly columns: Part; readonly events: Part }
   readonly 'warning.few-events-per-covariate': { readonly coefficients: Part; readonly events: Part }
   readonly 'warning.few-gaps': { readonly gaps: Part }
   readonly 'warning.few-outcomes-per-covariate': { readonly covariates: Part; readonly rarer: Part }
   readonly 'warning.few-pairs': { readonly pairs: Part }
-  readonly 'warning.few-patients': { readonly degreesOfFreedom: Part; readonly patients: Part }
-  readonly 'warning.few-patients-normal-interval': { readonly patients: Part }
-  readonly 'warning.few-patients-with-care': { readonly patients: Part }
+  readonly 'warning.few-patients': { readonly degreesOfFreedom: Part; readonly patients: CountPart }
+  readonly 'warning.few-patients-normal-interval': { readonly patients: CountPart }
+  readonly 'warning.few-patients-with-care': { readonly patients: CountPart }
   readonly 'warning.few-studies': { readonly studies: Part }
   readonly 'warning.few-studies-for-test': { readonly studies: Part }
   readonly 'warning.few-studies-per-moderator': { readonly moderators: Part; readonly studies: Part }
@@ -2045,8 +2045,8 @@ export interface MessageParameters {
   readonly 'watch.signal': { readonly day: Part; readonly end: Part; readonly events: CountPart; readonly expected: Part; readonly start: Part }
   readonly 'watch.since-calibration': Nothing
   readonly 'watch.since-last': { readonly days: Part; readonly usual: Part }
-  readonly 'watch.summary': { readonly end: Part; readonly restorations: Part }
-  readonly 'watch.summary-undated': { readonly restorations: Part }
+  readonly 'watch.summary': { readonly end: Part; readonly restorations: CountPart }
+  readonly 'watch.summary-undated': { readonly restorations: CountPart }
   readonly 'watch.title': { readonly records: Part }
   readonly 'watch.too-few': { readonly events: CountPart; readonly start: Part; readonly years: Part }
   readonly 'watch.unit.clinics': Nothing
