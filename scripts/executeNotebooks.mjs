@@ -20,6 +20,6 @@ for (const name of readdirSync(folder)
     process.exitCode = 1
     continue
   }
-  writeNotebook(path, notebook)
+  await writeNotebook(path, notebook)
   console.log(`${name}: executed`)
 }

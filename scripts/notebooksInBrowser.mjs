@@ -245,7 +245,7 @@ try {
   await writeStudy(study)
   cpSync(join(root, 'data-demo'), join(study, 'records'), { recursive: true })
   mkdirSync(join(scratch, 'jupyter'), { recursive: true })
-  writeKernelSpecification(join(scratch, 'jupyter', 'kernels'))
+  await writeKernelSpecification(join(scratch, 'jupyter', 'kernels'))
   jupyter = await jupyterIn(scratch, study)
   browser = await chromium.launch({
     executablePath: browserPath,

@@ -40,7 +40,7 @@ if (spawnSync('jupyter-nbconvert', ['--version']).status !== 0) {
 }
 const scratch = mkdtempSync(join(tmpdir(), 'notebooks-in-jupyter-'))
 try {
-  writeKernelSpecification(join(scratch, 'kernels'))
+  await writeKernelSpecification(join(scratch, 'kernels'))
   for (const name of names) {
     const started = Date.now()
     const words = ['--to', 'notebook', '--execute', '--log-level', 'ERROR', '--output-dir', scratch]

@@ -75,9 +75,7 @@ function circle(all: ReadonlyMap<string, readonly string[]>): readonly string[] 
 
 /** Where a clock is read or chance drawn that is no part of a result: names of temporary files, days of today, keys. */
 const clocksAllowed: Readonly<Record<string, readonly string[]>> = {
-  'cli/commands/notebook.ts': ['Date.now'],
   'notebook/kernel.ts': ['randomUUID'],
-  'notebook/run.ts': ['Date.now'],
   'notebook/today.ts': ['new Date()'],
   'pooling/identity/practice.ts': ['randomBytes'],
   'report/replaceFolder.ts': ['randomUUID'],

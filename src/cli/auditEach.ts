@@ -2,6 +2,7 @@ import { availableParallelism } from 'node:os'
 import { Worker } from 'node:worker_threads'
 import type { AuditOrder } from './auditDataset.js'
 import type { AuditAnswer } from './auditThread.js'
+import { failureOf } from './failure.js'
 
 /** More threads than this would only fill the memory. */
 const mostThreads = 8
@@ -19,11 +20,15 @@ export async function auditEach(
   let next = 0
   let done = 0
   const serve = async (): Promise<void> => {
-    const thread = new Worker(new URL('./auditThread.js', import.meta.url))
+    let thread = openThread()
     try {
       while (next < orders.length) {
         const order = orders[next++]!
-        const answer = await answered(thread, order)
+        const answer = await answered(thread, order).catch((thrown): AuditAnswer => {
+          // The thread is gone with its memory; the data sets that wait get another.
+          thread = openThread()
+          return { failure: failureOf(thrown) }
+        })
         onAnswer(order, answer, ++done)
       }
     } finally {
@@ -32,6 +37,10 @@ export async function auditEach(
   }
   const threads = Math.min(availableParallelism(), mostThreads, orders.length)
   await Promise.all(Array.from({ length: threads }, serve))
+}
+
+function openThread(): Worker {
+  return new Worker(new URL('./auditThread.js', import.meta.url))
 }
 
 function answered(thread: Worker, order: AuditOrder): Promise<AuditAnswer> {

@@ -1,5 +1,6 @@
 import { Command, CommanderError } from 'commander'
 import { exitCodes } from '../core/errors.js'
+import { sweepScratch } from '../core/scratch.js'
 import { version } from '../notebook/version.js'
 import { addAudit } from './commands/audit.js'
 import { addChanges } from './commands/changes.js'
@@ -23,8 +24,32 @@ import { addVoid } from './commands/void.js'
 import { addWatch } from './commands/watch.js'
 import { reportFailure } from './failure.js'
 
-/** Runs one command and answers with the exit code: 0 well, 1 the data, 2 the call, 3 a fault of the software. */
-export async function run(words: readonly string[]): Promise<number> {
+/** Every command, in the order in which the help lists them. */
+const commands = [
+  addAudit,
+  addChanges,
+  addPlan,
+  addPropose,
+  addNeeded,
+  addWatch,
+  addCheck,
+  addMap,
+  addTemplate,
+  addStudy,
+  addRecall,
+  addDeidentify,
+  addMerge,
+  addShare,
+  addVoid,
+  addPool,
+  addDemo,
+  addVerify,
+  addNotebook,
+  addKernel,
+]
+
+/** The program with all its commands, which parses and runs nothing yet. */
+export function makeProgram(): Command {
   const program = new Command('holdfast')
     .description(
       'Audit of implant restorations: from the records of a practice to a report that can be handed on.',
@@ -34,31 +59,15 @@ export async function run(words: readonly string[]): Promise<number> {
     .helpCommand(false)
     .showHelpAfterError('Add --help for the options and examples.')
     .exitOverride()
-  for (const add of [
-    addAudit,
-    addChanges,
-    addPlan,
-    addPropose,
-    addNeeded,
-    addWatch,
-    addCheck,
-    addMap,
-    addTemplate,
-    addStudy,
-    addRecall,
-    addDeidentify,
-    addMerge,
-    addShare,
-    addVoid,
-    addPool,
-    addDemo,
-    addVerify,
-    addNotebook,
-    addKernel,
-  ])
-    add(program)
+  for (const add of commands) add(program)
+  return program
+}
+
+/** Runs one command and answers with the exit code: 0 well, 1 the data, 2 the call, 3 a fault of the software. */
+export async function run(words: readonly string[]): Promise<number> {
+  sweepScratch()
   try {
-    await program.parseAsync(words, { from: 'user' })
+    await makeProgram().parseAsync(words, { from: 'user' })
     return Number(process.exitCode ?? exitCodes.ok)
   } catch (thrown) {
     if (thrown instanceof CommanderError) return thrown.exitCode === 0 ? exitCodes.ok : exitCodes.usage

@@ -23,6 +23,7 @@ import { type AgreedProtocol, fewestSites } from '../pooling/protocol/protocol.j
 import type { PaperName, ReportFormat } from '../report/formats.js'
 import { type CoordinatorFolder, openCoordinator, writeForSites } from './coordinatorFolder.js'
 import { readReceived } from './messageFiles.js'
+import { announce } from './progress.js'
 import type { dayOfMaking } from './today.js'
 
 /** What a run of the coordinator is about. */
@@ -47,6 +48,7 @@ export async function coordinate(
   study: Study,
   options: CoordinatorOptions,
 ): Promise<void> {
+  announce('reading what was sent')
   const { messages, refused } = await readReceived(paths)
   if (refused[0] !== undefined && options.skipRefused !== true) throw refused[0]
   for (const { message } of refused) process.stderr.write(`Not used: ${message}\n`)
@@ -114,6 +116,7 @@ async function afterList(
     ])
     return
   }
+  announce('adding up')
   const { totals } = found
   const totalsPath = await writeForSites(study.out, 'totals.json', totals)
   const models = modelsAt(list, totals, received.answers, folder.keys, folder.requests)
@@ -210,7 +213,11 @@ export async function poolDatasets(paths: readonly string[], study: Study): Prom
   const { agreed, made } = study
   const { protocol } = agreed
   const sets = []
-  for (const path of paths) sets.push(await readShareable(path, { today: made.day }))
+  for (const [index, path] of paths.entries()) {
+    announce('reading', index / paths.length)
+    sets.push(await readShareable(path, { today: made.day }))
+  }
+  announce('computing')
   const clinics = sets.flatMap((records) =>
     rowsByClinic(
       Object.fromEntries(

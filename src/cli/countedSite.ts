@@ -22,6 +22,7 @@ import {
 import { numbersOfParts } from '../pooling/site/numbers.js'
 import { openEngine } from './engine.js'
 import { readNamed } from './messageFiles.js'
+import { announce } from './progress.js'
 import { type NumberSource, readyStep, type SiteOptions } from './siteSteps.js'
 
 /** Name of the table of rows at risk in the printed queries. */
@@ -70,6 +71,7 @@ export async function readyFromFile(
 ): Promise<void> {
   const { protocol } = agreed
   requireOneEndpoint(protocol)
+  announce('counting')
   const engine = await openEngine(file, protocol)
   try {
     const counted = countedOf(

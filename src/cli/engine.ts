@@ -1,7 +1,7 @@
-import { mkdtemp, rm, stat, writeFile } from 'node:fs/promises'
-import { tmpdir } from 'node:os'
+import { rm, stat, writeFile } from 'node:fs/promises'
 import { basename, extname, join } from 'node:path'
 import { HoldfastError, RecordError, UsageError } from '../core/errors.js'
+import { openScratch } from '../core/scratch.js'
 import type { Protocol } from '../pooling/protocol/protocol.js'
 import {
   identifier,
@@ -38,7 +38,7 @@ export interface OpenEngine {
 export async function openEngine(file: string, protocol: Protocol): Promise<OpenEngine> {
   const reader = await readerOf(file)
   const { DuckDBInstance } = await import('@duckdb/node-api')
-  const folder = await mkdtemp(join(tmpdir(), 'holdfast-engine-'))
+  const folder = openScratch('engine')
   const instance = await DuckDBInstance.create(join(folder, 'rows.duckdb'), {
     memory_limit: memoryLimit,
     threads: '2',

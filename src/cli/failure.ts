@@ -1,4 +1,4 @@
-import { exitCodeOf, exitCodes, HoldfastError } from '../core/errors.js'
+import { exitCodeOf, exitCodes, HoldfastError, RecordError } from '../core/errors.js'
 
 /** What went wrong, in words and without a stack, with the exit code that it means. */
 export interface Failure {
@@ -9,6 +9,7 @@ export interface Failure {
 /** Puts anything thrown into words. */
 export function failureOf(thrown: unknown): Failure {
   if (thrown instanceof HoldfastError) return { text: thrown.message, exitCode: exitCodeOf(thrown) }
+  if (isOutOfMemory(thrown)) return { text: memoryFull().message, exitCode: exitCodes.data }
   if (isFileError(thrown)) {
     return {
       text: `The system refused a file: ${thrown.code} at ${thrown.syscall ?? 'access'}. Mend: check that the disk has room and that you may read and write there.`,
@@ -31,4 +32,21 @@ export function reportFailure(thrown: unknown): number {
 
 function isFileError(thrown: unknown): thrown is NodeJS.ErrnoException {
   return thrown instanceof Error && 'code' in thrown && 'errno' in thrown
+}
+
+/** A thread that reached the limit of the engine, or a column for which there is no room. */
+function isOutOfMemory(thrown: unknown): boolean {
+  if (!(thrown instanceof Error)) return false
+  const { code } = thrown as NodeJS.ErrnoException
+  if (code === 'ERR_WORKER_OUT_OF_MEMORY' || code === 'ERR_MEMORY_ALLOCATION_FAILED') return true
+  return thrown instanceof RangeError && /allocation failed|Invalid array buffer length/i.test(thrown.message)
+}
+
+function memoryFull(): RecordError {
+  return new RecordError({
+    code: 'out-of-memory',
+    problem: 'the memory that Node may use did not suffice for these records; nothing was written.',
+    expected: 'memory for the whole data set.',
+    mend: 'close other programs, or set NODE_OPTIONS=--max-old-space-size=8192 (megabytes, less than the machine has), and run again.',
+  })
 }

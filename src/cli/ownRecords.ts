@@ -1,7 +1,7 @@
 import type { AnalysisSettings } from '../analysis/settings.js'
 import type { Cohort } from '../cohort/cohort.js'
 import { planOf } from './plan.js'
-import { startProgress } from './progress.js'
+import { announce } from './progress.js'
 import { throughDoor } from './throughDoor.js'
 
 /** Reads the records of a practice into a cohort by a plan, with the settings that the plan asks for. */
@@ -16,14 +16,14 @@ export async function ownRecords(
     import('../analysis/settings.js'),
   ])
   const plan = await planOf(options.plan)
-  const progress = startProgress('reading')
   const records = await throughDoor(dataset, (door) =>
     readRecords(dataset, {
       today: options.today,
       setAside: options.setAside ?? [],
       door,
-      onProgress: progress.update,
+      onProgress: (share) => announce('reading', share),
     }),
-  ).finally(progress.stop)
+  )
+  announce('computing')
   return { cohort: buildCohort(records, plannedDefinition(plan)), settings: plannedSettings(plan) }
 }

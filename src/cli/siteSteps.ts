@@ -35,6 +35,7 @@ import {
 } from '../pooling/site/release.js'
 import type { BeforeAnswering } from '../report/shareDocument.js'
 import { practicePlace, readNamed, requireOut } from './messageFiles.js'
+import { announce } from './progress.js'
 import { throughDoor } from './throughDoor.js'
 import { dayOfMaking } from './today.js'
 
@@ -67,7 +68,9 @@ export async function readyFromRecords(
     import('../pooling/site/numbers.js'),
   ])
   const reading = { today: made.day, setAside: options.setAside ?? [] }
-  const records = await throughDoor(dataset, (door) => readRecords(dataset, { ...reading, door }))
+  const onProgress = (share: number): void => announce('reading', share)
+  const records = await throughDoor(dataset, (door) => readRecords(dataset, { ...reading, door, onProgress }))
+  announce('counting')
   await readyStep(agreed, options, {
     known: (practice) => knownRestorations(records, practice),
     numbers: (practice) => recordNumbers(records, agreed, practice),

@@ -1,4 +1,6 @@
+import { readFileSync } from 'node:fs'
 import { open, readdir, readFile, rename, rm, stat } from 'node:fs/promises'
+import { hostname } from 'node:os'
 import { basename, dirname, join } from 'node:path'
 import { UsageError } from './errors.js'
 
@@ -17,19 +19,25 @@ export function whileAlone<Result>(place: string, work: () => Promise<Result>): 
 }
 
 /**
- * Does something while this run holds a lock: a file with the number of the process. One that a killed run left behind
- * does not count.
+ * Does something while this run holds a lock: a file that names the process and its machine. One that a killed run left
+ * behind does not count; whether a run on another machine that writes to the same disk is alive cannot be told, so that
+ * its lock does. No clock is read: it may be put back while a run waits.
  *
- * @param refusal what is thrown where another run that is alive has it for longer than ten seconds
+ * @param refusal what is thrown where another run has it for longer than ten seconds
  */
 export async function whileHolding<Result>(
   lock: string,
   refusal: () => UsageError,
   work: () => Promise<Result>,
 ): Promise<Result> {
-  for (let waited = 0; !(await isTaken(lock)); waited += 100) {
+  let cutShort = 0
+  for (let waited = 0; !(await isTaken(lock)); waited += step) {
     if (waited >= patience) throw refusal()
-    await new Promise((resolve) => setTimeout(resolve, 100))
+    const holder = await holderOf(lock)
+    // Between making the file and writing it lies a moment; where it lasts, the run was killed in it.
+    cutShort = holder === 'cut short' ? cutShort + step : 0
+    if (holder === 'gone' || cutShort > 2_000) await rm(lock, { force: true })
+    else await new Promise((resolve) => setTimeout(resolve, step))
   }
   try {
     return await work()
@@ -38,40 +46,57 @@ export async function whileHolding<Result>(
   }
 }
 
+const step = 100
+
 async function isTaken(lock: string): Promise<boolean> {
   try {
     const file = await open(lock, 'wx', 0o600)
     try {
-      await file.writeFile(`${process.pid}\n`)
+      await file.writeFile(`${process.pid} ${startOf(process.pid)} ${machine}\n`)
     } finally {
       await file.close()
     }
     return true
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code !== 'EEXIST') throw error
+    return false
   }
-  if (await isAbandoned(lock)) await rm(lock, { force: true })
-  return false
 }
 
-/** Whether nobody holds the lock any more: its process is gone, or it was cut short before it was written. */
-async function isAbandoned(lock: string): Promise<boolean> {
+const machine = hostname().replace(/\s+/g, '-')
+
+async function holderOf(lock: string): Promise<'alive' | 'gone' | 'cut short'> {
   const text = await readFile(lock, 'utf8').catch(() => undefined)
-  if (text === undefined) return false
-  if (/^\d+\n$/.test(text)) return !isAlive(Number(text))
-  const age = await stat(lock).then(
-    ({ mtimeMs }) => Date.now() - mtimeMs,
-    () => 0,
-  )
-  return age > 2_000
+  if (text === undefined) return 'alive'
+  const found = /^(\d+)(?: (\S+) (\S+))?\n$/.exec(text)
+  if (found === null) return 'cut short'
+  const [, pid, start, host = machine] = found
+  if (host !== machine) return 'alive'
+  const holder = Number(pid)
+  return isAlive(holder) && (start === undefined || start === startOf(holder)) ? 'alive' : 'gone'
 }
 
-function isAlive(holder: number): boolean {
+/** Whether a process of this machine is alive. */
+export function isAlive(holder: number): boolean {
   try {
     process.kill(holder, 0)
     return true
   } catch (error) {
     return (error as NodeJS.ErrnoException).code === 'EPERM'
+  }
+}
+
+/**
+ * When a process began, in ticks since the machine started: after a restart of the machine another may have its number.
+ * `-` where the system does not say.
+ */
+function startOf(pid: number): string {
+  try {
+    // The name of the program comes before it, in brackets, and may hold anything.
+    const stat = readFileSync(`/proc/${pid}/stat`, 'utf8')
+    return stat.slice(stat.lastIndexOf(')') + 2).split(' ')[19] ?? '-'
+  } catch {
+    return '-'
   }
 }
 

@@ -1,12 +1,12 @@
 import { type ChildProcess, spawn } from 'node:child_process'
 import { createHmac, randomUUID } from 'node:crypto'
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
+import { rmSync, writeFileSync } from 'node:fs'
 import { createServer } from 'node:net'
-import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import type { Dealer, Subscriber } from 'zeromq'
 import { UsageError } from '../core/errors.js'
+import { openScratch } from '../core/scratch.js'
 
 /** One message of the Jupyter messaging protocol (version 5.3), as far as a runner needs it. */
 export interface KernelMessage {
@@ -78,7 +78,7 @@ async function launchedKernel(
 ): Promise<Kernel> {
   const { Dealer, Subscriber } = await import('zeromq')
   const connection = await newConnection()
-  const folder = mkdtempSync(join(tmpdir(), 'holdfast-kernel-'))
+  const folder = openScratch('kernel')
   const file = join(folder, 'connection.json')
   writeFileSync(file, JSON.stringify(connection), { mode: 0o600 })
   const child = spawn(process.execPath, [`--max-old-space-size=${memoryMb}`, kernelScript(), file], {

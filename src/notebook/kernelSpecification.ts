@@ -1,23 +1,21 @@
-import { mkdirSync, writeFileSync } from 'node:fs'
 import { homedir } from 'node:os'
 import { join } from 'node:path'
+import { writeWhole } from '../core/wholeFiles.js'
 import { kernelScript } from './kernel.js'
 
 /** The name under which front ends list the kernel. */
 const kernelName = 'holdfast'
 
 /** Writes the kernel specification into a folder of kernels; answers with the file. */
-export function writeKernelSpecification(kernelsFolder: string): string {
-  const folder = join(kernelsFolder, kernelName)
-  mkdirSync(folder, { recursive: true })
-  const file = join(folder, 'kernel.json')
+export async function writeKernelSpecification(kernelsFolder: string): Promise<string> {
+  const file = join(kernelsFolder, kernelName, 'kernel.json')
   const specification = {
     argv: [process.execPath, kernelScript(), '{connection_file}'],
     display_name: 'Holdfast (TypeScript)',
     language: 'typescript',
     interrupt_mode: 'signal',
   }
-  writeFileSync(file, `${JSON.stringify(specification, null, 2)}\n`)
+  await writeWhole([{ path: file, content: `${JSON.stringify(specification, null, 2)}\n` }])
   return file
 }
 

@@ -1,5 +1,8 @@
-import { renameSync, rmSync, writeFileSync } from 'node:fs'
+import { mkdir } from 'node:fs/promises'
 import { dirname, resolve } from 'node:path'
+import { whileAlone } from '../core/alone.js'
+import { stopwatch } from '../core/stopwatch.js'
+import { type WholeFile, writeWhole } from '../core/wholeFiles.js'
 import { type Kernel, type KernelMessage, startKernel } from './kernel.js'
 import type { MimeBundle } from './mimeOutput.js'
 import { narrowWanted, withoutNarrow } from './narrowCharts.js'
@@ -68,15 +71,11 @@ export async function runNotebook(path: string, options: NotebookRunOptions = {}
   }
 }
 
-/** Writes a notebook to a temporary file beside the target and renames it, so that none is ever half written. */
-export function writeNotebook(path: string, notebook: Notebook): void {
-  const temporary = `${path}.${process.pid}.part`
-  try {
-    writeFileSync(temporary, `${JSON.stringify(kept(notebook), null, 1)}\n`)
-    renameSync(temporary, path)
-  } finally {
-    rmSync(temporary, { force: true })
-  }
+/** Writes a notebook, and the page of it if there is one, each whole or not at all. */
+export async function writeNotebook(path: string, notebook: Notebook, page?: WholeFile): Promise<void> {
+  const content = `${JSON.stringify(kept(notebook), null, 1)}\n`
+  await mkdir(dirname(path), { recursive: true })
+  await whileAlone(path, () => writeWhole([{ path, content }, ...(page === undefined ? [] : [page])]))
 }
 
 /** What a notebook keeps: pictures for small screens are those of its page. */
@@ -100,11 +99,11 @@ async function runCell(
   const outputs: CellOutput[] = []
   Object.assign(cell, { outputs, execution_count: number })
   const id = await kernel.execute(cellSource(cell))
-  const deadline = Date.now() + cellSeconds * 1000
+  const elapsed = stopwatch()
   let replied: string | undefined
   let idle = false
   while (replied === undefined || !idle) {
-    const message = await nextBefore(kernel, deadline)
+    const message = await nextBefore(kernel, cellSeconds * 1000 - elapsed())
     if (message === 'late') {
       return { cell: number, cause: 'time-limit', detail: `took longer than ${cellSeconds} s and was ended` }
     }
@@ -120,10 +119,10 @@ async function runCell(
 }
 
 /** Next message, or "late" once the time of the cell is up. */
-async function nextBefore(kernel: Kernel, deadline: number): Promise<KernelMessage | undefined | 'late'> {
+async function nextBefore(kernel: Kernel, left: number): Promise<KernelMessage | undefined | 'late'> {
   let timer: NodeJS.Timeout | undefined
   const late = new Promise<'late'>((resolve) => {
-    timer = setTimeout(() => resolve('late'), Math.max(0, deadline - Date.now()))
+    timer = setTimeout(() => resolve('late'), Math.max(0, left))
   })
   try {
     return await Promise.race([kernel.next(), late])

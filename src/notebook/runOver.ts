@@ -144,13 +144,10 @@ async function onePage(
   const own = namedAfter(notebook, folder.split('/')[0]!)
   const name = basename(file, '.ipynb')
   const path = `${folder}/${name}.html`
-  writeNotebook(join(options.out, folder, `${name}.ipynb`), own)
-  await writeWhole([
-    {
-      path: join(options.out, path),
-      content: notebookHtml(own, { code: options.code, head, handOn: options.handOn === true }),
-    },
-  ])
+  await writeNotebook(join(options.out, folder, `${name}.ipynb`), own, {
+    path: join(options.out, path),
+    content: notebookHtml(own, { code: options.code, head, handOn: options.handOn === true }),
+  })
   const outputs = own.cells.map((cell) => JSON.stringify(cell.outputs ?? []))
   const sha256 = createHash('sha256').update(outputs.join('\n')).digest('hex')
   const before = earlier.get(path)

@@ -1,9 +1,8 @@
-import { mkdir, writeFile } from 'node:fs/promises'
-import { dirname } from 'node:path'
 import { stringify } from 'csv-stringify/sync'
 
 import type { ChartLayer, ChartRow, ChartSpecification } from '../charts/specification.js'
 import { textAlternative } from '../charts/textAlternative.js'
+import { writeWhole } from '../core/wholeFiles.js'
 import { drawnPng, drawnSvg } from './drawing.js'
 
 /**
@@ -27,8 +26,7 @@ export async function saveChart(
     [`${path}.csv`, chartCsv(chart)],
     [`${path}.vl.json`, `${JSON.stringify(chart, null, 2)}\n`],
   ]
-  await mkdir(dirname(path), { recursive: true })
-  await Promise.all(files.map(([file, content]) => writeFile(file, content)))
+  await writeWhole(files.map(([file, content]) => ({ path: file, content })))
   return Object.freeze(files.map(([file]) => file))
 }
 

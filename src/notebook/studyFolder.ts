@@ -1,8 +1,10 @@
-import { mkdir, readdir, readFile, writeFile } from 'node:fs/promises'
-import { basename, dirname, join, resolve } from 'node:path'
+import { mkdir, readdir, readFile, stat } from 'node:fs/promises'
+import { basename, join, resolve } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { defaultPlan, planText } from '../analysis/planFile.js'
+import { whileAlone } from '../core/alone.js'
 import { UsageError } from '../core/errors.js'
+import { writeWhole } from '../core/wholeFiles.js'
 import { message, speaker } from '../messages/index.js'
 import { version } from './version.js'
 
@@ -40,29 +42,37 @@ const ignored = [
  * @throws UsageError `not-a-folder` where a file has that name
  */
 export async function writeStudy(directory: string): Promise<WrittenStudy> {
+  const folder = resolve(directory)
   const written: string[] = []
   const kept: string[] = []
-  for (const [path, content] of await studyFiles(directory)) {
-    const target = join(resolve(directory), path)
-    try {
-      await mkdir(dirname(target), { recursive: true })
-      await writeFile(target, content, { flag: 'wx' })
-      written.push(path)
-    } catch (cause) {
-      const { code } = cause as { code?: string }
-      if (code === 'ENOTDIR' || (code === 'EEXIST' && !(await isFile(target)))) throw notAFolder(directory)
-      if (code !== 'EEXIST') throw cause
-      kept.push(path)
-    }
+  try {
+    // First, so that the lock beside it has a place.
+    await mkdir(folder, { recursive: true })
+    await whileAlone(folder, async () => {
+      for (const [path, content] of await studyFiles(directory)) {
+        const target = join(folder, path)
+        if (await isThere(target, directory)) kept.push(path)
+        else {
+          await writeWhole([{ path: target, content }])
+          written.push(path)
+        }
+      }
+    })
+  } catch (cause) {
+    const { code } = cause as { code?: string }
+    throw code === 'ENOTDIR' || code === 'EEXIST' ? notAFolder(directory) : cause
   }
   return Object.freeze({ written: Object.freeze(written), kept: Object.freeze(kept) })
 }
 
-async function isFile(path: string): Promise<boolean> {
-  return readFile(path).then(
-    () => true,
-    () => false,
-  )
+/** Whether a file stands there already; a folder of its name is refused. */
+async function isThere(path: string, directory: string): Promise<boolean> {
+  const found = await stat(path).catch((cause: NodeJS.ErrnoException) => {
+    if (cause.code === 'ENOENT') return undefined
+    throw cause
+  })
+  if (found?.isDirectory() === true) throw notAFolder(directory)
+  return found !== undefined
 }
 
 async function studyFiles(directory: string): Promise<readonly (readonly [string, string])[]> {

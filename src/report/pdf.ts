@@ -1,9 +1,9 @@
 import { spawn } from 'node:child_process'
-import { access, constants, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises'
-import { tmpdir } from 'node:os'
+import { access, constants, readFile, rm, writeFile } from 'node:fs/promises'
 import { delimiter, join } from 'node:path'
 import { pathToFileURL } from 'node:url'
 import { type ErrorText, UsageError } from '../core/errors.js'
+import { openScratch } from '../core/scratch.js'
 
 /** Names under which a Chromium, or a browser built on it, is installed. */
 const browserNames = [
@@ -57,7 +57,7 @@ export interface PdfOptions {
  */
 export async function pdfOfHtml(html: string, options: PdfOptions): Promise<Uint8Array> {
   const browser = options.browser ?? (await requireBrowser())
-  const folder = await mkdtemp(join(tmpdir(), 'holdfast-print-'))
+  const folder = openScratch('print')
   try {
     const [page, pdf] = [join(folder, 'report.html'), join(folder, 'report.pdf')]
     await writeFile(page, html)

@@ -35,7 +35,9 @@ export function contentOf(folder: string): ReadonlyMap<string, string> {
 
 /** Names in a folder that a run which ended well leaves to nobody: temporary ones and locks. */
 export function leftIn(folder: string): readonly string[] {
-  return readdirSync(folder).filter((name) => name.startsWith('.') || name.endsWith('.part'))
+  return readdirSync(folder, { recursive: true, encoding: 'utf8' }).filter((name) =>
+    /(^|\/)\.[^/]*(-new-|-[A-Za-z0-9]{6}(\/|$))|\.part$|\.lock$/.test(name),
+  )
 }
 
 /** Runs the built command and kills it after a time; true where it was still running. */

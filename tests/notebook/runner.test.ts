@@ -1,5 +1,6 @@
 import { execFileSync, spawn } from 'node:child_process'
 import {
+  existsSync,
   mkdirSync,
   mkdtempSync,
   readdirSync,
@@ -67,11 +68,8 @@ interface Ended {
   readonly stderr: string
 }
 
-/** `holdfast notebook` with its kernels in the scratch folder; `during` gets every text and a way to stop it. */
-function command(
-  words: readonly string[],
-  during?: (text: string, stop: (signal: NodeJS.Signals) => void) => void,
-) {
+/** `holdfast notebook` with its kernels in the scratch folder; `started` gets a way to stop it. */
+function command(words: readonly string[], started?: (stop: (signal: NodeJS.Signals) => void) => void) {
   return new Promise<Ended>((resolve) => {
     const child = spawn(process.execPath, [join(root, 'dist/cli/main.js'), 'notebook', ...words], {
       cwd: scratch,
@@ -80,8 +78,8 @@ function command(
     let stderr = ''
     child.stderr.on('data', (chunk: Buffer) => {
       stderr += chunk.toString('utf8')
-      during?.(stderr, (signal) => child.kill(signal))
     })
+    started?.((signal) => child.kill(signal))
     child.once('exit', (code) => resolve({ code, stderr }))
   })
 }
@@ -137,16 +135,21 @@ describe('a run that fails', () => {
   )
 
   it('leaves no kernel behind when the runner is interrupted or killed, even in an endless cell', async () => {
-    const path = notebookOf('forever.ipynb', ['for (;;) {}'])
+    const path = notebookOf('forever.ipynb', [
+      "import { writeFileSync } from 'node:fs'\nwriteFileSync('begun', '')\nfor (;;) {}",
+    ])
     for (const [signal, code] of [
       ['SIGINT', 130],
       ['SIGKILL', null],
     ] as const) {
-      let sent = false
-      const ended = await command([path, '--out', 'ended'], (text, stop) => {
-        if (sent || !text.includes('cell 1 of 1')) return
-        sent = true
-        setTimeout(() => stop(signal), 1500)
+      const begun = join(scratch, 'begun')
+      rmSync(begun, { force: true })
+      const ended = await command([path, '--out', 'ended'], (stop) => {
+        const look = setInterval(() => {
+          if (!existsSync(begun)) return
+          clearInterval(look)
+          setTimeout(() => stop(signal), 500)
+        }, 100)
       })
       expect(ended.code).toBe(code)
       expect(await noneAlive()).toBe(true)
@@ -199,10 +202,10 @@ describe('cells', () => {
 })
 
 describe('writeNotebook', () => {
-  it('leaves nothing half written behind', () => {
+  it('leaves nothing half written behind', async () => {
     const path = notebookOf('written.ipynb', ['1'])
     const notebook = readNotebook(path)
-    writeNotebook(path, notebook)
+    await writeNotebook(path, notebook)
     expect(readNotebook(path)).toEqual(notebook)
     expect(readdirSync(scratch).filter((name) => name.endsWith('.part'))).toEqual([])
   })

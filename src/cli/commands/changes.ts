@@ -3,6 +3,7 @@ import type { Command } from 'commander'
 import { needsBrowser } from '../../report/formats.js'
 import { formatsOf, paperOf, paperOption } from '../formats.js'
 import { planOf } from '../plan.js'
+import { announce } from '../progress.js'
 import { setAsideOption } from '../setAside.js'
 import { dayOfMaking } from '../today.js'
 
@@ -78,6 +79,8 @@ async function audited(path: string, today: number, options: ChangesOptions) {
     import('../../notebook/version.js'),
   ])
   const plan = await planOf(options.plan)
-  const records = await readRecords(path, { today, setAside: options.setAside ?? [] })
+  const onProgress = (share: number): void => announce('reading', share)
+  const records = await readRecords(path, { today, setAside: options.setAside ?? [], onProgress })
+  announce('computing')
   return { audit: auditCohort(buildCohort(records, plannedDefinition(plan)), plannedSettings(plan)), version }
 }

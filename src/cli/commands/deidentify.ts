@@ -1,6 +1,7 @@
 import { type Command, InvalidArgumentError, Option } from 'commander'
 import { dayFromIso } from '../../core/calendar.js'
 import type { DeliveryPeriod } from '../../records/identities/shareableTables.js'
+import { announce } from '../progress.js'
 import { setAsideOption } from '../setAside.js'
 import { dayOfMaking } from '../today.js'
 
@@ -78,6 +79,7 @@ async function makeShareable(dataset: string, options: Options): Promise<void> {
   const { key, k, leaveOut, dates, days, positions, out, acceptSmallGroups } = options
   const made = await deidentify(dataset, out, {
     today: dayOfMaking(options.date).day,
+    onProgress: (share) => announce('reading', share),
     dates,
     days,
     positions,

@@ -1,4 +1,5 @@
 import { type Command, InvalidArgumentError } from 'commander'
+import { announce } from '../progress.js'
 
 /** Adds `holdfast demo`: writes the generated demo data. */
 export function addDemo(program: Command): void {
@@ -26,7 +27,7 @@ async function demo(directory: string, options: { seed?: number; restorations?: 
     import('../../demo/settings.js'),
   ])
   const settings = demoSettings(options)
-  await writeDemo(directory, settings)
+  await writeDemo(directory, settings, { onProgress: (share) => announce('making', share) })
   process.stdout.write(`Generated demo data, seed ${settings.seed}, in ${directory}\n`)
 }
 

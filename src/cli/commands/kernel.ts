@@ -13,7 +13,7 @@ export function addKernel(program: Command): void {
       const { userKernelsFolder, writeKernelSpecification } = await import(
         '../../notebook/kernelSpecification.js'
       )
-      const file = writeKernelSpecification(resolve(options.out ?? userKernelsFolder()))
+      const file = await writeKernelSpecification(resolve(options.out ?? userKernelsFolder()))
       process.stdout.write(
         [
           `Written: ${file}`,

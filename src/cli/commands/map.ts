@@ -1,5 +1,6 @@
 import type { Command } from 'commander'
 import { exitCodes } from '../../core/errors.js'
+import { announce } from '../progress.js'
 import { throughDoor } from '../throughDoor.js'
 import { dayOfMaking } from '../today.js'
 
@@ -37,6 +38,7 @@ async function map(dataset: string, options: Options): Promise<void> {
     import('../interviewRun.js'),
     import('../interviewPrompts.js'),
   ])
+  announce('reading')
   const done = await throughDoor(dataset, (door) =>
     runInterview(dataset, {
       door,

@@ -2,6 +2,7 @@ import { type Command, Option } from 'commander'
 import { RecordError } from '../../core/errors.js'
 import type { RecordSet } from '../../records/dataset.js'
 import type { ChangeKind, Kept, MergedVersions, VersionChange } from '../../records/desk/mergeVersions.js'
+import { announce } from '../progress.js'
 import { setAsideOption } from '../setAside.js'
 import { throughDoor } from '../throughDoor.js'
 import { dayOfMaking } from '../today.js'
@@ -51,11 +52,14 @@ async function merge(earlier: string, later: string, options: Options): Promise<
   const { day } = dayOfMaking(options.date)
   const reading = { today: day, setAside: options.setAside ?? [] }
   const state = options.shareable === true ? 'shareable' : 'local'
-  const read = (path: string): Promise<RecordSet> =>
-    state === 'shareable'
-      ? readShareable(path, reading)
-      : throughDoor(path, (door) => readRecords(path, { ...reading, door }))
-  const [before, after] = [await read(earlier), await read(later)]
+  const read = (path: string, which: string): Promise<RecordSet> => {
+    const onProgress = (share: number): void => announce(`reading the ${which} export`, share)
+    return state === 'shareable'
+      ? readShareable(path, { ...reading, onProgress })
+      : throughDoor(path, (door) => readRecords(path, { ...reading, door, onProgress }))
+  }
+  const [before, after] = [await read(earlier, 'earlier'), await read(later, 'later')]
+  announce('joining')
   const mergeWith = (keep: Kept | undefined): MergedVersions =>
     mergeVersions(before, after, keep === undefined ? {} : { keep })
   const merged = await askedWhereOpen(options.keep, mergeWith)

@@ -1,9 +1,11 @@
-import { existsSync, mkdirSync, writeFileSync } from 'node:fs'
+import { existsSync, mkdirSync } from 'node:fs'
 import { basename, join, resolve } from 'node:path'
 import { type Command, InvalidArgumentError } from 'commander'
 import { dayFromIso } from '../../core/calendar.js'
 import { exitCodes, UsageError } from '../../core/errors.js'
+import { stopwatch } from '../../core/stopwatch.js'
 import type { NotebookRun } from '../../notebook/run.js'
+import { startStages } from '../progress.js'
 
 interface Options {
   readonly out: string
@@ -68,25 +70,35 @@ async function runNotebooks(files: readonly string[], options: Options): Promise
   for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => process.exit(130))
   mkdirSync(options.out, { recursive: true })
   const head = options.data === undefined ? [] : await pageHead(options.data[0]!, options)
+  const progress = startStages()
   for (const [index, file] of files.entries()) {
-    const started = Date.now()
+    const started = stopwatch()
     const run = await runNotebook(file, {
       environment,
       parameters: options.param,
       cellSeconds: options.cellSeconds,
       memoryMb: options.memory,
       narrow: html,
-      onCell: (cell, cells) => process.stderr.write(`${basename(file)}: cell ${cell} of ${cells}\n`),
+      onCell: (cell, cells) =>
+        progress.update(`${basename(file)}: cell ${cell} of ${cells}`, (cell - 1) / cells),
     })
     const target = targets[index]!
-    writeNotebook(target, run.notebook)
-    if (html) {
-      writeFileSync(
-        target.replace(/(\.ipynb)?$/, '.html'),
-        notebookHtml(run.notebook, { code: options.code, head, handOn: options.handOn === true }),
-      )
-    }
-    report(file, target, run, Date.now() - started)
+    progress.stop()
+    await writeNotebook(
+      target,
+      run.notebook,
+      html
+        ? {
+            path: target.replace(/(\.ipynb)?$/, '.html'),
+            content: notebookHtml(run.notebook, {
+              code: options.code,
+              head,
+              handOn: options.handOn === true,
+            }),
+          }
+        : undefined,
+    )
+    report(file, target, run, started())
   }
 }
 
@@ -95,6 +107,7 @@ async function runOverDataSets(files: readonly string[], options: Options): Prom
   const { runOver } = await import('../../notebook/runOver.js')
   const { data = [], out, code, param, cellSeconds, memory, plan, until = [], handOn = false } = options
   for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => process.exit(130))
+  const progress = startStages()
   const done = await runOver(files, data, {
     out,
     code,
@@ -104,8 +117,8 @@ async function runOverDataSets(files: readonly string[], options: Options): Prom
     until,
     handOn,
     ...(plan === undefined ? {} : { plan }),
-    onPage: (page, pages, name) => process.stderr.write(`${page} of ${pages}: ${name}\n`),
-  })
+    onPage: (page, pages, name) => progress.update(`${page} of ${pages}: ${name}`, (page - 1) / pages),
+  }).finally(progress.stop)
   for (const { name, why } of done.failures) process.stderr.write(`${name}: ${why}\n`)
   process.stdout.write(`${done.pages} pages written; open ${done.indexPath}\n`)
   if (done.failures.length > 0) process.exitCode = exitCodes.data

@@ -1,5 +1,6 @@
-import { rename, rm, writeFile } from 'node:fs/promises'
 import { type Command, InvalidArgumentError } from 'commander'
+import { whileAlone } from '../../core/alone.js'
+import { writeWhole } from '../../core/wholeFiles.js'
 import { startProgress } from '../progress.js'
 import { setAsideOption } from '../setAside.js'
 import { throughDoor } from '../throughDoor.js'
@@ -58,7 +59,9 @@ async function recall(dataset: string, options: Options): Promise<void> {
     ...(options.interval === undefined ? {} : { intervalDays: options.interval }),
     ...(options.soon === undefined ? {} : { soonDays: options.soon }),
   })
-  if (options.out !== undefined) await writePage(options.out, recallPage(found, iso))
+  const { out } = options
+  if (out !== undefined)
+    await whileAlone(out, () => writeWhole([{ path: out, content: recallPage(found, iso) }]))
   const rows = recallRows(found)
   if (options.csv === true) {
     process.stdout.write(csvText(recallHeader, rows))
@@ -67,18 +70,6 @@ async function recall(dataset: string, options: Options): Promise<void> {
   const [counts, others] = recallInWords(found)
   const page = options.out === undefined ? '' : `Page: ${options.out}\n`
   process.stdout.write(`${counts}\n${aligned([[...recallHeader], ...rows])}${others}\n${page}`)
-}
-
-/** Writes the page to a temporary file beside its place first, so that none stands half-written. */
-async function writePage(path: string, page: string): Promise<void> {
-  const temporary = `${path}.part`
-  try {
-    await writeFile(temporary, page)
-    await rename(temporary, path)
-  } catch (error) {
-    await rm(temporary, { force: true })
-    throw error
-  }
 }
 
 function aligned(rows: readonly (readonly string[])[]): string {

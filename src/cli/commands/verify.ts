@@ -2,6 +2,7 @@ import { fileURLToPath } from 'node:url'
 import type { Command } from 'commander'
 import { exitCodes, UsageError } from '../../core/errors.js'
 import type { CaseOutcome } from '../../verification/verify.js'
+import { announce } from '../progress.js'
 
 /** Adds `holdfast verify`: the proof of an installation against values from outside the project. */
 export function addVerify(program: Command): void {
@@ -42,7 +43,10 @@ async function verify(
       mend: 'name one of these, or leave --topic out.',
     })
   }
-  const outcomes = cases.map(verifyCase)
+  const outcomes = cases.map((one, index) => {
+    announce('computing', index / cases.length)
+    return verifyCase(one)
+  })
   const topics = summariseByTopic(outcomes)
   if (options.json === true) {
     process.stdout.write(`${JSON.stringify({ topics: Object.fromEntries(topics) }, null, 2)}\n`)

@@ -1,0 +1,67 @@
+import { Worker } from 'node:worker_threads'
+import { type ProgressReport, startStages } from './progress.js'
+
+/**
+ * Commands that read or make many records. Each runs in a thread of its own: one that runs out of memory ends, and the
+ * process is there to say so (on the main thread the engine ends the whole process with a dump), and progress is shown
+ * while it computes. What starts kernels, asks at the terminal or takes a moment runs on the main thread.
+ */
+const threaded: ReadonlySet<string> = new Set([
+  'audit',
+  'changes',
+  'check',
+  'deidentify',
+  'demo',
+  'map',
+  'merge',
+  'needed',
+  'pool',
+  'propose',
+  'recall',
+  'share',
+  'verify',
+  'watch',
+])
+
+/** Commands that ask questions where somebody sits at the terminal. */
+const asking: ReadonlySet<string> = new Set(['map', 'merge'])
+
+/** Whether a command runs in a thread of its own. */
+export function runsInThread(words: readonly string[]): boolean {
+  const [command = ''] = words
+  if (!threaded.has(command) || words.includes('--help')) return false
+  return !(asking.has(command) && process.stdin.isTTY === true)
+}
+
+/** Runs a command in a thread, shows how far it has come, and answers with the exit code. */
+export function runInThread(words: readonly string[]): Promise<number> {
+  const terminal = process.stderr.isTTY === true
+  const thread = new Worker(new URL('./main.js', import.meta.url), {
+    argv: [...words],
+    workerData: { terminal },
+    ...(terminal ? { stdout: true, stderr: true } : {}),
+  })
+  const progress = startStages()
+  progress.update('starting')
+  thread.on('message', ({ stage, share }: ProgressReport) =>
+    stage === undefined ? progress.stop() : progress.update(stage, share),
+  )
+  if (terminal) {
+    for (const name of ['stdout', 'stderr'] as const)
+      thread[name].on('data', (piece: Buffer) => {
+        progress.stop()
+        process[name].write(piece)
+      })
+  }
+  return new Promise((resolve) => {
+    let failed: Promise<number> | undefined
+    thread.once('error', (thrown) => {
+      progress.stop()
+      failed = import('./failure.js').then(({ reportFailure }) => reportFailure(thrown))
+    })
+    thread.once('exit', async (code) => {
+      progress.stop()
+      resolve((await failed) ?? code)
+    })
+  })
+}
