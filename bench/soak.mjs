@@ -9,10 +9,10 @@
 import { appendFileSync, existsSync, mkdtempSync, readdirSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { writeDemo } from '../dist/demo/writeDemo.js'
-import { demoSettings } from '../dist/demo/settings.js'
 import { openPictureDrawer } from '../dist/charts/pictureDrawer.js'
 import { auditDataset } from '../dist/cli/auditDataset.js'
+import { demoSettings } from '../dist/demo/settings.js'
+import { writeDemo } from '../dist/demo/writeDemo.js'
 
 const words = process.argv.slice(2)
 const value = (name, otherwise) => (words.includes(name) ? words[words.indexOf(name) + 1] : otherwise)
@@ -57,8 +57,13 @@ function look(audit) {
     external: (external + arrayBuffers) / 2 ** 20,
     files: existsSync('/proc/self/fd') ? readdirSync('/proc/self/fd').length : 0,
     resources: Object.values(resources).reduce((sum, one) => sum + one, 0),
-    kinds: Object.entries(resources).map(([kind, count]) => `${count} ${kind}`).sort().join(', '),
-    folders: readdirSync(tmpdir()).filter((name) => name.startsWith('holdfast-') && name.includes(`-${process.pid}-`)).length,
+    kinds: Object.entries(resources)
+      .map(([kind, count]) => `${count} ${kind}`)
+      .sort()
+      .join(', '),
+    folders: readdirSync(tmpdir()).filter(
+      (name) => name.startsWith('holdfast-') && name.includes(`-${process.pid}-`),
+    ).length,
     beside: readdirSync(folder).filter((name) => name.startsWith('.')).length,
   }
   looks.push(found)
@@ -71,7 +76,9 @@ function look(audit) {
 
 /** Level and slope over the audits after the first; the error of the slope from the means of ten blocks in a row. */
 function tell() {
-  console.log(`\n${audits} audits of about ${restorations} restorations, ${Math.floor(audits / 10)} with their report`)
+  console.log(
+    `\n${audits} audits of about ${restorations} restorations, ${Math.floor(audits / 10)} with their report`,
+  )
   for (const [code, count] of failures) console.log(`  refused: ${code} ${count} times`)
   const after = looks.filter(({ audit }) => audit > warm)
   for (const [what, field, unit] of [

@@ -45,10 +45,10 @@ it.each(holding)(
 
 it('tells it of one data set of several, and audits the others', async () => {
   const folder = folderWithSheet()
-  expect(await runHoldfast(folder, ['demo', 'large', '--restorations', '30000'])).toMatchObject({ code: 0 })
+  expect(await runHoldfast(folder, ['demo', 'large', '--restorations', '20000'])).toMatchObject({ code: 0 })
   expect(await runHoldfast(folder, ['demo', 'small', '--restorations', '60'])).toMatchObject({ code: 0 })
   const words = ['audit', 'large', 'small', 'practice.csv', '--each', '--formats', 'none', '--out', 'made']
-  const { code, stderr, stdout } = await runHoldfast(folder, [...words, '--date', '2026-01-31'], limited(40))
+  const { code, stderr, stdout } = await runHoldfast(folder, [...words, '--date', '2026-01-31'], limited(32))
   expect(stderr).toBe(`large: ${sentence}`)
   expect(code).toBe(1)
   expect(stdout).toContain('2 of 3 data sets audited.')
