@@ -41,8 +41,7 @@ export { parsePlan, plannedDefinition } from './analysis/planFile.js'
 export { type AnalysisSettings, plannedSettings } from './analysis/settings.js'
 export { whatIsNeeded } from './questions/needed/answer.js'
 export { watchPractice } from './questions/watching/answer.js'
-export { neededInLines } from './report/neededReport.js'
-export { watchInLines } from './report/watchReport.js'
+export { inLines } from './report/inLines.js'
 
 // Charts
 

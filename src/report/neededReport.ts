@@ -46,11 +46,7 @@ export function writeNeededReport(result: NeededResult, options: OwnPageOptions)
   return writeOwnPage(neededPage(result, options.source), result, options)
 }
 
-/**
- * What is needed in a few lines for a terminal: the sentences that lead its page.
- *
- * @example neededInLines(whatIsNeeded(cohort)).length // => 6
- */
+/** What is needed in a few lines for a terminal: the sentences that lead its page. */
 export function neededInLines(result: NeededResult): readonly string[] {
   const { answer } = neededParts(result, pathsOf(result))
   return answer.flatMap((block) => (block.kind === 'paragraph' ? [speaker().text(block.content)] : []))

@@ -50,11 +50,7 @@ export function writeWatchReport(result: WatchResult, options: OwnPageOptions): 
   return writeOwnPage(watchPage(result, options.source), result, options)
 }
 
-/**
- * What was seen in a few lines for a terminal: the sentences that lead each part.
- *
- * @example watchInLines(watchPractice(cohort)).length // => 7
- */
+/** What was seen in a few lines for a terminal: the sentences that lead each part. */
 export function watchInLines(result: WatchResult): readonly string[] {
   const { now, devices, notLooked } = watchParts(result, pathsOf(result))
   return [now, devices, notLooked].flatMap((blocks) =>
