@@ -25,7 +25,7 @@ const rooms = {
     not: ['src/statistics/kernel/signatures.ts', 'src/statistics/index.ts'],
     tests: ['tests/statistics', 'tests/properties', 'tests/verification'],
   },
-  cohort: { under: ['src/cohort'], not: [], tests: ['tests/cohort', 'tests/analysis', 'tests/questions'] },
+  cohort: { under: ['src/cohort'], not: [], tests: ['tests/cohort', 'tests/analysis'] },
   answer: {
     under: [
       'src/questions/comparison',
