@@ -7,6 +7,7 @@ type Nothing = Readonly<Record<never, never>>
 export interface MessageParameters {
   readonly 'asked.cautions': Nothing
   readonly 'asked.channel': { readonly channel: Part; readonly field: Part }
+  readonly 'asked.columns': { readonly columns: Part; readonly shown: Part }
   readonly 'asked.kicker': Nothing
   readonly 'asked.made': { readonly version: Part }
   readonly 'asked.mark': { readonly channels: Part; readonly mark: Part; readonly rows: CountPart }

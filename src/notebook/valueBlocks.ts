@@ -40,7 +40,7 @@ export async function blocksOf(value: object | string): Promise<readonly Markdow
   if (typeof value === 'string') return markdownBlocks(value)
   if (isChart(value)) return [await figureBlock(value, narrowOf(value))]
   if (isAudit(value)) return auditSection(value, 'answer')!.section.blocks
-  if (isFrame(value)) return [tableBlock(frameTable(value))]
+  if (isFrame(value)) return [tableBlock(firstColumns(frameTable(value)))]
   if (isOwn(value)) {
     return wordedBlocks(ownBlocksOf(value), speaker(), { generated: value.generated, full: true })
   }
@@ -74,8 +74,9 @@ async function figureBlock(chart: object, narrow: object | undefined): Promise<F
   const description = textAlternative(chart)
   const page = { ...chart, description } as Figure['page']
   const column = { ...(narrow ?? chart), description } as Figure['column']
-  const title = (chart as { readonly title?: unknown }).title
-  const caption = typeof title === 'string' ? title : description
+  const { title } = chart as { readonly title?: unknown }
+  // The description begins with the heading, and goes on with every value.
+  const caption = typeof title === 'string' ? title : description.split('. ', 1)[0]!
   return {
     kind: 'figure',
     id: 'figure-figure',
@@ -95,6 +96,22 @@ function tableBlocks(table: ValueTable): readonly Block[] {
     ...(table.title === '' ? [] : [paragraph(title)]),
     ...(table.notes ?? []).map((note) => paragraph([note], 'note')),
   ]
+}
+
+/** Columns of a frame that a page bears. */
+const mostColumns = 8
+
+/** The first columns of a frame, and how many there are; a cell scrolls, a page does not. */
+function firstColumns(table: ValueTable): ValueTable {
+  const { columns, rows } = table
+  if (columns.length <= mostColumns) return table
+  const note = message('asked.columns', { shown: mostColumns - 1, columns: columns.length - 1 })
+  return {
+    ...table,
+    columns: columns.slice(0, mostColumns),
+    rows: rows.map((row) => row.slice(0, mostColumns)),
+    notes: [speaker().text(note)],
+  }
 }
 
 function tableBlock(table: ValueTable): Table {

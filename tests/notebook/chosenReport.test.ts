@@ -4,6 +4,8 @@ import { join } from 'node:path'
 import JSZip from 'jszip'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { incidence } from '../../src/analysis/incidence.js'
+import { retention } from '../../src/analysis/retention.js'
+import { incidenceChart } from '../../src/charts/incidenceChart.js'
 import { report } from '../../src/notebook/chosenReport.js'
 import { toFrame } from '../../src/notebook/frames.js'
 import { compareTightening } from '../../src/questions/comparison/asked.js'
@@ -142,6 +144,22 @@ describe('its forms', () => {
       expect(wide).toBeGreaterThan(0)
       expect(high).toBeGreaterThan(0)
     }
+  })
+
+  it('show of a wide frame what a page bears, and say so', async () => {
+    const wide = await toFrame([Object.fromEntries(Array.from({ length: 12 }, (_one, i) => [`c${i}`, i]))])
+    const { htmlPath } = await report([wide, incidenceChart(retention(cohort))], {
+      title: 'Wide',
+      to: join(scratch, 'wide'),
+      formats: ['markdown'],
+    })
+    const page = readFileSync(htmlPath, 'utf8')
+    expect(page).toContain('c6')
+    expect(page).not.toMatch(/>c7</)
+    expect(page).toContain('The first 7 of 12 columns are shown')
+    const caption = /<figcaption>(.*?)<\/figcaption>/.exec(page)?.[1] ?? ''
+    expect(caption.length).toBeGreaterThan(20)
+    expect(caption.length).toBeLessThan(160)
   })
 
   it('lead nowhere from what was not chosen', () => {
