@@ -81,6 +81,7 @@ function tell() {
   )
   for (const [code, count] of failures) console.log(`  refused: ${code} ${count} times`)
   const after = looks.filter(({ audit }) => audit > warm)
+  if (after.length < 20) return console.log('  too few to tell a slope: name more with --audits')
   for (const [what, field, unit] of [
     ['heap', 'heap', 'MB'],
     ['resident memory', 'rss', 'MB'],

@@ -22,6 +22,12 @@ try {
     run('npm', ['pack', '--json', '--ignore-scripts', '--pack-destination', project], root),
   )
   console.log(`${packed.entryCount} files, ${(packed.size / 2 ** 20).toFixed(1)} MB packed`)
+  const unwanted = packed.files.filter(({ path }) =>
+    /\.(map|tgz|tsbuildinfo|log)$|^dist\/(studies|verification\/simulation)\/|^docs\/(figures|pictures)|^(src|bench|scripts|reports)\/|^tests\/(?!reference\/)/.test(
+      path,
+    ),
+  )
+  expectThat(unwanted.length === 0, 'it holds what is needed and no more')
   const overrides = /```json overrides\n([\s\S]*?)```/.exec(readFileSync(join(root, 'README.md'), 'utf8'))[1]
   writeFileSync(
     join(project, 'package.json'),
