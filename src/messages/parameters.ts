@@ -1814,6 +1814,7 @@ export interface MessageParameters {
   readonly 'trend.few-years': { readonly atRisk: Part; readonly followed: Part; readonly least: Part; readonly years: CountPart }
   readonly 'trend.late-entry': { readonly restorations: CountPart }
   readonly 'trend.looks': Nothing
+  readonly 'trend.looks-unknown': { readonly endpoint: Part }
   readonly 'trend.method': Nothing
   readonly 'trend.never-checked': Nothing
   readonly 'trend.no-cause': Nothing

@@ -44,7 +44,7 @@ export function mainSentence(
   at: Path<TrendResult>,
   { definition }: Pick<SectionSetting, 'definition'>,
 ): Words {
-  const { verdict, perYear } = result
+  const { verdict, perYear, looksRatio } = result
   const endpoint = message(`endpoint.name.${definition.endpoint}`)
   const followed = years(at.followedYears)
   const [firmYears, events] = [count(at.firm.years), count(at.firm.events)]
@@ -57,6 +57,8 @@ export function mainSentence(
     })
   }
   if (verdict === 'few-events' || perYear === undefined) {
+    if (verdict === 'unequal-looks' && typeof looksRatio !== 'number')
+      return message('trend.looks-unknown', { endpoint })
     return verdict === 'unequal-looks'
       ? message('trend.unequal-looks', { endpoint, looks: number(at.looksRatio as Place<number>, 'ratio') })
       : message('trend.few-events', { endpoint, followed, events, years: firmYears })
