@@ -73,6 +73,10 @@ const fixedNumbers: readonly RegExp[] = [
   /^The difference by \d years?, in percentage points/g,
   /^The comparison to within \d\.\d percentage points, by a study group/g,
   /^Within 20 years at this pace/g,
+  /each restoration followed for \d years?$/g,
+  // Counts of a warning are parameters of the warning itself, which stands in the results.
+  /^With \d+ clusters the spread/g,
+  /^\d+ units: over-dispersion/g,
   /(?:[Ff]ewer than|were) 10 (?:at risk|restorations)/g,
   /more than 20 years at this practice's pace/g,
   /\bfingerprint [0-9a-f]{12}\b/g,
