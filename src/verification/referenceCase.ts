@@ -3,6 +3,7 @@ import { join } from 'node:path'
 import { parse } from 'csv-parse/sync'
 import { z } from 'zod'
 import { UsageError } from '../core/errors.js'
+import { parseJson } from '../core/jsonText.js'
 
 /** Computes what a reference case expects, as plain nested values under the same keys as `expected`. */
 export type ReferenceMethod = (reference: ReferenceCase) => unknown
@@ -126,7 +127,7 @@ function referenceCase(folder: string, topic: string, one: z.infer<typeof caseSh
 
 function parsedJson(path: string, file: string): unknown {
   try {
-    return JSON.parse(readFileSync(path, 'utf8'))
+    return parseJson(readFileSync(path, 'utf8'))
   } catch {
     throw new UsageError({
       code: 'not-json',

@@ -2,6 +2,7 @@ import { execFile } from 'node:child_process'
 import { chmodSync, mkdirSync, readFileSync, renameSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
+import { openPseudonymKey, writePseudonymKey } from '../../src/records/identities/pseudonymKey.js'
 import { root, runHoldfast } from '../cli/runHoldfast.js'
 import { contentOf, folderWithSheet, leftIn } from './faults.js'
 
@@ -29,6 +30,14 @@ const writing: readonly (readonly [name: string, words: (out: string) => readonl
   ],
   ['recall', (out) => ['recall', 'practice.csv', '--out', out, '--date', '2026-01-31']],
   ['plan', (out) => ['plan', out]],
+  ['study', (out) => ['study', out]],
+  [
+    'merge',
+    (out) => [
+      ...['merge', 'practice.csv', 'practice.csv', '--keep', 'later', '--out', out],
+      ...['--date', '2026-01-31'],
+    ],
+  ],
 ]
 
 /** One plain sentence or a few, and no trace of the software. */
@@ -115,6 +124,18 @@ describe('two runs at once', () => {
     writeFileSync(join(folder, '.made.lock'), '4194305\n')
     expect((await runHoldfast(folder, ['template', 'made'])).code).toBe(0)
     expect(leftIn(folder)).toEqual([])
+  })
+})
+
+describe('two runs with one key file', () => {
+  it('lose no pseudonym: the one that comes second is told to run again', async () => {
+    const path = join(folderWithSheet(), 'key.json')
+    const [one, other] = [await openPseudonymKey(path), await openPseudonymKey(path)]
+    await writePseudonymKey(path, one)
+    const written = readFileSync(path, 'utf8')
+    await expect(writePseudonymKey(path, other)).rejects.toMatchObject({ code: 'key-file-changed' })
+    expect(readFileSync(path, 'utf8')).toBe(written)
+    await writePseudonymKey(path, one)
   })
 })
 

@@ -1,11 +1,19 @@
-import { readFileSync, truncateSync, writeFileSync } from 'node:fs'
-import { join } from 'node:path'
+import { readdirSync, readFileSync, truncateSync, writeFileSync } from 'node:fs'
+import { dirname, join } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import { parsePlan, planText } from '../../src/analysis/planFile.js'
 import { openEngine } from '../../src/cli/engine.js'
 import { parseJson } from '../../src/core/jsonText.js'
-import { readProtocol } from '../../src/pooling/protocol/protocol.js'
-import { runHoldfast } from '../cli/runHoldfast.js'
+import { readNotebook } from '../../src/notebook/notebookFile.js'
+import { exampleProtocol, readProtocol } from '../../src/pooling/protocol/protocol.js'
+import { openPseudonymKey, PseudonymKey } from '../../src/records/identities/pseudonymKey.js'
+import { noAnswers, readAnswers } from '../../src/records/interview/answers.js'
+import { ProblemList } from '../../src/records/problems.js'
+import { readCorrections } from '../../src/records/read/corrections.js'
+import { readDataPackage } from '../../src/records/read/dataPackage.js'
+import { parseColumnMap } from '../../src/records/understand/columnMap.js'
+import { readReferenceCases } from '../../src/verification/referenceCase.js'
+import { root, runHoldfast } from '../cli/runHoldfast.js'
 import { folderWithSheet } from './faults.js'
 
 describe('JSON that somebody else has written', () => {
@@ -47,6 +55,57 @@ describe('JSON that somebody else has written', () => {
   })
 })
 
+describe('a byte order mark', () => {
+  const marked = async (name: string, text: string): Promise<string> => {
+    const path = join(folderWithSheet(), name)
+    writeFileSync(path, `\ufeff${text}`, { mode: 0o600 })
+    return path
+  }
+
+  it('is read over in every text file that a user or another program may have written', async () => {
+    const corrections = await marked('c.csv', 'file,row,column,old,new,why\na.csv,2,sex,f,m,slip\n')
+    expect((await readCorrections(corrections)).map(({ row }) => row)).toEqual([2])
+    const map = { holdfastColumnMap: 1, confirmed: true, sheets: [] }
+    // What is in it is judged, so that it was read.
+    expect(() => parseColumnMap(`\ufeff${JSON.stringify(map)}`, 'a.map.json')).toThrow('array to have >=1')
+    expect((await readAnswers(await marked('a.json', JSON.stringify(noAnswers)))).sheets).toEqual({})
+    const key = await marked('key.json', new PseudonymKey(undefined).toJson())
+    expect(await openPseudonymKey(key)).toBeInstanceOf(PseudonymKey)
+    const problems = new ProblemList()
+    const described = await marked('datapackage.json', JSON.stringify({ state: 'shareable', resources: [] }))
+    await readDataPackage(dirname(described), problems)
+    expect(
+      problems
+        .all()
+        .map(({ problem }) => problem)
+        .join(),
+    ).not.toContain('not JSON')
+    const bare = { nbformat: 4, nbformat_minor: 5, metadata: {}, cells: [] }
+    expect(readNotebook(await marked('n.ipynb', JSON.stringify(bare))).cells).toEqual([])
+    expect(readProtocol(`\ufeff${JSON.stringify(exampleProtocol)}`).protocol).toEqual(exampleProtocol)
+    const cases = dirname(await marked('cases.json', JSON.stringify({ topic: 'none', cases: [] })))
+    expect(readReferenceCases(cases)).toEqual([])
+  })
+
+  it('cannot be forgotten: JSON of others is read by one function', () => {
+    const sources = readdirSync(join(root, 'src'), { recursive: true, encoding: 'utf8' })
+      .filter((name) => name.endsWith('.ts'))
+      .filter((name) => /JSON\.parse\(/.test(readFileSync(join(root, 'src', name), 'utf8')))
+      .filter((name) => !/^studies\/|^verification\/simulation\//.test(name))
+    // What the toolkit reads here is its own: catalogues, a list made by the build, messages of its kernel, its version.
+    expect(sources.sort()).toEqual([
+      'core/jsonText.ts',
+      'messages/catalogue.ts',
+      'notebook/frontDoor.ts',
+      'notebook/kernel.ts',
+      'notebook/studyFolder.ts',
+      'notebook/version.ts',
+      'report/citation.ts',
+      'report/pageScript.ts',
+    ])
+  })
+})
+
 describe('Parquet', () => {
   it('that is damaged or no Parquet is refused in one sentence', async () => {
     const folder = folderWithSheet()
@@ -66,7 +125,6 @@ describe('Parquet', () => {
       'a changed middle': () => writeFileSync(whole, Buffer.from(bytes).fill(0x5a, 40, bytes.length - 12)),
       empty: () => writeFileSync(whole, ''),
     }
-    const { exampleProtocol } = await import('../../src/pooling/protocol/protocol.js')
     for (const damage of Object.values(damages)) {
       damage()
       await expect(openEngine(whole, exampleProtocol as never)).rejects.toMatchObject({
