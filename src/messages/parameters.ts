@@ -307,7 +307,7 @@ export interface MessageParameters {
   readonly 'comparison.objection.contradicts': { readonly challenge: Part; readonly interval: Part; readonly points: Part }
   readonly 'comparison.objection.contradicts-bare': { readonly challenge: Part }
   readonly 'comparison.objection.negative-control': { readonly endpoint: Part; readonly interval: Part; readonly points: Part }
-  readonly 'comparison.objection.weakens': { readonly challenge: Part; readonly interval: Part; readonly points: Part }
+  readonly 'comparison.objection.weakens': { readonly challenge: Part; readonly holds: 'yes' | 'other'; readonly interval: Part; readonly points: Part }
   readonly 'comparison.open': { readonly against: Part; readonly endpoint: Part; readonly group: Part; readonly interval: Part; readonly points: Part; readonly years: Part }
   readonly 'comparison.overlap': { readonly group: Part }
   readonly 'comparison.overlap-axis': { readonly group: Part }

@@ -20,6 +20,7 @@ import type { SectionSetting } from '../question.js'
 import type { ComparisonResult, VerdictReason } from './answer.js'
 import { objectionsOf } from './answerPart.js'
 import { balanceChart, overlapChart } from './balanceChart.js'
+import { sideOf } from './challenges.js'
 import { curvesChart, forestChart } from './chart.js'
 import type { Ranged } from './estimate.js'
 import {
@@ -262,7 +263,12 @@ function objectionSentence(
   }
   return challenge.effect === 'contradicts'
     ? message('comparison.objection.contradicts', { ...figures, challenge: named })
-    : message('comparison.objection.weakens', { ...figures, challenge: named })
+    : message('comparison.objection.weakens', {
+        ...figures,
+        challenge: named,
+        // Losses in excess weaken where the direction stands, too.
+        holds: sideOf(valueAt(place)) === 0 ? 'yes' : 'other',
+      })
 }
 
 /** Weighted risks of both groups at each horizon. */

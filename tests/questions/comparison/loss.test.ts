@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { daysPerYear } from '../../../src/core/calendar.js'
 import { outcomeOf } from '../../../src/questions/comparison/answer.js'
+import { lossChallenge } from '../../../src/questions/comparison/challenges.js'
 import { choiceDesigns, comparedRows, fitChoice } from '../../../src/questions/comparison/choice.js'
 import { overlapEstimate } from '../../../src/questions/comparison/estimate.js'
 import { tighteningGroups } from '../../../src/questions/comparison/groups.js'
@@ -97,5 +98,24 @@ describe('loss to follow-up', () => {
     const [molars, premolars] = [of('molars'), of('premolars')]
     expect(molars.favoured).toBe(1)
     expect(molars.pValue!).toBeLessThan(premolars.pValue! / 5)
+  })
+
+  it('contradicts from P < 0.10 on, and only where the counted losses bring zero into the interval', () => {
+    const ranged = (lower: number, upper: number) => ({ estimate: (lower + upper) / 2, lower, upper })
+    const lead = { difference: ranged(-0.08, -0.01) } as never
+    const effect = (pValue: number, counted: { readonly lower: number; readonly upper: number }) =>
+      lossChallenge(
+        {
+          favoured: 1,
+          lost: { group: 9, against: 5 },
+          excessShare: 0.3,
+          pValue,
+          estimate: { difference: counted },
+        } as never,
+        lead,
+      ).effect
+    expect(effect(0.099, ranged(-0.06, 0.001))).toBe('contradicts')
+    expect(effect(0.1, ranged(-0.06, 0.001))).toBe('agrees')
+    expect(effect(0.001, ranged(-0.06, -0.001))).toBe('weakens')
   })
 })

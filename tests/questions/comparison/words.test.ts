@@ -1,7 +1,11 @@
 import { describe, expect, it } from 'vitest'
 import { speaker } from '../../../src/messages/speaker.js'
 import { type ComparisonResult, compareTightenings } from '../../../src/questions/comparison/answer.js'
-import { countsSentence, verdictSentence } from '../../../src/questions/comparison/section.js'
+import {
+  countsSentence,
+  objectionSentences,
+  verdictSentence,
+} from '../../../src/questions/comparison/section.js'
 import { pathsOf } from '../../../src/questions/place.js'
 import { practice } from '../../analysis/practice.js'
 
@@ -56,5 +60,21 @@ describe('words of the comparison', () => {
     expect(text).toContain('Of these, 25.0% are of operators with one way only')
     expect(text).toContain('the horizon is half a year')
     expect(text).toContain('by that time 0.3 percentage points')
+  })
+
+  it('says of what weakens that it does not exclude zero only where it does not', () => {
+    const said = (lower: number, upper: number): string => {
+      const weakens = {
+        code: 'loss',
+        effect: 'weakens',
+        estimate: (lower + upper) / 2,
+        lower,
+        upper,
+      } as const
+      const one: ComparisonResult = { ...result, challenges: [weakens] }
+      return speaker().text(objectionSentences(one, pathsOf(one), setting)[0]!)
+    }
+    expect(said(-0.06, 0.02)).toMatch(/\(95% interval −6\.0 to \+2\.0\), which does not exclude zero\.$/)
+    expect(said(-0.06, -0.02)).toMatch(/\(95% interval −6\.0 to −2\.0\)\.$/)
   })
 })
