@@ -88,11 +88,8 @@ const clocksAllowed: Readonly<Record<string, readonly string[]>> = {
  */
 const englishLeft: Readonly<Record<string, number>> = {
   analysis: 14,
-  // names of the faces in which figures are set
-  charts: 2,
-  // parts of typed errors: what an argument may be, kind by kind
-  core: 9,
-  notebook: 55,
+  // the states of a quantity, in the function of the front door that writes intervals
+  core: 2,
   pooling: 2,
   questions: 1,
 }

@@ -1,4 +1,5 @@
 import { formatNumber, percentSign } from '../core/format.js'
+import { css } from '../core/markup.js'
 import type { ChartConfig, DashPattern, NumberLocale, PointShape } from './specification.js'
 
 /** Colours of one group on a light and on a dark surface. */
@@ -61,7 +62,7 @@ const marksInTurn: readonly GroupMark[] = Object.entries(groupMarks)
  * Family of every text in a figure. The first is the font that ships with the toolkit and by which room is measured;
  * the others are no wider on the whole, so that labels keep clear of each other where it is missing.
  */
-const figureFont = 'DejaVu Sans Condensed, Arial, Helvetica, sans-serif'
+const figureFont = css`DejaVu Sans Condensed, Arial, Helvetica, sans-serif`
 
 /** Sizes of a figure: one journal column (90 mm), the page (190 mm), and a screen or slide. */
 export type FigureSize = 'column' | 'page' | 'screen'

@@ -1,4 +1,4 @@
-import { NumericalError, UsageError } from './errors.js'
+import { type ErrorText, NumericalError, UsageError } from './errors.js'
 import { nearestName } from './names.js'
 
 /** What one argument or option may be; made from the types of the functions, never written by hand. */
@@ -403,7 +403,7 @@ function shown(value: unknown): string {
     : kindOf(value)
 }
 
-function described(field: Field): string {
+function described(field: Field): ErrorText {
   switch (field.is) {
     case 'anything':
       return 'anything'

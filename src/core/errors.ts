@@ -25,15 +25,17 @@ export abstract class HoldfastError extends Error {
   readonly mend: string
 
   constructor(detail: ErrorDetail, where = '') {
-    super(
-      `${where === '' ? '' : `${where}: `}${detail.problem} Expected: ${detail.expected} Mend: ${detail.mend}`,
-    )
+    super(wholeText(detail, where))
     this.name = new.target.name
     this.code = detail.code
     this.problem = detail.problem
     this.expected = detail.expected
     this.mend = detail.mend
   }
+}
+
+function wholeText({ problem, expected, mend }: ErrorDetail, where: string): ErrorText {
+  return `${where === '' ? '' : `${where}: `}${problem} Expected: ${expected} Mend: ${mend}`
 }
 
 /** Where in a file a record error lies; rows count from 1 and include the header row. */

@@ -1662,6 +1662,49 @@ export interface MessageParameters {
   readonly 'severity.set-aside': Nothing
   readonly 'severity.stop': Nothing
   readonly 'severity.warn': Nothing
+  readonly 'shown.all-else-alike': Nothing
+  readonly 'shown.and-more': { readonly more: Part; readonly named: Part }
+  readonly 'shown.at-risk-in-each': Nothing
+  readonly 'shown.below-one': Nothing
+  readonly 'shown.cannot-answer': { readonly what: Part }
+  readonly 'shown.compared-with': { readonly against: Part; readonly group: Part; readonly patients: Part }
+  readonly 'shown.contrast-title': { readonly against: Part; readonly group: Part; readonly intervals: Part }
+  readonly 'shown.difference-at': { readonly years: Part }
+  readonly 'shown.difference-points': Nothing
+  readonly 'shown.estimate': { readonly clusters: Part; readonly estimate: Part; readonly events: Part; readonly interval: Part; readonly method: Part; readonly rows: Part; readonly subject: Part }
+  readonly 'shown.factors-from': { readonly coefficients: CountPart; readonly events: Part; readonly restorations: Part }
+  readonly 'shown.factors-title': { readonly endpoint: Part; readonly intervals: Part }
+  readonly 'shown.findings-title': Nothing
+  readonly 'shown.first-of-rows': { readonly all: Part; readonly shown: Part }
+  readonly 'shown.first-rows': { readonly rows: Part }
+  readonly 'shown.followed-title': { readonly patients: Part; readonly restorations: Part }
+  readonly 'shown.generated': Nothing
+  readonly 'shown.group-not-shown': Nothing
+  readonly 'shown.hazards-allowing': { readonly what: Part }
+  readonly 'shown.hazards-between': Nothing
+  readonly 'shown.hazards-by-clinic': Nothing
+  readonly 'shown.how-often-title': { readonly intervals: Part }
+  readonly 'shown.in-clusters': { readonly clusters: Part }
+  readonly 'shown.may-be-said': { readonly reason: Part; readonly verdict: Part }
+  readonly 'shown.may-be-said-head': Nothing
+  readonly 'shown.median-follow-up': { readonly years: Part }
+  readonly 'shown.not-estimable-since': { readonly reason: Part }
+  readonly 'shown.not-in-model': { readonly reason: Part; readonly what: Part }
+  readonly 'shown.nothing-found': Nothing
+  readonly 'shown.penalised': Nothing
+  readonly 'shown.pooled-title': { readonly endpoint: Part; readonly intervals: Part; readonly practices: Part }
+  readonly 'shown.rates-by-clinic': Nothing
+  readonly 'shown.rows-of-file': Nothing
+  readonly 'shown.share-title': { readonly freeOf: Part; readonly intervals: Part }
+  readonly 'shown.sites-title': { readonly intervals: Part }
+  readonly 'shown.small-groups': { readonly fewest: Part }
+  readonly 'shown.sums-only': Nothing
+  readonly 'shown.thin': Nothing
+  readonly 'shown.weighted-title': { readonly against: Part; readonly group: Part; readonly intervals: Part }
+  readonly 'shown.what-is-compared': Nothing
+  readonly 'shown.what-to-do': Nothing
+  readonly 'shown.what-was-found': Nothing
+  readonly 'shown.within-clinics': Nothing
   readonly 'slides.followed': { readonly events: CountPart; readonly one: Part; readonly restorationYears: Part }
   readonly 'slides.kicker': Nothing
   readonly 'slides.not-compared': Nothing

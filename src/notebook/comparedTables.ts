@@ -2,21 +2,32 @@ import type { WhatElseMatters } from '../analysis/whatElseMatters.js'
 import { upperFirst } from '../charts/words.js'
 import { formatCount, formatInterval, formatPercent, formatPoints, formatRatio } from '../core/format.js'
 import { message } from '../messages/message.js'
-import { speaker, warningOf } from '../messages/speaker.js'
+import { warningOf } from '../messages/speaker.js'
 import type { ComparisonResult } from '../questions/comparison/answer.js'
 import { reasonOf } from '../questions/comparison/section.js'
-import { counted, groupWords } from './estimateWords.js'
+import { counted, groupWords, say } from './estimateWords.js'
 import { intervalName, thinNote, withInterval, yearsWord } from './resultTables.js'
 import type { ValueTable } from './valueTable.js'
 
 /** Hazard ratios of the factors, alone and together. */
 export function factorsTable(result: WhatElseMatters): ValueTable {
   return {
-    title: `What goes with ${result.endpoint.replaceAll('_', ' ')}: ratios of hazards, with ${intervalName(result.level)}`,
+    title: say(
+      message('shown.factors-title', {
+        endpoint: result.endpoint.replaceAll('_', ' '),
+        intervals: intervalName(result.level),
+      }),
+    ),
     columns:
       result.factors.length === 0
         ? []
-        : ['What is compared', 'All else held alike', 'By itself', 'Restorations', 'Events'],
+        : [
+            say(message('shown.what-is-compared')),
+            say(message('shown.all-else-alike')),
+            'By itself',
+            'Restorations',
+            'Events',
+          ],
     rows: result.factors.map((one) => [
       `${upperFirst(one.words)}: ${one.contrast}`,
       withInterval(one.adjusted, formatRatio, false),
@@ -31,13 +42,23 @@ export function factorsTable(result: WhatElseMatters): ValueTable {
 function factorNotes(result: WhatElseMatters): readonly string[] {
   const { events, restorations, coefficients, leftOut, withinClinics, penalised, warnings } = result
   return [
-    `From ${counted(events, 'event')} among ${counted(restorations, 'restoration')}; ${coefficients === 1 ? '1 ratio is' : `${formatCount(coefficients)} ratios are`} estimated, where at most one for every five events is taken.`,
-    ...(withinClinics && coefficients > 0 ? ['Restorations are compared within their clinic.'] : []),
-    ...(penalised ? ['The ratios are drawn a little towards 1, since some group has no event.'] : []),
-    ...warnings.map((one) => speaker().text(warningOf(one))),
-    ...leftOut.map(
-      ({ words, reason }) =>
-        `${upperFirst(words)} is not in the model: ${speaker().text(message(`not-allowed-for.${reason}`))}.`,
+    say(
+      message('shown.factors-from', {
+        events: counted(events, 'event'),
+        restorations: counted(restorations, 'restoration'),
+        coefficients,
+      }),
+    ),
+    ...(withinClinics && coefficients > 0 ? [say(message('shown.within-clinics'))] : []),
+    ...(penalised ? [say(message('shown.penalised'))] : []),
+    ...warnings.map((one) => say(warningOf(one))),
+    ...leftOut.map(({ words, reason }) =>
+      say(
+        message('shown.not-in-model', {
+          what: upperFirst(words),
+          reason: message(`not-allowed-for.${reason}`),
+        }),
+      ),
     ),
   ]
 }
@@ -45,7 +66,7 @@ function factorNotes(result: WhatElseMatters): readonly string[] {
 /** Risk by site in the mouth, highest first. */
 export function sitesTable({ sites, horizonYears, level }: WhatElseMatters): ValueTable {
   return {
-    title: `Risk by site in the mouth, with ${intervalName(level)}`,
+    title: say(message('shown.sites-title', { intervals: intervalName(level) })),
     columns: ['Site', `Within ${yearsWord(horizonYears)}`, 'Restorations', 'Patients', 'Events'],
     rows: sites.map((one) => [
       upperFirst(one.site),
@@ -68,7 +89,13 @@ export function weightedRisksTable(result: ComparisonResult): ValueTable {
   const count = (which: 'group' | 'against'): string =>
     `${counted(restorations[which], 'restoration')} (${counted(events[which], 'event')})`
   return {
-    title: `${groupWords(groups.group)} against ${groupWords(groups.against).toLowerCase()}: weighted risks, with ${intervalName(level)}`,
+    title: say(
+      message('shown.weighted-title', {
+        group: groupWords(groups.group),
+        against: groupWords(groups.against).toLowerCase(),
+        intervals: intervalName(level),
+      }),
+    ),
     columns:
       arms.length === 0
         ? []
@@ -76,8 +103,8 @@ export function weightedRisksTable(result: ComparisonResult): ValueTable {
             'Within',
             groupWords(groups.group),
             groupWords(groups.against),
-            'Difference, percentage points',
-            'At risk in each',
+            say(message('shown.difference-points')),
+            say(message('shown.at-risk-in-each')),
           ],
     rows: arms.map((arm) => [
       yearsWord(arm.years),
@@ -87,8 +114,19 @@ export function weightedRisksTable(result: ComparisonResult): ValueTable {
       `${formatCount(arm.atRisk.group)} and ${formatCount(arm.atRisk.against)}`,
     ]),
     notes: [
-      `What may be said: ${verdict.replaceAll('-', ' ')}. ${speaker().text(reasonOf(reason, yearsWord(horizonYears ?? 0)))}`,
-      `${count('group')} are compared with ${count('against')}, in ${counted(patients, 'patient')}.`,
+      say(
+        message('shown.may-be-said', {
+          verdict: verdict.replaceAll('-', ' '),
+          reason: reasonOf(reason, yearsWord(horizonYears ?? 0)),
+        }),
+      ),
+      say(
+        message('shown.compared-with', {
+          group: count('group'),
+          against: count('against'),
+          patients: counted(patients, 'patient'),
+        }),
+      ),
     ],
   }
 }

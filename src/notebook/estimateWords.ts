@@ -1,6 +1,7 @@
-import type { Contrast, Estimate, TestResult } from '../core/estimate.js'
-import { formatCount, formatInterval, formatPValue, formatQuantity } from '../core/format.js'
-import { reasonOf, speaker, warningOf } from '../messages/speaker.js'
+import type { Contrast, Estimate, Quantity, TestResult } from '../core/estimate.js'
+import { formatCount, formatInterval, formatPValue } from '../core/format.js'
+import { message, type Words } from '../messages/message.js'
+import { reasonOf, speaker, stateOf, warningOf } from '../messages/speaker.js'
 
 /**
  * An estimate as a sentence: the number as it is (an estimate does not carry its unit), its interval, what it rests
@@ -11,23 +12,41 @@ export function estimateSentence(one: Estimate): string {
   const against = 'comparator' in one ? (one as Contrast).comparator : undefined
   const subject = against === undefined ? 'Estimate' : `${against.group} against ${against.against}`
   const reason =
-    typeof one.estimate === 'object' && 'reason' in one.estimate
-      ? `: ${speaker().text(reasonOf(one.estimate))}`
-      : ''
+    typeof one.estimate === 'object' && 'reason' in one.estimate ? `: ${say(reasonOf(one.estimate))}` : ''
   const interval = reason === '' ? ` (${level}% interval ${formatInterval(one.interval, figure)})` : reason
-  const clusters = one.clusters === one.n ? '' : ` in ${formatCount(one.clusters)} patients or other clusters`
+  const clusters = one.clusters === one.n ? '' : say(message('shown.in-clusters', { clusters: one.clusters }))
   return [
-    `${subject}: **${formatQuantity(one.estimate, figure)}**${interval}, from ${counted(one.events, 'event')} among ${formatCount(one.n)}${clusters}; ${one.method}.`,
-    ...one.warnings.map((warning) => speaker().text(warningOf(warning))),
+    say(
+      message('shown.estimate', {
+        subject,
+        estimate: quantityText(one.estimate, figure),
+        interval,
+        events: counted(one.events, 'event'),
+        rows: one.n,
+        clusters,
+        method: one.method,
+      }),
+    ),
+    ...one.warnings.map((warning) => say(warningOf(warning))),
   ].join(' ')
 }
 
 /** A test as a sentence. */
 export function testSentence(one: TestResult): string {
   return [
-    `P ${formatQuantity(one.pValue, (value) => (value < 0.0001 ? formatPValue(value) : `= ${formatPValue(value)}`))} (${one.method}).`,
-    ...one.warnings.map((warning) => speaker().text(warningOf(warning))),
+    `P ${quantityText(one.pValue, (value) => (value < 0.0001 ? formatPValue(value) : `= ${formatPValue(value)}`))} (${one.method}).`,
+    ...one.warnings.map((warning) => say(warningOf(warning))),
   ].join(' ')
+}
+
+/** Words as cells say them, in English so far. */
+export function say(words: Words): string {
+  return speaker().text(words)
+}
+
+/** A quantity by a formatter, or its state in words. */
+export function quantityText(quantity: Quantity, formatter: (value: number) => string): string {
+  return typeof quantity === 'number' ? formatter(quantity) : say(stateOf(quantity))
 }
 
 /** A number of unknown unit with four significant digits. */

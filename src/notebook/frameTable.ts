@@ -1,4 +1,5 @@
-import { counted } from './estimateWords.js'
+import { message } from '../messages/message.js'
+import { counted, say } from './estimateWords.js'
 import type { ValueTable } from './valueTable.js'
 
 /** What a data frame has, as far as it is shown. */
@@ -24,7 +25,7 @@ export function frameTable(frame: FrameLike): ValueTable {
     return [String(index[position] ?? position), ...cells.map(cellText)]
   })
   const count = shape[0] ?? 0
-  const more = count > shownRows ? `, the first ${shownRows} shown` : ''
+  const more = count > shownRows ? say(message('shown.first-rows', { rows: shownRows })) : ''
   return {
     title: `${counted(count, 'row')} of ${counted(columns.length, 'column')}${more}`,
     columns: ['', ...columns.map(String)],

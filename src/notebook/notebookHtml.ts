@@ -1,4 +1,5 @@
 import { createHash } from 'node:crypto'
+import { css } from '../core/markup.js'
 import { message, speaker } from '../messages/index.js'
 import { escapeHtml } from '../report/htmlText.js'
 import { notebookColours } from '../report/styleSheet.js'
@@ -19,7 +20,7 @@ export interface NotebookPageOptions {
   readonly handOn?: boolean
 }
 
-const pageStyle = `
+const pageStyle = css`
 ${notebookColours()}
 body{margin:0;background:var(--surface);color:var(--text);font:400 1rem/1.55 system-ui,sans-serif}
 main{max-width:56rem;margin:0 auto;padding:2rem 1.25rem 4rem}
@@ -48,7 +49,13 @@ export function notebookHtml(notebook: Notebook, options: NotebookPageOptions = 
   const body = cells.map((cell, index) => cellHtml(cell, shows(cell), `cell${index}`)).join('\n')
   const styles = [pageStyle, ...[...body.matchAll(/<style>([\s\S]*?)<\/style>/g)].map((match) => match[1]!)]
   const hashes = [...new Set(styles)].map((style) => `'sha256-${sha256(style)}'`).join(' ')
-  const policy = `default-src 'none'; style-src ${hashes}; img-src data:; base-uri 'none'; form-action 'none'`
+  const policy = [
+    "default-src 'none'",
+    `style-src ${hashes}`,
+    'img-src data:',
+    "base-uri 'none'",
+    "form-action 'none'",
+  ].join('; ')
   return [
     '<!doctype html>',
     '<html lang="en">',

@@ -1,6 +1,8 @@
-import type { Estimate, Interval, Quantity } from '../core/estimate.js'
-import { formatInterval, formatQuantity } from '../core/format.js'
-import { figure } from './estimateWords.js'
+import type { Estimate, Interval, Quantity, Warning } from '../core/estimate.js'
+import { formatInterval } from '../core/format.js'
+import { message } from '../messages/message.js'
+import { hasMessage, inWords, reasonOf, stateOf } from '../messages/speaker.js'
+import { figure, say } from './estimateWords.js'
 import type { ValueTable } from './valueTable.js'
 
 type Fields = Readonly<Record<string, unknown>>
@@ -59,7 +61,9 @@ function tablesOfRows(title: string, rows: readonly Fields[], depth: number): re
   const shown = parts.slice(0, shownRows).map(({ single }) => new Map(single))
   const names = [...new Set(shown.flatMap((row) => [...row.keys()]))]
   const notes =
-    rows.length > shownRows ? [`The first ${shownRows} of ${figure(rows.length)} rows are shown.`] : []
+    rows.length > shownRows
+      ? [say(message('shown.first-of-rows', { shown: shownRows, all: figure(rows.length) }))]
+      : []
   const table = {
     title,
     columns: names,
@@ -96,7 +100,7 @@ function words(value: unknown): string {
   if (typeof value === 'string') return shortened(value)
   if (isEstimate(value)) return estimateWords(value)
   if (isInterval(value)) return formatInterval(value, figure)
-  if (isState(value)) return formatQuantity(value, figure)
+  if (isState(value)) return stateWords(value)
   if (ArrayBuffer.isView(value)) return `${figure((value as Float64Array).length)} numbers`
   if (Array.isArray(value)) return listWords(value)
   if (isFields(value)) return fieldsWords(value)
@@ -105,17 +109,25 @@ function words(value: unknown): string {
 
 function estimateWords({ estimate, interval }: Estimate): string {
   const limits = typeof estimate === 'number' ? ` (${formatInterval(interval, figure)})` : ''
-  return `${formatQuantity(estimate, figure)}${limits}`
+  return `${typeof estimate === 'number' ? figure(estimate) : stateWords(estimate)}${limits}`
+}
+
+function stateWords(state: Exclude<Quantity, number>): string {
+  return state.state === 'not-estimable'
+    ? say(message('shown.not-estimable-since', { reason: reasonOf(state) }))
+    : say(stateOf(state))
 }
 
 function listWords(values: readonly unknown[]): string {
   const shown = values.slice(0, shownItems).map(words).join(', ')
   if (values.length === 0) return 'none'
-  return values.length > shownItems ? `${shown} and ${figure(values.length - shownItems)} more` : shown
+  return values.length > shownItems
+    ? say(message('shown.and-more', { named: shown, more: figure(values.length - shownItems) }))
+    : shown
 }
 
 function fieldsWords(fields: Fields): string {
-  if (typeof fields.text === 'string') return shortened(fields.text)
+  if (isWarning(fields)) return inWords(fields)
   const parts = Object.entries(fields)
     .filter(([, field]) => field !== undefined && typeof field !== 'function')
     .slice(0, shownItems)
@@ -140,8 +152,8 @@ function isRows(value: unknown): value is readonly Fields[] {
   return Array.isArray(value) && value.length > 0 && value.every((row) => isFields(row) && !isWarning(row))
 }
 
-function isWarning(row: Fields): boolean {
-  return typeof row.text === 'string' && typeof row.code === 'string'
+function isWarning(row: Fields): row is Fields & Warning {
+  return typeof row.code === 'string' && hasMessage(`warning.${row.code}`)
 }
 
 function isEstimate(value: unknown): value is Estimate {

@@ -4,14 +4,14 @@ import {
   formatInterval,
   formatPercent,
   formatPValue,
-  formatQuantity,
   formatRate,
   formatRatio,
 } from '../core/format.js'
-import { reasonOf, speaker } from '../messages/speaker.js'
+import { message } from '../messages/message.js'
+import { reasonOf } from '../messages/speaker.js'
 import type { GroupFigures } from '../pooling/coordinator/figures.js'
 import type { EndpointResult, PooledResult } from '../pooling/coordinator/groupResult.js'
-import { counted, groupWords } from './estimateWords.js'
+import { counted, groupWords, quantityText, say } from './estimateWords.js'
 import { intervalName, withInterval, yearsWord } from './resultTables.js'
 import type { ValueTable } from './valueTable.js'
 
@@ -25,7 +25,13 @@ function groupsTable({ sites, generated, protocol }: PooledResult, one: Endpoint
     (figures): figures is GroupFigures => !('withheld' in figures),
   )
   return {
-    title: `${counted(sites.length, 'practice')} pooled, ${one.endpoint.replaceAll('_', ' ')}, with ${intervalName(protocol.level)}`,
+    title: say(
+      message('shown.pooled-title', {
+        practices: counted(sites.length, 'practice'),
+        endpoint: one.endpoint.replaceAll('_', ' '),
+        intervals: intervalName(protocol.level),
+      }),
+    ),
     columns: [
       'Group',
       'Restorations',
@@ -41,8 +47,8 @@ function groupsTable({ sites, generated, protocol }: PooledResult, one: Endpoint
       ...figures.risks.map((risk) => withInterval(risk, formatPercent, risk.atRisk < 10)),
     ]),
     notes: [
-      ...(shown.length < 3 ? ['A group behind which too few patients or practices stand is not shown.'] : []),
-      'Only sums over all practices were seen; nothing is known between the ends of the intervals of the grid.',
+      ...(shown.length < 3 ? [say(message('shown.group-not-shown'))] : []),
+      say(message('shown.sums-only')),
     ],
     generated,
   }
@@ -52,21 +58,27 @@ function contrastTable({ generated, protocol }: PooledResult, one: EndpointResul
   const { comparison, between, verdict } = one
   const { group, against } = protocol.groups
   return {
-    title: `${groupWords(group)} against ${groupWords(against).toLowerCase()}, with ${intervalName(protocol.level)}`,
-    columns: ['What is compared', 'Estimate'],
+    title: say(
+      message('shown.contrast-title', {
+        group: groupWords(group),
+        against: groupWords(against).toLowerCase(),
+        intervals: intervalName(protocol.level),
+      }),
+    ),
+    columns: [say(message('shown.what-is-compared')), 'Estimate'],
     rows: [
-      ['Ratio of hazards, clinics as strata', withInterval(comparison.hazardRatio, formatRatio, false)],
+      [say(message('shown.hazards-by-clinic')), withInterval(comparison.hazardRatio, formatRatio, false)],
       [
-        'The same, allowing for practices that differ',
+        say(message('shown.hazards-between')),
         between.state === 'estimated'
           ? formatInterval(between.interval, formatRatio)
-          : `– (${speaker().text(reasonOf(between))})`,
+          : `– (${say(reasonOf(between))})`,
       ],
-      ['Ratio of rates, clinics as strata', withInterval(comparison.rateRatio, formatRatio, false)],
-      ['Log-rank test, P', formatQuantity(comparison.logRank.pValue, formatPValue)],
-      ['What may be said', verdict.verdict.replaceAll('-', ' ')],
+      [say(message('shown.rates-by-clinic')), withInterval(comparison.rateRatio, formatRatio, false)],
+      ['Log-rank test, P', quantityText(comparison.logRank.pValue, formatPValue)],
+      [say(message('shown.may-be-said-head')), verdict.verdict.replaceAll('-', ' ')],
     ],
-    notes: isNumber(comparison.hazardRatio.estimate) ? ['Below 1: less often in the first group.'] : [],
+    notes: isNumber(comparison.hazardRatio.estimate) ? [say(message('shown.below-one'))] : [],
     generated,
   }
 }

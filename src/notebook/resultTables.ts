@@ -10,16 +10,15 @@ import {
   formatInterval,
   formatPercent,
   formatPoints,
-  formatQuantity,
   formatRate,
   formatRatio,
   formatYears,
 } from '../core/format.js'
 import { message } from '../messages/message.js'
 import { foreign } from '../messages/phrase.js'
-import { speaker, warningOf } from '../messages/speaker.js'
+import { warningOf } from '../messages/speaker.js'
 import type { RecordSet } from '../records/dataset.js'
-import { groupWords, testSentence } from './estimateWords.js'
+import { groupWords, quantityText, say, testSentence } from './estimateWords.js'
 import type { ValueTable } from './valueTable.js'
 
 /** Rows read and set aside, and what the checks found with its mend. */
@@ -32,25 +31,25 @@ export function recordsTables({ source, quality }: RecordSet): readonly ValueTab
       formatCount(read),
       formatCount(setAside),
     ]),
-    notes: source.cannotAnswer.map((what) => `This form of the records cannot answer: ${what}.`),
+    notes: source.cannotAnswer.map((what) => say(message('shown.cannot-answer', { what }))),
     generated: source.generated,
   }
   if (quality.problems.length === 0)
-    return [{ ...rows, notes: ['The checks found nothing.', ...rows.notes!] }]
+    return [{ ...rows, notes: [say(message('shown.nothing-found')), ...rows.notes!] }]
   return [rows, findingsTable(quality)]
 }
 
 function findingsTable({ problems }: RecordSet['quality']): ValueTable {
   return {
-    title: 'What the checks found, and what to do about it',
-    columns: ['Where', 'What was found', 'Rows', 'What to do'],
+    title: say(message('shown.findings-title')),
+    columns: ['Where', say(message('shown.what-was-found')), 'Rows', say(message('shown.what-to-do'))],
     rows: problems.map((one) => [
       placeWords(one.place),
       sentenceOf(one.problem),
       one.rows.length === 0 ? formatCount(one.count) : rowsShown(one.rows, one.count),
       sentenceOf(one.mend),
     ]),
-    notes: ['Rows are those of the file; its header is row 1.'],
+    notes: [say(message('shown.rows-of-file'))],
   }
 }
 
@@ -59,7 +58,7 @@ const rowsNamed = 4
 function rowsShown(rows: readonly number[], count: number): string {
   const named = rows.slice(0, rowsNamed).join(', ')
   const more = Math.max(count, rows.length) - rowsNamed
-  return more > 0 ? `${named} and ${formatCount(more)} more` : named
+  return more > 0 ? say(message('shown.and-more', { named, more })) : named
 }
 
 function placeWords({ file, column }: RecordPlace): string {
@@ -73,10 +72,10 @@ function sentenceOf(text: string): string {
 /** Who is followed, and who was left out why. */
 export function cohortTable({ summary, n }: Cohort): ValueTable {
   return {
-    title: `${formatCount(n)} restorations of ${formatCount(summary.patients)} patients are followed`,
+    title: say(message('shown.followed-title', { restorations: n, patients: summary.patients })),
     columns: ['Left out', 'Restorations', 'Remaining'],
     rows: summary.attrition.steps.map((step) => [
-      speaker().text(message(`left-out.${step.code}`)),
+      say(message(`left-out.${step.code}`)),
       formatCount(step.leftOut),
       formatCount(step.remaining),
     ]),
@@ -89,14 +88,19 @@ const fewest = 5
 
 function fewestNote(groups: readonly { readonly restorations: number }[]): readonly string[] {
   return groups.some(({ restorations }) => restorations < fewest)
-    ? [`– Groups of fewer than ${fewest} restorations are counted only.`]
+    ? [say(message('shown.small-groups', { fewest }))]
     : []
 }
 
 /** Retention at the horizons by group. */
 export function retentionTable(result: AskedRetention): ValueTable {
   return {
-    title: `Share ${speaker().text(message(`endpoint.free-of.${result.endpoint}`))}, with ${intervalName(result.level)}`,
+    title: say(
+      message('shown.share-title', {
+        freeOf: message(`endpoint.free-of.${result.endpoint}`),
+        intervals: intervalName(result.level),
+      }),
+    ),
     columns: [
       'Group',
       'Restorations',
@@ -119,7 +123,7 @@ export function retentionTable(result: AskedRetention): ValueTable {
 /** Rate and risks by group. */
 export function incidenceTable(result: AskedIncidence): ValueTable {
   return {
-    title: `How often the event happened, with ${intervalName(result.level)}`,
+    title: say(message('shown.how-often-title', { intervals: intervalName(result.level) })),
     columns: [
       'Group',
       'Restorations',
@@ -139,7 +143,11 @@ export function incidenceTable(result: AskedIncidence): ValueTable {
     notes: [
       thinNote,
       ...fewestNote([result.overall, ...result.byGroup]),
-      `Median follow-up ${formatQuantity(result.overall.medianFollowUpYears.estimate, formatYears)} years.`,
+      say(
+        message('shown.median-follow-up', {
+          years: quantityText(result.overall.medianFollowUpYears.estimate, formatYears),
+        }),
+      ),
       ...askedNotes(result.asked),
     ],
     generated: result.asked?.generated === true,
@@ -154,27 +162,32 @@ function groupLabel(group: string, asked: Asked | undefined): string {
 /** The test of the groups, and what to beware of. */
 function askedNotes(asked: Asked | undefined): readonly string[] {
   if (asked === undefined) return []
-  const say = speaker()
   return [
     ...(asked.test === undefined
       ? []
-      : [say.text(message('asked.test', { test: foreign(testSentence(asked.test)) }))]),
-    ...asked.warnings.map((one) => say.text(warningOf(one))),
+      : [say(message('asked.test', { test: foreign(testSentence(asked.test)) }))]),
+    ...asked.warnings.map((one) => say(warningOf(one))),
   ]
 }
 
 /** Differences in risk and ratios of hazards. */
 export function comparisonTable(result: TighteningComparisonResult): ValueTable {
   return {
-    title: `${groupWords(result.group)} against ${groupWords(result.against).toLowerCase()}, with ${intervalName(result.level)}`,
+    title: say(
+      message('shown.contrast-title', {
+        group: groupWords(result.group),
+        against: groupWords(result.against).toLowerCase(),
+        intervals: intervalName(result.level),
+      }),
+    ),
     columns: ['Quantity', 'Estimate'],
     rows: [
       ...result.horizons.map((one) => [
-        `Difference in risk at ${yearsWord(one.years)}, percentage points`,
+        say(message('shown.difference-at', { years: yearsWord(one.years) })),
         withInterval(one.riskDifference, formatPoints, one.thin),
       ]),
       ...result.hazardRatios.map((one) => [
-        `Ratio of hazards, allowing for ${one.allowsFor.replace(/^also /, '')}`,
+        say(message('shown.hazards-allowing', { what: one.allowsFor.replace(/^also /, '') })),
         withInterval(one.hazardRatio, formatRatio, false),
       ]),
     ],
@@ -183,7 +196,7 @@ export function comparisonTable(result: TighteningComparisonResult): ValueTable 
 }
 
 /** What the dagger means. */
-export const thinNote = '† rests on few restorations still followed at that time.'
+export const thinNote = say(message('shown.thin'))
 
 /** "95% intervals". */
 export function intervalName(level: number): string {
@@ -197,6 +210,6 @@ export function yearsWord(years: number): string {
 
 /** An estimate with its interval in brackets, or why there is none. */
 export function withInterval(one: Estimate, format: (value: number) => string, thin: boolean): string {
-  if (!isNumber(one.estimate)) return formatQuantity(one.estimate, format)
+  if (!isNumber(one.estimate)) return quantityText(one.estimate, format)
   return `${format(one.estimate)}${thin ? ' †' : ''} (${formatInterval(one.interval, format)})`
 }

@@ -1,6 +1,7 @@
 import { mkdir } from 'node:fs/promises'
 import { dirname, resolve } from 'node:path'
 import { whileAlone } from '../core/alone.js'
+import type { ErrorText } from '../core/errors.js'
 import { stopwatch } from '../core/stopwatch.js'
 import { type WholeFile, writeWhole } from '../core/wholeFiles.js'
 import { type Kernel, type KernelMessage, startKernel } from './kernel.js'
@@ -37,7 +38,7 @@ export interface NotebookFailure {
   /** Number of the code cell, from 1. */
   readonly cell: number
   readonly cause: 'error' | 'time-limit' | 'kernel-ended'
-  readonly detail: string
+  readonly detail: ErrorText
 }
 
 /** An executed notebook; outputs up to a failure are kept. */
@@ -105,7 +106,8 @@ async function runCell(
   while (replied === undefined || !idle) {
     const message = await nextBefore(kernel, cellSeconds * 1000 - elapsed())
     if (message === 'late') {
-      return { cell: number, cause: 'time-limit', detail: `took longer than ${cellSeconds} s and was ended` }
+      const detail: ErrorText = `took longer than ${cellSeconds} s and was ended`
+      return { cell: number, cause: 'time-limit', detail }
     }
     if (message === undefined) return kernelEnded(kernel, number)
     if (message.parentId !== id) continue
@@ -134,12 +136,13 @@ async function nextBefore(kernel: Kernel, left: number): Promise<KernelMessage |
 function kernelEnded(kernel: Kernel, cell: number): NotebookFailure {
   const end = kernel.ended()
   const memory = /heap out of memory|Allocation failed/.test(kernel.lastWords())
-  const how = memory
+  const how: ErrorText = memory
     ? 'ran out of memory'
     : end?.signal !== null && end?.signal !== undefined
       ? `was ended by ${end.signal}`
       : `ended with exit code ${end?.code ?? 'unknown'}`
-  return { cell, cause: 'kernel-ended', detail: `the kernel process ${how}` }
+  const detail: ErrorText = `the kernel process ${how}`
+  return { cell, cause: 'kernel-ended', detail }
 }
 
 function outputOf(message: KernelMessage): CellOutput | undefined {
@@ -163,6 +166,9 @@ function append(outputs: CellOutput[], output: CellOutput): void {
   outputs.push(output)
 }
 
+const hintOfCompiler: ErrorText = 'Did you mean'
+const noText: ErrorText = 'error without a text'
+
 /** The kernel writes errors to standard error; the notebook format wants an error output made of that text. */
 function errorFailure(outputs: CellOutput[], cell: number): NotebookFailure {
   const last = outputs.at(-1)
@@ -170,8 +176,8 @@ function errorFailure(outputs: CellOutput[], cell: number): NotebookFailure {
   const lines = text.split('\n').map((line) => line.trim())
   const named = lines.map((line) => /^(?:Uncaught )?(\w*(?:Error|Refused)): (.*)$/.exec(line))
   const match = named.find((one) => one !== null)
-  const hint = lines.find((line) => line.includes('Did you mean'))
-  const first = match?.[0] ?? hint ?? lines.find((line) => line !== '') ?? 'error without a text'
+  const hint = lines.find((line) => line.includes(hintOfCompiler))
+  const first = match?.[0] ?? hint ?? lines.find((line) => line !== '') ?? noText
   const error: CellOutput = {
     output_type: 'error',
     ename: match?.[1] ?? 'Error',

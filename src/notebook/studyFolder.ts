@@ -105,7 +105,15 @@ function packageOf(folder: string): object {
     type: 'module',
     engines: { node: '>=20.19' },
     scripts: {
-      pages: 'holdfast notebook notebooks/*.ipynb --data records --plan plan.json --out runs --html',
+      pages: [
+        'holdfast',
+        'notebook',
+        'notebooks/*.ipynb',
+        ...['--data', 'records'],
+        ...['--plan', 'plan.json'],
+        ...['--out', 'runs'],
+        '--html',
+      ].join(' '),
     },
     holdfast: { begunWith: version },
   }

@@ -1,3 +1,4 @@
+import { message, speaker } from '../messages/index.js'
 import { escapeHtml } from '../report/htmlText.js'
 import { fragmentStyle } from '../report/styleSheet.js'
 import type { MimeBundle } from './mimeOutput.js'
@@ -13,7 +14,7 @@ export interface ValueTable {
   readonly generated?: boolean
 }
 
-const generatedMark = 'Generated demo data: no real patients.'
+const generatedMark = speaker().text(message('shown.generated'))
 
 /** The picture above a table, as SVG, and how it is drawn for a small screen; each empty where there is none. */
 export interface TablePictures {

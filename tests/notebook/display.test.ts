@@ -1,3 +1,4 @@
+import { notEstimable, warning } from '../../src/core/estimate.js'
 import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
@@ -137,7 +138,18 @@ describe('plainTables', () => {
     expect(rows!.title).toBe('Rows')
     expect(rows!.columns).toEqual(expect.arrayContaining(['At risk', 'Survival', 'Standard error']))
     expect(rows!.rows[1]).toEqual(expect.arrayContaining(['1', '3', '0.6667']))
-    expect(rows!.rows[3]).toEqual(expect.arrayContaining(['not estimable']))
+    expect(rows!.rows[3]).toEqual(expect.arrayContaining(['not estimable: the curve has reached zero']))
+  })
+
+  it('words warnings and reasons of estimators', () => {
+    const [warned] = plainTables(
+      Object.freeze({ n: 2, warnings: [warning('few-pairs', { pairs: 12 })], sigma: notEstimable('one-cluster') }),
+    )!
+    expect(warned!.rows).toEqual([
+      ['N', '2'],
+      ['Warnings', '12 independent pairs: limits of agreement are known poorly below 30.'],
+      ['Sigma', 'not estimable: there is only one cluster'],
+    ])
   })
 
   it('gives lists inside rows a table of their own, that repeats what the row is called', () => {
