@@ -139,7 +139,8 @@ export function loadVega(): Promise<LoadedVega> {
 /** Registers our font for the measuring canvas before Vega measures its first text. */
 async function loadWithFonts(): Promise<LoadedVega> {
   const canvas = createRequire(import.meta.url)('canvas') as typeof import('canvas')
-  for (const file of fontFiles) canvas.GlobalFonts.registerFromPath(fontPath(file), css`DejaVu Sans Condensed`)
+  for (const file of fontFiles)
+    canvas.GlobalFonts.registerFromPath(fontPath(file), css`DejaVu Sans Condensed`)
   const [vega, vegaLite] = await Promise.all([import('vega'), import('vega-lite')])
   return { vega, vegaLite }
 }

@@ -1,10 +1,10 @@
-import { notEstimable, warning } from '../../src/core/estimate.js'
 import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { parse } from 'csv-parse/sync'
 import { beforeAll, describe, expect, it } from 'vitest'
 import { defaultPlan } from '../../src/analysis/planFile.js'
+import { notEstimable, warning } from '../../src/core/estimate.js'
 import {
   auditCohort,
   buildCohort,
@@ -143,7 +143,11 @@ describe('plainTables', () => {
 
   it('words warnings and reasons of estimators', () => {
     const [warned] = plainTables(
-      Object.freeze({ n: 2, warnings: [warning('few-pairs', { pairs: 12 })], sigma: notEstimable('one-cluster') }),
+      Object.freeze({
+        n: 2,
+        warnings: [warning('few-pairs', { pairs: 12 })],
+        sigma: notEstimable('one-cluster'),
+      }),
     )!
     expect(warned!.rows).toEqual([
       ['N', '2'],
