@@ -8,6 +8,7 @@ export interface MessageParameters {
   readonly 'asked.cautions': Nothing
   readonly 'asked.channel': { readonly channel: Part; readonly field: Part }
   readonly 'asked.columns': { readonly columns: Part; readonly shown: Part }
+  readonly 'asked.compared': { readonly against: Part; readonly group: Part }
   readonly 'asked.kicker': Nothing
   readonly 'asked.made': { readonly version: Part }
   readonly 'asked.mark': { readonly channels: Part; readonly mark: Part; readonly rows: CountPart }

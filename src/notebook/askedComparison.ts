@@ -1,6 +1,9 @@
+import { upperFirst } from '../charts/words.js'
+import { message } from '../messages/message.js'
 import { speaker, warningOf } from '../messages/speaker.js'
 import type { AskedComparison } from '../questions/comparison/asked.js'
 import { comparisonBlocks } from '../questions/comparison/section.js'
+import { groupTitle } from '../questions/groups.js'
 import { pathsOf } from '../questions/place.js'
 import { type Block, paragraph } from '../report/document.js'
 import { wordedBlocks } from '../report/worded.js'
@@ -20,7 +23,15 @@ export function askedBlocks(result: AskedComparison): readonly Block[] {
   return [...said.slice(0, 1), ...care, ...said.slice(1)]
 }
 
+/** What was set against what. */
+export function askedTitle({ groups, asked }: AskedComparison): string {
+  const [group, against] = [groups.group, groups.against].map((one) => groupTitle(one, asked.definition))
+  const words = speaker().text(message('asked.compared', { group: group!, against: against! }))
+  return upperFirst(words)
+}
+
 /** The same as the output of a cell. */
 export function askedBundle(result: AskedComparison): Promise<MimeBundle> {
-  return sectionOutput({ id: 'comparison', title: '', blocks: askedBlocks(result) }, result.asked.generated)
+  const section = { id: 'comparison', title: askedTitle(result), blocks: askedBlocks(result) }
+  return sectionOutput(section, result.asked.generated)
 }

@@ -12,7 +12,7 @@ import {
   type Table,
 } from '../report/document.js'
 import { wordedBlocks } from '../report/worded.js'
-import { askedBlocks } from './askedComparison.js'
+import { askedBlocks, askedTitle } from './askedComparison.js'
 import { auditSection } from './auditSections.js'
 import { drawnSvg } from './drawing.js'
 import { estimateSentence, testSentence } from './estimateWords.js'
@@ -44,7 +44,7 @@ export async function blocksOf(value: object | string): Promise<readonly Markdow
   if (isOwn(value)) {
     return wordedBlocks(ownBlocksOf(value), speaker(), { generated: value.generated, full: true })
   }
-  if (isAskedComparison(value)) return askedBlocks(value)
+  if (isAskedComparison(value)) return [{ kind: 'heading', text: askedTitle(value) }, ...askedBlocks(value)]
   const parts = await partsOf(value)
   if (parts !== undefined) {
     const { chart, narrow, tables } = parts
