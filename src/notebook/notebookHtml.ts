@@ -115,7 +115,8 @@ function outputHtml(output: CellOutput, place: string): string {
   }
   if (output.output_type === 'stream') return preformatted(asText(output.text))
   const data = (output.data ?? {}) as Readonly<Record<string, unknown>>
-  if (data['text/html'] !== undefined) return `<div class="output">${asText(data['text/html'])}</div>`
+  if (data['text/html'] !== undefined)
+    return `<div class="output">${withOwnNames(asText(data['text/html']), place)}</div>`
   if (data['image/svg+xml'] !== undefined) return svgHtml(data, place)
   if (data['image/png'] !== undefined)
     return pictureHtml('image/png', asText(data['image/png']).replace(/\s/g, ''), data)
@@ -128,13 +129,19 @@ function outputHtml(output: CellOutput, place: string): string {
 function svgHtml(data: Readonly<Record<string, unknown>>, place: string): string {
   const narrow = data[narrowMime]
   const inPlace = (svg: unknown, size: string): string =>
-    `<div class="picture ${size}">${withOwnNames(asText(svg), `${place}${size}`)}</div>`
+    `<div class="picture ${size}">${withOwnNames(bareSvg(asText(svg)), `${place}${size}`)}</div>`
   const column = narrow === undefined ? '' : inPlace(narrow, 'column')
   return `<div class="output">${inPlace(data['image/svg+xml'], 'page')}${column}</div>`
 }
 
-function withOwnNames(svg: string, place: string): string {
-  return svg.slice(Math.max(0, svg.indexOf('<svg'))).replace(/( id="|url\(#)/g, `$1${place}-`)
+/** An SVG document without what stands before its element. */
+function bareSvg(svg: string): string {
+  return svg.slice(Math.max(0, svg.indexOf('<svg')))
+}
+
+/** Names of parts, and what points to them, with the place in the page before them: two cells may show the same. */
+function withOwnNames(html: string, place: string): string {
+  return html.replace(/( id="| aria-labelledby="| href="#|url\(#)/g, `$1${place}-`)
 }
 
 function pictureHtml(type: string, base64: string, data: Readonly<Record<string, unknown>>): string {
