@@ -40,7 +40,10 @@ export async function auditEach(
 }
 
 function openThread(): Worker {
-  return new Worker(new URL('./auditThread.js', import.meta.url))
+  // There are as many of them as the machine runs at once: none starts threads of its own.
+  return new Worker(new URL('./auditThread.js', import.meta.url), {
+    env: { ...process.env, HOLDFAST_THREADS: '1' },
+  })
 }
 
 function answered(thread: Worker, order: AuditOrder): Promise<AuditAnswer> {

@@ -1,5 +1,5 @@
 import { availableParallelism } from 'node:os'
-import { isMainThread, Worker } from 'node:worker_threads'
+import { Worker } from 'node:worker_threads'
 import type { ChainTrace } from './chain.js'
 import { type CompletedChain, type PreparedChains, runChains } from './chains.js'
 import type { WorkingColumn } from './predictors.js'
@@ -42,9 +42,9 @@ const usualPatienceMs = 60_000
  * Begins chains in a thread of their own, while the caller does other things; it waits for what it then asks for. The numbers
  * are those of {@link runChains}: the thread runs the chains one after the other, as they depend on each other.
  *
- * The chains run when they are asked for where there is no second processor, no built thread or little
- * to do, where `HOLDFAST_THREADS` is 1 or the caller is a thread itself; and where the thread fails or shows no sign of life, so
- * that nothing hangs on it and what stands in the way of the chains is thrown where it can be heard.
+ * The chains run when they are asked for where there is no second processor, no built thread or little to do, or where
+ * `HOLDFAST_THREADS` is 1; and where the thread fails or shows no sign of life, so that nothing hangs on it and what stands in
+ * the way of the chains is thrown where it can be heard.
  */
 export function begunChains(prepared: PreparedChains, options: BegunOptions = {}): Iterable<CompletedChain> {
   const { file = threadFile, patienceMs = usualPatienceMs } = options
@@ -61,7 +61,7 @@ export function begunChains(prepared: PreparedChains, options: BegunOptions = {}
 }
 
 function threadsWanted(): boolean {
-  return isMainThread && process.env.HOLDFAST_THREADS !== '1' && availableParallelism() > 1
+  return process.env.HOLDFAST_THREADS !== '1' && availableParallelism() > 1
 }
 
 function orderOf(prepared: PreparedChains, visited: number): ChainsOrder {
