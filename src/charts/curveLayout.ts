@@ -141,7 +141,10 @@ function wrappedLabels(plot: CurvePlot, { smallTextPx, widthPx }: FigureMeasures
   const narrow = plot.size === 'column'
   return {
     labelLines: plot.curves.map((curve) =>
-      wrapText(curve.label, narrow ? 62 : 130, smallTextPx, { weight: 'bold', mostLines: 3 }),
+      wrapText(curve.label, narrow ? roomOf(curve.label, smallTextPx) : 130, smallTextPx, {
+        weight: 'bold',
+        mostLines: 3,
+      }),
     ),
     rowLabels: plot.atRisk.map((row) =>
       wrapText(row.label, narrow ? widthPx - 2 * edgePx : 130, smallTextPx, {
@@ -150,6 +153,11 @@ function wrappedLabels(plot: CurvePlot, { smallTextPx, widthPx }: FigureMeasures
       }),
     ),
   }
+}
+
+/** Room for a name at the end of a curve on one column: no word is broken that some room more holds. */
+function roomOf(label: string, sizePx: number): number {
+  return Math.max(62, Math.min(92, Math.ceil(widestText(label.split(' '), sizePx, 'bold')) + 1))
 }
 
 /** On one column the names of rows stand above their numbers and take no room beside them. */

@@ -9,10 +9,10 @@ export type TranslatedDocument = DocumentLength | 'slides' | 'outside' | Exclude
 
 /** Languages in which a document is whole; a test makes each and looks for words that were left in English. */
 export const documentLanguages: Readonly<Record<TranslatedDocument, readonly string[]>> = Object.freeze({
-  summary: Object.freeze([firstLanguage, 'de']),
+  summary: Object.freeze([firstLanguage, 'de', 'es', 'fr']),
   report: Object.freeze([firstLanguage, 'de']),
   supplement: Object.freeze([firstLanguage]),
-  slides: Object.freeze([firstLanguage]),
+  slides: Object.freeze([firstLanguage, 'de', 'es', 'fr']),
   outside: Object.freeze([firstLanguage]),
   'case-series': Object.freeze([firstLanguage]),
   leaflet: Object.freeze([firstLanguage, 'de', 'es', 'fr']),

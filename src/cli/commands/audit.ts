@@ -40,7 +40,7 @@ export function addAudit(program: Command): void {
     .option(...paperOption)
     .option(
       '--language <code>',
-      'language of the document: en (default); of summary and report also de (the supplement stays in English), of the leaflet de, es, fr',
+      'language of the document: en (default); of summary, slides and leaflet also de, es, fr, of the report de; other documents of the folder stay in English',
     )
     .option('--kind <name>', 'what is made of it: audit (default), case-series or leaflet')
     .option('--each', 'audit several data sets, each by itself; --out is then the folder of their reports')

@@ -1,3 +1,4 @@
+import { firstLanguage } from '../../messages/catalogue.js'
 import { type Message, message, type Words } from '../../messages/message.js'
 import type { Speaker } from '../../messages/speaker.js'
 import { paragraph, type Table, type Block as UnwordedBlock } from '../../questions/blocks.js'
@@ -34,6 +35,11 @@ export interface DeckFrame {
 
 /** Most points on one slide: what more there is stands in the report. */
 const mostPoints = 4
+
+/** That nobody has reviewed a translation; nothing in English. */
+function translatedNote({ language }: Speaker): readonly UnwordedBlock[] {
+  return language === firstLanguage ? [] : [paragraph(message('document.translated'), 'note')]
+}
 
 /** Six slides as a document: title, who, how often, the comparison, what could overturn it, what to do next. */
 export function slideDeck(parts: DeckParts, by: Speaker, { generated, date }: DeckFrame): ReportDocument {
@@ -90,7 +96,7 @@ export function slideDeck(parts: DeckParts, by: Speaker, { generated, date }: De
       slide(
         'next',
         message('summary.next'),
-        [...points(parts.next), ...worded(paragraph(cautions, 'note'))],
+        [...points(parts.next), ...worded(paragraph(cautions, 'note'), ...translatedNote(by))],
         parts.next.slice(mostPoints),
       ),
     ],
