@@ -1760,12 +1760,14 @@ export interface MessageParameters {
   readonly 'summary.all-checked': Nothing
   readonly 'summary.cautions': Nothing
   readonly 'summary.cautions-title': Nothing
+  readonly 'summary.counted': { readonly about: Part; readonly meaning: Part; readonly types: Part }
   readonly 'summary.difference': Nothing
   readonly 'summary.events': { readonly endpoint: Part }
   readonly 'summary.figure-incidence': Nothing
   readonly 'summary.kicker': Nothing
   readonly 'summary.look-again': { readonly left: CountPart }
   readonly 'summary.next': Nothing
+  readonly 'summary.no-reason': Nothing
   readonly 'summary.objections': Nothing
   readonly 'summary.question': { readonly compared: 'yes' | 'other' }
   readonly 'summary.question-other': { readonly compared: 'yes' | 'other'; readonly endpoint: Part }

@@ -21,6 +21,7 @@ import { groupTitle } from '../questions/groups.js'
 import { fewSentences, yearsAt } from '../questions/howOften/words.js'
 import { neededSentence } from '../questions/needed/section.js'
 import { count, number, type Path, type Place, pathsOf } from '../questions/place.js'
+import { restorationTypesInSentence } from '../questions/restorationTypes.js'
 import { comparisonClaims } from './wording.js'
 
 /** The name of the endpoint with a capital letter. */
@@ -37,7 +38,7 @@ export function summaryTitle(audit: AuditResult): Words {
 }
 
 /** Restorations, patients and years of delivery. */
-export function summaryAbout(audit: AuditResult): Words {
+export function summaryAbout(audit: AuditResult): Message {
   const at = pathsOf(audit)
   const { first, last } = audit.summary.deliveryYears
   const dated = first <= 0 || last <= 0 ? 'other' : first === last ? 'year' : 'span'
@@ -48,6 +49,16 @@ export function summaryAbout(audit: AuditResult): Words {
     dated,
     first: year(at.summary.deliveryYears.first),
     last: year(at.summary.deliveryYears.last),
+  })
+}
+
+/** The same, with what was counted: which restorations, and what the event is. */
+export function summaryCounted(audit: AuditResult): Words {
+  const { definition } = audit
+  return message('summary.counted', {
+    about: summaryAbout(audit),
+    types: restorationTypesInSentence(definition.restorationTypes),
+    meaning: message(`endpoint.meaning.${definition.endpoint}`),
   })
 }
 
@@ -95,6 +106,7 @@ export function nextSteps(audit: AuditResult): readonly Words[] {
   const at = pathsOf(howOften, 'howOften')
   const [record, ...lookAgain] = recordingSteps(audit)
   return [
+    ...(tightening !== undefined && noDirection(tightening.verdict) ? [message('summary.no-reason')] : []),
     ...lookAgain,
     ...(tightening?.reason === 'overlap' ? [message('summary.use-both')] : []),
     ...(needed === undefined || howOften.few !== undefined
@@ -105,6 +117,10 @@ export function nextSteps(audit: AuditResult): readonly Words[] {
       : fewSentences(howOften.few, at.few, audit.definition.recallIntervalDays).slice(0, 1)),
     record,
   ]
+}
+
+function noDirection(verdict: string): boolean {
+  return verdict === 'open' || verdict === 'cannot-be-known' || verdict === 'cannot-be-compared'
 }
 
 /** What to record from now on, and whom to look at again. */

@@ -61,7 +61,7 @@ describe('the literature in the report', () => {
 
   test('is set beside the audit in words without a verdict', () => {
     expect(speaker().text(literatureSentence(audit.literature!, pathsOf(audit).literature, audit))).toMatch(
-      /^The risk of first screw loosening here was 10\.0% by 3 years \(95% interval \d+\.\d% to \d+\.\d%\)\. Published figures stand beside it at the same time after delivery\. Nothing is tested: /,
+      /^The risk of first screw loosening here was 10\.0% by 3 years \(95% interval \d+\.\d% to \d+\.\d%\)\. Here events count on the day of finding, so that this is not quite the risk of the answer\. Published figures stand beside it at the same time after delivery\. Nothing is tested: /,
     )
     const short = { ...audit, literature: literature(practice(times(20, { checks: [100] }))) }
     expect(speaker().text(literatureSentence(short.literature!, pathsOf(short).literature, short))).toMatch(

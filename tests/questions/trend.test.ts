@@ -91,6 +91,12 @@ describe('over the years of delivery', () => {
     expect(unequal.verdict).toBe('unequal-looks')
     expect(unequal.perYear).toBeUndefined()
     expect(said(unequal)).toContain('times as often as those of the earlier ones')
+    const unseen = yearTrend(
+      practice(years(40, [8, 6, 4, 3, 2], (year) => (year < 3 ? [800] : [366, 740]))),
+      one,
+    )!
+    expect(unseen.verdict).toBe('unequal-looks')
+    expect(said(unseen)).toMatch(/cannot be set side by side, since one of them had no look/)
     expect(yearTrend(practice(years(40, [5])), one)).toBeUndefined()
   })
 
