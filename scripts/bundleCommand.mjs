@@ -55,12 +55,8 @@ const ownPlaces = {
   },
 }
 
-const esbuild = await import('esbuild').catch(() => undefined)
-if (esbuild === undefined) {
-  process.stderr.write(
-    'esbuild is not installed: the command is left in single modules, which take longer to load.\n',
-  )
-} else {
+try {
+  const esbuild = await import('esbuild')
   const { metafile } = await esbuild.build({
     entryPoints: entries.map((entry) => join(dist, entry)),
     outdir: target,
@@ -81,6 +77,10 @@ if (esbuild === undefined) {
     },
   })
   writeFileSync(join(target, 'LICENSES.txt'), licences(Object.keys(metafile.inputs)))
+} catch (cause) {
+  rmSync(target, { recursive: true, force: true })
+  const reason = cause instanceof Error ? cause.message : String(cause)
+  process.stderr.write(`The command is left in single modules, which take longer to load: ${reason}\n`)
 }
 
 /** The licences of the packages whose code was gathered, as they ask for; a text that many share stands once. */
