@@ -110,6 +110,7 @@ function writePage() {
     '',
     `### ${one.room}, part ${one.part} of ${one.of}`,
     '',
+    ...(one.without === undefined ? [] : [`Without ${one.without}.`, '']),
     ...(one.survived.length === 0 ? ['None.'] : []),
     ...one.survived.map(
       ({ at, what, by, reached }) =>
