@@ -52,6 +52,16 @@ describe('censoringWeights', () => {
     expect(weights[1]).toBe(1)
   })
 
+  it('says how many rows their unlike weights are worth (Kish 1965), and how many have a known status', () => {
+    // Censored at 1 (of 5) and 4 (of 2): free of it with 4/5 up to 4, with 4/5 · 1/2 after; the status at 5 is known of three.
+    const found = censoringWeights([1, 2, 3, 4, 6], [0, 1, 1, 0, 0], 5)
+    expect(found.weights).toEqual([0, 1.25, 1.25, 0, 2.5])
+    expect(found).toMatchObject({ known: 3, n: 5, largest: 2.5 })
+    expect(found.effectiveSize).toBeCloseTo(5 ** 2 / (1.25 ** 2 + 1.25 ** 2 + 2.5 ** 2), 12)
+    const none = censoringWeights([1, 2], [0, 0], 2)
+    expect(none.known).toBe(1)
+  })
+
   it('refuse a horizon beyond follow-up, naming the group', () => {
     expect(() => censoringWeights([1, 2, 3, 9], [0, 0, 0, 0], 5, { group: ['a', 'a', 'a', 'b'] })).toThrow(
       'the horizon is 5, and follow-up in group a ends at 3. Expected: a horizon above 0 to which each group is followed. Mend: choose an earlier horizon.',

@@ -116,3 +116,19 @@ describe('the interval-censored estimate in general', () => {
     )
   })
 })
+
+describe('intervals that cannot be', () => {
+  it('are named by their row, whatever rows without weight stand before them', () => {
+    expect(() => checkIntervals({ lower: [1, 5, 2], upper: [2, 4, never] }, [0, 1, 1])).toThrow(
+      'upper lies before lower, first in row 2 of 3.',
+    )
+    expect(() => checkIntervals({ lower: [1, 2], upper: [2, Number.NaN] })).toThrow(/upper/)
+    expect(() => checkIntervals({ lower: [1, 2], upper: [2, 3] }, [0, 0])).toThrow(
+      'there is no row with positive weight.',
+    )
+    expect(() => checkIntervals({ lower: [1, 2], upper: [2, 3] }, [1, -1])).toThrow(/weights/)
+    expect(() => checkIntervals({ lower: [1, 2], upper: [2] })).toThrow()
+    const counted = checkIntervals({ lower: [1, 2, 3], upper: [2, 3, never] }, [1, 0, 2])
+    expect(counted).toMatchObject({ rows: 3, n: 2, events: 1 })
+  })
+})

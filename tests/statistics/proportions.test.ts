@@ -293,3 +293,17 @@ describe('strata', () => {
     expect(homogeneityTest([stratum(1, 2, 1, 2)]).pValue).toHaveProperty('state', 'not-estimable')
   })
 })
+
+describe('a rate', () => {
+  it('has the error of its logarithm, one over the root of the events, and none without events', () => {
+    expect(rate(16, 200, { per: 100 })).toMatchObject({
+      estimate: 8,
+      standardError: { value: 0.25, scale: 'log rate' },
+      n: 16,
+      clusters: 16,
+      warnings: [],
+    })
+    expect(rate(0, 200)).not.toHaveProperty('standardError')
+    expect(rate(16, 200, { n: 40 }).n).toBe(40)
+  })
+})
