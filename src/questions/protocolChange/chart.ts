@@ -16,7 +16,7 @@ import type { ClinicChange, ProtocolChangeResult, SideOfChange } from './answer.
  *
  * @param of one clinic, or the answer for all, of which the first clinic that changed is drawn (else the first)
  * @param options size (default page), generated (default false), language (default en)
- * @example runChart(protocolChange(cohort)).description.slice(0, 40) // => "clinic_A: events per 100 restoration-yea"
+ * @example runChart(protocolChange(cohort)).description.slice(0, 40) // => "clinic_C: events per 100 restoration-yea"
  */
 export function runChart(
   of: ClinicChange | ProtocolChangeResult,

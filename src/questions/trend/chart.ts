@@ -20,7 +20,7 @@ const leastDrawn = 3
  * @param result answer on the years
  * @param options size (default page), generated (default false), language (default en)
  * @returns undefined where fewer than three years can be drawn
- * @example trendChart(yearTrend(cohort)).description.slice(0, 25) // => "Risk by 3 years after del"
+ * @example trendChart(audit.trend).description.slice(0, 25) // => "Risk by 3 years after del"
  */
 export function trendChart(result: TrendResult, options: FigureOptions = {}): ChartSpecification | undefined {
   const by = speaker(options.language)
