@@ -41,6 +41,8 @@ function texts(): readonly { readonly file: string; readonly text: string }[] {
 
 /** Options of other programs that the code calls or the docs name. */
 const ofOthers = new Set([
+  '--cpu-prof',
+  '--ignore-scripts',
   '--expose-gc',
   '--no-warnings',
   '--max-old-space-size',
@@ -53,10 +55,24 @@ const ofOthers = new Set([
   '--version',
 ])
 
+/** Options that benchmarks and scripts of the project read, each by the name under which it is parsed. */
+function optionsOfScripts(): readonly string[] {
+  return ['bench', 'scripts'].flatMap((folder) =>
+    readdirSync(join(root, folder))
+      .filter((name) => name.endsWith('.mjs'))
+      .flatMap((name) => {
+        const text = readFileSync(join(root, folder, name), 'utf8')
+        const parsed = [...text.matchAll(/^ +'?([a-z-]+)'?: \{ type: '(?:string|boolean)'/gm)]
+        const asked = [...text.matchAll(/includes\('--([a-z-]+)'\)|\b(?:value|list)\('([a-z-]+)'/g)]
+        return [...parsed, ...asked].map(([, first, second]) => `--${first ?? second}`)
+      }),
+  )
+}
+
 describe('options that messages and docs name', () => {
   it('exist', async () => {
     const commands = await optionsOfCommands()
-    const all = new Set([...commands.values()].flatMap((options) => [...options]))
+    const all = new Set([...[...commands.values()].flatMap((options) => [...options]), ...optionsOfScripts()])
     const unknown = texts().flatMap(({ file, text }) =>
       [...text.matchAll(/(?<![\w-])--[a-z][a-z-]+(?![\w-]*[(:;=]|[\w-]*\))/g)]
         .map(([option]) => option.replace(/-$/, ''))
