@@ -1697,6 +1697,7 @@ export interface MessageParameters {
   readonly 'shown.rates-by-clinic': Nothing
   readonly 'shown.rows-of-file': Nothing
   readonly 'shown.share-title': { readonly freeOf: Part; readonly intervals: Part }
+  readonly 'shown.silent-section': { readonly events: CountPart; readonly least: Part }
   readonly 'shown.sites-title': { readonly intervals: Part }
   readonly 'shown.small-groups': { readonly fewest: Part }
   readonly 'shown.sums-only': Nothing

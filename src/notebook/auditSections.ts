@@ -1,8 +1,12 @@
 import type { AuditResult } from '../analysis/audit.js'
+import { message } from '../messages/message.js'
+import { speaker } from '../messages/speaker.js'
 import { auditDocument } from '../report/auditDocument.js'
 import { documentOfKind } from '../report/auditKinds.js'
 import { plainText, type ReportDocument, type Section } from '../report/document.js'
 import { sectionFragment } from '../report/fragment.js'
+import { silentWithFewEvents } from '../report/shortReport.js'
+import { fewEvents } from '../report/wording.js'
 import { drawnSvg } from './drawing.js'
 import type { MimeBundle } from './mimeOutput.js'
 import { wantsNarrow } from './narrowCharts.js'
@@ -23,7 +27,12 @@ export function auditSection(
 /** A section of a document made of an audit as the output of a cell; undefined where none has that name. */
 export async function sectionBundle(audit: AuditResult, id: string): Promise<MimeBundle | undefined> {
   const found = auditSection(audit, id)
-  return found && sectionOutput(found.section, found.generated)
+  if (found !== undefined) return sectionOutput(found.section, found.generated)
+  // A section that a report has where more is known is no mistake of the cell.
+  if (!silentWithFewEvents.includes(id)) return undefined
+  const { events } = audit.incidence.overall
+  const silent = speaker().text(message('shown.silent-section', { events, least: fewEvents }))
+  return { 'text/markdown': silent, 'text/plain': silent }
 }
 
 /** A section as the output of a cell. */

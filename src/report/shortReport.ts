@@ -50,6 +50,9 @@ const actedOn = [
 /** Questions whose numbers say nothing where the risk of the practice is withheld. */
 const silentWhereWithheld: readonly QuestionKind[] = ['literature', 'trend']
 
+/** Sections that the report has only where enough events were seen. */
+export const silentWithFewEvents: readonly string[] = ['fair', 'overturn']
+
 /** Whether years and events are enough to speak of a trend. */
 function trendSays({ trend }: AuditResult): boolean {
   return trend !== undefined && trend.verdict !== 'few-years' && trend.verdict !== 'few-events'

@@ -5,6 +5,7 @@ import { utils, write } from '@e965/xlsx'
 import { describe, expect, it } from 'vitest'
 import { UsageError } from '../../src/core/errors.js'
 import { problemInWords } from '../../src/records/problems.js'
+import { inspectFile, openContent } from '../../src/records/read/inspect.js'
 import { checkRecords, readRecords } from '../../src/records/read/readDataset.js'
 import { csvOf, oneSheet, practice, temporaryFolder, today, written, writtenFile } from './practice.js'
 
@@ -232,5 +233,22 @@ describe('a zip bomb', () => {
     expect(await codesOf(writtenFile('a.xlsx', zipOf('a.txt', Buffer.from('hello'))))).toEqual([
       'stop unreadable-workbook',
     ])
+  })
+})
+
+describe('a compressed file that is damaged', () => {
+  it('is refused when it is read, however long after it was opened, and ends no process', async () => {
+    // The head of the format with flags that there are not.
+    const damaged = Buffer.from([0x1f, 0x8b, 8, 0xff, ...new Array<number>(4000).fill(7)])
+    const path = writtenFile('damaged.csv.gz', damaged)
+    const content = openContent(path, true)
+    content.read(0)
+    await new Promise((resolve) => setTimeout(resolve, 200))
+    await expect(
+      (async () => {
+        for await (const _chunk of content);
+      })(),
+    ).rejects.toThrow('unknown header flags set')
+    await expect(inspectFile(path)).rejects.toThrow('unknown header flags set')
   })
 })

@@ -33,11 +33,11 @@ export const tooMuchUnpacked = 'UNPACKS_TO_TOO_MUCH'
 export async function inspectFile(path: string): Promise<FileInspection> {
   const hash = createHash('sha256')
   const compressed = await startsWithGzip(path)
+  const packed = compressed ? (await stat(path)).size : Number.POSITIVE_INFINITY
   const sniffer = new ContentSniffer()
   const raw = createReadStream(path, { highWaterMark: 1 << 18 })
   raw.on('data', (chunk) => hash.update(chunk))
   const content: Readable = compressed ? pipedThroughGunzip(raw) : raw
-  const packed = compressed ? (await stat(path)).size : Number.POSITIVE_INFINITY
   for await (const chunk of content) {
     sniffer.take(chunk as Buffer)
     if (sniffer.bytes > unpackedLimit && sniffer.bytes > packingLimit * packed) {
@@ -57,6 +57,8 @@ export function openContent(path: string, compressed: boolean): Readable {
 function pipedThroughGunzip(raw: Readable): Readable {
   const gunzip = createGunzip()
   raw.on('error', (error) => gunzip.destroy(error))
+  // Damage may be found before anyone reads: it is kept with the stream, and thrown to whoever then reads it.
+  gunzip.on('error', () => raw.destroy())
   return raw.pipe(gunzip)
 }
 
