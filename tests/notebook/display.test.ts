@@ -21,6 +21,7 @@ import {
   whatElseMatters,
   whatIsNeeded,
 } from '../../src/index.js'
+import { sectionBundle } from '../../src/notebook/auditSections.js'
 import { plainTables } from '../../src/notebook/plainTables.js'
 import { bundleOf } from '../../src/notebook/valueDisplay.js'
 import { compareTightenings } from '../../src/questions/comparison/answer.js'
@@ -84,6 +85,16 @@ describe('what a cell shows of a value', () => {
     const text = await textOf(incidence(cohort))
     expect(text).toMatch(/Other handling +1 +0 +– +–/)
     expect(text).toContain('Groups of fewer than 5 restorations are counted only.')
+  })
+
+  it('says of a section that few events leave silent that it is, and knows no other', async () => {
+    const few = auditCohort(cohort.where({ clinic_id: 'clinic_A', tooth_position: [36, 37] }))
+    expect(few.incidence.overall.events).toBeLessThan(10)
+    const silent = String((await sectionBundle(few, 'overturn'))!['text/plain'])
+    expect(silent).toMatch(
+      /^(No event was|\d events? (was|were)) seen; below 10 nothing is said under this heading\.$/,
+    )
+    expect(await sectionBundle(few, 'overturned')).toBeUndefined()
   })
 
   it('keeps estimate and interval each on one line, and escapes what the data hold', async () => {
