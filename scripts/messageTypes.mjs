@@ -60,7 +60,8 @@ export function parametersOf(words, code) {
 
 /** The file of types. */
 export function typesOf(messages) {
-  const lines = [...messages.keys()].sort().map((code) => {
+  const own = [...messages.keys()].filter((code) => !/^(?:reason|warning)\./.test(code))
+  const lines = own.sort().map((code) => {
     const parameters = [...parametersOf(messages.get(code), code)].sort(([left], [right]) =>
       left < right ? -1 : 1,
     )
@@ -69,11 +70,12 @@ export function typesOf(messages) {
   })
   return `// Made by scripts/messageTypes.mjs from the catalogue in en/; run it after a change there.
 import type { CountPart, Part } from './phrase.js'
+import type { WordedReasons, WordedWarnings } from './wordedCodes.js'
 
 type Nothing = Readonly<Record<never, never>>
 
 /** What every message needs. */
-export interface MessageParameters {
+export interface MessageParameters extends WordedReasons, WordedWarnings {
 ${lines.join('\n')}
 }
 `
@@ -98,7 +100,7 @@ export function codesOf(messages) {
   return `// Made by scripts/messageTypes.mjs from the messages of reasons and warnings; run it after a change there.
 
 type Nothing = Readonly<Record<never, never>>
-type Plain = string | number | readonly (string | number)[]
+export type Plain = string | number | readonly (string | number)[]
 
 /** What the words of every reason need. */
 export interface ReasonParameters {

@@ -1,21 +1,10 @@
+import { groupCodes } from '../messages/groupCodes.js'
 import { message, type Part } from '../messages/message.js'
 import type { Words } from '../messages/phrase.js'
 import { printable } from '../messages/phrase.js'
 import type { Speaker } from '../messages/speaker.js'
 
 export { printable }
-
-const groupCodes = {
-  all: 'all',
-  single: 'single',
-  'repeated in the window': 'repeated-in-window',
-  'repeated outside the window': 'repeated-outside-window',
-  'repeated, wait not recorded': 'wait-not-recorded',
-  'single, by the chart': 'single-by-chart',
-  'undone and tightened again': 'undone',
-  other: 'other',
-  unknown: 'unknown',
-} as const
 
 /** Name of a group in a figure; a name of the user's own stands as it is. */
 export function groupName(group: string, by: Speaker): string {

@@ -1,7 +1,7 @@
 // Made by scripts/messageTypes.mjs from the messages of reasons and warnings; run it after a change there.
 
 type Nothing = Readonly<Record<never, never>>
-type Plain = string | number | readonly (string | number)[]
+export type Plain = string | number | readonly (string | number)[]
 
 /** What the words of every reason need. */
 export interface ReasonParameters {

@@ -1,22 +1,9 @@
 import { type AnalysisPlan, defaultPlan } from '../analysis/planFile.js'
 import type { CohortDefinition } from '../cohort/definition.js'
+import { groupCodes } from '../messages/groupCodes.js'
 import { type Message, message, type Part } from '../messages/message.js'
 import { foreign } from '../messages/phrase.js'
-import type { ExposureGroup } from '../vocabulary/exposure.js'
 import { number, pathsOf } from './place.js'
-
-/** Codes of the groups in the messages. */
-const groupCodes = {
-  all: 'all',
-  single: 'single',
-  'repeated in the window': 'repeated-in-window',
-  'repeated outside the window': 'repeated-outside-window',
-  'repeated, wait not recorded': 'wait-not-recorded',
-  'single, by the chart': 'single-by-chart',
-  'undone and tightened again': 'undone',
-  other: 'other',
-  unknown: 'unknown',
-} as const satisfies Readonly<Record<ExposureGroup | 'all', string>>
 
 /** Name of an exposure group in tables and headings; a group of the user's own stands as it is. */
 export function groupTitle(
