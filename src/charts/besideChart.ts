@@ -4,7 +4,8 @@ import { foreign } from '../messages/phrase.js'
 import { quantityWords, type Speaker, speaker } from '../messages/speaker.js'
 import type { OwnPage, SideFigures } from '../pooling/site/ownPage.js'
 import { estimateText } from './estimateWords.js'
-import { type IntervalRow, intervalPlot, rowsInWords } from './intervalPlot.js'
+import type { IntervalRow } from './intervalPlot.js'
+import { intervalsAlong } from './intervalsAlong.js'
 import { roundAxis } from './plotAxis.js'
 import type { ChartSpecification } from './specification.js'
 import { type FigureOptions, groupMark, neutralInk } from './theme.js'
@@ -28,7 +29,9 @@ export function besideChart(page: OwnPage, options: FigureOptions = {}): ChartSp
       rateRow(
         side,
         figures,
-        severalEndpoints ? `${endpoint.replaceAll('_', ' ')}, ${groupName(group, by)}` : groupName(group, by),
+        severalEndpoints
+          ? `${by.text(message('comparison.endpoint', { endpoint }))}, ${groupName(group, by)}`
+          : groupName(group, by),
         by,
       )
     return [of('own', own), of('others', others!)]
@@ -38,31 +41,17 @@ export function besideChart(page: OwnPage, options: FigureOptions = {}): ChartSp
     title: by.text(message('asked.rate-axis')),
     format: (rate) => by.number(rate, 'plain'),
   })
-  const heading = message('study-group.beside-chart')
-  return intervalPlot({
-    size: options.size ?? 'page',
-    generated: options.generated ?? false,
-    heading: by.text(heading),
-    description: by.text(
-      message('chart.description', {
-        heading,
-        level: by.number(rows.length > 0 ? shown[0]!.own.rate.level : 0.95, 'level'),
-        rows: rowsInWords(rows),
-      }),
-    ),
-    rows,
-    axis: {
-      domain: axis.domain,
-      ticks: axis.ticks.map(({ at }) => at),
-      scale: 'linear',
-      alike: 0,
-      title: axis.title,
+  return intervalsAlong(
+    {
+      heading: message('study-group.beside-chart'),
+      level: shown[0]!.own.rate.level,
+      rows,
+      axis,
       labelExpression: 'datum.label',
-      below: '',
-      above: '',
+      notes: [by.text(message('study-group.beside-note'))],
     },
-    notes: [by.text(message('study-group.beside-note'))],
-  })
+    options,
+  )
 }
 
 function rateRow(side: 'own' | 'others', { rate }: SideFigures, group: string, by: Speaker): IntervalRow {

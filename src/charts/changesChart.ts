@@ -3,7 +3,8 @@ import { isNumber } from '../core/estimate.js'
 import { message } from '../messages/message.js'
 import { quantityWords, type Speaker, speaker } from '../messages/speaker.js'
 import { estimateText } from './estimateWords.js'
-import { type IntervalRow, intervalPlot, rowsInWords } from './intervalPlot.js'
+import type { IntervalRow } from './intervalPlot.js'
+import { intervalsAlong } from './intervalsAlong.js'
 import { roundAxis } from './plotAxis.js'
 import type { ChartSpecification } from './specification.js'
 import { type FigureOptions, groupMark, neutralInk } from './theme.js'
@@ -30,32 +31,17 @@ export function changesChart(two: TwoReports, options: FigureOptions = {}): Char
     title: by.text(message('table.share')),
     format: (share) => by.number(share, 'percent'),
   })
-  const heading = message('changes.chart')
   const few = rows.some(({ open, value }) => open && value !== undefined)
-  return intervalPlot({
-    size: options.size ?? 'page',
-    generated: options.generated ?? false,
-    heading: by.text(heading),
-    description: by.text(
-      message('chart.description', {
-        heading,
-        level: by.number(two.level, 'level'),
-        rows: rowsInWords(rows),
-      }),
-    ),
-    rows,
-    axis: {
-      domain: axis.domain,
-      ticks: axis.ticks.map(({ at }) => at),
-      scale: 'linear',
-      alike: 0,
-      title: axis.title,
-      labelExpression: "format(datum.value, '.1~%')",
-      below: '',
-      above: '',
+  return intervalsAlong(
+    {
+      heading: message('changes.chart'),
+      level: two.level,
+      rows,
+      axis,
+      notes: few ? [by.text(message('changes.chart-few'))] : [],
     },
-    notes: few ? [by.text(message('changes.chart-few'))] : [],
-  })
+    options,
+  )
 }
 
 function riskRow(

@@ -1,8 +1,8 @@
 import { type Contrast, isNumber, type Quantity } from '../core/estimate.js'
 import type { FormatName } from '../messages/numberFormats.js'
 import { quantityWords, type Speaker } from '../messages/speaker.js'
+import { intervalText } from './estimateWords.js'
 import type { IntervalRow } from './intervalPlot.js'
-import { intervalInWords } from './intervalWords.js'
 import { groupMark } from './theme.js'
 import { printable, withInterval } from './words.js'
 
@@ -16,7 +16,7 @@ export function contrastRow(
 ): IntervalRow {
   const { estimate, interval } = contrast
   const hasInterval = isBounded(interval.lower) || isBounded(interval.upper)
-  const limits = hasInterval ? intervalInWords(interval, by, format) : ''
+  const limits = hasInterval ? intervalText(interval, format, by) : ''
   return {
     label: printable(label),
     value: isNumber(estimate) ? estimate : undefined,

@@ -3,7 +3,7 @@ import { formatNumber } from '../core/format.js'
 import { message } from '../messages/message.js'
 import type { Speaker } from '../messages/speaker.js'
 import type { Curve, CurveLayout, CurvePlot, CurvePoint } from './curveLayout.js'
-import { intervalInWords } from './intervalWords.js'
+import { intervalText } from './estimateWords.js'
 import type { ChartLayer } from './specification.js'
 import { markReading, withInterval } from './words.js'
 
@@ -71,7 +71,7 @@ function lastUntil(points: readonly CurvePoint[], years: number): CurvePoint | u
 
 function pointInWords(curve: Curve, { years, value, lower, upper, atRisk }: ReadPoint, by: Speaker): string {
   const known = curve.band && (isNumber(lower) || isNumber(upper))
-  const interval = known ? intervalInWords({ lower, upper }, by) : ''
+  const interval = known ? intervalText({ lower, upper }, 'percent', by) : ''
   return markReading(
     by.text(message('chart.place', { name: curve.label, years: formatNumber(years, 1, by.language) })),
     withInterval(by.number(value, 'percent'), interval),

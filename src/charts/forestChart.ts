@@ -4,8 +4,8 @@ import { quantityWords, type Speaker, speaker } from '../messages/speaker.js'
 import type { EndpointResult, OpenSites } from '../pooling/coordinator/groupResult.js'
 import { ratioAxis } from './contrastAxes.js'
 import { contrastRow } from './contrastRow.js'
+import { intervalText } from './estimateWords.js'
 import { type IntervalRow, intervalPlot, rowsInWords } from './intervalPlot.js'
-import { intervalInWords } from './intervalWords.js'
 import type { ChartSpecification } from './specification.js'
 import { type FigureOptions, groupMark } from './theme.js'
 import { describedRows, groupName, lowerFirst, printable, withInterval } from './words.js'
@@ -63,7 +63,7 @@ function siteRow({ name, hazardRatio, interval }: OpenSites['sites'][number], by
     hasInterval: has,
     text: withInterval(
       quantityWords(hazardRatio, 'ratio', by),
-      has ? intervalInWords(interval, by, 'ratio') : '',
+      has ? intervalText(interval, 'ratio', by) : '',
     ),
     open: true,
     color: groupMark('all').ink.light,

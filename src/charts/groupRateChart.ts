@@ -2,8 +2,8 @@ import type { AskedIncidence, GroupIncidence } from '../analysis/incidence.js'
 import { isNumber, type Quantity } from '../core/estimate.js'
 import { message } from '../messages/message.js'
 import { quantityWords, type Speaker, speaker } from '../messages/speaker.js'
+import { intervalText } from './estimateWords.js'
 import { type IntervalRow, intervalPlot, rowsInWords } from './intervalPlot.js'
-import { intervalInWords } from './intervalWords.js'
 import type { ChartSpecification } from './specification.js'
 import { type FigureOptions, groupMark } from './theme.js'
 import { groupName, withInterval } from './words.js'
@@ -52,7 +52,7 @@ function rateRow(group: GroupIncidence, among: readonly string[], by: Speaker): 
     lower: limit(interval.lower, -Infinity),
     upper: limit(interval.upper, Infinity),
     hasInterval: isNumber(estimate),
-    text: withInterval(quantityWords(estimate, 'rate', by), intervalInWords(interval, by, 'rate')),
+    text: withInterval(quantityWords(estimate, 'rate', by), intervalText(interval, 'rate', by)),
     open: group.restorations < 10,
     color: groupMark(group.group, among).ink.light,
   }

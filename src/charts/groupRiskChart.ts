@@ -3,8 +3,8 @@ import { type Speaker, speaker } from '../messages/speaker.js'
 import type { GroupFigures } from '../pooling/coordinator/figures.js'
 import type { EndpointResult } from '../pooling/coordinator/groupResult.js'
 import { horizonDay } from '../pooling/protocol/protocol.js'
+import { intervalText } from './estimateWords.js'
 import { type IntervalRow, intervalPlot, rowsInWords } from './intervalPlot.js'
-import { intervalInWords } from './intervalWords.js'
 import { shareScaleUp } from './shareScale.js'
 import type { ChartSpecification } from './specification.js'
 import { type FigureOptions, groupMark } from './theme.js'
@@ -62,7 +62,7 @@ function riskRow({ curve, group }: GroupFigures, years: number, by: Speaker): re
       lower,
       upper,
       hasInterval: true,
-      text: withInterval(by.number(risk, 'percent'), intervalInWords({ lower, upper }, by)),
+      text: withInterval(by.number(risk, 'percent'), intervalText({ lower, upper }, 'percent', by)),
       open: atRisk < 10,
       color: groupMark(group).ink.light,
     },

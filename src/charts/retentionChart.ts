@@ -4,8 +4,8 @@ import { message } from '../messages/message.js'
 import { quantityWords, type Speaker, speaker } from '../messages/speaker.js'
 import { type AtRiskRow, axisValues, bandsRunOut, type Curve, type CurvePoint } from './curveLayout.js'
 import { curvePlot } from './curvePlot.js'
+import { intervalText } from './estimateWords.js'
 import { axisNotes } from './frame.js'
-import { intervalInWords } from './intervalWords.js'
 import { type ShareScale, shareScaleDown } from './shareScale.js'
 import type { ChartSpecification } from './specification.js'
 import { type FigureOptions, groupMark } from './theme.js'
@@ -162,7 +162,7 @@ function retentionInWords(result: RetentionResult, groups: readonly GroupRetenti
   const rows = groups.map((group) => {
     const horizons = group.horizons.map(({ years, retention }) => {
       const { estimate, interval } = retention
-      const limits = isNumber(estimate) ? intervalInWords(interval, by) : ''
+      const limits = isNumber(estimate) ? intervalText(interval, 'percent', by) : ''
       const share = withInterval(quantityWords(estimate, 'percent', by), limits)
       return by.text(message('chart.free-at', { years: yearsInWords(years, by), share }))
     })

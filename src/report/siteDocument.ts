@@ -63,7 +63,7 @@ function groupBlocks(page: OwnPage, i: number): readonly Block[] {
   const table: Table = {
     kind: 'table',
     id: `table-beside-${i + 1}`,
-    caption: `${endpoint.replaceAll('_', ' ')}, ${group}`,
+    caption: `${speaker().text(message('comparison.endpoint', { endpoint }))}, ${group}`,
     columns: [
       textColumn(text('pooled.site.columns.quantity')),
       ...sides.map((side) => estimateColumn(cite, text(`pooled.site.columns.${side}`), 'count')),

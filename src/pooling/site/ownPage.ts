@@ -1,5 +1,6 @@
 import type { Estimate } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
+import type { EndpointName } from '../../vocabulary/endpoints.js'
 import { objectionable } from '../coordinator/cells.js'
 import { groupRate, yearsOf } from '../coordinator/curves.js'
 import type { Practice } from '../identity/practice.js'
@@ -25,7 +26,7 @@ export interface OwnPage {
   readonly generated: boolean
   readonly protocol: Protocol
   readonly groups: readonly {
-    readonly endpoint: string
+    readonly endpoint: EndpointName
     readonly group: string
     readonly own: SideFigures
     /** Absent where the others are too few. */

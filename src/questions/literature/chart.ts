@@ -1,4 +1,5 @@
-import { type IntervalRow, intervalPlot, rowsInWords } from '../../charts/intervalPlot.js'
+import type { IntervalRow } from '../../charts/intervalPlot.js'
+import { intervalsAlong } from '../../charts/intervalsAlong.js'
 import { roundAxis } from '../../charts/plotAxis.js'
 import type { ChartSpecification } from '../../charts/specification.js'
 import { type FigureOptions, groupMark, neutralInk } from '../../charts/theme.js'
@@ -28,30 +29,18 @@ export function literatureChart(result: LiteratureResult, options: FigureOptions
     format: (share) => by.number(share, 'percent'),
   })
   const heading = message('literature.chart')
-  return intervalPlot({
-    size: options.size ?? 'page',
-    generated: options.generated ?? false,
-    heading: by.text(heading),
-    description: by.text(
-      message('chart.description', {
-        heading,
-        level: by.number(result.level, 'level'),
-        rows: rowsInWords(rows),
-      }),
-    ),
-    rows,
-    axis: {
-      domain: axis.domain,
-      ticks: axis.ticks.map(({ at }) => at),
-      scale: 'linear',
-      alike: 0,
-      title: axis.title,
-      labelExpression: "format(datum.value, '.1~%')",
-      below: '',
-      above: '',
+  return intervalsAlong(
+    {
+      heading,
+      level: result.level,
+      rows,
+      axis,
+      notes: rows.every(({ hasInterval }) => hasInterval)
+        ? []
+        : [by.text(message('literature.chart-no-line'))],
     },
-    notes: rows.every(({ hasInterval }) => hasInterval) ? [] : [by.text(message('literature.chart-no-line'))],
-  })
+    options,
+  )
 }
 
 function ownRow({ years, own, thin }: LiteratureHorizon, by: Speaker): IntervalRow {

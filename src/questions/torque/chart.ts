@@ -1,4 +1,5 @@
-import { type IntervalRow, intervalPlot, rowsInWords } from '../../charts/intervalPlot.js'
+import { type IntervalRow, rowsInWords } from '../../charts/intervalPlot.js'
+import { intervalsAlong } from '../../charts/intervalsAlong.js'
 import { roundAxis } from '../../charts/plotAxis.js'
 import type { ChartSpecification } from '../../charts/specification.js'
 import { type FigureOptions, groupMark } from '../../charts/theme.js'
@@ -42,22 +43,16 @@ export function torqueChart(torque: TorqueResult, options: FigureOptions = {}): 
     format: (value) => by.number(value, 'torque'),
   })
   const heading = message('torque.chart')
-  return intervalPlot({
-    size: options.size ?? 'page',
-    generated: options.generated ?? false,
-    heading: by.text(heading),
-    description: by.text(message('torque.chart-description', { heading, rows: rowsInWords(rows) })),
-    rows,
-    axis: {
-      domain: axis.domain,
-      ticks: axis.ticks.map(({ at }) => at),
-      scale: 'linear',
-      alike: 0,
-      title: axis.title,
+  return intervalsAlong(
+    {
+      heading,
+      description: by.text(message('torque.chart-description', { heading, rows: rowsInWords(rows) })),
+      rows,
+      axis,
       labelExpression: "datum.value === 0 ? '0' : format(datum.value, '+.3~g')",
-      below: by.text(message('torque.chart-below')),
-      above: by.text(message('torque.chart-above')),
+      sides: { below: by.text(message('torque.chart-below')), above: by.text(message('torque.chart-above')) },
+      notes: [],
     },
-    notes: [],
-  })
+    options,
+  )
 }

@@ -1,4 +1,5 @@
-import { type IntervalRow, intervalPlot, rowsInWords } from '../../charts/intervalPlot.js'
+import type { IntervalRow } from '../../charts/intervalPlot.js'
+import { intervalsAlong } from '../../charts/intervalsAlong.js'
 import { roundAxis } from '../../charts/plotAxis.js'
 import type { ChartSpecification } from '../../charts/specification.js'
 import { type FigureOptions, groupMark } from '../../charts/theme.js'
@@ -34,35 +35,21 @@ export function trendChart(result: TrendResult, options: FigureOptions = {}): Ch
   const heading = message('trend.chart', {
     followed: message('quantity.years', { years: result.followedYears }),
   })
-  return intervalPlot({
-    size: options.size ?? 'page',
-    generated: options.generated ?? false,
-    heading: by.text(heading),
-    description: by.text(
-      message('chart.description', {
-        heading,
-        level: by.number(result.level, 'level'),
-        rows: rowsInWords(rows),
-      }),
-    ),
-    rows,
-    axis: {
-      domain: axis.domain,
-      ticks: axis.ticks.map(({ at }) => at),
-      scale: 'linear',
-      alike: 0,
-      title: axis.title,
-      labelExpression: "format(datum.value, '.1~%')",
-      below: '',
-      above: '',
+  return intervalsAlong(
+    {
+      heading,
+      level: result.level,
+      rows,
+      axis,
+      notes: [
+        by.text(message('trend.chart-note')),
+        ...(shown.length < result.years.length
+          ? [by.text(message('trend.chart-few', { least: result.leastAtRisk }))]
+          : []),
+      ],
     },
-    notes: [
-      by.text(message('trend.chart-note')),
-      ...(shown.length < result.years.length
-        ? [by.text(message('trend.chart-few', { least: result.leastAtRisk }))]
-        : []),
-    ],
-  })
+    options,
+  )
 }
 
 function yearRow({ year, events, restorations, risk }: YearOfDelivery, by: Speaker): IntervalRow {

@@ -1,4 +1,5 @@
-import { type IntervalRow, intervalPlot, rowsInWords } from '../../charts/intervalPlot.js'
+import { type IntervalRow, rowsInWords } from '../../charts/intervalPlot.js'
+import { intervalsAlong } from '../../charts/intervalsAlong.js'
 import { roundAxis } from '../../charts/plotAxis.js'
 import type { ChartSpecification } from '../../charts/specification.js'
 import { type FigureOptions, groupMark } from '../../charts/theme.js'
@@ -229,29 +230,11 @@ function risksChart({ released, at }: Parts, options: FigureOptions): ChartSpeci
     title: by.text(message('table.share')),
     format: (share) => by.number(share, 'percent'),
   })
-  const heading = by.text(
-    message('outside.figure', {
-      endpoint: endpointName(released.endpoint),
-      years,
-      level: number(at.level, 'level'),
-    }),
-  )
-  return intervalPlot({
-    size: options.size ?? 'page',
-    generated: options.generated ?? false,
-    heading,
-    description: by.text(message('outside.figure-description', { heading, rows: rowsInWords(rows) })),
-    rows,
-    axis: {
-      domain: axis.domain,
-      ticks: axis.ticks.map((tick) => tick.at),
-      scale: 'linear',
-      alike: 0,
-      title: axis.title,
-      labelExpression: "format(datum.value, '.1~%')",
-      below: '',
-      above: '',
-    },
-    notes: [],
+  const heading = message('outside.figure', {
+    endpoint: endpointName(released.endpoint),
+    years,
+    level: number(at.level, 'level'),
   })
+  const description = by.text(message('outside.figure-description', { heading, rows: rowsInWords(rows) }))
+  return intervalsAlong({ heading, description, rows, axis, notes: [] }, options)
 }
