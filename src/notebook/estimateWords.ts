@@ -1,3 +1,4 @@
+import { upperFirst } from '../charts/words.js'
 import type { Contrast, Estimate, Quantity, TestResult } from '../core/estimate.js'
 import { formatCount, formatInterval, formatPValue } from '../core/format.js'
 import { message, type Words } from '../messages/message.js'
@@ -65,7 +66,7 @@ export function groupWords(group: string): string {
   const own = groupNames[group]
   if (own !== undefined) return own
   const words = group.replaceAll('_', ' ')
-  return words.charAt(0).toUpperCase() + words.slice(1)
+  return upperFirst(words)
 }
 
 /** "1 row", "2 rows". */

@@ -1,3 +1,4 @@
+import { upperFirst } from '../charts/words.js'
 import type { Estimate, Interval, Quantity, Warning } from '../core/estimate.js'
 import { formatInterval } from '../core/format.js'
 import { message } from '../messages/message.js'
@@ -90,7 +91,7 @@ function nameInWords(name: string): string {
     .replace(/([a-z])([A-Z0-9])/g, '$1 $2')
     .replace(/([0-9])([A-Za-z])/g, '$1 $2')
     .toLowerCase()
-  return spaced.charAt(0).toUpperCase() + spaced.slice(1)
+  return upperFirst(spaced)
 }
 
 function words(value: unknown): string {

@@ -2,6 +2,7 @@ import type { Asked } from '../analysis/askedGroups.js'
 import type { AskedIncidence } from '../analysis/incidence.js'
 import type { AskedRetention } from '../analysis/retention.js'
 import type { TighteningComparisonResult } from '../analysis/tighteningComparison.js'
+import { upperFirst } from '../charts/words.js'
 import type { Cohort } from '../cohort/cohort.js'
 import type { RecordPlace } from '../core/errors.js'
 import { type Estimate, isNumber } from '../core/estimate.js'
@@ -45,9 +46,9 @@ function findingsTable({ problems }: RecordSet['quality']): ValueTable {
     columns: ['Where', say(message('shown.what-was-found')), 'Rows', say(message('shown.what-to-do'))],
     rows: problems.map((one) => [
       placeWords(one.place),
-      sentenceOf(one.problem),
+      upperFirst(one.problem),
       one.rows.length === 0 ? formatCount(one.count) : rowsShown(one.rows, one.count),
-      sentenceOf(one.mend),
+      upperFirst(one.mend),
     ]),
     notes: [say(message('shown.rows-of-file'))],
   }
@@ -63,10 +64,6 @@ function rowsShown(rows: readonly number[], count: number): string {
 
 function placeWords({ file, column }: RecordPlace): string {
   return [file, column].filter((word) => word !== undefined).join(', ')
-}
-
-function sentenceOf(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1)
 }
 
 /** Who is followed, and who was left out why. */

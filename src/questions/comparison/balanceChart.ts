@@ -11,7 +11,7 @@ import { channel, type PlotAxis, roundAxis, shownTicks } from '../../charts/plot
 import type { ChartLayer, ChartSpecification } from '../../charts/specification.js'
 import { textWidth, widestText } from '../../charts/textWidth.js'
 import { type FigureOptions, figureMeasures, groupMark, neutralInk } from '../../charts/theme.js'
-import { markReading } from '../../charts/words.js'
+import { markReading, upperFirst } from '../../charts/words.js'
 import { message, type Part } from '../../messages/message.js'
 import { speaker } from '../../messages/speaker.js'
 import { balanceThreshold } from '../../statistics/weighting/balance.js'
@@ -40,7 +40,7 @@ export function balanceChart({ balance }: BalancedResult, options: FigureOptions
   const say = (one: Part): string => by.text(one)
   const measures = figureMeasures[size]
   const rows = [...balance.rows].sort((one, two) => (two.before ?? 9) - (one.before ?? 9))
-  const labels = rows.map(({ key }) => capitalised(say(confounderName(key))))
+  const labels = rows.map(({ key }) => upperFirst(say(confounderName(key))))
   const shown = (value: number | undefined): string =>
     value === undefined ? '–' : by.number(value, 'correlation')
   const heading = say(message('comparison.balance'))
@@ -291,7 +291,7 @@ export function overlapChart(
       againstCount: by.number(sum(scores.against), 'count'),
     }),
   )
-  const foot = footOf([note], capitalised(say(message('comparison.overlap-axis', { group: names.group }))), {
+  const foot = footOf([note], upperFirst(say(message('comparison.overlap-axis', { group: names.group }))), {
     size,
     generated,
     language,
@@ -319,8 +319,4 @@ export function overlapChart(
       ...foot.layers,
     ],
   })
-}
-
-function capitalised(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1)
 }

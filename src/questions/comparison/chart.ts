@@ -5,6 +5,7 @@ import { type IntervalRow, intervalPlot, rowsInWords } from '../../charts/interv
 import { shareScaleUp } from '../../charts/shareScale.js'
 import type { ChartSpecification } from '../../charts/specification.js'
 import { type FigureOptions, groupMark } from '../../charts/theme.js'
+import { upperFirst } from '../../charts/words.js'
 import { message } from '../../messages/message.js'
 import { type Speaker, speaker } from '../../messages/speaker.js'
 import { groupTitle } from '../groups.js'
@@ -71,7 +72,7 @@ export function curvesChart(
     size: options.size ?? 'page',
     generated: options.generated ?? false,
     by,
-    heading: capitalised(by.text(heading)),
+    heading: upperFirst(by.text(heading)),
     description: by.text(
       message('comparison.figure-description', { heading, rows: rowsOf(result, by, definition) }),
     ),
@@ -129,7 +130,7 @@ export function forestChart(result: ComparisonResult, options: FigureOptions = {
       rowOf(by.text(message(`comparison.challenge.${one.code}`)), one as unknown as Ranged, by, 'all'),
     ),
   ]
-  const heading = capitalised(
+  const heading = upperFirst(
     by.text(message('comparison.forest', { years: yearsText(result.horizonYears ?? 0) })),
   )
   return intervalPlot({
@@ -160,7 +161,7 @@ function rowOf(label: string, range: Ranged, by: Speaker, mark: string): Interva
     by.number(one, 'points'),
   )
   return {
-    label: capitalised(label),
+    label: upperFirst(label),
     value: range.estimate,
     lower: range.lower,
     upper: range.upper,
@@ -169,8 +170,4 @@ function rowOf(label: string, range: Ranged, by: Speaker, mark: string): Interva
     open: false,
     color: groupMark(mark).ink.light,
   }
-}
-
-function capitalised(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1)
 }
