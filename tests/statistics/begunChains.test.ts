@@ -63,7 +63,7 @@ describe('chains in a thread of their own', () => {
   const alone = values(runChains(prepared))
 
   it('come out as without one, to the last digit', () => {
-    expect(values(begunChains(prepared, { file: built }))).toEqual(alone)
+    expect(values(begunChains(prepared, { file: built, leastWork: 0 }))).toEqual(alone)
   })
 
   it('are those that the thread wrote', () => {
@@ -75,7 +75,7 @@ describe('chains in a thread of their own', () => {
       Atomics.add(state.beats, 0, 1)
       Atomics.notify(state.beats, 0)
     `)
-    const [first] = begunChains(prepared, { file })
+    const [first] = begunChains(prepared, { file, leastWork: 0 })
     const age = prepared.columns[0]!
     expect(Array.from(age.missing, (row) => first!.columns.get('age')!.values[row])).toEqual(
       Array.from(age.missing, () => 7),
@@ -84,7 +84,7 @@ describe('chains in a thread of their own', () => {
 
   it('come out the same where the thread cannot even be loaded', () => {
     const file = threadOf("throw new Error('no thread today')")
-    expect(values(begunChains(prepared, { file, patienceMs: 200 }))).toEqual(alone)
+    expect(values(begunChains(prepared, { file, patienceMs: 200, leastWork: 0 }))).toEqual(alone)
   })
 
   it('come out the same where the thread ends after some of them', () => {
@@ -105,16 +105,18 @@ describe('chains in a thread of their own', () => {
       Atomics.add(state.beats, 0, 1)
       Atomics.notify(state.beats, 0)
     `)
-    expect(values(begunChains(prepared, { file }))).toEqual(alone)
+    expect(values(begunChains(prepared, { file, leastWork: 0 }))).toEqual(alone)
   })
 
   it('come out the same where the thread falls silent', () => {
     const file = threadOf('for (;;) await new Promise((done) => setTimeout(done, 1000))')
-    expect(values(begunChains(prepared, { file, patienceMs: 100 }))).toEqual(alone)
+    expect(values(begunChains(prepared, { file, patienceMs: 100, leastWork: 0 }))).toEqual(alone)
   })
 
   it('throw what stands in their way where they are asked for, not in the thread', () => {
     const outcome = { ...prepared.outcome!, timeDays: new Float64Array(prepared.rows).fill(Number.NaN) }
-    expect(() => values(begunChains({ ...prepared, outcome }, { file: built }))).toThrow(/outcome|time/i)
+    expect(() => values(begunChains({ ...prepared, outcome }, { file: built, leastWork: 0 }))).toThrow(
+      /outcome|time/i,
+    )
   })
 })
