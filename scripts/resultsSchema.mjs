@@ -55,6 +55,11 @@ function schemaText(source, type, title) {
   return `${JSON.stringify(schema, undefined, 1)}\n`
 }
 
+/** Numbers by size, texts by their characters. */
+function inOrder(left, right) {
+  return left < right ? -1 : left > right ? 1 : 0
+}
+
 /** Schema of a type; named objects become definitions, each once. */
 function schemaOf(type) {
   if (type.isUnion()) return unionSchema(type)
@@ -78,8 +83,10 @@ function unionSchema(type) {
   const parts = type.types.filter((one) => !(one.flags & ts.TypeFlags.Undefined))
   if (parts.every((one) => one.flags & ts.TypeFlags.BooleanLiteral) && parts.length === 2)
     return { type: 'boolean' }
-  if (parts.every((one) => one.isLiteral())) return { enum: parts.map((one) => one.value) }
-  const schemas = [...new Map(parts.map((one) => [checker.typeToString(one), schemaOf(one)])).values()]
+  // The compiler orders the members of a union by when it first met them, which changes with any file of the program.
+  if (parts.every((one) => one.isLiteral())) return { enum: parts.map((one) => one.value).sort(inOrder) }
+  const named = new Map(parts.map((one) => [checker.typeToString(one), one]))
+  const schemas = [...named.keys()].sort().map((name) => schemaOf(named.get(name)))
   return schemas.length === 1 ? schemas[0] : { anyOf: schemas }
 }
 
