@@ -36,7 +36,15 @@ import {
 import { type RecordedHistory, recordedHistories } from './timelines.js'
 import { type TimeOrigin, timeOrigins } from './timeOrigin.js'
 import { type TorqueRecords, torqueRecords } from './torqueRecords.js'
-import { type AskedName, type Conditions, type TraitSource, type TraitValues, traitValues } from './traits.js'
+import {
+  type AskedName,
+  type Conditions,
+  isRecorded,
+  levelsOf,
+  type TraitSource,
+  type TraitValues,
+  traitValues,
+} from './traits.js'
 
 /**
  * The cohort: one entry per restoration with time at risk, as typed arrays that the estimators take as they are.
@@ -150,6 +158,13 @@ export interface Cohort<Own extends string = never> {
    * @throws UsageError `unknown-name`, `field-not-recorded`
    */
   trait(name: AskedName | Own): TraitValues
+  /**
+   * Values that occur under a name, the most frequent first, those alike in number by the alphabet; none where these
+   * records lack the field.
+   *
+   * @throws UsageError `unknown-name` where there is no such field or column; it names the nearest
+   */
+  levels(name: AskedName | Own): readonly string[]
   /** Counts a look at these records by a name, and answers how many different ones there were so far. */
   looksTaken(by: string): number
 }
@@ -304,7 +319,10 @@ function asking(
   chosen: Chosen,
   rows: Int32Array,
   source: TraitSource,
-): Pick<Cohort, 'subgroup' | 'where' | 'only' | 'withColumns' | 'ownColumns' | 'trait' | 'looksTaken'> {
+): Pick<
+  Cohort,
+  'subgroup' | 'where' | 'only' | 'withColumns' | 'ownColumns' | 'trait' | 'levels' | 'looksTaken'
+> {
   const { steps } = chosen
   return {
     subgroup:
@@ -320,6 +338,8 @@ function asking(
       const values = traitValues(source, name)
       return Array.from(rows, (row) => values[row])
     },
+    levels: (name: string) =>
+      isRecorded(source, name) ? levelsOf(traitValues(source, name), rows) : Object.freeze([]),
     looksTaken: (by: string) => countedLook(records, JSON.stringify([...steps, `by ${by}`])),
   }
 }

@@ -61,9 +61,7 @@ export interface TraitSource {
 export function traitValues(source: TraitSource, name: string): TraitValues {
   const own = source.own.get(name)
   if (own !== undefined) return own
-  if (!(askedNames as readonly string[]).includes(name)) {
-    throw unknownName('field or column', name, [...source.own.keys(), ...askedNames])
-  }
+  if (!isRecorded(source, name)) throw notRecorded(name)
   const rows = Array.from({ length: source.records.restorations.rowCount }, (_one, row) => row)
   const derived = derivedNames.find((one) => one === name)
   if (derived !== undefined) {
@@ -71,13 +69,40 @@ export function traitValues(source: TraitSource, name: string): TraitValues {
     return rows.map(read)
   }
   const { restorations } = source.records
-  requireField(source, name)
   if (numberKinds.includes(fieldOf('restorations', name)!.kind)) {
     const numbers = restorations.number(name)
     return rows.map((row) => (Number.isNaN(numbers[row]!) ? undefined : numbers[row]!))
   }
   const column = restorations.category(name)
   return rows.map((row) => labelAt(column, row))
+}
+
+/**
+ * Whether these records hold what is asked for by a name; what is derived from several fields counts as held.
+ *
+ * @throws UsageError `unknown-name`, with the nearest
+ */
+export function isRecorded({ records, own }: TraitSource, name: string): boolean {
+  if (own.has(name)) return true
+  if (!(askedNames as readonly string[]).includes(name)) {
+    throw unknownName('field or column', name, [...own.keys(), ...askedNames])
+  }
+  if (name === 'region' || name === 'arch') return records.restorations.has('tooth_position')
+  return (derivedNames as readonly string[]).includes(name) || records.restorations.has(name)
+}
+
+/** Values that occur in the rows, the most frequent first; those alike in number by the alphabet. */
+export function levelsOf(values: TraitValues, rows: Int32Array): readonly string[] {
+  const counts = new Map<string, number>()
+  for (const row of rows) {
+    const value = values[row]
+    if (value !== undefined) counts.set(String(value), (counts.get(String(value)) ?? 0) + 1)
+  }
+  return Object.freeze(
+    [...counts]
+      .sort(([left, many], [right, count]) => count - many || (left < right ? -1 : 1))
+      .map(([name]) => name),
+  )
 }
 
 function derivedReader(source: TraitSource, name: DerivedName): (row: number) => string | number | undefined {
@@ -88,7 +113,6 @@ function derivedReader(source: TraitSource, name: DerivedName): (row: number) =>
   if (name === 'wait_minutes')
     return (row) => (Number.isNaN(exposure.waitMinutes[row]!) ? undefined : exposure.waitMinutes[row])
   if (name === 'region' || name === 'arch') {
-    requireField(source, 'tooth_position')
     const positions = source.records.restorations.number('tooth_position')
     const read = name === 'region' ? regionOf : archOf
     return (row) => read(positions[row]!)
@@ -102,12 +126,12 @@ function derivedReader(source: TraitSource, name: DerivedName): (row: number) =>
   return (row) => torque.get(row)
 }
 
-function requireField({ records }: TraitSource, name: string): void {
-  if (records.restorations.has(name)) return
-  throw new UsageError({
+function notRecorded(name: string): UsageError {
+  const field = name === 'region' || name === 'arch' ? 'tooth_position' : name
+  return new UsageError({
     code: 'field-not-recorded',
-    problem: `these records do not have the field ${name}.`,
-    expected: `restorations with the column ${name}.`,
+    problem: `these records do not have the field ${field}.`,
+    expected: `restorations with the column ${field}.`,
     mend: 'ask by a field that is recorded, or add the column to the records; notebook 01 lists what they hold.',
   })
 }

@@ -25,7 +25,7 @@ type Columns = ReadonlyMap<string, readonly FrameValue[]>
 
 /**
  * Makes a danfojs frame of rows, of a table of the records, or of a result (one row for each group and horizon). Numbers
- * stay in double precision; missing numbers are NaN in the frame, other missing values null. danfojs is loaded at the
+ * stay in double precision; missing numbers, and columns without any value, are NaN in the frame, other missing values null. danfojs is loaded at the
  * first call, which takes about two seconds.
  *
  * @param source rows as plain objects (a column that a row lacks is missing there), `records.restorations` and its
@@ -222,11 +222,14 @@ function known(quantity: Quantity): number | null {
   return typeof quantity === 'number' ? quantity : null
 }
 
-/** danfojs knows four types; whole numbers with gaps, or beyond 32 bits, go as its floating one. */
+/**
+ * danfojs knows four types; whole numbers with gaps, or beyond 32 bits, go as its floating one. So does a column without
+ * any value: NaN satisfies no comparison, whereas null counts as below 30.
+ */
 function kindOf(values: readonly FrameValue[]): string {
   const present = values.filter((value) => value !== null)
   if (present.length > 0 && present.every((value) => typeof value === 'boolean')) return 'boolean'
-  if (present.length === 0 || !present.every((value) => typeof value === 'number')) return 'string'
+  if (!present.every((value) => typeof value === 'number')) return 'string'
   const whole = present.length === values.length && present.every((value) => (value | 0) === value)
   return whole ? 'int32' : 'float32'
 }

@@ -37,6 +37,18 @@ describe('a part of a cohort', () => {
     expect(cohort.subgroup).toBeUndefined()
   })
 
+  it('names the values that occur, most frequent first, and none of a field that these records lack', () => {
+    expect(cohort.levels('region')).toEqual(['anterior', 'molar'])
+    expect(cohort.levels('connection')).toEqual(['conical', 'external_hex', 'internal_hex'])
+    expect(cohort.where({ connection: ['conical', 'internal_hex'] }).levels('connection')).toEqual([
+      'conical',
+      'internal_hex',
+    ])
+    expect(cohort.levels('bruxism')).toEqual([])
+    expect(cohort.levels('wait_minutes')).toEqual([])
+    expect(() => cohort.levels('conection' as never)).toThrow('did you mean connection?')
+  })
+
   it('has the rate of its rows alone', () => {
     const molars = incidence(cohort.where({ region: 'molar' }))
     const byRegion = incidence(cohort, { by: 'region' }).byGroup.find(({ group }) => group === 'molar')!

@@ -21,6 +21,18 @@ describe('operations of data frames that work without tensors', () => {
     expect(fromFrame(frame.tail(1))[0]!.crown).toBe('R4')
   })
 
+  it('take what is missing for no number, so that it satisfies no comparison', async () => {
+    const frame = await toFrame<DataFrame>([
+      { crown: 'R1', torqueNcm: null, never: null },
+      { crown: 'R2', torqueNcm: 25, never: null },
+    ])
+    expect(fromFrame(frame.query(frame.column('torqueNcm').lt(30))).map(({ crown }) => crown)).toEqual(['R2'])
+    expect(frame.query(frame.column('never').lt(30)).shape[0]).toBe(0)
+    expect(fromFrame(frame).map(({ never }) => never)).toEqual([null, null])
+    frame.addColumn('off', frame.column('torqueNcm').sub(35), { inplace: true })
+    expect(fromFrame(frame).map(({ off }) => off)).toEqual([null, -10])
+  })
+
   it('group, sort, join and add columns', async () => {
     const frame = await toFrame<DataFrame>(crowns)
     const means = fromFrame(frame.groupby(['connection']).col(['torqueNcm']).mean())

@@ -165,6 +165,52 @@ describe('the notebooks of the project', () => {
     expect(rowsOf(sheet)).toEqual(rowsOf(texts(readNotebook(join(folder, name)))))
   }, 120_000)
 
+  it('go on where a practice records no more than deliveries, looks and how it tightened', async () => {
+    const kept = [
+      'restoration_id',
+      'patient_id',
+      'delivery_date',
+      'restoration_type',
+      'retention_mode',
+      'tightening_group',
+      'last_check_date',
+      'last_check_before_loosening_date',
+      'first_loosening_date',
+    ]
+    const rows = readFileSync(join(root, 'data-demo', 'one-sheet.csv'), 'utf8')
+      .trim()
+      .split('\n')
+      .slice(0, 300)
+    const columns = kept.map((name) => rows[0]!.split(',').indexOf(name))
+    writeFileSync(
+      join(scratch, 'lean.csv'),
+      rows.map((row) => columns.map((column) => row.split(',')[column]).join(',')).join('\n'),
+    )
+    const { run } = await ran('09-my-own-question.ipynb', (notebook) => ({
+      ...notebook,
+      cells: notebook.cells.map((cell) =>
+        cell.metadata?.tags?.includes('parameters') === true
+          ? {
+              ...cell,
+              source: [
+                "const folder: string = '../lean.csv'\n",
+                "const reportFolder: string = '../lean-report'",
+              ],
+            }
+          : cell,
+      ),
+    }))
+    expect(run.failure).toBeUndefined()
+    const shown = JSON.stringify(outputsOf(run.notebook))
+    for (const absent of ['implant system', 'operator', 'connection', 'molar', 'wait']) {
+      expect(shown).toContain(`No ${absent} is recorded.`)
+    }
+    expect(shown).toContain('None is recorded as tightened below 30 N·cm.')
+    expect(readFileSync(join(scratch, 'lean-report', 'report.html'), 'utf8')).toContain(
+      'No connection is recorded.',
+    )
+  }, 120_000)
+
   it('say so where a small practice with no loose screw can answer nothing', async () => {
     const practice = join(scratch, 'practice')
     mkdirSync(practice)
