@@ -694,7 +694,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'leaflet.risk-not-reached': { readonly event: Part; readonly events: Part; readonly restorations: CountPart; readonly things: 'crowns' | 'other' }
   readonly 'leaflet.risk-withheld': { readonly eligible: CountPart; readonly left: Part; readonly things: 'crowns' | 'other' }
   readonly 'leaflet.risk-without-interval': Nothing
-  readonly 'leaflet.summary': { readonly patients: CountPart; readonly restorations: CountPart; readonly things: 'crowns' | 'other' }
+  readonly 'leaflet.summary': { readonly part: 'yes' | 'other'; readonly patients: CountPart; readonly restorations: CountPart; readonly things: 'crowns' | 'other' }
   readonly 'leaflet.title': { readonly things: 'crowns' | 'other' }
   readonly 'leaflet.ways': { readonly from: Part; readonly to: Part }
   readonly 'leaflet.ways-other': Nothing
@@ -929,7 +929,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'manuscript.part.keywords': Nothing
   readonly 'manuscript.part.methods': Nothing
   readonly 'manuscript.part.results': Nothing
-  readonly 'manuscript.participants': { readonly types: Part }
+  readonly 'manuscript.participants': { readonly part: 'yes' | 'other'; readonly types: Part }
   readonly 'manuscript.plan-default': { readonly margin: Part }
   readonly 'manuscript.plan-written': { readonly day: Part; readonly hash: Part; readonly margin: Part }
   readonly 'manuscript.read-it': Nothing
@@ -1037,7 +1037,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'number.fewer-than': { readonly size: Part }
   readonly 'number.less-than': { readonly size: Part }
   readonly 'number.more-than': { readonly size: Part }
-  readonly 'outside.about': { readonly least: Part }
+  readonly 'outside.about': { readonly least: Part; readonly part: 'yes' | 'other' }
   readonly 'outside.about-size': { readonly patients: Part; readonly restorations: Part }
   readonly 'outside.chart-row': { readonly group: Part; readonly years: Part }
   readonly 'outside.figure': { readonly endpoint: Part; readonly level: Part; readonly years: Part }
@@ -1372,7 +1372,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'protocol-change.side': Nothing
   readonly 'protocol-change.title': Nothing
   readonly 'protocol-change.too-few': { readonly counts: Part; readonly many: Part }
-  readonly 'provenance.about': { readonly delivered: Part; readonly patients: CountPart; readonly restorations: CountPart }
+  readonly 'provenance.about': { readonly delivered: Part; readonly part: 'yes' | 'other'; readonly patients: CountPart; readonly restorations: CountPart }
   readonly 'provenance.made-with': { readonly version: Part }
   readonly 'quantity.as-printed': { readonly estimate: Part }
   readonly 'quantity.estimate': { readonly estimate: Part; readonly interval: Part }
@@ -1599,7 +1599,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'study-group.model.to-call': Nothing
   readonly 'study-group.needed': { readonly now: Part; readonly own: 'yes' | 'other'; readonly points: Part; readonly restorations: Part; readonly risk: Part; readonly years: Part }
   readonly 'study.readme': Nothing
-  readonly 'summary.about': { readonly dated: 'span' | 'year' | 'other'; readonly first: Part; readonly last: Part; readonly patients: CountPart; readonly restorations: CountPart }
+  readonly 'summary.about': { readonly dated: 'span' | 'year' | 'other'; readonly first: Part; readonly last: Part; readonly part: 'yes' | 'other'; readonly patients: CountPart; readonly restorations: CountPart }
   readonly 'summary.all-checked': Nothing
   readonly 'summary.cautions': Nothing
   readonly 'summary.cautions-title': Nothing

@@ -3,6 +3,7 @@ import { type Estimate, isNumber, type Quantity } from '../core/estimate.js'
 import { type Message, message, type Words } from '../messages/message.js'
 import { numberFormats } from '../messages/numberFormats.js'
 import { sentences } from '../questions/blocks.js'
+import { isChosenPart } from '../questions/chosenPart.js'
 import { yearsAt } from '../questions/howOften/words.js'
 import { count, number, type Path, type Place, pathsOf, valueAt } from '../questions/place.js'
 import { headlineHorizon } from './wording/incidenceWords.js'
@@ -40,6 +41,7 @@ export function leafletSummary(audit: AuditResult): Words {
     restorations: count(overall.restorations),
     patients: count(overall.patients),
     things: thingsOf(audit),
+    part: isChosenPart(audit.summary) ? 'yes' : 'other',
   })
 }
 

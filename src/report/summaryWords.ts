@@ -14,6 +14,7 @@ import {
   textColumn,
   wordCell,
 } from '../questions/blocks.js'
+import { isChosenPart } from '../questions/chosenPart.js'
 import type { ComparisonResult } from '../questions/comparison/answer.js'
 import { mostObjections } from '../questions/comparison/answerPart.js'
 import { objectionSentences, rangedCell, verdictSentence } from '../questions/comparison/section.js'
@@ -49,6 +50,7 @@ export function summaryAbout(audit: AuditResult): Message {
     dated,
     first: year(at.summary.deliveryYears.first),
     last: year(at.summary.deliveryYears.last),
+    part: isChosenPart(audit.summary) ? 'yes' : 'other',
   })
 }
 

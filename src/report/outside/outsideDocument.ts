@@ -63,7 +63,7 @@ export function outsideDocument(released: Released, { date, language }: OutsideO
     layout: 'summary',
     title: by.phrase(message('outside.title', { endpoint: message(`endpoint.title.${endpoint}`) })),
     kicker: by.text(message('outside.kicker')),
-    summary: by.phrase(message('outside.about', { least })),
+    summary: by.phrase(message('outside.about', { least, part: released.chosenPart ? 'yes' : 'other' })),
     generated,
     date,
     language: by.language,

@@ -46,6 +46,7 @@ function aboutIn({ released, at }: Parts): Words {
     restorations: count(at.restorations),
     patients: count(at.patients),
     things: thingsOf(released),
+    part: released.chosenPart ? 'yes' : 'other',
   })
 }
 

@@ -118,7 +118,10 @@ function methodsBlocks({ released, at }: Parts, references: ReferenceList): read
     paragraph(message('outside.series-setting', { cited: references.cite('strobe') })),
     heading(message('manuscript.heading.participants')),
     paragraph(
-      message('manuscript.participants', { types: restorationTypesInSentence(definition.restorationTypes) }),
+      message('manuscript.participants', {
+        types: restorationTypesInSentence(definition.restorationTypes),
+        part: released.chosenPart ? 'yes' : 'other',
+      }),
     ),
     heading(message('manuscript.heading.handling')),
     paragraph(message('manuscript.handling', { from: number(from, 'whole'), to: number(to, 'whole') })),

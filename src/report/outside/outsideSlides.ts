@@ -20,7 +20,7 @@ export function outsideSlides(released: Released, { date, language }: OutsideOpt
   const by = speaker(language)
   const { endpoint, generated, least, restorations, comparison } = released
   const parts = { released, at: pathsOf(released) }
-  const about = message('outside.about', { least })
+  const about = message('outside.about', { least, part: released.chosenPart ? 'yes' : 'other' })
   const figures = wordedBlocks(riskFigures(parts), by, { generated, full: true }).filter(
     (block): block is Figure => block.kind === 'figure',
   )

@@ -1,6 +1,7 @@
 import type { AuditResult } from '../../analysis/audit.js'
 import { isNumber } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
+import { isChosenPart } from '../../questions/chosenPart.js'
 import type { Verdict } from '../../questions/comparison/answer.js'
 import { objectionsOf } from '../../questions/comparison/answerPart.js'
 import type { ChallengeCode } from '../../questions/comparison/challenges.js'
@@ -40,6 +41,8 @@ export interface Released {
   >
   /** Whether at least five restorations were never looked at. */
   readonly someNeverChecked: boolean
+  /** Whether a part of the records was chosen; which part, and how many were not, is not told. */
+  readonly chosenPart: boolean
   readonly restorations?: number
   readonly patients?: number
   readonly events?: number
@@ -78,6 +81,7 @@ export function releasedOf(audit: AuditResult): Released {
       recallIntervalDays,
     },
     someNeverChecked: isLarge(audit.howOften.leftOut.restorations),
+    chosenPart: isChosenPart(summary),
   } as const
   if (restorations < leastReleased || patients < leastReleased) return deepFreeze(frame)
   const told = isLarge(events) && isLarge(restorations - events)

@@ -3,6 +3,7 @@ import { isNumber, type Quantity } from '../../core/estimate.js'
 import { type Message, message, type Part, type Words } from '../../messages/message.js'
 import { foreign } from '../../messages/phrase.js'
 import { sentences } from '../../questions/blocks.js'
+import { isChosenPart } from '../../questions/chosenPart.js'
 import { yearsAt } from '../../questions/howOften/words.js'
 import { count, interval, number, type Place, pathsOf, quantity } from '../../questions/place.js'
 import { restorationTypesInSentence, restorationTypesOpening } from '../../questions/restorationTypes.js'
@@ -120,9 +121,12 @@ export function settingParagraphs(audit: AuditResult, references: ReferenceList)
 }
 
 /** Who entered and who did not. */
-export function participantsParagraphs({ definition }: AuditResult): readonly Words[] {
+export function participantsParagraphs({ definition, summary }: AuditResult): readonly Words[] {
   return [
-    message('manuscript.participants', { types: restorationTypesInSentence(definition.restorationTypes) }),
+    message('manuscript.participants', {
+      types: restorationTypesInSentence(definition.restorationTypes),
+      part: isChosenPart(summary) ? 'yes' : 'other',
+    }),
   ]
 }
 

@@ -1,5 +1,6 @@
 import type { AuditResult } from '../../analysis/audit.js'
 import { listOf } from '../../messages/message.js'
+import { isChosenPart } from '../../questions/chosenPart.js'
 import { restorationTypesInSentence } from '../../questions/restorationTypes.js'
 import type { Citations } from '../citation.js'
 import { foreign, type Phrase } from '../document.js'
@@ -20,6 +21,7 @@ export function reportSummary(audit: AuditResult, cite: Citations): Phrase {
     restorations: cite.number('incidence.overall.restorations', 'count'),
     patients: cite.number('incidence.overall.patients', 'count'),
     delivered: deliveryPeriod(audit, cite),
+    part: isChosenPart(audit.summary) ? 'yes' : 'other',
   })
 }
 
