@@ -1,6 +1,6 @@
 import { message } from '../messages/message.js'
 import { speaker } from '../messages/speaker.js'
-import { type OwnResult, ownBlocksOf } from '../questions/registry.js'
+import { alone, type OwnResult, ownBlocksOf } from '../questions/registry.js'
 import { wordedBlocks } from '../report/worded.js'
 import { sectionOutput } from './auditSections.js'
 import type { MimeBundle } from './mimeOutput.js'
@@ -11,4 +11,12 @@ export function ownBundle(result: OwnResult): Promise<MimeBundle> {
   const title = kind === 'needed' ? message('needed.section-answer') : message('watch.heading')
   const blocks = wordedBlocks(ownBlocksOf(result), speaker(), { generated, full: true })
   return sectionOutput({ id: kind, title: speaker().text(title), blocks }, generated)
+}
+
+/** What is said of the answer to a question of the audit that was asked by itself, as the report has it. */
+export function answerBundle(result: object): Promise<MimeBundle> {
+  const { title, blocks, generated } = alone(result)!
+  const say = speaker()
+  const worded = wordedBlocks(blocks, say, { generated, full: true })
+  return sectionOutput({ id: 'answer', title: say.text(title), blocks: worded }, generated)
 }

@@ -2,7 +2,8 @@ import { svgSizePx } from '../charts/svg.js'
 import { textAlternative } from '../charts/textAlternative.js'
 import { message, speaker } from '../messages/index.js'
 import { foreign } from '../messages/phrase.js'
-import { ownBlocksOf } from '../questions/registry.js'
+import { whatWasAsked } from '../questions/answered.js'
+import { alone, ownBlocksOf } from '../questions/registry.js'
 import {
   type Block,
   type CsvValue,
@@ -44,6 +45,15 @@ export async function blocksOf(value: object | string): Promise<readonly Markdow
   if (isOwn(value)) {
     return wordedBlocks(ownBlocksOf(value), speaker(), { generated: value.generated, full: true })
   }
+  const answer = alone(value)
+  if (answer !== undefined) {
+    const say = speaker()
+    const { title, blocks, generated } = answer
+    return [
+      { kind: 'heading', text: say.text(title) },
+      ...wordedBlocks(blocks, say, { generated, full: true }),
+    ]
+  }
   if (isAskedComparison(value)) return [{ kind: 'heading', text: askedTitle(value) }, ...askedBlocks(value)]
   const parts = await partsOf(value)
   if (parts !== undefined) {
@@ -66,7 +76,7 @@ export function isGenerated(value: object | string): boolean {
   if (isOwn(value)) return value.generated
   if (isIncidence(value) || isRetention(value) || isAskedComparison(value))
     return value.asked?.generated === true
-  return false
+  return whatWasAsked(value)?.generated === true
 }
 
 /** A chart of the toolkit or of the user's own: the size of the latter is known once it is drawn. */

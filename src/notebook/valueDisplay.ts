@@ -1,5 +1,6 @@
 import type { ChartSpecification } from '../charts/specification.js'
 import { textAlternative } from '../charts/textAlternative.js'
+import { whatWasAsked } from '../questions/answered.js'
 import { drawnSvg } from './drawing.js'
 import { estimateSentence, testSentence } from './estimateWords.js'
 import { frameTable, isFrame } from './frameTable.js'
@@ -45,6 +46,7 @@ export async function bundleOf(value: object): Promise<MimeBundle | undefined> {
   if (isFrame(value)) return tableBundle(frameTable(value))
   if (isAskedComparison(value)) return (await import('./askedComparison.js')).askedBundle(value)
   if (isOwn(value)) return (await import('./ownSections.js')).ownBundle(value)
+  if (whatWasAsked(value) !== undefined) return (await import('./ownSections.js')).answerBundle(value)
   const parts = await partsOf(value)
   if (parts !== undefined) {
     const [first, ...more] = parts.tables

@@ -33,6 +33,8 @@ export interface UsedMethods {
 export interface Question<Kind extends string, Result extends { readonly kind: Kind }> {
   /** Tells its results from others, and names their place in the results of an audit. */
   readonly kind: Kind
+  /** Its heading where it is answered by itself. */
+  readonly title: Message
   /**
    * From a cohort to a frozen result of numbers and codes, without words; undefined where nothing can be asked. `before` is
    * there where an audit asks.

@@ -1,5 +1,7 @@
 import type { AnalysisSettings } from '../analysis/settings.js'
 import type { Cohort } from '../cohort/cohort.js'
+import type { Message } from '../messages/message.js'
+import { whatWasAsked } from './answered.js'
 import { betweenLooksQuestion } from './betweenLooks/question.js'
 import type { Block } from './blocks.js'
 import { clinicFunnelQuestion } from './clinicFunnel/question.js'
@@ -64,6 +66,18 @@ export function ownBlocksOf(result: OwnResult): readonly Block[] {
 
 /** A result of any question. */
 export type QuestionResult = NonNullable<Answers[QuestionKind]>
+
+/** Heading and blocks of an answer that is shown by itself; undefined for what no question answered here. */
+export function alone(
+  result: object,
+): { readonly title: Message; readonly blocks: readonly Block[]; readonly generated: boolean } | undefined {
+  const asked = whatWasAsked(result)
+  const one = questions.find(({ kind }) => kind === (result as { readonly kind?: unknown }).kind)
+  if (asked === undefined || one === undefined) return undefined
+  const { section } = one as unknown as Question<QuestionKind, QuestionResult>
+  const blocks = section(result as QuestionResult, pathsOf(result) as never, asked)
+  return { title: one.title, blocks, generated: asked.generated }
+}
 
 /** The question of a name or of a result. */
 export function questionOf(kind: QuestionKind): Question<QuestionKind, QuestionResult> {

@@ -4,25 +4,34 @@ import { join } from 'node:path'
 import { parse } from 'csv-parse/sync'
 import { beforeAll, describe, expect, it } from 'vitest'
 import { defaultPlan } from '../../src/analysis/planFile.js'
+import { defaultSettings } from '../../src/analysis/settings.js'
 import { notEstimable, warning } from '../../src/core/estimate.js'
 import {
   auditCohort,
   buildCohort,
   type Cohort,
+  clinicFunnel,
   exampleProtocol,
+  hazardOverTime,
   incidence,
+  lifeTableByYear,
+  literature,
   playStudyGroup,
+  protocolChange,
   readProtocol,
   readRecords,
+  repeats,
   retention,
   retentionChart,
   saveChart,
+  waitTime,
   watchPractice,
   whatElseMatters,
   whatIsNeeded,
 } from '../../src/index.js'
 import { sectionBundle } from '../../src/notebook/auditSections.js'
 import { plainTables } from '../../src/notebook/plainTables.js'
+import { blocksOf, isGenerated } from '../../src/notebook/valueBlocks.js'
 import { bundleOf } from '../../src/notebook/valueDisplay.js'
 import { compareTightenings } from '../../src/questions/comparison/answer.js'
 import { kaplanMeier } from '../../src/statistics/index.js'
@@ -72,6 +81,31 @@ describe('what a cell shows of a value', () => {
       const html = await htmlOf(value)
       for (const part of [words, tables, 'class="generated"', '<svg']) expect(html).toContain(part)
     }
+  })
+
+  it('shows a question that was asked by itself word for word as the report has it', async () => {
+    const audit = auditCohort(cohort, { ...defaultSettings, detail: 'full' })
+    const alone = [
+      ['wait', waitTime(cohort)],
+      ['hazard', hazardOverTime(cohort)],
+      ['repeats', repeats(cohort)],
+      ['clinics', clinicFunnel(cohort)],
+      ['protocol-change', protocolChange(cohort)],
+      ['literature', literature(cohort)],
+    ] as const
+    for (const [section, result] of alone) {
+      const said = String((await sectionBundle(audit, section))!['text/plain'])
+      expect(said.length).toBeGreaterThan(40)
+      expect(await textOf(result!)).toBe(said)
+      const html = await htmlOf(result!)
+      for (const part of ['class="generated"', '<table']) expect(html).toContain(part)
+    }
+    expect(await htmlOf(lifeTableByYear(cohort))).toContain('Free of it at the end')
+    const blocks = await blocksOf(repeats(cohort)!)
+    expect(blocks?.[0]).toEqual({ kind: 'heading', text: 'Again: counting every time' })
+    expect(isGenerated(repeats(cohort)!)).toBe(true)
+    // What was read from a file was not answered here: it is shown as the plain tables that it is.
+    expect(await textOf(structuredClone(repeats(cohort)!))).not.toContain('counting every time')
   })
 
   it('shows the weighted risks of a comparison', async () => {

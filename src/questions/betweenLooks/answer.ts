@@ -5,10 +5,10 @@ import { restorationStatus } from '../../cohort/selection.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { HoldfastError } from '../../core/errors.js'
 import { type Interval, isNumber, type Quantity } from '../../core/estimate.js'
-import { deepFreeze } from '../../core/plain.js'
 import { incidenceBounds, intervalCensoredIncidence } from '../../statistics/intervalCensoredIncidence.js'
 import { parametricRegression } from '../../statistics/regression/parametric.js'
 import { parametricSurvival } from '../../statistics/regression/parametricSurvival.js'
+import { answered } from '../answered.js'
 
 /** The risk by one horizon where each event is only known to lie between two looks. */
 export interface BetweenLooksBy {
@@ -68,7 +68,7 @@ export function betweenLooks(
       ? undefined
       : intervalCensoredIncidence({ lower: gaps.lower, upper: gaps.upper }, rows.status)
   const curve = weibullOf(gaps, rows, settings.level)
-  return deepFreeze({
+  return answered<BetweenLooks>(cohort, settings, {
     kind: 'betweenLooks',
     restorations: rows.n,
     events,

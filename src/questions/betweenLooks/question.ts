@@ -6,6 +6,7 @@ import { betweenLooksTable } from './section.js'
 /** What would the risk be if no event were placed between its looks? */
 export const betweenLooksQuestion = question<'betweenLooks', BetweenLooks>({
   kind: 'betweenLooks',
+  title: message('between-looks.method'),
   answer: betweenLooks,
   section: (result, at) => [betweenLooksTable(result, at)],
   table: betweenLooksTable,

@@ -3,11 +3,11 @@ import { type CohortRows, cohortRows } from '../../analysis/cohortRows.js'
 import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import type { Warning } from '../../core/estimate.js'
-import { deepFreeze } from '../../core/plain.js'
 import type { CategoryColumn } from '../../records/columns.js'
 import { nelsonAalen } from '../../statistics/cumulativeHazard.js'
 import { type FunnelPosition, funnelPlot } from '../../statistics/monitoring/funnel.js'
 import { funnelLimits } from '../../statistics/monitoring/funnelLimits.js'
+import { answered } from '../answered.js'
 
 /** One clinic against what would be expected of its restorations. */
 export interface FunnelClinic {
@@ -101,7 +101,7 @@ export function clinicFunnel(
       ...(clinics.length < (units.widenedFrom ?? 0) ? { overDispersion: 'none' as const } : {}),
     },
   )
-  return deepFreeze({
+  return answered(cohort, settings, {
     kind: 'clinicFunnel' as const,
     clinics: clinics.map(([clinic, own], index) => {
       const { value, position, limits } = funnel.units[index]!

@@ -7,6 +7,7 @@ import { clinicsTable, funnelBlocks } from './section.js'
 /** Does a clinic stand out? */
 export const clinicFunnelQuestion = question<'clinicFunnel', ClinicFunnel>({
   kind: 'clinicFunnel',
+  title: message('clinics.title'),
   answer: (cohort, settings) => clinicFunnel(cohort, settings),
   section: funnelBlocks,
   chart: funnelChart,

@@ -10,6 +10,7 @@ import { comparisonSettings } from './settings.js'
 /** Does tightening again after a wait do better than tightening once? */
 export const comparisonQuestion = question<'tightening', ComparisonResult>({
   kind: 'tightening',
+  title: message('comparison.title'),
   answer: (cohort, settings) =>
     compareTightenings(cohort, settings.plan ?? defaultPlan, comparisonSettings(settings)),
   begin: (cohort, settings) => {

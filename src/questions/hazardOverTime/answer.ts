@@ -4,9 +4,9 @@ import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.
 import type { Cohort } from '../../cohort/cohort.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { isNumber, type Quantity } from '../../core/estimate.js'
-import { deepFreeze } from '../../core/plain.js'
 import { type ClusteredRate, clusteredRate } from '../../statistics/clusteredRate.js'
 import { smoothedHazard } from '../../statistics/smoothedHazard.js'
+import { answered } from '../answered.js'
 
 /** Rate within one span of time since delivery. */
 export interface SpanRate {
@@ -70,7 +70,7 @@ const steps = 50
 export function hazardOverTime(cohort: Cohort, settings: AnalysisSettings = defaultSettings): HazardOverTime {
   const { group, against } = settings.plan ?? defaultPlan
   const present = presentGroups(cohort).filter((one) => one === group || one === against)
-  return deepFreeze({
+  return answered(cohort, settings, {
     kind: 'hazardOverTime' as const,
     groups: [
       groupHazard('all', cohortRows(cohort), settings),

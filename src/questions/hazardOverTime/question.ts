@@ -7,6 +7,7 @@ import { hazardBlocks, spansTable } from './section.js'
 /** When do they loosen, and when should recall be? */
 export const hazardOverTimeQuestion = question<'hazardOverTime', HazardOverTime>({
   kind: 'hazardOverTime',
+  title: message('hazard.title'),
   answer: hazardOverTime,
   section: hazardBlocks,
   chart: hazardChart,

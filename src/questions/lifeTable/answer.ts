@@ -3,8 +3,8 @@ import { defaultPlan } from '../../analysis/planFile.js'
 import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import { isNumber, type Quantity } from '../../core/estimate.js'
-import { deepFreeze } from '../../core/plain.js'
 import { lifeTable } from '../../statistics/lifeTable.js'
+import { answered } from '../answered.js'
 
 /** One year of service. */
 export interface YearOfService {
@@ -61,7 +61,7 @@ export function lifeTableByYear(
     ...[against, group].map((name) => [name, rowsOfGroup(cohort, name)] as const),
   ]
   const all = named[0]![1]
-  return deepFreeze({
+  return answered(cohort, settings, {
     kind: 'lifeTable' as const,
     groups: named
       .map(([name, rows]) => [name, fromDelivery(rows)] as const)

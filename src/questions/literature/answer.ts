@@ -3,8 +3,8 @@ import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.
 import type { Cohort } from '../../cohort/cohort.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { type Interval, noInterval } from '../../core/estimate.js'
-import { deepFreeze } from '../../core/plain.js'
 import { type RiskAtTime, risksAt } from '../../statistics/riskAtTimes.js'
+import { answered } from '../answered.js'
 import { type PublishedFigure, publishedFigures } from './publishedFigures.js'
 
 /** A published figure as the report shows it. */
@@ -58,7 +58,7 @@ export function literature(
     years.map((one) => one * daysPerYear),
     { entry: rows.entryDays, cluster: rows.patient, level: settings.level },
   )
-  return deepFreeze({
+  return answered(cohort, settings, {
     kind: 'literature' as const,
     horizons: years.map((one, index) => ({
       years: one,

@@ -10,6 +10,7 @@ import { neededBlocks, neededTable } from './section.js'
  */
 export const neededQuestion = question<'needed', NeededResult>({
   kind: 'needed',
+  title: message('needed.section-answer'),
   buildsOn: ['tightening'],
   answer: (cohort, settings, before) => {
     if (before === undefined) return whatIsNeeded(cohort, settings)

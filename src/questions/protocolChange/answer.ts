@@ -7,7 +7,7 @@ import { exposureGroups } from '../../cohort/definition.js'
 import { knownDeliveryDay } from '../../cohort/deliveryDay.js'
 import { dayFromIso, daysPerYear, isoFromDay } from '../../core/calendar.js'
 import { notEstimable, type Quantity } from '../../core/estimate.js'
-import { deepFreeze } from '../../core/plain.js'
+import { answered } from '../answered.js'
 import { changeRule, findChange, quartersBetween, sidesAt } from './day.js'
 import { type ComparedPeriods, comparedPeriods } from './periods.js'
 
@@ -104,7 +104,7 @@ export function protocolChange(
     else own.push(i)
   })
   const given = new Map((plan.protocolChanges ?? []).map(({ clinic, from }) => [clinic, dayFromIso(from)!]))
-  return deepFreeze({
+  return answered(cohort, settings, {
     kind: 'protocolChange' as const,
     group: plan.group,
     against: plan.against,

@@ -6,6 +6,7 @@ import { periodsTable, protocolChangeBlocks } from './section.js'
 /** Did it fall after we changed protocol? */
 export const protocolChangeQuestion = question<'protocolChange', ProtocolChangeResult>({
   kind: 'protocolChange',
+  title: message('protocol-change.title'),
   answer: protocolChange,
   section: protocolChangeBlocks,
   table: periodsTable,

@@ -4,8 +4,8 @@ import type { Cohort } from '../../cohort/cohort.js'
 import { exposureGroups } from '../../cohort/definition.js'
 import type { RemovalMeasurement } from '../../cohort/torqueRecords.js'
 import { type Warning, warning } from '../../core/estimate.js'
-import { deepFreeze } from '../../core/plain.js'
 import { summaryFigures } from '../../statistics/means.js'
+import { answered } from '../answered.js'
 
 /** Answer to "at what torque did the screws come loose when undone", by handling on the delivery day. */
 export interface RemovalTorqueResult {
@@ -47,7 +47,7 @@ export function removalTorque(
     perRestoration.set(restoration, (perRestoration.get(restoration) ?? 0) + 1)
   }
   const measuredRepeatedly = [...perRestoration.values()].filter((count) => count > 1).length
-  return deepFreeze({
+  return answered(cohort, settings, {
     kind: 'removalTorque' as const,
     measurements: removals.length,
     restorations: perRestoration.size,

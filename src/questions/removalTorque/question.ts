@@ -6,6 +6,7 @@ import { groupTable, removalBlocks } from './section.js'
 /** At what torque did the screws come loose when undone, by handling on the delivery day? */
 export const removalTorqueQuestion = question<'removalTorque', RemovalTorqueResult>({
   kind: 'removalTorque',
+  title: message('removal-torque.title'),
   answer: removalTorque,
   section: removalBlocks,
   table: groupTable,

@@ -10,7 +10,6 @@ import type { Cohort } from '../../cohort/cohort.js'
 import type { RepeatedFindings } from '../../cohort/repeatedFindings.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { type Estimate, noInterval, notEstimable, type Quantity } from '../../core/estimate.js'
-import { deepFreeze } from '../../core/plain.js'
 import {
   type MeanCountCurve,
   meanCountWithTerminalEvents,
@@ -18,6 +17,7 @@ import {
 } from '../../statistics/recurrent.js'
 import { type RiskAtTime, risksAt } from '../../statistics/riskAtTimes.js'
 import { endpointOf } from '../../vocabulary/endpoints.js'
+import { answered } from '../answered.js'
 
 /** Mean number of events of a restoration by a horizon. */
 export interface MeanCountAtHorizon {
@@ -91,7 +91,7 @@ export function repeats(
   if (!endpointOf(cohort.definition.endpoint).repeatable) return undefined
   if (cohort.summary.source.form === 'one-sheet') return undefined
   const findings = cohort.repeatedFindings()
-  return deepFreeze({
+  return answered(cohort, settings, {
     kind: 'repeats' as const,
     overall: groupRepeats('all', cohortRows(cohort), findings, settings),
     byGroup: presentGroups(cohort).map((group) =>

@@ -7,6 +7,7 @@ import { countsTable, repeatsBlocks } from './section.js'
 /** Do they loosen again? */
 export const repeatsQuestion = question<'repeats', RepeatsResult>({
   kind: 'repeats',
+  title: message('repeats.title'),
   answer: repeats,
   section: repeatsBlocks,
   chart: repeatsChart,

@@ -1,9 +1,10 @@
+import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
 import { type Cohort, competingCauseName } from '../../cohort/cohort.js'
 import { type EndpointName, exposureGroups } from '../../cohort/definition.js'
 import { restorationStatus } from '../../cohort/selection.js'
 import type { RecordedDay } from '../../cohort/timelines.js'
 import { daysPerYear } from '../../core/calendar.js'
-import { deepFreeze } from '../../core/plain.js'
+import { answered } from '../answered.js'
 
 /** A day of one restoration on which something was recorded. */
 export interface TimelineDay extends RecordedDay {
@@ -49,7 +50,10 @@ export const mostInSmallSeries = 30
  * @returns undefined where the cohort holds more than `mostInSmallSeries` restorations
  * @example smallSeries(cohort.where({ tightening: 'undone and tightened again' }))?.restorations.length // => 25
  */
-export function smallSeries(cohort: Cohort): SmallSeries | undefined {
+export function smallSeries(
+  cohort: Cohort,
+  settings: AnalysisSettings = defaultSettings,
+): SmallSeries | undefined {
   if (cohort.n > mostInSmallSeries) return undefined
   const restorations = cohort.recordedHistories().map((history, row): RestorationTimeline => {
     const status = cohort.status[row]!
@@ -75,7 +79,7 @@ export function smallSeries(cohort: Cohort): SmallSeries | undefined {
       days: history.days.map((day) => ({ ...day, years: day.day / daysPerYear })),
     }
   })
-  return deepFreeze({
+  return answered(cohort, settings, {
     kind: 'series' as const,
     endpoint: cohort.definition.endpoint,
     restorations,

@@ -3,9 +3,9 @@ import type { Cohort } from '../../cohort/cohort.js'
 import type { TorqueApplication } from '../../cohort/torqueRecords.js'
 import { HoldfastError } from '../../core/errors.js'
 import type { Estimate } from '../../core/estimate.js'
-import { deepFreeze } from '../../core/plain.js'
 import { clusteredProportion } from '../../statistics/clusteredProportion.js'
 import { deviceAgreement } from '../../statistics/monitoring/deviceAgreement.js'
+import { answered } from '../answered.js'
 
 /** How many tightenings lay within, over and under the tolerance, and the share within it. */
 export interface WithinTolerance {
@@ -95,7 +95,7 @@ export function torqueAdherence(
   const clusterOf = clusterReader(clusteredBy === 'device' ? devices : [])
   const against = (tolerance: number): WithinTolerance =>
     withinTolerance(measured, tolerance, clusterOf, level)
-  return deepFreeze({
+  return answered<TorqueResult>(cohort, settings, {
     kind: 'torque' as const,
     applications: delivered.length,
     restorations: new Set(delivered.map(({ restoration }) => restoration)).size,

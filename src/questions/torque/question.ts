@@ -7,6 +7,7 @@ import { deviceTable, torqueBlocks } from './section.js'
 /** Was the torque reached that was aimed at, and is the wrench drifting? */
 export const torqueQuestion = question<'torque', TorqueResult>({
   kind: 'torque',
+  title: message('torque.title'),
   answer: torqueAdherence,
   section: torqueBlocks,
   chart: torqueChart,

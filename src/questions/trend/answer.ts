@@ -5,10 +5,10 @@ import { possibleFollowUp } from '../../cohort/possibleFollowUp.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { HoldfastError } from '../../core/errors.js'
 import { type Contrast, type Estimate, isNumber, notEstimable, type Quantity } from '../../core/estimate.js'
-import { deepFreeze } from '../../core/plain.js'
 import { combineCoefficients } from '../../statistics/regression/combination.js'
 import { poissonRegression } from '../../statistics/regression/poisson.js'
 import { risksAt } from '../../statistics/riskAtTimes.js'
+import { answered } from '../answered.js'
 
 /** Restorations delivered in one year, each followed for the same time. */
 export interface YearOfDelivery {
@@ -113,7 +113,7 @@ export function yearTrend(
       neverChecked: neverChecked.get(one) ?? 0,
     })
   })
-  return deepFreeze({
+  return answered(cohort, settings, {
     kind: 'trend' as const,
     followedYears,
     years: byYear,

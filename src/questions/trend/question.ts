@@ -7,6 +7,7 @@ import { trendBlocks, yearsTable } from './section.js'
 /** Has it changed over the years? */
 export const trendQuestion = question<'trend', TrendResult>({
   kind: 'trend',
+  title: message('trend.title'),
   answer: (cohort, settings) => yearTrend(cohort, settings),
   section: trendBlocks,
   chart: trendChart,

@@ -13,8 +13,8 @@ import type { Cohort } from '../../cohort/cohort.js'
 import { exposureGroups } from '../../cohort/definition.js'
 import { HoldfastError } from '../../core/errors.js'
 import { type Contrast, noInterval, refusedBy } from '../../core/estimate.js'
-import { deepFreeze } from '../../core/plain.js'
 import { coxRegression } from '../../statistics/regression/cox.js'
+import { answered } from '../answered.js'
 import { type WaitCurve, type WaitCurveReason, waitCurve } from './curve.js'
 
 export type { WaitCurve, WaitCurvePoint, WaitCurveReason } from './curve.js'
@@ -95,7 +95,7 @@ export function waitTime(
     strata,
     level: settings.level,
   })
-  return deepFreeze({
+  return answered(cohort, settings, {
     kind: 'wait' as const,
     windowMinutes: { from, to },
     restorations: rows.n,

@@ -7,6 +7,7 @@ import { groupsTable, waitBlocks } from './section.js'
 /** How long to wait before tightening again? */
 export const waitQuestion = question<'wait', WaitResult>({
   kind: 'wait',
+  title: message('wait.title'),
   answer: waitTime,
   section: waitBlocks,
   chart: waitChart,

@@ -10,6 +10,7 @@ import { devicesTable, watchBlocks } from './section.js'
  */
 export const watchQuestion = question<'watch', WatchResult>({
   kind: 'watch',
+  title: message('watch.heading'),
   answer: (cohort, settings) => watchPractice(cohort, settings),
   section: watchBlocks,
   chart: (result, options) =>

@@ -1,9 +1,10 @@
 import { labelOfRow } from '../../analysis/adjustmentFields.js'
 import { cohortRows } from '../../analysis/cohortRows.js'
+import type { AnalysisSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import { knownDeliveryDay } from '../../cohort/deliveryDay.js'
 import { yearOfDay } from '../../core/calendar.js'
-import { deepFreeze } from '../../core/plain.js'
+import { answered } from '../answered.js'
 
 /** Events of one clinic in one quarter of a year. */
 export interface QuarterCount {
@@ -21,7 +22,7 @@ export interface Quarters {
 }
 
 /** Events by the quarter in which they were found and the clinic; undefined where no day is known. */
-export function quarters(cohort: Cohort): Quarters | undefined {
+export function quarters(cohort: Cohort, settings: AnalysisSettings): Quarters | undefined {
   const rows = cohortRows(cohort)
   const counts = new Map<string, QuarterCount>()
   rows.row.forEach((row, i) => {
@@ -36,7 +37,7 @@ export function quarters(cohort: Cohort): Quarters | undefined {
   })
   if (counts.size === 0) return undefined
   const sorted = [...counts.values()].sort((a, b) => a.clinic.localeCompare(b.clinic) || a.from - b.from)
-  return deepFreeze({
+  return answered(cohort, settings, {
     kind: 'quarters' as const,
     counts: sorted,
     events: sorted.reduce((sum, one) => sum + one.events, 0),

@@ -1,0 +1,31 @@
+import type { AnalysisSettings } from '../analysis/settings.js'
+import type { Cohort } from '../cohort/cohort.js'
+import { deepFreeze } from '../core/plain.js'
+import type { SectionSetting } from './question.js'
+
+/** What a result was asked of: kept beside it, since results hold numbers and codes alone. */
+export interface AskedOf extends SectionSetting {
+  readonly generated: boolean
+}
+
+const askedOf = new WeakMap<object, AskedOf>()
+
+/** Freezes the answer to a question, and remembers what it was asked of, for whoever shows it by itself. */
+export function answered<Result extends object>(
+  cohort: Pick<Cohort, 'definition' | 'summary'>,
+  settings: AnalysisSettings,
+  result: Result,
+): Result {
+  const frozen = deepFreeze(result)
+  askedOf.set(frozen, {
+    definition: cohort.definition,
+    settings,
+    generated: cohort.summary.source.generated,
+  })
+  return frozen
+}
+
+/** What an answer was asked of; undefined for what no question answered here, such as a result read from a file. */
+export function whatWasAsked(result: object): AskedOf | undefined {
+  return askedOf.get(result)
+}
