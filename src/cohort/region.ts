@@ -5,7 +5,8 @@ export type Region = 'anterior' | 'premolar' | 'molar'
 export function regionOf(position: number): Region | undefined {
   const unit = position % 10
   const quadrant = Math.floor(position / 10)
-  if (quadrant < 1 || quadrant > 4 || unit < 1 || unit > 8) return undefined
+  // A position that is not known is NaN, and of that every comparison is false.
+  if (!(quadrant >= 1 && quadrant <= 4 && unit >= 1 && unit <= 8)) return undefined
   if (unit <= 3) return 'anterior'
   return unit <= 5 ? 'premolar' : 'molar'
 }

@@ -19,6 +19,12 @@ export interface TestRestoration {
   /** Day of a tightening at a recall check. */
   readonly later?: number
   readonly fields?: MemoryRow
+  /** Days of the checks, or of the finding, that nobody ticked. */
+  readonly unticked?: readonly number[]
+  /** Days of a telephone call in which the restoration was said to be in place. */
+  readonly told?: readonly number[]
+  /** Day on which the veneer was found chipped. */
+  readonly chipped?: number
   /** Kind of the visits; default scheduled. */
   readonly visitType?: string
 }
@@ -58,13 +64,17 @@ export function practice(restorations: readonly TestRestoration[]): Cohort {
       restoration_id: id,
       days_since_delivery: day,
       visit_type: one.visitType ?? 'scheduled',
-      screw_checked: 'yes',
+      ...(one.unticked?.includes(day) === true ? {} : { screw_checked: 'yes' }),
       finding: 'none',
       restoration_status: 'in_place',
       ...more,
     })
     for (const day of one.checks ?? []) tables.visits.push(visit(day, {}))
     if (one.loose !== undefined) tables.visits.push(visit(one.loose, { finding: 'screw_loosening' }))
+    if (one.chipped !== undefined) tables.visits.push(visit(one.chipped, { finding: 'veneer_chipping' }))
+    for (const day of one.told ?? []) {
+      tables.visits.push(visit(day, { visit_type: 'telephone', screw_checked: 'no' }))
+    }
     if (one.removed !== undefined)
       tables.visits.push(visit(one.removed, { restoration_status: 'removed', screw_checked: 'no' }))
   })

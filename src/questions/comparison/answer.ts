@@ -33,29 +33,13 @@ import {
   type ComparedGroups,
   type ExposureAccount,
   exposureAccount,
-  leastDocumented,
   tighteningGroups,
   undocumentedAsSingle,
 } from './groups.js'
 import { type Loss, lossOf } from './loss.js'
 import { type Overlap, overlapOf } from './overlap.js'
+import { leastEvents, numberNeededOf, type Verdict, type VerdictReason, verdictOf } from './verdict.js'
 import { type WithinPatients, withinPatients } from './withinPatients.js'
-
-/** What may be claimed. */
-export type Verdict = 'lower' | 'higher' | 'open' | 'cannot-be-compared' | 'cannot-be-known'
-
-/** Why the verdict is what it is. */
-export type VerdictReason =
-  | 'few-at-risk'
-  | 'few-events'
-  | 'risk-withheld'
-  | 'immortal-time'
-  | 'overlap'
-  | 'not-documented'
-  | 'contradicted'
-  | 'ends-disagree'
-  | 'interval-holds-zero'
-  | 'interval-excludes-zero'
 
 /** Weighted risks of both groups at one horizon, with their difference. */
 export interface ArmsAt {
@@ -161,12 +145,6 @@ const manyCompared = 20_000
 function tablesFor(restorations: number, { imputations }: ComparisonSettings): number {
   return restorations > manyCompared ? Math.min(5, imputations) : imputations
 }
-
-/** Fewest events of both groups from which anything may be said. */
-const leastEvents = 10
-
-/** Share of the eligible left out above which no risk is given. */
-const mostLeftOut = 0.2
 
 /** Shorter horizons that are tried, longest first, where the planned one has too few at risk. */
 const shorterYears = [2, 1, 0.5] as const
@@ -353,14 +331,16 @@ function judgedComparison(
     ...(complete === undefined ? [] : [complete]),
     ...contextChallenges(input),
   ]
+  const { eligible, leftOut } = cohort.summary.looks
   const { verdict, reason } = verdictOf({
-    ground,
-    lead,
+    leftOutShare: leftOut / eligible,
+    events: eventsBy(ground),
+    immortalTime,
+    exposure,
     overlap,
+    difference: lead.difference,
     ends,
     challenges,
-    exposure,
-    immortalTime,
   })
   const within = withinPatients(choice, outcome, days, level)
   const { tables: _tables, ...shown } = lead
@@ -378,12 +358,6 @@ function judgedComparison(
     ...(verdict === 'lower' || verdict === 'higher' ? { numberNeeded: numberNeededOf(lead.difference) } : {}),
     curves: curvesOf(ground, choice),
   }
-}
-
-/** One over the size of a difference that excludes zero, with the interval turned round. */
-function numberNeededOf({ estimate, lower, upper }: Ranged): Ranged {
-  const [near, far] = [lower, upper].map(Math.abs).sort((one, two) => one - two)
-  return { estimate: 1 / Math.abs(estimate), lower: 1 / far!, upper: 1 / near! }
 }
 
 /** Months between the points of a curve, and the longest that is drawn. */
@@ -451,45 +425,6 @@ function begunProvenance(
     const effect = side !== 0 && sideOf(estimate.difference) !== side ? 'weakens' : 'agrees'
     return { code: 'undocumented-as-single', effect, ...estimate.difference }
   }
-}
-
-interface VerdictInput {
-  readonly ground: Ground
-  readonly lead: OverlapEstimate
-  readonly overlap: Overlap
-  readonly ends: { readonly found: Ranged; readonly afterLastLook: Ranged }
-  readonly challenges: readonly Challenge[]
-  readonly exposure: ExposureAccount | undefined
-  readonly immortalTime: ImmortalTimeTest | undefined
-}
-
-/** What may be claimed, by rules that were fixed before any result. */
-function verdictOf(input: VerdictInput): { readonly verdict: Verdict; readonly reason: VerdictReason } {
-  const { ground, lead, overlap, ends, challenges, exposure, immortalTime } = input
-  const { looks } = ground.cohort.summary
-  if (looks !== undefined && looks.eligible > 0 && looks.leftOut / looks.eligible > mostLeftOut) {
-    return { verdict: 'cannot-be-known', reason: 'risk-withheld' }
-  }
-  if (eventsBy(ground) < leastEvents) return { verdict: 'cannot-be-known', reason: 'few-events' }
-  if (immortalTime?.fires === true || (exposure?.laterDated ?? 0) > 0) {
-    return { verdict: 'cannot-be-compared', reason: 'immortal-time' }
-  }
-  if (!overlap.enough) return { verdict: 'cannot-be-compared', reason: 'overlap' }
-  const side = sideOf(lead.difference)
-  if (side === 0) return { verdict: 'open', reason: 'interval-holds-zero' }
-  const moved = challenges.some(
-    ({ code, effect }) => code === 'undocumented-as-single' && effect === 'weakens',
-  )
-  if (moved || (exposure !== undefined && exposure.documentedShare < leastDocumented)) {
-    return { verdict: 'open', reason: 'not-documented' }
-  }
-  if (challenges.some(({ effect }) => effect === 'contradicts')) {
-    return { verdict: 'open', reason: 'contradicted' }
-  }
-  if (sideOf(ends.found) !== side || sideOf(ends.afterLastLook) !== side) {
-    return { verdict: 'open', reason: 'ends-disagree' }
-  }
-  return { verdict: side < 0 ? 'lower' : 'higher', reason: 'interval-excludes-zero' }
 }
 
 /** Events of both groups by the horizon. */

@@ -182,7 +182,11 @@ function sharedYears({ compared, years }: ChoiceDesigns): Int32Array {
  * and farther than the smallest difference that matters. It weakens where its own interval holds zero and the lead's
  * does not.
  */
-function judged(code: EstimateCode, estimate: OverlapEstimate, input: ChallengeInput): Challenge {
+export function judged(
+  code: EstimateCode,
+  estimate: OverlapEstimate,
+  input: Pick<ChallengeInput, 'lead' | 'level' | 'smallest'>,
+): Challenge {
   const { lead, level, smallest } = input
   const shift = pairedShift(lead, estimate, level)
   const figures = { ...estimate.difference, shift }

@@ -17,12 +17,13 @@ import {
 import { groupTitle } from '../groups.js'
 import { count, number, type Path, valueAt } from '../place.js'
 import type { SectionSetting } from '../question.js'
-import type { ComparisonResult, VerdictReason } from './answer.js'
+import type { ComparisonResult } from './answer.js'
 import { objectionsOf } from './answerPart.js'
 import { balanceChart, overlapChart } from './balanceChart.js'
 import { sideOf } from './challenges.js'
 import { curvesChart, forestChart } from './chart.js'
 import type { Ranged } from './estimate.js'
+import type { VerdictReason } from './verdict.js'
 import {
   confounderName,
   endpointName,

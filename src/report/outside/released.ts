@@ -2,9 +2,9 @@ import type { AuditResult } from '../../analysis/audit.js'
 import { isNumber } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
 import { isChosenPart } from '../../questions/chosenPart.js'
-import type { Verdict } from '../../questions/comparison/answer.js'
 import { objectionsOf } from '../../questions/comparison/answerPart.js'
 import type { ChallengeCode } from '../../questions/comparison/challenges.js'
+import type { Verdict } from '../../questions/comparison/verdict.js'
 
 /** No count below this leaves the practice, neither by itself nor as a difference of counts that do. */
 export const leastReleased = 5
