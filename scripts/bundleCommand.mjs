@@ -1,24 +1,29 @@
 /**
- * Gathers the modules that the command line loads, ours and those of packages, into few files beside the compiled code: several
- * hundred modules take half a second to find and read, a dozen files a tenth of it. Part of the build; where esbuild cannot run,
- * the command works from the single modules.
+ * Gathers what the command line loads, our modules and those of packages, into one file beside the compiled code: several hundred
+ * modules take half a second to find and read, one file a tenth of it. Then runs an audit with it and keeps what the engine
+ * compiled on the way, so that later runs need not compile it again. Part of the build; where esbuild cannot run, the command
+ * works from the single modules.
  *
- * What is looked up beside a module (messages, schemas, threads) is still looked up beside the module as compiled.
+ * What is looked up beside a module (messages, schemas) is still looked up beside the module as compiled; threads are started from
+ * the gathered file.
  */
-import { readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { createHash } from 'node:crypto'
+import { mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { dirname, join, relative, resolve } from 'node:path'
 
 const dist = resolve(import.meta.dirname, '../dist')
 const target = join(dist, 'bundled')
 rmSync(target, { recursive: true, force: true })
 
-/** Files that are started by name: the command line, and its threads. */
-const entries = [
-  'cli/commandLine.js',
-  'cli/auditThread.js',
-  'charts/pictureThread.js',
-  'statistics/imputation/chainsThread.js',
-]
+/** What is started by name: the command line, and its threads. */
+const parts = {
+  commandLine: 'cli/commandLine.js',
+  answersThread: 'cli/answersThread.js',
+  auditThread: 'cli/auditThread.js',
+  pictureThread: 'charts/pictureThread.js',
+  chainsThread: 'statistics/imputation/chainsThread.js',
+  render: 'charts/render.js',
+}
 
 /** Packages that hold native parts, look up their own files, or are seldom wanted. */
 const external = [
@@ -40,42 +45,64 @@ const ownPlaces = {
       if (!path.startsWith(dist)) return undefined
       const source = readFileSync(path, 'utf8')
       if (!source.includes('import.meta.')) return undefined
-      const place = `new URL(${JSON.stringify(relative(target, path))}, bundleUrl)`
+      const place = `new URL(${JSON.stringify(relative(target, path))}, placeOfProgram)`
       const folder = JSON.stringify(`${relative(target, dirname(path)) || '.'}`)
       const contents = source
-        .replaceAll('import.meta.dirname', `pathOfUrl(new URL(${folder}, bundleUrl))`)
+        .replaceAll('import.meta.dirname', `pathOfUrl(new URL(${folder}, placeOfProgram))`)
         .replaceAll('import.meta.filename', `pathOfUrl(${place})`)
-        .replaceAll(/new URL\('\.\/(\w+\.js)', import\.meta\.url\)/g, (whole, file) =>
-          entries.some((entry) => entry.endsWith(`/${file}`)) ? `new URL('./${file}', bundleUrl)` : whole,
+        .replaceAll(/new URL\('\.\/(\w+)\.js', import\.meta\.url\)/g, (whole, name) =>
+          name in parts ? `new URL('./${name}.js', placeOfProgram)` : whole,
         )
         .replaceAll('import.meta.url', `${place}.href`)
-        .replaceAll('bundleUrl', 'import.meta.url')
       return { contents, loader: 'js' }
     })
   },
 }
 
+/** A module that awaits while it is loaded cannot be gathered so; what Vega awaits can as well be required. */
+const requiredCanvas = {
+  name: 'required-canvas',
+  setup(build) {
+    build.onLoad({ filter: /vega-canvas\.node\.js$/ }, ({ path }) => ({
+      contents: readFileSync(path, 'utf8').replace("await import('canvas')", "require('canvas')"),
+      loader: 'js',
+    }))
+  },
+}
+
 try {
   const esbuild = await import('esbuild')
-  const { metafile } = await esbuild.build({
-    entryPoints: entries.map((entry) => join(dist, entry)),
-    outdir: target,
+  const listed = Object.entries(parts).map(
+    ([name, file]) => `  ${name}: () => import(${JSON.stringify(`./${file}`)}),\n`,
+  )
+  const { metafile, outputFiles } = await esbuild.build({
+    stdin: { contents: `export const parts = {\n${listed.join('')}}`, resolveDir: dist },
     bundle: true,
-    splitting: true,
-    format: 'esm',
+    write: false,
+    format: 'cjs',
     platform: 'node',
     target: 'node20',
+    charset: 'ascii',
     minifyWhitespace: true,
     metafile: true,
     external,
-    entryNames: '[name]',
-    chunkNames: '[name]-[hash]',
-    plugins: [ownPlaces],
+    plugins: [ownPlaces, requiredCanvas],
     logLevel: 'warning',
     banner: {
-      js: "import { createRequire as requireOf } from 'node:module';import { fileURLToPath as pathOfUrl } from 'node:url';const require = requireOf(import.meta.url);",
+      js: "const {fileURLToPath:pathOfUrl,pathToFileURL:urlOfPath}=require('node:url');const placeOfProgram=urlOfPath(__filename);",
     },
   })
+  const program = outputFiles[0].text
+  mkdirSync(target)
+  const name = createHash('sha256').update(program).digest('hex')
+  writeFileSync(join(target, 'holdfast.cjs'), `// ${name}\n${program}`)
+  for (const part of Object.keys(parts)) {
+    if (!part.endsWith('Thread')) continue
+    writeFileSync(
+      join(target, `${part}.js`),
+      `import { gatheredProgram } from '../cli/gathered.js'\nawait gatheredProgram().parts.${part}()\n`,
+    )
+  }
   writeFileSync(join(target, 'LICENSES.txt'), licences(Object.keys(metafile.inputs)))
 } catch (cause) {
   rmSync(target, { recursive: true, force: true })

@@ -4,7 +4,13 @@ import type { CohortDefinition } from '../cohort/definition.js'
 import { deepFreeze } from '../core/plain.js'
 import type { Answer } from '../questions/answer/shape.js'
 import { comparisonPart } from '../questions/comparison/answerPart.js'
-import { type Answers, answersOf, type BegunAnswers } from '../questions/registry.js'
+import {
+  type Answers,
+  type AwaitedAnswers,
+  answersOf,
+  awaitedAnswers,
+  type BegunAnswers,
+} from '../questions/registry.js'
 import { answerOf } from './answerOf.js'
 import { type AdjustedModel, adjustedModel } from './description/adjustedModel.js'
 import { type Characteristics, characteristics } from './description/characteristics.js'
@@ -71,17 +77,36 @@ export function completedAudit(
   onProgress?: (share: number) => void,
   begun?: BegunAnswers,
 ): AuditResult {
-  const { settings } = described
+  const beside = besideAnswers(cohort, described)
+  return wholeAudit(described, beside, answersOf(cohort, described.settings, onProgress, begun))
+}
+
+/** The same, where some answers are awaited from another thread. */
+export async function awaitedAudit(
+  cohort: Cohort,
+  described: AuditResult,
+  onProgress: (share: number) => void,
+  begun: AwaitedAnswers,
+): Promise<AuditResult> {
+  const beside = besideAnswers(cohort, described)
+  return wholeAudit(described, beside, await awaitedAnswers(cohort, described.settings, onProgress, begun))
+}
+
+type BesideAnswers = Pick<AuditResult, 'characteristics' | 'model'>
+
+/** What an audit finds besides the answers to its questions. */
+function besideAnswers(cohort: Cohort, { settings }: AuditResult): BesideAnswers {
   const model = adjustedModel(cohort, settings)
-  const groups = characteristics(cohort, settings)
-  const answers = answersOf(cohort, settings, onProgress, begun)
+  return { characteristics: characteristics(cohort, settings), model }
+}
+
+function wholeAudit(described: AuditResult, beside: BesideAnswers, answers: Answers): AuditResult {
   const { tightening } = answers
   return deepFreeze({
     ...described,
-    characteristics: groups,
-    model,
+    ...beside,
     ...answers,
     answer: answerOf(described, tightening === undefined ? undefined : comparisonPart(tightening)),
-    settings,
+    settings: described.settings,
   })
 }

@@ -3,6 +3,7 @@ import { version } from '../notebook/version.js'
 import type { AuditKind } from '../report/auditKindNames.js'
 import type { PaperName, ReportFormat } from '../report/formats.js'
 import { usualFormats } from '../report/formats.js'
+import { type AnswersThread, openAnswersThread } from './answersAhead.js'
 import { correctionsOf } from './corrections.js'
 import { planOf } from './plan.js'
 import { throughDoor } from './throughDoor.js'
@@ -54,16 +55,31 @@ export async function auditDataset(
   drawer: PictureDrawer | undefined,
   onProgress: AuditProgress = () => undefined,
 ): Promise<AuditedDataset> {
+  const answersThread = openAnswersThread()
+  try {
+    return await audited(order, drawer, onProgress, answersThread)
+  } finally {
+    answersThread?.close()
+  }
+}
+
+async function audited(
+  order: AuditOrder,
+  drawer: PictureDrawer | undefined,
+  onProgress: AuditProgress,
+  answersThread: AnswersThread | undefined,
+): Promise<AuditedDataset> {
   const [
     { readRecords },
     { buildCohort },
-    { completedAudit, describedCohort },
+    { awaitedAudit, describedCohort },
     { drawAhead },
     { plannedDefinition },
     { plannedSettings },
     { writeAuditReport, writeMachineFiles, auditInThreeLines },
     { pngsFor },
     { beginAnswers },
+    { comparisonQuestion },
   ] = await Promise.all([
     import('../records/read/readDataset.js'),
     import('../cohort/cohort.js'),
@@ -74,6 +90,7 @@ export async function auditDataset(
     import('../report/writeReport.js'),
     import('../report/pictures.js'),
     import('../questions/registry.js'),
+    import('../questions/comparison/question.js'),
   ])
   const plan = await planOf(order.plan)
   const corrections = await correctionsOf(order.corrections)
@@ -82,15 +99,25 @@ export async function auditDataset(
   const reading = { today: made.day, corrections, setAside, onProgress: onRead }
   const records = await throughDoor(order.dataset, (door) => readRecords(order.dataset, { ...reading, door }))
   onProgress('computing', 0)
-  const cohort = buildCohort(records, plannedDefinition(plan))
+  const definition = plannedDefinition(plan)
   const settings = { ...plannedSettings(plan), detail: order.full === true ? 'full' : 'standard' } as const
-  const begun = beginAnswers(cohort, settings)
+  const ahead = answersThread?.ask({ records, definition, settings })
+  const cohort = buildCohort(records, definition)
+  const begun =
+    ahead === undefined
+      ? beginAnswers(cohort, settings)
+      : {
+          tightening: async () => {
+            const come = await ahead
+            return come === undefined ? comparisonQuestion.answer(cohort, settings) : come.tightening
+          },
+        }
   const described = describedCohort(cohort, settings)
   const machinesOnly = formats?.length === 0 && kind === undefined
   const outside = order.outside === true
   if (kind !== 'leaflet' && !machinesOnly && !outside && drawer !== undefined)
     drawAhead(described, drawer, pngsFor(formats ?? usualFormats, []))
-  const audit = completedAudit(cohort, described, (share) => onProgress('computing', share), begun)
+  const audit = await awaitedAudit(cohort, described, (share) => onProgress('computing', share), begun)
   onProgress('writing', 0)
   if (machinesOnly && !outside) {
     const { answerPath } = await writeMachineFiles(audit, { outDir, version })

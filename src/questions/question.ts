@@ -45,6 +45,11 @@ export interface Question<Kind extends string, Result extends { readonly kind: K
    * when it is asked for.
    */
   begin?(cohort: Cohort, settings: AnalysisSettings): () => Result | undefined
+  /**
+   * Does what needs none of the answers that this one builds on, while an audit waits for them; the answer is the same as that
+   * of `answer` with `before`.
+   */
+  prepare?(cohort: Cohort, settings: AnalysisSettings): (before: AnsweredBefore) => Result | undefined
   /** Questions whose answers this one reads in `before`. */
   readonly buildsOn?: readonly (keyof AnsweredBefore)[]
   /** What is said of a result; every number by its place. */

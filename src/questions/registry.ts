@@ -87,10 +87,20 @@ export function questionOf(kind: QuestionKind): Question<QuestionKind, QuestionR
 /** Answers that are under way, by the name of their question. */
 export type BegunAnswers = { readonly [One in Registered as One['kind']]?: () => ResultOf<One> | undefined }
 
+/** The same, of which some may come from another thread. */
+export type AwaitedAnswers = {
+  readonly [One in Registered as One['kind']]?: () =>
+    | ResultOf<One>
+    | undefined
+    | Promise<ResultOf<One> | undefined>
+}
+
+type AnyQuestion = Question<QuestionKind, QuestionResult>
+
 /** Begins the questions that can go on in threads of their own. */
 export function beginAnswers(cohort: Cohort, settings: AnalysisSettings): BegunAnswers {
   return Object.fromEntries(
-    (questions as readonly Question<QuestionKind, QuestionResult>[]).flatMap(({ kind, begin }) =>
+    (questions as readonly AnyQuestion[]).flatMap(({ kind, begin }) =>
       begin === undefined ? [] : [[kind, begin(cohort, settings)]],
     ),
   )
@@ -110,19 +120,60 @@ export function answersOf(
   begun: BegunAnswers = {},
 ): Answers {
   const answers: Record<string, unknown> = {}
-  const all = questions as readonly Question<QuestionKind, QuestionResult>[]
-  const rank = ({ kind, buildsOn }: (typeof all)[number]): number =>
-    begun[kind] !== undefined ? 1 : buildsOn?.some((one) => begun[one] !== undefined) ? 2 : 0
-  ;[...all]
-    .sort((one, other) => rank(one) - rank(other))
-    .forEach((one, index) => {
-      onProgress(index / all.length)
-      const under = begun[one.kind]
-      answers[one.kind] =
-        under === undefined ? one.answer(cohort, settings, answers as AnsweredBefore) : under()
-    })
+  inTurn(begun).forEach((one, index) => {
+    onProgress(index / questions.length)
+    const under = begun[one.kind]
+    answers[one.kind] =
+      under === undefined ? one.answer(cohort, settings, answers as AnsweredBefore) : under()
+  })
   onProgress(1)
-  return Object.fromEntries(all.map(({ kind }) => [kind, answers[kind]]))
+  return inOrder(answers)
+}
+
+/** The same, where some answers are awaited. */
+export async function awaitedAnswers(
+  cohort: Cohort,
+  settings: AnalysisSettings,
+  onProgress: (share: number) => void,
+  begun: AwaitedAnswers,
+): Promise<Answers> {
+  const answers: Record<string, unknown> = {}
+  const prepared = new Map<QuestionKind, (before: AnsweredBefore) => QuestionResult | undefined>()
+  for (const [index, one] of inTurn(begun).entries()) {
+    onProgress(index / questions.length)
+    const under = begun[one.kind]
+    if (under !== undefined) {
+      for (const other of inTurn(begun)) {
+        if (rankOf(other, begun) === 2 && other.prepare !== undefined && !prepared.has(other.kind))
+          prepared.set(other.kind, other.prepare(cohort, settings))
+      }
+      answers[one.kind] = await under()
+    } else {
+      const before = answers as AnsweredBefore
+      const ready = prepared.get(one.kind)
+      answers[one.kind] = ready === undefined ? one.answer(cohort, settings, before) : ready(before)
+    }
+  }
+  onProgress(1)
+  return inOrder(answers)
+}
+
+/** All questions as they are asked: what was begun last, and what builds on it after it. */
+function inTurn(begun: AwaitedAnswers): readonly AnyQuestion[] {
+  return [...(questions as readonly AnyQuestion[])].sort(
+    (one, other) => rankOf(one, begun) - rankOf(other, begun),
+  )
+}
+
+/** 0 for a question that hangs on nothing begun, 1 for one that was begun, 2 for one that builds on such. */
+function rankOf({ kind, buildsOn }: AnyQuestion, begun: AwaitedAnswers): 0 | 1 | 2 {
+  if (begun[kind] !== undefined) return 1
+  return buildsOn?.some((one) => begun[one] !== undefined) === true ? 2 : 0
+}
+
+/** Answers in the order of their questions. */
+function inOrder(answers: Readonly<Record<string, unknown>>): Answers {
+  return Object.fromEntries(questions.map(({ kind }) => [kind, answers[kind]]))
 }
 
 /** What is said of the answers to some questions, in this order. */

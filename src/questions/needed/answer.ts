@@ -118,6 +118,21 @@ export function whatIsNeeded(
   options: NeededOptions = {},
   compared?: ComparisonResult,
 ): NeededResult {
+  const answered = preparedNeed(cohort, settings, options)
+  const plan = settings.plan ?? defaultPlan
+  return answered(compared ?? compareTightenings(cohort, plan, comparisonSettings(settings)))
+}
+
+/**
+ * The same, with all that does not hang on the comparison done at once.
+ *
+ * @returns the answer to a comparison; undefined is that of a practice that tightens in one way only
+ */
+export function preparedNeed(
+  cohort: Cohort,
+  settings: AnalysisSettings,
+  options: NeededOptions = {},
+): (compared: ComparisonResult | undefined) => NeededResult {
   const { horizonYears, smallestDifference } = comparisonSettings(settings)
   const targets = {
     within: options.within ?? 0.02,
@@ -132,9 +147,6 @@ export function whatIsNeeded(
   const horizon = horizonYears * daysOfYear
   const events = followed.eventsBy(horizon)
   const own = events >= enoughEvents
-  const comparison = comparisonNow(
-    compared ?? compareTightenings(cohort, settings.plan ?? defaultPlan, comparisonSettings(settings)),
-  )
   const perPatient = followed.restorations / followed.patients
   const assumed = (risk: number) => ({
     assumedRisk: risk,
@@ -148,18 +160,6 @@ export function whatIsNeeded(
       ...(risk === undefined ? {} : assumed(risk)),
     })
   const resamples = options.resamples ?? usualResamples
-  // The comparison may have been made at a shorter horizon so far: its variance there is what the projection starts from.
-  const comparedBy = comparison.now?.years ?? horizonYears
-  const courseWith = (
-    from: Followed,
-    model: StaggeredPrecision,
-    risk: number | undefined,
-    spread: number,
-    calibration: number,
-  ): Course => {
-    const base = comparedBy === horizonYears ? model : make(from, risk, comparedBy)
-    return courseOf(model, baseOf(base), comparison, targets, spread, calibration)
-  }
   const draws = practiceResamples(followed, resamples, settings.seed)
   const risks: readonly (number | undefined)[] = own ? [undefined] : assumedRisks
   const models = risks.map((risk) => make(followed, risk))
@@ -172,51 +172,66 @@ export function whatIsNeeded(
       ? 1
       : (2 * audited.halfWidth) /
         widthOfRisk(first.risk, first.ratio * now.independentVariance, targets.quantile(now.events))
-  const courses = models.map((model, index) => courseWith(followed, model, risks[index], 1, calibration))
-  const scenarios = models.map((model, index) =>
-    scenarioOf(
-      courses[index]!,
-      draws.map((draw) => courseWith(draw, make(draw, risks[index]), risks[index], draw.spread, calibration)),
-      targets,
-      own,
-      audited?.risk ?? model.risk,
-    ),
-  )
-  const next = own ? nextLookOf(courses[0]!) : undefined
-  return deepFreeze({
-    kind: 'needed' as const,
-    generated: cohort.summary.source.generated,
-    horizonYears,
-    within: targets.within,
-    smallestDifference,
-    difference: targets.difference,
-    power: targets.power,
-    restorations: followed.restorations,
-    patients: followed.patients,
-    events,
-    ...(audited === undefined ? {} : { halfWidthNow: audited.halfWidth }),
-    ...(comparison.now === undefined ? {} : { comparisonNow: comparison.now }),
-    ...(leftOutOf(cohort).share > leftOutLimit ? { riskWithheld: true as const } : {}),
-    ...(comparison.withheld === undefined ? {} : { withheld: comparison.withheld }),
-    scenarios,
-    ...(next === undefined ? {} : { nextLookYears: next }),
-    assumptions: {
-      perYear: followed.perDay * daysOfYear,
-      yearsBetweenLooks: followed.gapDays / daysOfYear,
-      perPatient,
-      ratio: first.ratio,
-      ratioOwn: own,
-      followedShare: first.followedShare,
-      seenUntilYears: first.seenUntil / daysOfYear,
-      ...(comparison.share === undefined ? {} : { shareOfGroup: comparison.share }),
-    },
-    resamples,
-    seed: settings.seed,
-    level: settings.level,
-    method:
-      'Greenwood’s variance expected at the pace so far, times the ratio of patient-robust to independent',
-    reference: 'planning-own-records',
-  })
+  const ofDraws = risks.map((risk) => draws.map((draw) => make(draw, risk)))
+  return (compared) => {
+    const comparison = comparisonNow(compared)
+    // The comparison may have been made at a shorter horizon so far: its variance there is what the projection starts from.
+    const comparedBy = comparison.now?.years ?? horizonYears
+    const courseWith = (
+      from: Followed,
+      model: StaggeredPrecision,
+      risk: number | undefined,
+      spread: number,
+    ): Course => {
+      const base = comparedBy === horizonYears ? model : make(from, risk, comparedBy)
+      return courseOf(model, baseOf(base), comparison, targets, spread, calibration)
+    }
+    const courses = models.map((model, index) => courseWith(followed, model, risks[index], 1))
+    const scenarios = models.map((model, index) =>
+      scenarioOf(
+        courses[index]!,
+        draws.map((draw, at) => courseWith(draw, ofDraws[index]![at]!, risks[index], draw.spread)),
+        targets,
+        own,
+        audited?.risk ?? model.risk,
+      ),
+    )
+    const next = own ? nextLookOf(courses[0]!) : undefined
+    return deepFreeze({
+      kind: 'needed' as const,
+      generated: cohort.summary.source.generated,
+      horizonYears,
+      within: targets.within,
+      smallestDifference,
+      difference: targets.difference,
+      power: targets.power,
+      restorations: followed.restorations,
+      patients: followed.patients,
+      events,
+      ...(audited === undefined ? {} : { halfWidthNow: audited.halfWidth }),
+      ...(comparison.now === undefined ? {} : { comparisonNow: comparison.now }),
+      ...(leftOutOf(cohort).share > leftOutLimit ? { riskWithheld: true as const } : {}),
+      ...(comparison.withheld === undefined ? {} : { withheld: comparison.withheld }),
+      scenarios,
+      ...(next === undefined ? {} : { nextLookYears: next }),
+      assumptions: {
+        perYear: followed.perDay * daysOfYear,
+        yearsBetweenLooks: followed.gapDays / daysOfYear,
+        perPatient,
+        ratio: first.ratio,
+        ratioOwn: own,
+        followedShare: first.followedShare,
+        seenUntilYears: first.seenUntil / daysOfYear,
+        ...(comparison.share === undefined ? {} : { shareOfGroup: comparison.share }),
+      },
+      resamples,
+      seed: settings.seed,
+      level: settings.level,
+      method:
+        'Greenwood’s variance expected at the pace so far, times the ratio of patient-robust to independent',
+      reference: 'planning-own-records',
+    })
+  }
 }
 
 /** The risk by the horizon as an audit prints it, with half the width of its interval; undefined where it is not given. */

@@ -1,6 +1,6 @@
 import { message } from '../../messages/message.js'
-import { question } from '../question.js'
-import { type NeededResult, whatIsNeeded } from './answer.js'
+import { type AnsweredBefore, question } from '../question.js'
+import { type NeededResult, preparedNeed, whatIsNeeded } from './answer.js'
 import { neededChart } from './chart.js'
 import { neededBlocks, neededTable } from './section.js'
 
@@ -14,12 +14,18 @@ export const neededQuestion = question<'needed', NeededResult>({
   buildsOn: ['tightening'],
   answer: (cohort, settings, before) => {
     if (before === undefined) return whatIsNeeded(cohort, settings)
-    const { tightening } = before
-    const asked = tightening?.verdict === 'open' || tightening?.verdict === 'cannot-be-known'
-    return asked ? whatIsNeeded(cohort, settings, {}, tightening) : undefined
+    return isAsked(before) ? whatIsNeeded(cohort, settings, {}, before.tightening) : undefined
+  },
+  prepare: (cohort, settings) => {
+    const answered = preparedNeed(cohort, settings)
+    return (before) => (isAsked(before) ? answered(before.tightening) : undefined)
   },
   section: neededBlocks,
   chart: neededChart,
   table: neededTable,
   methods: (result) => [{ quantity: message('needed.method'), used: [result] }],
 })
+
+function isAsked({ tightening }: AnsweredBefore): boolean {
+  return tightening?.verdict === 'open' || tightening?.verdict === 'cannot-be-known'
+}

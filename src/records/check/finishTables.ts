@@ -1,27 +1,11 @@
 import { yearOfDay } from '../../core/calendar.js'
 import { type CategoryColumn, missingDay, unknownCode } from '../columns.js'
-import type { LinkedTable, RecordTable, TableName } from '../dataset.js'
+import type { LinkedTable, RecordTable } from '../dataset.js'
+import { linkedTable, restorationTable, type TableColumns } from '../recordTable.js'
 import { archOf, regionOf } from '../understand/toothPosition.js'
 import { rowStatus, type TypedTable } from '../understand/typedTable.js'
 import { datesToDays } from './datesToDays.js'
 import type { LinkedRows } from './linkRows.js'
-
-/** Fields of dates and days that are two names of one column of days since delivery. */
-const dayAliases: Readonly<Record<string, string>> = {
-  visit_date: 'days_since_delivery',
-  tightening_date: 'days_since_delivery',
-  onset_date: 'onset_day',
-  observation_start_date: 'observation_start_day',
-  implant_placement_date: 'implant_placement_day',
-  device_last_calibration_date: 'device_last_calibration_day',
-}
-
-/** Columns of a finished table by field. */
-interface Columns {
-  readonly categories: ReadonlyMap<string, CategoryColumn>
-  readonly numbers: ReadonlyMap<string, Float64Array>
-  readonly days: ReadonlyMap<string, Int32Array>
-}
 
 /** The restorations that are kept, with what is derived from their fields, and the new position of each old row. */
 export function finishRestorations(table: TypedTable): {
@@ -46,8 +30,8 @@ export function finishRestorations(table: TypedTable): {
   addDeliveryYear(numbers, days, kept.length)
   const categories = new Map(columns.categories)
   addDerivedPositions(categories, numbers)
-  const restorations = recordTable('restorations', table, kept, { categories, numbers, days })
-  return { restorations: Object.freeze(restorations), positionOfRow }
+  const restorations = restorationTable(sourceRows(table, kept), { categories, numbers, days })
+  return { restorations, positionOfRow }
 }
 
 /** The rows of a linked table that are kept, in order, with their restorations. */
@@ -71,8 +55,11 @@ export function finishLinked(
     'days_since_delivery',
     kept.map((row) => day[row]!),
   )
-  const base = recordTable(name, table, kept, { ...columns, days })
-  return Object.freeze({ ...base, restoration: position, firstRow })
+  return linkedTable(name, sourceRows(table, kept), { ...columns, days }, { restoration: position, firstRow })
+}
+
+function sourceRows(table: TypedTable, kept: Int32Array): Int32Array {
+  return kept.map((row) => table.sourceRow[row]!)
 }
 
 function keptInOrder(table: TypedTable): Int32Array {
@@ -81,7 +68,7 @@ function keptInOrder(table: TypedTable): Int32Array {
 }
 
 /** Columns of the kept rows; the columns themselves where every row is kept in its place. */
-function gathered(table: TypedTable, kept: Int32Array): Columns {
+function gathered(table: TypedTable, kept: Int32Array): TableColumns {
   if (kept.length === table.rowCount && kept.every((row, position) => row === position)) {
     for (const { labels } of table.categories.values()) Object.freeze(labels)
     return { categories: table.categories, numbers: table.numbers, days: table.days }
@@ -146,21 +133,4 @@ function derived(
   const codeOfPosition = numberOf.map((number) => labels.indexOf(labelOf(number)))
   const codes = position.codes.map((code) => (code === unknownCode ? unknownCode : codeOfPosition[code]!))
   return Object.freeze({ labels: Object.freeze(labels), codes })
-}
-
-function recordTable(name: TableName, table: TypedTable, kept: Int32Array, columns: Columns): RecordTable {
-  const rowCount = kept.length
-  const { categories, numbers, days } = columns
-  const noCategory = (): CategoryColumn => ({ labels: [], codes: new Int32Array(rowCount).fill(unknownCode) })
-  return {
-    name,
-    rowCount,
-    sourceRow: kept.map((row) => table.sourceRow[row]!),
-    has: (field) =>
-      categories.has(field) || numbers.has(field) || days.has(field) || days.has(dayAliases[field] ?? field),
-    category: (field) => categories.get(field) ?? noCategory(),
-    number: (field) => numbers.get(field) ?? new Float64Array(rowCount).fill(Number.NaN),
-    day: (field) =>
-      days.get(field) ?? days.get(dayAliases[field] ?? field) ?? new Int32Array(rowCount).fill(missingDay),
-  }
 }

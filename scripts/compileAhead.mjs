@@ -1,0 +1,51 @@
+/**
+ * Runs an audit of the demo data with the gathered program, draws its figures, and keeps what the engine compiled on the way
+ * beside the program: later runs of the same engine need not compile it again, others do as if it were not there. Part of the
+ * build.
+ */
+import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { setFlagsFromString } from 'node:v8'
+import { gatheredFiles, gatheredProgram } from '../dist/cli/gathered.js'
+
+rmSync(gatheredFiles.compiled, { force: true })
+const program = gatheredProgram()
+if (program !== undefined) {
+  try {
+    await keepCompiled(program)
+  } catch (cause) {
+    const reason = cause instanceof Error ? cause.message : String(cause)
+    process.stderr.write(`The command will compile itself anew each time it runs: ${reason}\n`)
+  }
+}
+
+async function keepCompiled({ parts, compiled }) {
+  const folder = mkdtempSync(join(tmpdir(), 'holdfast-build-'))
+  // What a run needs once is kept too; the flag must stand as it stood when the program is compiled for keeping.
+  setFlagsFromString('--no-flush-bytecode')
+  // What threads would do is done here, where it is seen.
+  process.env.HOLDFAST_THREADS = '1'
+  const say = process.stdout.write
+  process.stdout.write = () => true
+  try {
+    const { run } = await parts.commandLine()
+    const report = join(folder, 'report')
+    const code = await run(['audit', join(import.meta.dirname, '../data-demo'), '--out', report])
+    if (code !== 0) throw new Error('the demo data could not be audited')
+    await drawAgain(await parts.render(), join(report, 'figures'))
+    setFlagsFromString('--flush-bytecode')
+    writeFileSync(gatheredFiles.compiled, compiled())
+  } finally {
+    process.stdout.write = say
+    rmSync(folder, { recursive: true, force: true })
+  }
+}
+
+/** The figures were drawn in a thread: some of them again, here. */
+async function drawAgain({ drawChart }, folder) {
+  for (const name of readdirSync(folder)
+    .filter((one) => one.endsWith('.json'))
+    .slice(0, 12))
+    await drawChart(JSON.parse(readFileSync(join(folder, name), 'utf8')))
+}

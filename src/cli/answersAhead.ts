@@ -1,0 +1,69 @@
+import { availableParallelism } from 'node:os'
+import { Worker } from 'node:worker_threads'
+import type { AnalysisSettings } from '../analysis/settings.js'
+import type { CohortDefinition } from '../cohort/definition.js'
+import type { ComparisonResult } from '../questions/comparison/answer.js'
+import type { RecordSet } from '../records/dataset.js'
+import { type PlainRecords, plainRecords } from '../records/recordTable.js'
+
+/** What the thread is given. */
+export interface AnswersOrder {
+  readonly records: PlainRecords
+  readonly definition: CohortDefinition
+  readonly settings: AnalysisSettings
+}
+
+/** What the thread answers: what takes longest of an audit and rests on nothing else. */
+export interface AnswersAhead {
+  readonly tightening: ComparisonResult | undefined
+}
+
+/** What the thread is to answer about. */
+export interface AskedAhead extends Omit<AnswersOrder, 'records'> {
+  readonly records: RecordSet
+}
+
+/** A thread that answers some questions of an audit while the others are asked. */
+export interface AnswersThread {
+  /**
+   * The answers to come; undefined where none will. They come to nothing where the thread fails: the caller then answers by
+   * itself, and hears what stands in the way.
+   */
+  ask(asked: AskedAhead): Promise<AnswersAhead | undefined> | undefined
+  close(): void
+}
+
+/** Restorations above which the records would stand in memory twice for too little gain. */
+const mostRestorations = 20_000
+
+const threadFile = new URL('./answersThread.js', import.meta.url)
+
+/**
+ * Opens the thread while records are read, so that it has loaded what it needs when they are there. Undefined where there is no
+ * second processor, or where `HOLDFAST_THREADS` is 1.
+ *
+ * @param file file of the thread; another in tests
+ */
+export function openAnswersThread(file: URL = threadFile): AnswersThread | undefined {
+  if (process.env.HOLDFAST_THREADS === '1' || availableParallelism() === 1) return undefined
+  const thread = new Worker(file)
+  const come = new Promise<AnswersAhead | undefined>((resolve) => {
+    thread.once('message', resolve)
+    thread.once('error', () => resolve(undefined))
+    thread.once('exit', () => resolve(undefined))
+  })
+  thread.unref()
+  return {
+    ask: ({ records, definition, settings }) => {
+      const plain = records.restorations.rowCount > mostRestorations ? undefined : plainRecords(records)
+      if (plain === undefined) {
+        void thread.terminate()
+        return undefined
+      }
+      thread.ref()
+      thread.postMessage({ records: plain, definition, settings } satisfies AnswersOrder)
+      return come
+    },
+    close: () => void thread.terminate(),
+  }
+}

@@ -1,0 +1,54 @@
+import { mkdtempSync, readFileSync, rmSync, utimesSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { pathToFileURL } from 'node:url'
+import { afterAll, describe, expect, it } from 'vitest'
+
+// As built: what was compiled belongs to the built program.
+const { gatheredFiles, gatheredProgram } = (await import(
+  new URL('../../dist/cli/gathered.js', import.meta.url).href
+)) as typeof import('../../src/cli/gathered.js')
+
+const folder = mkdtempSync(join(tmpdir(), 'holdfast-gathered-'))
+afterAll(() => rmSync(folder, { recursive: true }))
+
+const kept = readFileSync(gatheredFiles.compiled)
+
+/** The built program with other bytes in the place of what was compiled of it. */
+function beside(bytes: Uint8Array): ReturnType<typeof gatheredProgram> {
+  const path = join(folder, 'holdfast.compiled')
+  writeFileSync(path, bytes)
+  return gatheredProgram({ ...gatheredFiles, compiled: pathToFileURL(path) })
+}
+
+async function versionOf(program: ReturnType<typeof gatheredProgram>): Promise<string | undefined> {
+  const { makeProgram } = await program!.parts.commandLine()
+  return makeProgram().version()
+}
+
+describe('the program in one file', () => {
+  it('takes what was compiled of it when it was built', async () => {
+    const program = beside(kept)
+    expect(program?.compiledBefore).toBe(true)
+    expect(await versionOf(program)).toMatch(/^\d+\.\d+\.\d+$/)
+  })
+
+  it.each([
+    ['is damaged', Uint8Array.from(kept, (byte, at) => (at === kept.length - 1000 ? byte ^ 1 : byte))],
+    ['is cut short', kept.subarray(0, kept.length >> 1)],
+    ['is empty', new Uint8Array(0)],
+    ['belongs to another program', Buffer.concat([Buffer.from(`// ${'0'.repeat(64)}`), kept.subarray(67)])],
+  ])('works without it where it %s', async (_what, bytes) => {
+    const program = beside(bytes)
+    expect(program?.compiledBefore).toBe(false)
+    expect(await versionOf(program)).toMatch(/^\d+\.\d+\.\d+$/)
+  })
+
+  it('is not there where it was not gathered, or modules were built after it', () => {
+    const program = pathToFileURL(join(folder, 'holdfast.cjs'))
+    expect(gatheredProgram({ ...gatheredFiles, program })).toBeUndefined()
+    writeFileSync(program, '')
+    utimesSync(program, 0, 0)
+    expect(gatheredProgram({ ...gatheredFiles, program })).toBeUndefined()
+  })
+})
