@@ -25,7 +25,7 @@ const rooms = {
     not: ['src/statistics/kernel/signatures.ts', 'src/statistics/index.ts'],
     tests: ['tests/statistics', 'tests/properties', 'tests/verification'],
   },
-  cohort: { under: ['src/cohort'], not: [], tests: ['tests/cohort', 'tests/analysis'] },
+  cohort: { under: ['src/cohort'], not: [], tests: ['tests/cohort'] },
   answer: {
     under: [
       'src/questions/comparison',
@@ -101,10 +101,14 @@ function writePage() {
     const own = parts.filter(({ room }) => room === one)
     const all = own.reduce((sum, { mutants }) => sum + mutants, 0)
     const left = own.reduce((sum, { survived }) => sum + survived.length, 0)
+    // What a part gave before anybody had looked at it, where that was kept.
+    const first = own.filter((one) => one.first !== undefined)
+    const before =
+      first.reduce((sum, one) => sum + one.first, 0) / first.reduce((sum, one) => sum + one.mutants, 0)
     const share = (1 - left / all) * 100
     const error = Math.sqrt((share * (100 - share)) / all)
     const of = own.map(({ part, of }) => `${part} of ${of}`).join(', ')
-    return `| ${one} | ${of} | ${all} | ${all - left} | ${share.toFixed(1)} % | ${error.toFixed(1)} |`
+    return `| ${one} | ${of} | ${all} | ${first.length === 0 ? '–' : `${(before * 100).toFixed(1)} %`} | ${all - left} | ${share.toFixed(1)} % | ${error.toFixed(1)} |`
   })
   const survivors = parts.flatMap((one) => [
     '',
@@ -124,8 +128,8 @@ function writePage() {
     [
       `${head}<!-- written by scripts/mutate.mjs from here on -->`,
       '',
-      '| room | parts | broken places | noticed | share | its error, points |',
-      '|---|---|--:|--:|--:|--:|',
+      '| room | parts | broken places | noticed at first sight | noticed | share | its error, points |',
+      '|---|---|--:|--:|--:|--:|--:|',
       ...rows,
       '',
       '## What was not noticed',
@@ -185,9 +189,10 @@ try {
       ...(status === 'NoCoverage' ? { reached: false } : {}),
     }))
   mkdirSync(kept, { recursive: true })
+  const places = count('Killed', 'Timeout', 'Survived', 'NoCoverage')
   const result = values.again
     ? { ...JSON.parse(readFileSync(before, 'utf8')), survived }
-    : { room: values.room, part, of, mutants: count('Killed', 'Timeout', 'Survived', 'NoCoverage'), survived }
+    : { room: values.room, part, of, mutants: places, first: places - survived.length, survived }
   writeFileSync(before, `${JSON.stringify(result, null, 1)}\n`)
   console.log(`${name}: ${result.mutants - survived.length} of ${result.mutants} noticed`)
   writePage()

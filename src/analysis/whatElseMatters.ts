@@ -1,5 +1,5 @@
 import type { Cohort } from '../cohort/cohort.js'
-import { archOf, type Region, regionOf } from '../cohort/covariates.js'
+import { arches, type Region, regions } from '../cohort/covariates.js'
 import type { EndpointName } from '../cohort/definition.js'
 import { type Contrast, isNumber, type Warning, warning } from '../core/estimate.js'
 import { deepFreeze } from '../core/plain.js'
@@ -146,15 +146,12 @@ function warningsOf(columns: FactorColumns, all: number): readonly Warning[] {
 const regionOrder: readonly Region[] = ['anterior', 'premolar', 'molar']
 
 function siteRisks(cohort: Cohort, horizonYears: number, settings: AnalysisSettings): readonly SiteRisk[] {
-  const positions = cohort.number('tooth_position')
+  const [archAt, regionAt] = [arches(cohort), regions(cohort)]
   const names = (['upper', 'lower'] as const).flatMap((arch) =>
     regionOrder.map((region) => ({ site: `${arch} ${region}`, arch, region })),
   )
   const sites = names.flatMap(({ site, arch, region }): SiteRisk[] => {
-    const rows = cohortRows(
-      cohort,
-      (row) => regionOf(positions[row]!) === region && archOf(positions[row]!) === arch,
-    )
+    const rows = cohortRows(cohort, (row) => regionAt[row] === region && archAt[row] === arch)
     if (rows.n === 0) return []
     return [
       {

@@ -471,9 +471,9 @@ function firstLaterTightening(records: RecordSet): Int32Array {
   const action = tightenings.category('action')
   const measurement = codeOf(action, 'removal_measurement')
   const day = tightenings.day('days_since_delivery')
-  if (later.size === 0) return first
   for (let row = 0; row < tightenings.rowCount; row++) {
-    if (!later.has(context.codes[row]!) || day[row] === missingDay || day[row]! <= 0) continue
+    // A day that is not known is below all others.
+    if (!later.has(context.codes[row]!) || day[row]! <= 0) continue
     if (measurement >= 0 && action.codes[row] === measurement) continue
     const restoration = tightenings.restoration[row]!
     const known = first[restoration]!
@@ -566,7 +566,8 @@ function visitCounts(
     const end = visits.firstRow[restoration + 1]!
     for (let row = visits.firstRow[restoration]!; row < end; row++) {
       const today = day[row]!
-      if (today === missingDay || today <= 0 || today <= entryDays[i]! || today > timeDays[i]!) continue
+      // Entry is on the day of delivery at the earliest; a day that is not known is below all others.
+      if (today <= entryDays[i]! || today > timeDays[i]!) continue
       days.contacts.add(today)
       if (!looked(row)) continue
       days.looks.add(today)

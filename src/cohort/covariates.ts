@@ -9,16 +9,21 @@ import {
 } from '../vocabulary/fields.js'
 import type { Cohort } from './cohort.js'
 import { knownDeliveryDay } from './deliveryDay.js'
-import { regionOf } from './region.js'
+import { archesOf, regionsOf } from './region.js'
 
-export { archOf, type Region, regionOf } from './region.js'
+export type { Region } from './region.js'
 
 /** A covariate by the rows of the cohort: texts, undefined where unknown. */
 export type TextCovariate = readonly (string | undefined)[]
 
 /** Region of each restoration of the cohort. */
 export function regions(cohort: Cohort): TextCovariate {
-  return Array.from(cohort.number('tooth_position'), regionOf)
+  return regionsOf(cohort)
+}
+
+/** Arch of each restoration of the cohort. */
+export function arches(cohort: Cohort): TextCovariate {
+  return archesOf(cohort)
 }
 
 /** A category field of each restoration of the cohort as texts. */

@@ -203,7 +203,6 @@ function spreadDeaths(records: RecordSet, history: RestorationHistory): void {
       deathDate.set(patient[restoration]!, Math.min(date, deathDate.get(patient[restoration]!) ?? date))
     }
   }
-  if (deathDate.size === 0) return
   for (let restoration = 0; restoration < restorations.rowCount; restoration++) {
     const date = deathDate.get(patient[restoration]!)
     if (date === undefined || delivery[restoration] === missingDay) continue
@@ -222,7 +221,6 @@ function endByDeath(history: RestorationHistory, restoration: number, day: numbe
 function flags(column: CategoryColumn, labels: readonly string[]): (row: number) => boolean {
   const wanted = new Set(labels.map((label) => codeOf(column, label)).filter((code) => code >= 0))
   const { codes } = column
-  if (wanted.size === 0) return () => false
   if (wanted.size === 1) {
     const [only] = wanted
     return (row) => codes[row] === only

@@ -1,4 +1,4 @@
-import { type CategoryColumn, codeOf, labelAt, missingDay } from '../records/columns.js'
+import { type CategoryColumn, codeOf, labelAt } from '../records/columns.js'
 import type { LinkedTable, RecordSet } from '../records/dataset.js'
 import { type CohortDefinition, type ExposureGroup, exposureGroups } from './definition.js'
 
@@ -124,7 +124,8 @@ function screwsAtDelivery(
   const end = table.firstRow[restoration + 1]!
   for (let row = table.firstRow[restoration]!; row < end; row++) {
     if (columns.delivery < 0 || columns.context.codes[row] !== columns.delivery) continue
-    if (columns.day[row] !== missingDay && columns.day[row]! > 0) continue
+    // A day that is not known is below all others.
+    if (columns.day[row]! > 0) continue
     if (columns.measurement >= 0 && columns.action.codes[row] === columns.measurement) continue
     const position = columns.screw.codes[row]!
     const screw = screws.get(position) ?? { minutes: [], undone: false }
@@ -160,7 +161,7 @@ function groupOfScrew(screw: ScrewTightenings, definition: CohortDefinition): Ex
 function waitsOf({ minutes }: ScrewTightenings): readonly number[] {
   const known = minutes.filter((one) => !Number.isNaN(one)).sort((left, right) => left - right)
   const blanks = minutes.length - known.length
-  if (blanks === 1 && known.length > 0 && known[0]! > 0) return known
+  if (blanks === 1 && known[0]! > 0) return known
   if (blanks > 0) return minutes.slice(1).map(() => Number.NaN)
   return known.slice(1).map((one) => one - known[0]!)
 }

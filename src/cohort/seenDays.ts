@@ -1,4 +1,4 @@
-import { type CategoryColumn, missingDay } from '../records/columns.js'
+import type { CategoryColumn } from '../records/columns.js'
 import type { RecordSet } from '../records/dataset.js'
 import type { CategoryFieldName, NumberFieldName } from '../vocabulary/fields.js'
 import type { CohortDefinition } from './definition.js'
@@ -33,7 +33,8 @@ export function seenDays(
   for (let i = 0; i < rows.length; i++) {
     const end = visits.firstRow[rows[i]! + 1]!
     for (let row = visits.firstRow[rows[i]!]!; row < end; row++) {
-      if (day[row] === missingDay || day[row]! <= 0 || !isInPerson(row)) continue
+      // A day that is not known is below all others.
+      if (day[row]! <= 0 || !isInPerson(row)) continue
       // Rows of one restoration stand in order of day, and those of a day agree on whether it was a look.
       if (days.length > first[i]! && days.at(-1) === day[row]) continue
       days.push(day[row]!)

@@ -66,18 +66,17 @@ function daysOf(columns: VisitColumns, from: number, to: number): readonly Recor
     const day = columns.day[row]!
     if (day !== missingDay) byDay.set(day, [...(byDay.get(day) ?? []), row])
   }
-  return [...byDay]
-    .sort(([left], [right]) => left - right)
-    .map(([day, rows]) => {
-      const codes = (column: CategoryColumn, not: string): readonly string[] =>
-        [...new Set(rows.flatMap((row) => labelAt(column, row) ?? []))].filter((code) => code !== not)
-      const status = codes(columns.status, 'in_place').at(-1)
-      return {
-        day,
-        looked: rows.some(columns.looked),
-        findings: codes(columns.finding, 'none'),
-        actions: codes(columns.action, ''),
-        ...(status === undefined ? {} : { status }),
-      }
-    })
+  // The visits of a restoration stand in order of day.
+  return [...byDay].map(([day, rows]) => {
+    const codes = (column: CategoryColumn, not: string): readonly string[] =>
+      [...new Set(rows.flatMap((row) => labelAt(column, row) ?? []))].filter((code) => code !== not)
+    const status = codes(columns.status, 'in_place').at(-1)
+    return {
+      day,
+      looked: rows.some(columns.looked),
+      findings: codes(columns.finding, 'none'),
+      actions: codes(columns.action, ''),
+      ...(status === undefined ? {} : { status }),
+    }
+  })
 }

@@ -12,7 +12,7 @@ import {
 import { restorationEntries, restorationFields } from '../vocabulary/restorations.js'
 import { type ExposureGroup, exposureGroups } from './definition.js'
 import type { DeliveryDayExposure } from './exposure.js'
-import { archOf, regionOf } from './region.js'
+import { archesOf, regionsOf } from './region.js'
 import type { TimeOrigin } from './timeOrigin.js'
 import type { TorqueRecords } from './torqueRecords.js'
 
@@ -87,7 +87,8 @@ export function isRecorded({ records, own }: TraitSource, name: string): boolean
   if (!(askedNames as readonly string[]).includes(name)) {
     throw unknownName('field or column', name, [...own.keys(), ...askedNames])
   }
-  if (name === 'region' || name === 'arch') return records.restorations.has('tooth_position')
+  if (name === 'region' || name === 'arch')
+    return records.restorations.has('tooth_position') || records.restorations.has(name)
   return (derivedNames as readonly string[]).includes(name) || records.restorations.has(name)
 }
 
@@ -113,9 +114,9 @@ function derivedReader(source: TraitSource, name: DerivedName): (row: number) =>
   if (name === 'wait_minutes')
     return (row) => (Number.isNaN(exposure.waitMinutes[row]!) ? undefined : exposure.waitMinutes[row])
   if (name === 'region' || name === 'arch') {
-    const positions = source.records.restorations.number('tooth_position')
-    const read = name === 'region' ? regionOf : archOf
-    return (row) => read(positions[row]!)
+    const { restorations } = source.records
+    const places = name === 'region' ? regionsOf(restorations) : archesOf(restorations)
+    return (row) => places[row]
   }
   const torque = new Map<number, number>()
   for (const one of source.torque().applications) {

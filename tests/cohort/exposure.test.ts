@@ -101,4 +101,121 @@ describe('exposure of the delivery day', () => {
   it('measures the wait from the first to the second tightening', () => {
     expect(exposed([tightening('a', 0), tightening('a', 12), tightening('a', 30)]).wait).toBe(12)
   })
+
+  it('takes the shortest wait where several screws waited', () => {
+    const screws = (first: number, second: number) => [
+      tightening('a', 0, { screw_position: '1' }),
+      tightening('a', first, { screw_position: '1' }),
+      tightening('a', 0, { screw_position: '2' }),
+      tightening('a', second, { screw_position: '2' }),
+    ]
+    expect(exposed(screws(14, 11))).toMatchObject({ group: 'repeated in the window', wait: 11 })
+    expect(exposed(screws(11, 14))).toMatchObject({ group: 'repeated in the window', wait: 11 })
+    expect(exposed(screws(11, 30))).toMatchObject({ group: 'other', wait: 11 })
+    const one = [tightening('a', 0, { screw_position: '1' }), ...screws(0, 13).slice(2)]
+    expect(exposed(one)).toMatchObject({ group: 'other', wait: 13, second: 1 })
+    expect(exposed([tightening('a', 0)])).toMatchObject({ wait: Number.NaN, second: 0 })
+  })
+
+  it('counts the wait from the first, in whatever order the rows stand', () => {
+    expect(exposed([tightening('a', 30), tightening('a', 3), tightening('a', 15)])).toMatchObject({
+      group: 'repeated in the window',
+      wait: 12,
+    })
+  })
+
+  it('knows no wait where more than one time is blank, or the blank stands beside the first', () => {
+    const blank = tightening('a', 0, { minutes_since_first: Number.NaN })
+    expect(exposed([blank, blank])).toMatchObject({ group: 'repeated, wait not recorded', wait: Number.NaN })
+    expect(exposed([blank, blank, tightening('a', 12)])).toMatchObject({
+      group: 'repeated, wait not recorded',
+    })
+    expect(exposed([blank, tightening('a', 0)])).toMatchObject({
+      group: 'repeated, wait not recorded',
+      wait: Number.NaN,
+    })
+    expect(exposed([blank, tightening('a', 12), tightening('a', 30)])).toMatchObject({
+      group: 'repeated in the window',
+      wait: 12,
+    })
+    expect(exposed([blank])).toMatchObject({ group: 'single', wait: Number.NaN, second: 0 })
+  })
+
+  it('reads what has no recorded context, action or screw by what it does say', () => {
+    const { context: _context, ...placeless } = tightening('a', 0)
+    expect(exposed([placeless as never])).toMatchObject({ group: 'unknown' })
+    const { action: _action, ...bare } = tightening('a', 0)
+    expect(exposed([bare as never])).toMatchObject({ group: 'single' })
+    expect(exposed([bare as never, { ...bare, minutes_since_first: 12 } as never])).toMatchObject({
+      group: 'repeated in the window',
+      wait: 12,
+    })
+  })
+
+  it('of the day itself counts, dated or not', () => {
+    const dated = [
+      tightening('a', 0, { days_since_delivery: 0 }),
+      tightening('a', 12, { days_since_delivery: 0 }),
+    ]
+    expect(exposed(dated).group).toBe('repeated in the window')
+    const later = tightening('a', 12, { days_since_delivery: 1 })
+    expect(exposed([tightening('a', 0, { days_since_delivery: 0 }), later]).group).toBe('single')
+  })
+
+  it.each([
+    ['single', [0], 0],
+    ['single', [0, 12], 1],
+    ['repeated', [0], 1],
+    ['repeated', [0, 12], 0],
+    ['other', [0], 1],
+    ['other', [0, 12], 1],
+  ])('charted as %s with minutes %j disagrees: %i', (tightening_group, minutes, disagrees) => {
+    expect(
+      exposed(
+        minutes.map((one) => tightening('a', one)),
+        { tightening_group },
+      ),
+    ).toMatchObject({
+      disagrees,
+      charted: tightening_group,
+      reportOnly: 0,
+    })
+  })
+
+  it('charted as other agrees with what was undone, and the chart alone says other', () => {
+    const undone = [tightening('a', 0), tightening('a', 12, { action: 'undo_then_tighten' })]
+    expect(exposed(undone, { tightening_group: 'other' })).toMatchObject({ disagrees: 0 })
+    expect(exposed(undone, { tightening_group: 'single' })).toMatchObject({ disagrees: 1 })
+    expect(exposed([], { tightening_group: 'other' })).toMatchObject({ group: 'other', reportOnly: 1 })
+    expect(exposed([])).toMatchObject({ group: 'unknown', reportOnly: 0, charted: 'nothing', disagrees: 0 })
+  })
+
+  it('is read restoration by restoration', () => {
+    const records = recordsOf({
+      restorations: [crown('a'), crown('b'), crown('c')],
+      tightenings: [tightening('a', 0), tightening('a', 12), tightening('c', 0)],
+    })
+    const { groupCode, waitMinutes } = deliveryDayExposure(records, defaultDefinition)
+    expect(Array.from(groupCode, (code) => exposureGroups[code])).toEqual([
+      'repeated in the window',
+      'unknown',
+      'single',
+    ])
+    expect([...waitMinutes]).toEqual([12, Number.NaN, Number.NaN])
+  })
+
+  it('follows the window that is asked for', () => {
+    const records = recordsOf({
+      restorations: [crown('a')],
+      tightenings: [tightening('a', 0), tightening('a', 20)],
+    })
+    const by = (from: number, to: number) =>
+      exposureGroups[
+        deliveryDayExposure(records, { ...defaultDefinition, waitWindowMinutes: { from, to } }).groupCode[0]!
+      ]
+    expect(by(20, 30)).toBe('repeated in the window')
+    expect(by(5, 20)).toBe('repeated in the window')
+    expect(by(5, 19)).toBe('repeated outside the window')
+    expect(by(21, 30)).toBe('repeated outside the window')
+  })
 })

@@ -32,7 +32,66 @@ describe('later tightenings', () => {
   })
 })
 
+describe('a tightening called delivery', () => {
+  const dayOf = (tightenings: readonly object[]) => [
+    ...buildCohort(
+      recordsOf({
+        restorations: [crown('a'), crown('b')],
+        tightenings: tightenings as never,
+        visits: [check('a', 800), check('b', 800)],
+      }),
+    ).laterTighteningDays(),
+  ]
+
+  it('but dated after its day is a later one, the earliest standing', () => {
+    expect(dayOf([tightening('a', 0, { days_since_delivery: 1 })])).toEqual([1, Number.NaN])
+    expect(dayOf([tightening('b', 0, { days_since_delivery: 90 }), later('b', 30)])).toEqual([Number.NaN, 30])
+    expect(dayOf([later('b', 30), tightening('b', 0, { days_since_delivery: 90 })])).toEqual([Number.NaN, 30])
+    expect(dayOf([tightening('a', 0, { days_since_delivery: 0 })])).toEqual([Number.NaN, Number.NaN])
+  })
+
+  it('is none without a context or an action to say so, nor where nothing was tightened', () => {
+    const { context: _context, ...placeless } = later('a', 100)
+    expect(dayOf([placeless])).toEqual([Number.NaN, Number.NaN])
+    expect(dayOf([placeless, later('b', 200)])).toEqual([Number.NaN, 200])
+    const { action: _action, ...bare } = later('a', 100)
+    expect(dayOf([bare])).toEqual([100, Number.NaN])
+    expect(dayOf([])).toEqual([Number.NaN, Number.NaN])
+  })
+})
+
 describe('visit counts', () => {
+  it('begin after entry and after the day of delivery, and end with the time at risk', () => {
+    const { days_since_delivery: _day, ...dayless } = check('a', 0, { visit_type: 'telephone' })
+    const { visit_type: _type, ...untyped } = check('a', 120)
+    const records = recordsOf({
+      restorations: [crown('a'), crown('b', { observation_start_date: 100 })],
+      visits: [
+        dayless as never,
+        check('a', 0),
+        untyped as never,
+        check('a', 200),
+        check('a', 300, { visit_type: 'telephone' }),
+        check('b', 100),
+        check('b', 150, { visit_type: 'unscheduled' }),
+        check('b', 170),
+      ],
+    })
+    const counts = buildCohort(records).visitCounts()
+    expect([...counts.looks]).toEqual([2, 2])
+    expect([...counts.scheduledLooks]).toEqual([1, 1])
+    expect([...counts.contacts]).toEqual([2, 2])
+  })
+
+  it('know no scheduled visit where none is called so', () => {
+    const { visit_type: _type, ...untyped } = check('a', 120)
+    const counts = buildCohort(
+      recordsOf({ restorations: [crown('a')], visits: [untyped as never] }),
+    ).visitCounts()
+    expect([...counts.looks]).toEqual([1])
+    expect([...counts.scheduledLooks]).toEqual([0])
+  })
+
   it('count each day once, while at risk, and tell scheduled looks from others', () => {
     const records = recordsOf({
       restorations: [crown('a'), crown('b', { observation_start_date: 150 })],

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { buildCohort } from '../../src/cohort/cohort.js'
 import { type CohortDefinition, defaultDefinition } from '../../src/cohort/definition.js'
+import { lookReader } from '../../src/cohort/looks.js'
 import { randomStream } from '../../src/core/random.js'
 import { check, crown, recordsOf } from './recordsOf.js'
 
@@ -103,6 +104,63 @@ describe('a look', () => {
       status: 2,
       looks: { findingsNotCounted: 1 },
     })
+  })
+})
+
+describe('a look, seen from its day', () => {
+  it('is read restoration by restoration, and visits without a day stand alone', () => {
+    const undated = (id: string, more: object) => {
+      const { days_since_delivery: _day, ...rest } = check(id, 0, more as never)
+      return rest as ReturnType<typeof check>
+    }
+    const records = recordsOf({
+      restorations: [crown('a'), crown('b')],
+      visits: [
+        undated('a', { screw_checked: 'no' }),
+        undated('a', {}),
+        check('a', 100, { screw_checked: 'no' }),
+        check('b', 100),
+        check('b', 200, { screw_checked: 'no', visit_type: 'telephone' }),
+      ],
+    })
+    const reader = lookReader(records, 'screw_loosening')
+    const read = (of: (row: number) => boolean) => [0, 1, 2, 3, 4].map(of)
+    expect(read(reader.isLook)).toEqual([false, true, false, true, false])
+    expect(read(reader.isMarkedNo)).toEqual([true, false, true, false, false])
+    expect(read(reader.isInPerson)).toEqual([true, true, true, true, false])
+  })
+
+  it('with ticks needs its yes, and for what is no matter of the screw every visit in person is one', () => {
+    const blanked = { ...check('a', 300) } as Record<string, string | number>
+    delete blanked.screw_checked
+    const records = recordsOf({
+      restorations: [crown('a')],
+      visits: [
+        check('a', 100),
+        check('a', 200, { screw_checked: 'no' }),
+        blanked as never,
+        check('a', 400, { visit_type: 'records_only' }),
+      ],
+    })
+    const looks = (...asked: readonly unknown[]) =>
+      [0, 1, 2, 3].map(
+        (lookReader as (...all: readonly unknown[]) => ReturnType<typeof lookReader>)(records, ...asked)
+          .isLook,
+      )
+    expect(looks('screw_loosening')).toEqual([true, false, true, false])
+    expect(looks('screw_loosening', 'presumed')).toEqual([true, false, true, false])
+    expect(looks('screw_loosening', 'ticks')).toEqual([true, false, false, false])
+    expect(looks('veneer_chipping')).toEqual([true, true, true, false])
+    expect(looks('veneer_chipping', 'ticks')).toEqual([true, true, true, false])
+  })
+
+  it('is not made by a blank tick where the records know no yes or no', () => {
+    const blanked = { ...check('a', 300) } as Record<string, string | number>
+    delete blanked.screw_checked
+    const records = recordsOf({ restorations: [crown('a')], visits: [blanked as never] })
+    expect(lookReader(records, 'screw_loosening').isLook(0)).toBe(true)
+    expect(lookReader(records, 'screw_loosening').isMarkedNo(0)).toBe(false)
+    expect(lookReader(records, 'screw_loosening', 'ticks').isLook(0)).toBe(false)
   })
 })
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { buildCohort } from '../../src/cohort/cohort.js'
-import { cappedTimes, placedDay, placedTimes } from '../../src/cohort/placement.js'
+import { cappedTimes, placedDay, placedTimes, placements } from '../../src/cohort/placement.js'
 import { check, crown, recordsOf } from './recordsOf.js'
 
 const loose = { finding: 'screw_loosening', action_taken: 'tightened' }
@@ -57,5 +57,40 @@ describe('placed times', () => {
     expect([...capped.timeDays]).toEqual([200, 250, 250])
     expect([...capped.status]).toEqual([1, 0, 0])
     expect([...cappedTimes(placedTimes(cohort, 'found'), 250).status]).toEqual([0, 0, 0])
+  })
+
+  it('are copies: whoever changes them changes no cohort', () => {
+    const placed = placedTimes(cohort, 'found')
+    expect(placed.placement).toBe('found')
+    expect([...placed.row]).toEqual([0, 1, 2, 3])
+    expect([...placed.entryDays]).toEqual([0, 0, 0, 600])
+    expect(placed.competingCause[2]).toBe(cohort.competingCause[2])
+    expect(Object.isFrozen(placed)).toBe(true)
+    for (const column of ['timeDays', 'status', 'entryDays', 'competingCause'] as const) {
+      placed[column].fill(7)
+      expect([...cohort[column]]).not.toContain(7)
+    }
+  })
+
+  it('keep what happened on the last day, and leave out who entered then or later', () => {
+    const placed = placedTimes(cohort, 'found')
+    const capped = cappedTimes(placed, 300)
+    expect([...capped.status]).toEqual([1, 0, 0])
+    expect([...capped.timeDays]).toEqual([300, 300, 300])
+    expect([...capped.competingCause]).toEqual([...placed.competingCause].slice(0, 3))
+    expect(capped.placement).toBe('found')
+    expect(Object.isFrozen(capped)).toBe(true)
+    expect([...cappedTimes(placed, 600).row]).toEqual([0, 1, 2])
+    const later = cappedTimes(placed, 601)
+    expect([...later.row]).toEqual([0, 1, 2, 3])
+    expect([...later.entryDays]).toEqual([0, 0, 0, 600])
+    expect([...later.timeDays]).toEqual([300, 400, 350, 601])
+    expect([...later.status]).toEqual([1, 0, 2, 0])
+    // Those who entered at delivery stay, even where nothing of their time does.
+    expect([...cappedTimes(placed, 0).row]).toEqual([0, 1, 2])
+  })
+
+  it('come in the order of every table', () => {
+    expect(placements).toEqual(['after-last-look', 'midpoint', 'found'])
   })
 })

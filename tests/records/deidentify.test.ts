@@ -4,6 +4,7 @@ import { describe, expect, it } from 'vitest'
 import { describedCohort } from '../../src/analysis/audit.js'
 import { defaultSettings } from '../../src/analysis/settings.js'
 import { buildCohort } from '../../src/cohort/cohort.js'
+import { arches, regions } from '../../src/cohort/covariates.js'
 import { dayFromIso } from '../../src/core/calendar.js'
 import { DisclosureError, UsageError } from '../../src/core/errors.js'
 import { formatInterval, formatPercent, formatQuantity, formatRate } from '../../src/core/format.js'
@@ -187,6 +188,22 @@ describe('the shareable form', () => {
     const records = await readShareable(out, { today })
     const { labels, codes } = records.restorations.category('region')
     expect(new Set([...codes].map((code) => labels[code]))).toEqual(new Set(['molar', 'premolar']))
+  })
+
+  it('keeps region and jaw of every restoration in a cohort of the coarser records', async () => {
+    const tables = practice()
+    const { out } = await shared(tables, { positions: 'region' })
+    const counted = (values: readonly (string | undefined)[]) =>
+      ['upper', 'lower', 'premolar', 'molar'].map((one) => values.filter((value) => value === one).length)
+    const cohorts = [await readRecords(written(tables), { today }), await readShareable(out, { today })].map(
+      (records) => buildCohort(records),
+    )
+    // 36, 46, 14 and 25 in turn: half of the forty are lower molars, half upper premolars.
+    for (const cohort of cohorts) {
+      expect(counted(regions(cohort))).toEqual([0, 0, 20, 20])
+      expect(counted(arches(cohort))).toEqual([20, 20, 0, 0])
+      expect(cohort.where({ region: 'premolar' }).where({ arch: 'upper' }).n).toBe(20)
+    }
   })
 })
 

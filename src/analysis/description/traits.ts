@@ -1,5 +1,5 @@
 import type { Cohort } from '../../cohort/cohort.js'
-import { archOf, regions } from '../../cohort/covariates.js'
+import { arches, regions } from '../../cohort/covariates.js'
 import { message, speaker } from '../../messages/index.js'
 import type { MessageCode } from '../../messages/message.js'
 import {
@@ -44,7 +44,7 @@ const listed: readonly Trait[] = [
   number('age_at_delivery_years'),
   category('sex'),
   derived('region', regions),
-  derived('arch', (cohort) => Array.from(cohort.number('tooth_position'), archOf)),
+  derived('arch', arches),
   category('restoration_type'),
   category('retention_mode'),
   category('connection'),

@@ -1,5 +1,5 @@
 import type { Cohort } from '../../cohort/cohort.js'
-import { regionOf } from '../../cohort/region.js'
+import { regionsOf } from '../../cohort/region.js'
 import { isNameOf } from '../../core/names.js'
 import type { CategoryFieldName, NumberFieldName } from '../../vocabulary/fields.js'
 import { covariateNames, covariateOf, numberKinds } from '../../vocabulary/fields.js'
@@ -72,8 +72,8 @@ type Trait = string | number | undefined
 function traitOf({ source, rows }: Described, key: string): readonly Trait[] {
   const { field } = covariateOf(key)
   if (key === 'region') {
-    const position = source.number('tooth_position')
-    return Array.from(rows, (row) => regionOf(position[row]!))
+    const regions = regionsOf(source)
+    return Array.from(rows, (row) => regions[row])
   }
   if (numberKinds.includes(field.kind)) {
     const numbers = source.number(field.name as NumberFieldName)

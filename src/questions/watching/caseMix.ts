@@ -1,5 +1,5 @@
 import type { Cohort } from '../../cohort/cohort.js'
-import { regionOf } from '../../cohort/region.js'
+import { regionsOf } from '../../cohort/region.js'
 import type { UnknownOutcomes } from '../../cohort/seenDays.js'
 import { labelAt } from '../../records/columns.js'
 import {
@@ -66,10 +66,7 @@ function valuesOf(
     })
   }
   const { name, field } = covariateOf(key)
-  if (name === 'region') {
-    const positions = of.number('tooth_position')
-    return each((row) => regionOf(positions[row]!))
-  }
+  if (name === 'region') return regionsOf(of)
   if (numberKinds.includes(field.kind)) {
     const numbers = of.number(field.name as NumberFieldName)
     return each((row) => (Number.isNaN(numbers[row]!) ? undefined : numbers[row]!))
