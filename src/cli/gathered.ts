@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto'
 import { existsSync, readFileSync, statSync } from 'node:fs'
 import { createRequire } from 'node:module'
 import { fileURLToPath } from 'node:url'
+import { setFlagsFromString } from 'node:v8'
 import { constants, Script } from 'node:vm'
 
 /** What the gathered program holds: each part is loaded when it is asked for. */
@@ -40,6 +41,12 @@ const nameSigns = 67
 const digestBytes = 32
 
 /**
+ * Bytes of a function that the engine runs before it optimises it, six times as many as usual: a command that ends after seconds
+ * spent half its processor time on optimising what it hardly ran again (docs/speed.md).
+ */
+const optimisedAfter = '--interrupt-budget=400000'
+
+/**
  * The program in one file; undefined where it is missing, or older than the modules.
  *
  * @param files default {@link gatheredFiles}
@@ -48,6 +55,7 @@ export function gatheredProgram(files: GatheredFiles = gatheredFiles): GatheredP
   const made = builtAt(files.program)
   const modules = builtAt(new URL('../.tsbuildinfo', import.meta.url)) ?? 0
   if (made === undefined || made < modules) return undefined
+  setFlagsFromString(optimisedAfter)
   const path = fileURLToPath(files.program)
   // The file is written in ASCII: read as Latin-1 it stays at one byte a sign.
   const source = readFileSync(path, 'latin1')
