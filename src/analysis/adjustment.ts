@@ -6,14 +6,25 @@ import { type Compared, subsetCompared } from './compared.js'
 import { knownInEnough, type LeftOut } from './knownInEnough.js'
 import type { AdjustmentKey } from './planFile.js'
 
+/** A field that is allowed for. */
+export interface AdjustedField {
+  /** Name in the vocabulary, or that of the user's own column. */
+  readonly field: string
+  /** What it goes by where the vocabulary does not know it. */
+  readonly words: string
+}
+
+/** Fields whose values are the strata. */
+const stratumFields = { clinic: 'clinic_id', operator: 'operator' } as const
+
 /** What the restorations compared are made alike in. */
 export interface Adjustment {
   /** Restorations with every value known. */
   readonly compared: Compared
   /** Columns by key; texts are categories. */
   readonly covariates: Readonly<Record<string, readonly number[] | readonly string[]>>
-  /** Names of what is adjusted for, in words, strata last. */
-  readonly words: readonly string[]
+  /** Fields adjusted for, strata last, each with the name that a field of the user's own goes by. */
+  readonly fields: readonly AdjustedField[]
   /** Coefficients besides the one of the group. */
   readonly coefficients: number
   /** Stratum of each restoration, where the adjustment is stratified and there is more than one. */
@@ -34,6 +45,9 @@ export interface AdjustmentOptions {
   /** Most coefficients, without that of the group, that these restorations bear; what comes last is left out first. */
   readonly mostCoefficients: (complete: Compared) => number
 }
+
+/** Level of those that are put together. */
+export const rareLevels = 'rare levels together'
 
 /** Levels held by fewer restorations than this are put together. */
 const rareLevel = 10
@@ -57,7 +71,7 @@ export function adjustmentOf(
   const strata = stratumLabels(cohort, left, options.strata)
   const space = columnSpace(left.rows.n)
   const covariates: Record<string, readonly number[] | readonly string[]> = {}
-  const words: string[] = []
+  const fields: AdjustedField[] = []
   const most = options.mostCoefficients(left)
   let coefficients = 0
   const enter = (key: string, name: string, column: readonly number[] | readonly string[]): void => {
@@ -79,7 +93,7 @@ export function adjustmentOf(
     // Where some levels follow from what is there already, those that do not enter on their own.
     if (fresh.length === (typeof column[0] === 'string' ? levels - 1 : 1)) covariates[key] = column
     else for (const level of fresh) covariates[level.name] = Array.from(level.values)
-    words.push(name)
+    fields.push({ field: key, words: name })
     coefficients += fresh.length
   }
   if (options.strataAs === 'covariates' && strata !== undefined) {
@@ -93,7 +107,10 @@ export function adjustmentOf(
   return {
     compared: left,
     covariates,
-    words: stratified === undefined ? words : [...words, ...options.strata],
+    fields:
+      stratified === undefined
+        ? fields
+        : [...fields, ...options.strata.map((one) => ({ field: stratumFields[one], words: one }))],
     coefficients,
     strata: stratified?.labels,
     leftOut,
@@ -125,7 +142,7 @@ export function commonLevels(column: readonly string[]): readonly string[] {
     ([leftLevel, left], [rightLevel, right]) => right - left || (leftLevel < rightLevel ? -1 : 1),
   )[0]!
   const together = [...rare].reduce((sum, level) => sum + counts.get(level)!, 0)
-  const name = together < rareLevel ? commonest : 'rare levels together'
+  const name = together < rareLevel ? commonest : rareLevels
   return column.map((level) => (rare.has(level) ? name : level))
 }
 

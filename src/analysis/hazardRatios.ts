@@ -10,7 +10,7 @@ import {
   warning,
 } from '../core/estimate.js'
 import { coxRegression } from '../statistics/regression/cox.js'
-import { type Adjustment, adjustmentOf } from './adjustment.js'
+import { type AdjustedField, type Adjustment, adjustmentOf } from './adjustment.js'
 import { timesAtRisk } from './cohortRows.js'
 import { type Compared, countEvents } from './compared.js'
 import { type AnalysisPlan, defaultPlan } from './planFile.js'
@@ -26,8 +26,8 @@ export const eventsPerCoefficient = 5
 export interface HazardRatioVariant {
   /** Stable key, such as "crude" or "adjusted". */
   readonly key: string
-  /** What it allows for, in words. */
-  readonly allowsFor: string
+  /** Fields that it allows for beside follow-up and several restorations in one patient, strata last. */
+  readonly allowsFor: readonly AdjustedField[]
   readonly hazardRatio: Contrast
 }
 
@@ -52,18 +52,16 @@ export function hazardRatioVariants(
             strata: adjustment.strata,
           }),
         )
-  const words = adjustment?.words ?? []
   return {
     variants: [
       {
         key: 'crude',
-        allowsFor: 'follow-up and several restorations in one patient',
+        allowsFor: [],
         hazardRatio: contrastOr(compared, level, () => hazardRatio(compared, level)),
       },
       {
         key: 'adjusted',
-        allowsFor:
-          words.length === 0 ? 'nothing more, since nothing is recorded' : `also ${words.join(', ')}`,
+        allowsFor: adjustment?.fields ?? [],
         hazardRatio: adjusted,
       },
     ],

@@ -6,7 +6,7 @@ import { contrastRow } from './contrastRow.js'
 import { intervalPlot, rowsInWords } from './intervalPlot.js'
 import type { ChartSpecification } from './specification.js'
 import type { FigureOptions } from './theme.js'
-import { describedRows, groupName, lowerFirst, printable, upperFirst } from './words.js'
+import { allowedFor, describedRows, groupName, lowerFirst, variantName } from './words.js'
 
 /**
  * Vega-Lite specification of the hazard ratios, one for each way of allowing for other things, with their intervals
@@ -23,7 +23,11 @@ export function hazardRatioChart(
   const rows = result.hazardRatios.map(({ key, allowsFor, hazardRatio }) =>
     contrastRow(
       by.text(
-        message('chart.variant', { name: upperFirst(printable(key)), allows: allowedInWords(allowsFor) }),
+        message('chart.variant', {
+          name: variantName(key),
+          also: allowsFor.length > 0 ? 'yes' : 'other',
+          allows: allowedFor({ key, allowsFor }),
+        }),
       ),
       hazardRatio,
       'ratio',
@@ -44,10 +48,4 @@ export function hazardRatioChart(
     axis: ratioAxis(rows, result.group, by),
     notes: [],
   })
-}
-
-/** "for x", or "also for x" where a result says "also x", more than the variant before it. */
-function allowedInWords(allowsFor: string): string {
-  const more = printable(allowsFor).replace(/^also (for )?/, '')
-  return `${allowsFor.startsWith('also ') ? 'also for' : 'for'} ${more}`
 }

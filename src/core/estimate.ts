@@ -46,7 +46,10 @@ export interface Warning {
   readonly parameters?: CodeParameters
 }
 
-/** Name of a method, a variance or a scale, as docs/methods calls it: a name, which every language shares. */
+/**
+ * Name of a method, a variance or a scale, as docs/methods calls it: terms separated by a comma and a space, each of
+ * which has its words in the messages, `method.<term>`.
+ */
 export type MethodName = string
 
 /** The one shape of every answer. */

@@ -206,7 +206,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'chart.sites': { readonly against: Part; readonly group: Part }
   readonly 'chart.sites-lines': { readonly level: Part }
   readonly 'chart.too-few': Nothing
-  readonly 'chart.variant': { readonly allows: Part; readonly name: Part }
+  readonly 'chart.variant': { readonly allows: Part; readonly also: 'yes' | 'other'; readonly name: Part }
   readonly 'chart.years-since-delivery': Nothing
   readonly 'clinics.all-within': { readonly clinics: Part }
   readonly 'clinics.basis': Nothing
@@ -577,8 +577,54 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'how-often.withheld-few-at-risk': { readonly events: CountPart; readonly least: Part; readonly one: Part; readonly restorationYears: Part; readonly restorations: Part }
   readonly 'how-often.withheld-left-out': { readonly eligible: Part; readonly left: Part; readonly share: Part }
   readonly 'how-often.years': { readonly half: 'yes' | 'other'; readonly years: CountPart }
+  readonly 'identifier.a-bank-account-number': Nothing
+  readonly 'identifier.a-code-that-is-different-on-nearly-every-row': Nothing
+  readonly 'identifier.a-date-of-birth': Nothing
+  readonly 'identifier.a-device-identifier': Nothing
+  readonly 'identifier.a-licence-plate': Nothing
+  readonly 'identifier.a-name': Nothing
+  readonly 'identifier.a-name-in-the-header-itself': Nothing
+  readonly 'identifier.a-national-insurance-number': Nothing
+  readonly 'identifier.a-national-insurance-or-account-number': Nothing
+  readonly 'identifier.a-national-insurance-or-licence-number': Nothing
+  readonly 'identifier.a-network-card-address': Nothing
+  readonly 'identifier.a-number-as-long-as-that-of-a-person-a-telephone-or-an-account': Nothing
+  readonly 'identifier.a-number-of-a-person-a-record-or-a-contract': Nothing
+  readonly 'identifier.a-payment-card-number': Nothing
+  readonly 'identifier.a-picture-or-scan': Nothing
+  readonly 'identifier.a-place-or-person-that-narrows-down-who-it-is': Nothing
+  readonly 'identifier.a-place-where-somebody-lives': Nothing
+  readonly 'identifier.a-postcode': Nothing
+  readonly 'identifier.a-record-or-chart-number': Nothing
+  readonly 'identifier.a-serial-number-of-a-device': Nothing
+  readonly 'identifier.a-social-security-number': Nothing
+  readonly 'identifier.a-street-address': Nothing
+  readonly 'identifier.a-tax-or-identity-number': Nothing
+  readonly 'identifier.a-telephone-number': Nothing
+  readonly 'identifier.a-telephone-or-fax-number': Nothing
+  readonly 'identifier.a-vehicle-identification-number': Nothing
+  readonly 'identifier.a-vehicle-or-device-serial': Nothing
+  readonly 'identifier.a-web-address': Nothing
+  readonly 'identifier.a-year-of-birth': Nothing
+  readonly 'identifier.an-account-number': Nothing
+  readonly 'identifier.an-address-or-small-area': Nothing
+  readonly 'identifier.an-e-mail-address': Nothing
+  readonly 'identifier.an-electronic-address': Nothing
+  readonly 'identifier.an-ip-address': Nothing
+  readonly 'identifier.an-nhs-number': Nothing
+  readonly 'identifier.biometrics-or-an-image': Nothing
+  readonly 'identifier.dates-in-a-column-that-is-none-of-the-date-columns-of-the-records': Nothing
+  readonly 'identifier.dates-of-birth': Nothing
+  readonly 'identifier.free-text': Nothing
+  readonly 'identifier.initials': Nothing
+  readonly 'identifier.surnames-or-given-names': Nothing
+  readonly 'identifier.text-in-letters-that-are-not-searched': Nothing
+  readonly 'identifier.the-lot-of-a-device': Nothing
   readonly 'label.adjusted': Nothing
   readonly 'label.allFiles': Nothing
+  readonly 'label.allows-also': { readonly names: Part }
+  readonly 'label.allows-crude': Nothing
+  readonly 'label.allows-nothing': Nothing
   readonly 'label.column.afterLastLook': Nothing
   readonly 'label.column.allowsFor': Nothing
   readonly 'label.column.atRisk': Nothing
@@ -743,6 +789,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'level.opposing.none': Nothing
   readonly 'level.opposing.removable': Nothing
   readonly 'level.opposing.tooth_restoration': Nothing
+  readonly 'level.rare-together': Nothing
   readonly 'level.region.anterior': Nothing
   readonly 'level.region.molar': Nothing
   readonly 'level.region.premolar': Nothing
@@ -808,19 +855,62 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'limitation.unequal-follow-up': { readonly against: Part; readonly againstYears: Part; readonly group: Part; readonly groupYears: Part }
   readonly 'limitation.unknown-exposure': { readonly many: CountPart }
   readonly 'literature.about': Nothing
+  readonly 'literature.about.cemented-73': Nothing
+  readonly 'literature.about.crowns-26': Nothing
+  readonly 'literature.about.crowns-46': Nothing
+  readonly 'literature.about.external': Nothing
+  readonly 'literature.about.implants-18': Nothing
+  readonly 'literature.about.implants-1928': Nothing
+  readonly 'literature.about.implants-imputed-18': Nothing
+  readonly 'literature.about.internal': Nothing
+  readonly 'literature.about.lost-26': Nothing
+  readonly 'literature.about.lost-46': Nothing
+  readonly 'literature.about.metal-ceramic-35': Nothing
+  readonly 'literature.about.posterior-391': Nothing
+  readonly 'literature.about.prostheses-177': Nothing
+  readonly 'literature.about.retention-46': Nothing
+  readonly 'literature.about.screw-or-abutment-26': Nothing
+  readonly 'literature.about.screw-retained-222': Nothing
+  readonly 'literature.about.screw-retained-73': Nothing
+  readonly 'literature.about.split-mouth-cemented': Nothing
+  readonly 'literature.about.split-mouth-screw-retained': Nothing
+  readonly 'literature.about.veneer-26': Nothing
+  readonly 'literature.about.veneer-46': Nothing
   readonly 'literature.basis': { readonly meaning: Part }
   readonly 'literature.chart': Nothing
   readonly 'literature.chart-caption': Nothing
   readonly 'literature.chart-no-line': Nothing
   readonly 'literature.chart-own': { readonly years: Part }
   readonly 'literature.chart-published': { readonly detail: Part; readonly source: Part; readonly years: Part }
+  readonly 'literature.follow-up.2-to-5-years': Nothing
+  readonly 'literature.follow-up.5-to-10-years': Nothing
+  readonly 'literature.follow-up.about-5-years': Nothing
+  readonly 'literature.follow-up.loosening-10-months': Nothing
+  readonly 'literature.follow-up.mean-31-months': Nothing
+  readonly 'literature.follow-up.not-stated': Nothing
   readonly 'literature.matched': Nothing
   readonly 'literature.memory': Nothing
   readonly 'literature.no-interval': Nothing
   readonly 'literature.own': Nothing
   readonly 'literature.own-about': Nothing
+  readonly 'literature.part.cemented-73': Nothing
+  readonly 'literature.part.crowns-26': Nothing
+  readonly 'literature.part.crowns-46': Nothing
+  readonly 'literature.part.external': Nothing
+  readonly 'literature.part.implants-18': Nothing
+  readonly 'literature.part.implants-imputed-18': Nothing
+  readonly 'literature.part.internal': Nothing
+  readonly 'literature.part.lost-26': Nothing
+  readonly 'literature.part.lost-46': Nothing
+  readonly 'literature.part.metal-ceramic-35': Nothing
+  readonly 'literature.part.retention-46': Nothing
+  readonly 'literature.part.screw-or-abutment-26': Nothing
+  readonly 'literature.part.screw-retained-73': Nothing
+  readonly 'literature.part.veneer-26': Nothing
+  readonly 'literature.part.veneer-46': Nothing
   readonly 'literature.risk-by': { readonly interval: Part; readonly level: Part; readonly risk: Part; readonly years: Part }
   readonly 'literature.risks': { readonly name: Part; readonly risks: Part }
+  readonly 'literature.span': { readonly years: Part }
   readonly 'literature.title': Nothing
   readonly 'literature.too-short': { readonly name: Part }
   readonly 'literature.unmatched': Nothing
@@ -969,6 +1059,83 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'manuscript.unknown-model': { readonly restorations: CountPart }
   readonly 'manuscript.unknown-values': Nothing
   readonly 'manuscript.works-checked': Nothing
+  readonly 'method.aalen-johansen': Nothing
+  readonly 'method.aalen-s-variance': Nothing
+  readonly 'method.aalen-variance': Nothing
+  readonly 'method.actuarial-life-table-by-year-of-service': Nothing
+  readonly 'method.clopper-pearson-exact': Nothing
+  readonly 'method.cluster-robust-variance': Nothing
+  readonly 'method.clusters-as-n': Nothing
+  readonly 'method.common-trends': Nothing
+  readonly 'method.competing-events': Nothing
+  readonly 'method.cox-model-efron': Nothing
+  readonly 'method.cox-regression': Nothing
+  readonly 'method.cumulative-incidence-aalen-johansen': Nothing
+  readonly 'method.difference': Nothing
+  readonly 'method.difference-of-aalen-johansen-risks': Nothing
+  readonly 'method.difference-of-cumulative-incidences': Nothing
+  readonly 'method.efron-s-ties': Nothing
+  readonly 'method.epanechnikov-with-boundary-correction': Nothing
+  readonly 'method.events-over-those-expected-from-the-cumulative-hazard-of-all': Nothing
+  readonly 'method.exact-limit-with-patients-as-n': Nothing
+  readonly 'method.exact-lower-limit-with-clusters-at-risk-as-n': Nothing
+  readonly 'method.exact-lower-limit-with-patients-as-n': Nothing
+  readonly 'method.exact-poisson-limits': Nothing
+  readonly 'method.exact-upper-limit-with-clusters-at-risk-as-n': Nothing
+  readonly 'method.garwood-exact-poisson': Nothing
+  readonly 'method.garwood-on-events-and-time-divided-by-the-design-effect': Nothing
+  readonly 'method.greenwood-s-variance-expected-at-the-pace-so-far': Nothing
+  readonly 'method.greenwood-type-variance': Nothing
+  readonly 'method.greenwood-variance': Nothing
+  readonly 'method.hybrid-of-the-limits-of-each-group': Nothing
+  readonly 'method.infinitesimal-jackknife-over-patients': Nothing
+  readonly 'method.infinitesimal-jackknife-over-rows': Nothing
+  readonly 'method.influence-summed-over-patients': Nothing
+  readonly 'method.influence-summed-over-rows': Nothing
+  readonly 'method.interval-censored-times': Nothing
+  readonly 'method.kernel-smoothed-hazard': Nothing
+  readonly 'method.lawless-nadeau-variance-summed-over-patients': Nothing
+  readonly 'method.lawless-nadeau-variance-summed-over-rows': Nothing
+  readonly 'method.log-interval': Nothing
+  readonly 'method.log-log-interval': Nothing
+  readonly 'method.log-rank-test': Nothing
+  readonly 'method.log-rate': Nothing
+  readonly 'method.log-rate-with-patient-robust-variance': Nothing
+  readonly 'method.maximum-likelihood': Nothing
+  readonly 'method.mean-count-with-terminal-events-ghosh-lin': Nothing
+  readonly 'method.mean-cumulative-count-nelson-while-in-place': Nothing
+  readonly 'method.mean-difference': Nothing
+  readonly 'method.median': Nothing
+  readonly 'method.no-interval': Nothing
+  readonly 'method.no-trends': Nothing
+  readonly 'method.non-parametric-maximum-likelihood': Nothing
+  readonly 'method.none': Nothing
+  readonly 'method.normal-interval': Nothing
+  readonly 'method.overlap-weights': Nothing
+  readonly 'method.pairs-by-games-howell': Nothing
+  readonly 'method.patient-robust': Nothing
+  readonly 'method.patient-robust-variance': Nothing
+  readonly 'method.poisson-regression': Nothing
+  readonly 'method.product-limit': Nothing
+  readonly 'method.restricted-cubic-spline-with-3-knots': Nothing
+  readonly 'method.restricted-cubic-spline-with-4-knots': Nothing
+  readonly 'method.reverse-product-limit': Nothing
+  readonly 'method.score-test-of-the-cox-model-with-patient-robust-variance': Nothing
+  readonly 'method.score-test-of-the-cox-model-with-variance-summed-over-clusters': Nothing
+  readonly 'method.segmented-poisson-regression-over-delivery-date': Nothing
+  readonly 'method.separate-trends': Nothing
+  readonly 'method.t': Nothing
+  readonly 'method.t-reference': Nothing
+  readonly 'method.those-withdrawn-counted-half': Nothing
+  readonly 'method.times-the-ratio-of-patient-robust-to-independent': Nothing
+  readonly 'method.variance-robust-by-cluster': Nothing
+  readonly 'method.variance-robust-by-row': Nothing
+  readonly 'method.variance-summed-over-patients': Nothing
+  readonly 'method.weibull-accelerated-failure-time-regression': Nothing
+  readonly 'method.welch-s-analysis-of-variance': Nothing
+  readonly 'method.welch-t': Nothing
+  readonly 'method.wilson-score': Nothing
+  readonly 'method.wilson-score-on-the-effective-sample-size': Nothing
   readonly 'methods.clustered': { readonly correlation: Part; readonly designEffect: Part; readonly patients: Part; readonly restorations: Part }
   readonly 'methods.computed': { readonly horizons: Part; readonly least: Part; readonly seed: Part; readonly version: Part }
   readonly 'methods.handling': { readonly window: Part }
@@ -1172,6 +1339,283 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'pooled.withheld': Nothing
   readonly 'pooled.years': Nothing
   readonly 'pooled.yearsNote': Nothing
+  readonly 'problem.expected.after-death': Nothing
+  readonly 'problem.expected.after-removal': Nothing
+  readonly 'problem.expected.age-90-or-above': Nothing
+  readonly 'problem.expected.age-above-89': Nothing
+  readonly 'problem.expected.age-below-16': Nothing
+  readonly 'problem.expected.calibration-after-use': Nothing
+  readonly 'problem.expected.calibration-old': Nothing
+  readonly 'problem.expected.cell-comments': Nothing
+  readonly 'problem.expected.check-not-before-loosening': Nothing
+  readonly 'problem.expected.check-without-finding': Nothing
+  readonly 'problem.expected.check-without-visit': Nothing
+  readonly 'problem.expected.column-map-used': Nothing
+  readonly 'problem.expected.columns-not-used': Nothing
+  readonly 'problem.expected.corrected': Nothing
+  readonly 'problem.expected.course-after-death': Nothing
+  readonly 'problem.expected.course-after-removal': Nothing
+  readonly 'problem.expected.course-before-delivery': Nothing
+  readonly 'problem.expected.course-in-future': Nothing
+  readonly 'problem.expected.date-and-day-differ': Nothing
+  readonly 'problem.expected.date-in-future': Nothing
+  readonly 'problem.expected.deciduous-position': Nothing
+  readonly 'problem.expected.delivery-before-implants': Nothing
+  readonly 'problem.expected.delivery-in-future': Nothing
+  readonly 'problem.expected.document-properties': Nothing
+  readonly 'problem.expected.duplicate-restoration': Nothing
+  readonly 'problem.expected.duplicate-site': Nothing
+  readonly 'problem.expected.duplicate-tightening': Nothing
+  readonly 'problem.expected.event-after-death': Nothing
+  readonly 'problem.expected.event-after-removal': Nothing
+  readonly 'problem.expected.event-before-delivery': Nothing
+  readonly 'problem.expected.event-in-future': Nothing
+  readonly 'problem.expected.example-row': Nothing
+  readonly 'problem.expected.field-mostly-unreadable': Nothing
+  readonly 'problem.expected.foot-row': Nothing
+  readonly 'problem.expected.formula-without-value': Nothing
+  readonly 'problem.expected.header-below-top': Nothing
+  readonly 'problem.expected.hidden-sheet': Nothing
+  readonly 'problem.expected.identical-row': Nothing
+  readonly 'problem.expected.implant-lost-in-place': Nothing
+  readonly 'problem.expected.long-text': Nothing
+  readonly 'problem.expected.loosening-not-counted': Nothing
+  readonly 'problem.expected.loosening-without-check': Nothing
+  readonly 'problem.expected.loosening-without-date': Nothing
+  readonly 'problem.expected.missing-value': { readonly form: 'visit' | 'other' }
+  readonly 'problem.expected.month-in-words': Nothing
+  readonly 'problem.expected.negative-day': Nothing
+  readonly 'problem.expected.no-delivery-date': Nothing
+  readonly 'problem.expected.no-rows': Nothing
+  readonly 'problem.expected.no-such-restoration': { readonly form: 'visit' | 'other' }
+  readonly 'problem.expected.no-tightening-at-delivery': Nothing
+  readonly 'problem.expected.no-tightening-column': Nothing
+  readonly 'problem.expected.no-tooth-position': Nothing
+  readonly 'problem.expected.not-a-date': { readonly form: 'doubt' | 'empty' | 'other' }
+  readonly 'problem.expected.not-a-number': { readonly unit: 'none' | 'other'; readonly whole: 'yes' | 'other' }
+  readonly 'problem.expected.number-like-pseudonym': Nothing
+  readonly 'problem.expected.observation-start-impossible': Nothing
+  readonly 'problem.expected.onset-outside-interval': Nothing
+  readonly 'problem.expected.other-unit': { readonly unit: 'none' | 'other' }
+  readonly 'problem.expected.out-of-range': { readonly max: CountPart; readonly min: CountPart; readonly unit: 'none' | 'other' }
+  readonly 'problem.expected.partial-date': Nothing
+  readonly 'problem.expected.placement-gap': Nothing
+  readonly 'problem.expected.possible-identifier-above-table': Nothing
+  readonly 'problem.expected.possible-identifier-column': Nothing
+  readonly 'problem.expected.possible-identifier-value': Nothing
+  readonly 'problem.expected.read-as-windows-1252': Nothing
+  readonly 'problem.expected.removal-without-date': Nothing
+  readonly 'problem.expected.repeated-header': Nothing
+  readonly 'problem.expected.repeated-not-in-events': Nothing
+  readonly 'problem.expected.restoration-ids-made': Nothing
+  readonly 'problem.expected.restoration-set-aside': Nothing
+  readonly 'problem.expected.row-too-long': { readonly values: Part }
+  readonly 'problem.expected.row-too-short': { readonly values: Part }
+  readonly 'problem.expected.rows-contradict': Nothing
+  readonly 'problem.expected.screw-partly-named': Nothing
+  readonly 'problem.expected.sequence-against-time': Nothing
+  readonly 'problem.expected.sequence-not-consecutive': Nothing
+  readonly 'problem.expected.several-crowns': Nothing
+  readonly 'problem.expected.single-not-in-events': Nothing
+  readonly 'problem.expected.tightening-before-delivery': Nothing
+  readonly 'problem.expected.tightening-without-day': Nothing
+  readonly 'problem.expected.too-many-set-aside': Nothing
+  readonly 'problem.expected.torque-off-target': Nothing
+  readonly 'problem.expected.torque-unit-in-doubt': { readonly from: CountPart; readonly to: CountPart }
+  readonly 'problem.expected.torque-without-tightening': Nothing
+  readonly 'problem.expected.total-row': Nothing
+  readonly 'problem.expected.two-digit-year': Nothing
+  readonly 'problem.expected.two-restorations-on-one-site': Nothing
+  readonly 'problem.expected.unknown-word': { readonly codes: Part }
+  readonly 'problem.expected.visit-before-delivery': Nothing
+  readonly 'problem.expected.visit-rows-disagree': Nothing
+  readonly 'problem.expected.wait-unit-in-doubt': Nothing
+  readonly 'problem.expected.wait-without-second-tightening': Nothing
+  readonly 'problem.found.after-death': Nothing
+  readonly 'problem.found.after-removal': Nothing
+  readonly 'problem.found.age-90-or-above': Nothing
+  readonly 'problem.found.age-above-89': Nothing
+  readonly 'problem.found.age-below-16': Nothing
+  readonly 'problem.found.calibration-after-use': Nothing
+  readonly 'problem.found.calibration-old': Nothing
+  readonly 'problem.found.cell-comments': Nothing
+  readonly 'problem.found.check-not-before-loosening': Nothing
+  readonly 'problem.found.check-without-finding': Nothing
+  readonly 'problem.found.check-without-visit': Nothing
+  readonly 'problem.found.column-map-used': Nothing
+  readonly 'problem.found.columns-not-used': { readonly columns: CountPart }
+  readonly 'problem.found.corrected': { readonly told: 'yes' | 'other'; readonly why: Part }
+  readonly 'problem.found.course-after-death': Nothing
+  readonly 'problem.found.course-after-removal': Nothing
+  readonly 'problem.found.course-before-delivery': Nothing
+  readonly 'problem.found.course-in-future': Nothing
+  readonly 'problem.found.date-and-day-differ': Nothing
+  readonly 'problem.found.date-in-future': Nothing
+  readonly 'problem.found.deciduous-position': Nothing
+  readonly 'problem.found.delivery-before-implants': Nothing
+  readonly 'problem.found.delivery-in-future': Nothing
+  readonly 'problem.found.document-properties': Nothing
+  readonly 'problem.found.duplicate-restoration': Nothing
+  readonly 'problem.found.duplicate-site': Nothing
+  readonly 'problem.found.duplicate-tightening': Nothing
+  readonly 'problem.found.event-after-death': Nothing
+  readonly 'problem.found.event-after-removal': Nothing
+  readonly 'problem.found.event-before-delivery': Nothing
+  readonly 'problem.found.event-in-future': Nothing
+  readonly 'problem.found.example-row': Nothing
+  readonly 'problem.found.field-mostly-unreadable': { readonly filled: Part; readonly unreadable: Part }
+  readonly 'problem.found.foot-row': Nothing
+  readonly 'problem.found.formula-without-value': Nothing
+  readonly 'problem.found.header-below-top': Nothing
+  readonly 'problem.found.hidden-sheet': Nothing
+  readonly 'problem.found.identical-row': Nothing
+  readonly 'problem.found.implant-lost-in-place': Nothing
+  readonly 'problem.found.long-text': Nothing
+  readonly 'problem.found.loosening-not-counted': Nothing
+  readonly 'problem.found.loosening-without-check': Nothing
+  readonly 'problem.found.loosening-without-date': Nothing
+  readonly 'problem.found.missing-value': { readonly form: 'visit' | 'other' }
+  readonly 'problem.found.month-in-words': Nothing
+  readonly 'problem.found.negative-day': Nothing
+  readonly 'problem.found.no-delivery-date': Nothing
+  readonly 'problem.found.no-rows': Nothing
+  readonly 'problem.found.no-such-restoration': { readonly form: 'visit' | 'other' }
+  readonly 'problem.found.no-tightening-at-delivery': Nothing
+  readonly 'problem.found.no-tightening-column': Nothing
+  readonly 'problem.found.no-tooth-position': Nothing
+  readonly 'problem.found.not-a-date': { readonly form: 'doubt' | 'empty' | 'unknown' | 'other' }
+  readonly 'problem.found.not-a-number': { readonly unknown: 'yes' | 'other'; readonly whole: 'yes' | 'other' }
+  readonly 'problem.found.number-like-pseudonym': Nothing
+  readonly 'problem.found.observation-start-impossible': Nothing
+  readonly 'problem.found.onset-outside-interval': Nothing
+  readonly 'problem.found.other-unit': Nothing
+  readonly 'problem.found.out-of-range': { readonly fate: 'kept' | 'unknown' | 'other' }
+  readonly 'problem.found.partial-date': Nothing
+  readonly 'problem.found.placement-gap': Nothing
+  readonly 'problem.found.possible-identifier-above-table': { readonly kind: Part }
+  readonly 'problem.found.possible-identifier-column': { readonly kind: Part }
+  readonly 'problem.found.possible-identifier-value': { readonly kind: Part }
+  readonly 'problem.found.read-as-windows-1252': Nothing
+  readonly 'problem.found.removal-without-date': Nothing
+  readonly 'problem.found.repeated-header': Nothing
+  readonly 'problem.found.repeated-not-in-events': { readonly from: Part; readonly to: Part }
+  readonly 'problem.found.restoration-ids-made': Nothing
+  readonly 'problem.found.restoration-set-aside': Nothing
+  readonly 'problem.found.row-too-long': Nothing
+  readonly 'problem.found.row-too-short': Nothing
+  readonly 'problem.found.rows-contradict': Nothing
+  readonly 'problem.found.screw-partly-named': Nothing
+  readonly 'problem.found.sequence-against-time': Nothing
+  readonly 'problem.found.sequence-not-consecutive': Nothing
+  readonly 'problem.found.several-crowns': Nothing
+  readonly 'problem.found.single-not-in-events': Nothing
+  readonly 'problem.found.tightening-before-delivery': Nothing
+  readonly 'problem.found.tightening-without-day': Nothing
+  readonly 'problem.found.too-many-set-aside': { readonly limit: CountPart; readonly read: Part; readonly setAside: Part; readonly table: Part }
+  readonly 'problem.found.torque-off-target': Nothing
+  readonly 'problem.found.torque-unit-in-doubt': { readonly max: CountPart; readonly min: CountPart }
+  readonly 'problem.found.torque-without-tightening': Nothing
+  readonly 'problem.found.total-row': Nothing
+  readonly 'problem.found.two-digit-year': Nothing
+  readonly 'problem.found.two-restorations-on-one-site': Nothing
+  readonly 'problem.found.unknown-word': { readonly column: Part }
+  readonly 'problem.found.visit-before-delivery': Nothing
+  readonly 'problem.found.visit-rows-disagree': Nothing
+  readonly 'problem.found.wait-unit-in-doubt': Nothing
+  readonly 'problem.found.wait-without-second-tightening': Nothing
+  readonly 'problem.left-out': { readonly code: Part; readonly found: Part; readonly what: 'restoration' | 'row' | 'other' }
+  readonly 'problem.mend.after-death': Nothing
+  readonly 'problem.mend.after-removal': Nothing
+  readonly 'problem.mend.age-90-or-above': Nothing
+  readonly 'problem.mend.age-above-89': Nothing
+  readonly 'problem.mend.age-below-16': Nothing
+  readonly 'problem.mend.calibration-after-use': Nothing
+  readonly 'problem.mend.calibration-old': Nothing
+  readonly 'problem.mend.cell-comments': Nothing
+  readonly 'problem.mend.check-not-before-loosening': Nothing
+  readonly 'problem.mend.check-without-finding': Nothing
+  readonly 'problem.mend.check-without-visit': Nothing
+  readonly 'problem.mend.column-map-used': Nothing
+  readonly 'problem.mend.columns-not-used': Nothing
+  readonly 'problem.mend.corrected': Nothing
+  readonly 'problem.mend.course-after-death': Nothing
+  readonly 'problem.mend.course-after-removal': Nothing
+  readonly 'problem.mend.course-before-delivery': Nothing
+  readonly 'problem.mend.course-in-future': Nothing
+  readonly 'problem.mend.date-and-day-differ': Nothing
+  readonly 'problem.mend.date-in-future': Nothing
+  readonly 'problem.mend.deciduous-position': Nothing
+  readonly 'problem.mend.delivery-before-implants': Nothing
+  readonly 'problem.mend.delivery-in-future': Nothing
+  readonly 'problem.mend.document-properties': Nothing
+  readonly 'problem.mend.duplicate-restoration': Nothing
+  readonly 'problem.mend.duplicate-site': Nothing
+  readonly 'problem.mend.duplicate-tightening': Nothing
+  readonly 'problem.mend.event-after-death': Nothing
+  readonly 'problem.mend.event-after-removal': Nothing
+  readonly 'problem.mend.event-before-delivery': Nothing
+  readonly 'problem.mend.event-in-future': Nothing
+  readonly 'problem.mend.example-row': Nothing
+  readonly 'problem.mend.field-mostly-unreadable': Nothing
+  readonly 'problem.mend.foot-row': Nothing
+  readonly 'problem.mend.formula-without-value': Nothing
+  readonly 'problem.mend.header-below-top': Nothing
+  readonly 'problem.mend.hidden-sheet': Nothing
+  readonly 'problem.mend.identical-row': Nothing
+  readonly 'problem.mend.implant-lost-in-place': Nothing
+  readonly 'problem.mend.long-text': Nothing
+  readonly 'problem.mend.loosening-not-counted': Nothing
+  readonly 'problem.mend.loosening-without-check': Nothing
+  readonly 'problem.mend.loosening-without-date': Nothing
+  readonly 'problem.mend.missing-value': Nothing
+  readonly 'problem.mend.month-in-words': Nothing
+  readonly 'problem.mend.negative-day': Nothing
+  readonly 'problem.mend.no-delivery-date': Nothing
+  readonly 'problem.mend.no-rows': Nothing
+  readonly 'problem.mend.no-such-restoration': { readonly form: 'visit' | 'other' }
+  readonly 'problem.mend.no-tightening-at-delivery': Nothing
+  readonly 'problem.mend.no-tightening-column': Nothing
+  readonly 'problem.mend.no-tooth-position': Nothing
+  readonly 'problem.mend.not-a-date': { readonly form: 'doubt' | 'empty' | 'other' }
+  readonly 'problem.mend.not-a-number': Nothing
+  readonly 'problem.mend.number-like-pseudonym': Nothing
+  readonly 'problem.mend.observation-start-impossible': Nothing
+  readonly 'problem.mend.onset-outside-interval': Nothing
+  readonly 'problem.mend.other-unit': Nothing
+  readonly 'problem.mend.out-of-range': Nothing
+  readonly 'problem.mend.partial-date': Nothing
+  readonly 'problem.mend.placement-gap': Nothing
+  readonly 'problem.mend.possible-identifier-above-table': Nothing
+  readonly 'problem.mend.possible-identifier-column': Nothing
+  readonly 'problem.mend.possible-identifier-value': Nothing
+  readonly 'problem.mend.read-as-windows-1252': Nothing
+  readonly 'problem.mend.removal-without-date': Nothing
+  readonly 'problem.mend.repeated-header': Nothing
+  readonly 'problem.mend.repeated-not-in-events': Nothing
+  readonly 'problem.mend.restoration-ids-made': Nothing
+  readonly 'problem.mend.restoration-set-aside': Nothing
+  readonly 'problem.mend.row-too-long': Nothing
+  readonly 'problem.mend.row-too-short': Nothing
+  readonly 'problem.mend.rows-contradict': Nothing
+  readonly 'problem.mend.screw-partly-named': Nothing
+  readonly 'problem.mend.sequence-against-time': Nothing
+  readonly 'problem.mend.sequence-not-consecutive': Nothing
+  readonly 'problem.mend.several-crowns': Nothing
+  readonly 'problem.mend.single-not-in-events': Nothing
+  readonly 'problem.mend.tightening-before-delivery': Nothing
+  readonly 'problem.mend.tightening-without-day': Nothing
+  readonly 'problem.mend.too-many-set-aside': Nothing
+  readonly 'problem.mend.torque-off-target': Nothing
+  readonly 'problem.mend.torque-unit-in-doubt': Nothing
+  readonly 'problem.mend.torque-without-tightening': Nothing
+  readonly 'problem.mend.total-row': Nothing
+  readonly 'problem.mend.two-digit-year': Nothing
+  readonly 'problem.mend.two-restorations-on-one-site': Nothing
+  readonly 'problem.mend.unknown-word': Nothing
+  readonly 'problem.mend.visit-before-delivery': Nothing
+  readonly 'problem.mend.visit-rows-disagree': Nothing
+  readonly 'problem.mend.wait-unit-in-doubt': Nothing
+  readonly 'problem.mend.wait-without-second-tightening': Nothing
   readonly 'proposal.answer.design': Nothing
   readonly 'proposal.answer.margin': { readonly margin: Part }
   readonly 'proposal.answer.outcome': { readonly meaning: Part; readonly name: Part }
@@ -1333,21 +1777,21 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'proposal.size-unknown': Nothing
   readonly 'proposal.summary': Nothing
   readonly 'proposal.title': { readonly endpoint: Part }
-  readonly 'protocol-change.after': { readonly from: Part }
-  readonly 'protocol-change.before': { readonly from: Part }
+  readonly 'protocol-change.after': { readonly from: number }
+  readonly 'protocol-change.before': { readonly from: number }
   readonly 'protocol-change.caption': Nothing
   readonly 'protocol-change.chart': { readonly clinic: Part; readonly years: Part }
   readonly 'protocol-change.chart-axis': Nothing
-  readonly 'protocol-change.chart-changed': { readonly from: Part }
-  readonly 'protocol-change.chart-counted': { readonly from: Part; readonly quarters: Part }
+  readonly 'protocol-change.chart-changed': { readonly from: number }
+  readonly 'protocol-change.chart-counted': { readonly from: number; readonly quarters: Part }
   readonly 'protocol-change.chart-description': { readonly heading: Part; readonly quarters: Part }
   readonly 'protocol-change.chart-means': Nothing
   readonly 'protocol-change.chart-open': { readonly restorations: Part }
-  readonly 'protocol-change.chart-quarter': { readonly from: Part }
+  readonly 'protocol-change.chart-quarter': { readonly from: number }
   readonly 'protocol-change.chart-rate': { readonly rate: Part }
   readonly 'protocol-change.chart-restorations': { readonly restorations: CountPart }
   readonly 'protocol-change.chart-side': { readonly rate: Part; readonly share: Part }
-  readonly 'protocol-change.chart-sides': { readonly after: Part; readonly before: Part; readonly from: Part }
+  readonly 'protocol-change.chart-sides': { readonly after: Part; readonly before: Part; readonly from: number }
   readonly 'protocol-change.compared': { readonly counts: Part; readonly difference: Part; readonly interval: Part; readonly level: Part; readonly years: Part }
   readonly 'protocol-change.counts': { readonly after: Part; readonly afterEvents: Part; readonly before: CountPart; readonly beforeEvents: Part }
   readonly 'protocol-change.day-unknown': { readonly restorations: Part }
@@ -1368,7 +1812,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'protocol-change.run-chart': Nothing
   readonly 'protocol-change.share': Nothing
   readonly 'protocol-change.share-note': { readonly group: Part }
-  readonly 'protocol-change.shares': { readonly after: Part; readonly before: Part; readonly clinic: Part; readonly from: Part; readonly group: Part; readonly source: 'plan' | 'other' }
+  readonly 'protocol-change.shares': { readonly after: Part; readonly before: Part; readonly clinic: Part; readonly from: number; readonly group: Part; readonly source: 'plan' | 'other' }
   readonly 'protocol-change.side': Nothing
   readonly 'protocol-change.title': Nothing
   readonly 'protocol-change.too-few': { readonly counts: Part; readonly many: Part }
@@ -1388,6 +1832,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'quantity.unbounded-above': Nothing
   readonly 'quantity.unbounded-below': Nothing
   readonly 'quantity.years': { readonly years: CountPart }
+  readonly 'removal-torque.by': { readonly method: Part }
   readonly 'removal-torque.counted': { readonly measurements: CountPart; readonly restorations: CountPart }
   readonly 'removal-torque.loss': Nothing
   readonly 'removal-torque.measure': Nothing

@@ -96,6 +96,12 @@ export function hasMessage(code: string): boolean {
   return catalogueOf(firstLanguage).has(code)
 }
 
+/** Code of a term that stands in results as a name: its letters and digits, all else as hyphens. */
+export function termCode(term: string): string {
+  const letters = term.normalize('NFD').replace(/\p{M}/gu, '').toLowerCase()
+  return letters.replace(/[^a-z0-9]+/g, '-').replace(/^-|-$/g, '')
+}
+
 /** Why something cannot be estimated; a code that no message words (of a later release) stands as it is. */
 export function reasonOf({ reason, parameters }: Omit<NotEstimable, 'state'>): Message | Inline {
   return coded(`reason.${reason}`, parameters) ?? foreign(reason)

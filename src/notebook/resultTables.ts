@@ -2,7 +2,7 @@ import type { Asked } from '../analysis/askedGroups.js'
 import type { AskedIncidence } from '../analysis/incidence.js'
 import type { AskedRetention } from '../analysis/retention.js'
 import type { TighteningComparisonResult } from '../analysis/tighteningComparison.js'
-import { upperFirst } from '../charts/words.js'
+import { allowedFor, upperFirst } from '../charts/words.js'
 import type { Cohort } from '../cohort/cohort.js'
 import type { RecordPlace } from '../core/errors.js'
 import { type Estimate, isNumber } from '../core/estimate.js'
@@ -184,7 +184,7 @@ export function comparisonTable(result: TighteningComparisonResult): ValueTable 
         withInterval(one.riskDifference, formatPoints, one.thin),
       ]),
       ...result.hazardRatios.map((one) => [
-        say(message('shown.hazards-allowing', { what: one.allowsFor.replace(/^also /, '') })),
+        say(message('shown.hazards-allowing', { what: allowedFor(one) })),
         withInterval(one.hazardRatio, formatRatio, false),
       ]),
     ],

@@ -1,4 +1,5 @@
 import type { RecordPlace } from '../core/errors.js'
+import type { CodeParameters } from '../core/estimate.js'
 import type { TableName } from '../vocabulary/fields.js'
 import type { CategoryColumn } from './columns.js'
 
@@ -37,6 +38,9 @@ export interface LinkedTable extends RecordTable {
 /** How bad a problem is: stop the run, set the row aside, keep it and warn, or only note it. */
 export type Severity = 'stop' | 'set-aside' | 'warn' | 'note'
 
+/** What goes where a problem that stops is set aside by name: the restoration with all its rows, the row, the value. */
+export type LeftOut = 'restoration' | 'row' | 'value'
+
 /** One kind of problem found by validation, with the rows in which it was found. */
 export interface RecordProblem {
   readonly severity: Severity
@@ -47,6 +51,10 @@ export interface RecordProblem {
   readonly problem: string
   readonly expected: string
   readonly mend: string
+  /** What its words need in another language; absent where they need nothing. */
+  readonly parameters?: CodeParameters
+  /** What was left out where the user set the problem aside by name. */
+  readonly leftOut?: LeftOut
   /** How many rows (or columns, or files) have it. */
   readonly count: number
   /** Source rows, the first 1,000 of them. */

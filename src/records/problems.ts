@@ -1,5 +1,6 @@
 import { RecordError, type RecordPlace } from '../core/errors.js'
-import type { RecordProblem, Severity } from './dataset.js'
+import type { CodeParameters } from '../core/estimate.js'
+import type { LeftOut, RecordProblem, Severity } from './dataset.js'
 
 /** How many rows a problem lists; the count goes on. */
 const listedRows = 1_000
@@ -13,14 +14,14 @@ export interface ProblemKind {
   readonly problem: string
   readonly expected: string
   readonly mend: string
+  /** What the messages `problem.….<code>` need to say the same. */
+  readonly parameters?: CodeParameters
   /** What is left out where the user sets the problem aside by its code; absent where only mending helps. */
   readonly leavesOut?: LeftOut
 }
 
-/** What goes where a problem that stops is set aside by name: the restoration with all its rows, the row, the value. */
-export type LeftOut = 'restoration' | 'row' | 'value'
-
 interface OpenProblem extends ProblemKind {
+  readonly leftOut?: LeftOut
   count: number
   readonly rows: number[]
 }
@@ -67,12 +68,13 @@ export class ProblemList {
     if (row !== undefined && problem.rows.length < listedRows) problem.rows.push(row)
   }
 
-  #judged(kind: ProblemKind): ProblemKind {
+  #judged(kind: ProblemKind): ProblemKind & Pick<OpenProblem, 'leftOut'> {
     if (kind.severity !== 'stop' || kind.leavesOut === undefined) return kind
     if (this.isSetAsideByName(kind)) {
       return {
         ...kind,
         severity: 'set-aside',
+        leftOut: kind.leavesOut,
         problem: `${kind.problem.replace(/\.$/, '')}: ${leftOutWords[kind.leavesOut]} by the user's word (--set-aside ${kind.code}).`,
       }
     }
@@ -125,6 +127,8 @@ function frozenProblem(open: OpenProblem): RecordProblem {
     problem: open.problem,
     expected: open.expected,
     mend: open.mend,
+    ...(open.parameters === undefined ? {} : { parameters: Object.freeze(open.parameters) }),
+    ...(open.leftOut === undefined ? {} : { leftOut: open.leftOut }),
     count: open.count,
     rows: Object.freeze(rows),
   })

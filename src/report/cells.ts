@@ -3,7 +3,15 @@ import { isNumber, type Warning } from '../core/estimate.js'
 import { message } from '../messages/message.js'
 import { warningOf } from '../messages/speaker.js'
 import type { Citations } from './citation.js'
-import { type Cell, type Column, type CsvValue, foreign, type Inline, type Phrase } from './document.js'
+import {
+  type Cell,
+  type Column,
+  type CsvValue,
+  foreign,
+  type Inline,
+  type Phrase,
+  plainText,
+} from './document.js'
 import { type FormatName, numberFormats } from './numberFormats.js'
 import { labelsOf } from './wording.js'
 
@@ -38,10 +46,15 @@ export function doubleColumn(title: string, csvTitles: readonly [string, string]
   return { title, align: 'start', csvTitles }
 }
 
-/** A cell of text of the data with a second line. */
-export function doubleCell(first: string, second: string): Cell {
-  const [above, below] = [printable(first), printable(second)]
-  return { content: [foreign(above)], under: [foreign(below)], csv: [{ text: above }, { text: below }] }
+/** A cell of words with a second line; a text came with the data. */
+export function doubleCell(first: Phrase, second: Phrase | string): Cell {
+  const below = typeof second === 'string' ? [foreign(printable(second))] : second
+  return { content: first, under: below, csv: [{ text: plainText(first) }, { text: plainText(below) }] }
+}
+
+/** A cell of words among which there may be text of the data. */
+export function wordsCell(content: Phrase): Cell {
+  return phraseCell(content, plainText(content))
 }
 
 /** A cell of our own words. */

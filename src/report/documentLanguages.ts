@@ -11,7 +11,7 @@ export type TranslatedDocument = DocumentLength | 'slides' | 'outside' | Exclude
 export const documentLanguages: Readonly<Record<TranslatedDocument, readonly string[]>> = Object.freeze({
   summary: Object.freeze([firstLanguage, 'de', 'es', 'fr']),
   report: Object.freeze([firstLanguage, 'de']),
-  supplement: Object.freeze([firstLanguage]),
+  supplement: Object.freeze([firstLanguage, 'de']),
   slides: Object.freeze([firstLanguage, 'de', 'es', 'fr']),
   outside: Object.freeze([firstLanguage]),
   'case-series': Object.freeze([firstLanguage]),

@@ -1,8 +1,9 @@
 import type { AuditResult } from '../analysis/audit.js'
+import { firstLanguage } from '../messages/catalogue.js'
 import { message } from '../messages/message.js'
 import { speaker } from '../messages/speaker.js'
 import { auditDocument, type ReportOptions } from './auditDocument.js'
-import type { Block, ReportDocument } from './document.js'
+import { type Block, paragraph, type ReportDocument } from './document.js'
 import { languageOf } from './documentLanguages.js'
 import { shortReport } from './shortReport.js'
 
@@ -11,19 +12,24 @@ const inReport: readonly string[] = ['answer', 'limitations', 'cautions']
 
 /** Everything that the report leaves out, each once. */
 export function supplementDocument(audit: AuditResult, options: ReportOptions): ReportDocument {
-  languageOf(options.language, 'supplement')
+  const by = speaker(languageOf(options.language, 'supplement'))
   const evidence = auditDocument(audit, options)
   const shown = new Set(shortReport(audit, options).sections.flatMap(({ blocks }) => blocks.map(keyOf)))
+  const translated: readonly Block[] =
+    by.language === firstLanguage ? [] : [paragraph(by.phrase(message('document.translated')), 'note')]
   const sections = evidence.sections
     .filter(({ id }) => !inReport.includes(id))
     .map(({ id, title, blocks }) => ({
       id,
       title,
-      blocks: withoutBareHeadings(blocks.filter((block) => !shown.has(keyOf(block)))),
+      blocks: [
+        ...withoutBareHeadings(blocks.filter((block) => !shown.has(keyOf(block)))),
+        ...(id === 'provenance' ? translated : []),
+      ],
     }))
   return {
     ...evidence,
-    kicker: speaker().text(message('documents.supplement')),
+    kicker: by.text(message('documents.supplement')),
     numbering: 'S',
     sections: sections.filter(({ blocks }) => blocks.length > 0),
   }

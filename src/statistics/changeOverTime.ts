@@ -128,7 +128,7 @@ export const segmentedChange = checked(
       events: sides.before.events + sides.after.events,
       clusters: fit.clusters,
       level,
-      method: `segmented Poisson regression over delivery date, ${trends} trends, patient-robust variance`,
+      method: `segmented Poisson regression over delivery date, ${trends === 'none' ? 'no' : trends} trends, patient-robust variance`,
       warnings: [...fit.warnings, ...warningsOf(pieces)],
       reference: 'segmented-poisson',
     })

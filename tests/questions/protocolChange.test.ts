@@ -116,7 +116,7 @@ describe('a change of protocol', () => {
     )
     const [clinic] = protocolChange(practice(usual), plannedSettings(plan))!.clinics
     expect(clinic!.change).toMatchObject({ from: '2019-06-15', source: 'plan' })
-    expect(said(usual, plannedSettings(plan))).toContain('before 2019-06-15 (as the plan says)')
+    expect(said(usual, plannedSettings(plan))).toContain('before 15 June 2019 (as the plan says)')
     expect(() =>
       parsePlan('{"written": "2026-01-05", "protocolChanges": [{"clinic": "A", "from": "June"}]}'),
     ).toThrow('protocolChanges.0.from: must be a day such as "2021-10-01"')
@@ -156,7 +156,7 @@ describe('a change of protocol', () => {
 describe('a change of protocol in words and pictures', () => {
   test('says the shares, the difference with its interval, and whether a direction is open', () => {
     expect(said(usual)).toMatch(
-      /^In A, the share with tightening repeated after 10 to 15 minutes was 0\.0% before 2020-01-01 \(found from its deliveries\) and 100\.0% from then on\. After 3 years, the risk after the change minus the risk before it was −\d+\.\d percentage points \(95% interval −\d+\.\d to \+\d+\.\d\); events were seen in \d of 39 restorations before and 4 of 39 after\. The interval holds both directions: whether events changed with it stays open\.$/,
+      /^In A, the share with tightening repeated after 10 to 15 minutes was 0\.0% before 1 January 2020 \(found from its deliveries\) and 100\.0% from then on\. After 3 years, the risk after the change minus the risk before it was −\d+\.\d percentage points \(95% interval −\d+\.\d to \+\d+\.\d\); events were seen in \d of 39 restorations before and 4 of 39 after\. The interval holds both directions: whether events changed with it stays open\.$/,
     )
     expect(said(changed((i) => i < 40 && i % 2 === 0))).toContain(
       'on the side of fewer events after the change',
@@ -182,7 +182,7 @@ describe('a change of protocol in words and pictures', () => {
       clinic!.change!.before.ratePer100Years,
       clinic!.change!.after.ratePer100Years,
     ])
-    expect(description).toContain('Before 2020-01-01: 0.0% tightened again')
+    expect(description).toContain('Before 1 January 2020: 0.0% tightened again')
   })
 
   test('the section stands only where a clinic changed, with two rows for each that did', () => {
@@ -195,10 +195,10 @@ describe('a change of protocol in words and pictures', () => {
     const section = sections(two).find(({ id }) => id === 'protocol-change')!
     const rows = section.blocks.flatMap((block) => (block.kind === 'table' ? block.rows : []))
     expect(rows.map((row) => plainText(row[1]!.content))).toEqual([
-      'before 2020-01-01',
-      'from 2020-01-01',
-      'before 2020-01-01',
-      'from 2020-01-01',
+      'before 1 January 2020',
+      'from 1 January 2020',
+      'before 1 January 2020',
+      'from 1 January 2020',
     ])
     const never = usual.map((one) => ({ ...one, repeated: false }))
     expect(sections(never).some(({ id }) => id === 'protocol-change')).toBe(false)

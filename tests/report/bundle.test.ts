@@ -86,7 +86,7 @@ describe('the table of problems', () => {
     const { problems } = usual.summary.quality
     const rows = tableOf('problems').rows
     expect(rows).toHaveLength(problems.length)
-    expect(plainText(rows[0]![0]!.content)).toBe('A visit lies before the delivery of its restoration. ')
+    expect(plainText(rows[0]![0]!.content)).toBe('The date lies before the delivery of the restoration.')
     const setAside = tableOf('set-aside').rows.map((row) => plainText(row[2]!.content))
     expect(setAside).toEqual(['212, 988, 1901', '17, 18, 402, 403, 911'])
   })

@@ -66,6 +66,8 @@ const fixedNumbers: readonly RegExp[] = [
   /at time 0\b/g,
   /its header is row 1\b/g,
   /\(SHA-256 ¤\)/g,
+  // A calendar day.
+  /\b\d{1,2} [A-Z][a-z]+ \d{4}\b/g,
   /; 0\.1 and more is usually taken/g,
   /P is 0\.05 or above/g,
   // Settings by definition: the window of the exposure and the horizon of captions, the least number at risk.

@@ -293,13 +293,15 @@ function comparisonOf(groups: readonly GroupIncidence[]): TighteningComparisonRe
     hazardRatios: [
       {
         key: 'crude',
-        allowsFor: 'follow-up and several restorations in one patient',
+        allowsFor: [],
         hazardRatio: ratio(0),
       },
       {
         key: 'adjusted',
-        allowsFor:
-          'also region of the mouth, connection, bruxism, calendar year of delivery, clinic (as strata)',
+        allowsFor: ['region', 'connection', 'bruxism', 'delivery_year', 'clinic_id'].map((field) => ({
+          field,
+          words: field,
+        })),
         hazardRatio: ratio(0.06),
       },
     ],

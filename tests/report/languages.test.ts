@@ -164,10 +164,10 @@ test('days are written as the language writes them', () => {
 test('a language in which a document is not whole is refused, with what there is', () => {
   expect(languages()).toEqual([...documentLanguages.leaflet].sort())
   expect(() => languageOf('de', 'case-series')).toThrow(
-    'the document case-series is not wholly there in the language de. Expected: one of en. Mend: in de there is: summary, report, slides, --kind leaflet.',
+    'the document case-series is not wholly there in the language de. Expected: one of en. Mend: in de there is: summary, report, supplement, slides, --kind leaflet.',
   )
   const one = practices['one crown']!
-  expect(() => supplementDocument(one, { ...options, language: 'de' })).toThrow(
+  expect(() => supplementDocument(one, { ...options, language: 'fr' })).toThrow(
     'supplement is not wholly there',
   )
   expect(() => shortReport(one, { ...options, language: 'fr' })).toThrow('report is not wholly there')

@@ -1,18 +1,23 @@
 import { describe, expect, test } from 'vitest'
 import { type AuditResult, auditCohort } from '../../src/analysis/audit.js'
+import { defaultSettings } from '../../src/analysis/settings.js'
 import { catalogueOf } from '../../src/messages/catalogue.js'
-import { speaker } from '../../src/messages/speaker.js'
+import { methodCode } from '../../src/messages/methodWords.js'
+import { hasMessage, speaker } from '../../src/messages/speaker.js'
 import { figuresOf } from '../../src/report/contents.js'
 import type { Block, Phrase, ReportDocument } from '../../src/report/document.js'
 import { documentLanguages } from '../../src/report/documentLanguages.js'
+import { methodsUsed } from '../../src/report/sections/methodSections.js'
 import { shortReport } from '../../src/report/shortReport.js'
 import { slidesDocument } from '../../src/report/slides/slidesDocument.js'
 import { summaryDocument } from '../../src/report/summaryDocument.js'
+import { supplementDocument } from '../../src/report/supplementDocument.js'
 import { endpointNames } from '../../src/vocabulary/endpoints.js'
 import { practice, type TestRestoration, times } from '../analysis/practice.js'
 import { numbersIn } from './consistency.js'
 import { everyAnalysis } from './everyAnalysis.js'
 import { fixtures } from './fixture.js'
+import { richPractice } from './richPractice.js'
 import { phrasesOf } from './wordChecks.js'
 
 const options = { date: '2026-05-04', version: '0.1.0' }
@@ -22,6 +27,7 @@ const of = (...restorations: readonly TestRestoration[]): AuditResult => auditCo
 const corpus: Readonly<Record<string, () => AuditResult>> = {
   ...fixtures,
   'every section': everyAnalysis,
+  'every question': () => auditCohort(richPractice(), { ...defaultSettings, detail: 'full' }),
   'a difference': () =>
     of(
       ...times(150, { checks: [400, 1300] }),
@@ -49,9 +55,26 @@ const corpus: Readonly<Record<string, () => AuditResult>> = {
 
 /** Words that stand in any English sentence and in none of the other language. */
 const englishWords: Readonly<Record<string, RegExp>> = {
-  de: /\b(the|of|and|with|were|not|by|from|which|that|are|for|this|than|one|per|years?|each|no|to|is|as|at|be|it|restorations?|patients|events?|groups?)\b/i,
-  es: /\b(the|of|and|with|were|not|by|from|which|that|are|for|this|than|one|per|years?|each|to|is|as|at|be|it|restorations?|patients|events?|groups?)\b/i,
-  fr: /\b(the|of|and|with|were|not|by|from|which|that|are|for|this|than|one|per|years?|each|to|is|as|at|be|it|restorations?|events?|groups?)\b/i,
+  de: /(?<!\p{L})(the|of|and|with|were|not|by|from|which|that|are|for|this|than|one|per|years?|each|no|to|is|as|at|be|it|restorations?|patients|events?|groups?)(?!\p{L})/iu,
+  es: /(?<!\p{L})(the|of|and|with|were|not|by|from|which|that|are|for|this|than|one|per|years?|each|to|is|as|at|be|it|restorations?|patients|events?|groups?)(?!\p{L})/iu,
+  fr: /(?<!\p{L})(the|of|and|with|were|not|by|from|which|that|are|for|this|than|one|per|years?|each|to|is|as|at|be|it|restorations?|events?|groups?)(?!\p{L})/iu,
+}
+
+/** Words of the English messages that stand in no message of a language that has nearly all of them. */
+const onlyEnglish: ReadonlyMap<string, ReadonlySet<string>> = new Map(
+  ['de'].map((language) => {
+    const own = new Set(ours([...catalogueOf(language).values()]))
+    return [language, new Set(ours([...catalogueOf('en').values()]).filter((word) => !own.has(word)))]
+  }),
+)
+
+function ours(texts: readonly string[]): readonly string[] {
+  return texts.flatMap((text) => text.toLowerCase().match(/\p{L}{2,}/gu) ?? [])
+}
+
+/** Tables and columns go by their names in the files, whatever the language. */
+function withoutNames(text: string): string {
+  return text.replaceAll(/\b(restorations|tightenings|visits):( \w+)?|\b[a-z]+(_[a-z]+)+\b/g, '…')
 }
 
 const make: Readonly<
@@ -59,7 +82,7 @@ const make: Readonly<
     string,
     (audit: AuditResult, options: { date: string; version: string; language?: string }) => ReportDocument
   >
-> = { summary: summaryDocument, report: shortReport, slides: slidesDocument }
+> = { summary: summaryDocument, report: shortReport, supplement: supplementDocument, slides: slidesDocument }
 
 const translated = Object.keys(make).flatMap((name) =>
   documentLanguages[name as 'summary']
@@ -111,21 +134,20 @@ describe.each(translated)('the %s in %s', (name, language) => {
     'is wholly in it, and cites what the English one cites: %s',
     (which, audited) => {
       const audit = audited()
-      const own = make[name]!(audit, { ...options, language })
-      expect(own.language).toBe(language)
-      const texts = textsOf(own)
+      const document = make[name]!(audit, { ...options, language })
+      expect(document.language).toBe(language)
+      const texts = textsOf(document)
       expect(texts).toContain(
         speaker(language).text({ kind: 'message', code: 'document.translated', parameters: {} }),
       )
       // The hostile fixture has names of its own making in every place, which figures cannot tell from words of ours.
       if (which !== 'hostile') {
-        const english = texts.filter((text) =>
-          englishWords[language]!.test(text.replaceAll(audit.summary.source.title, '…')),
-        )
-        expect(english).toEqual([])
+        const own = texts.map((text) => withoutNames(text.replaceAll(audit.summary.source.title, '…')))
+        expect(own.filter((text) => englishWords[language]!.test(text))).toEqual([])
+        expect(ours(own).filter((word) => onlyEnglish.get(language)?.has(word))).toEqual([])
       }
       for (const text of texts) expect(text).not.toMatch(/undefined|NaN|\[object|\{|\}/)
-      expect(citedIn(own)).toEqual(citedIn(make[name]!(audit, options)))
+      expect(citedIn(document)).toEqual(citedIn(make[name]!(audit, options)))
     },
   )
 })
@@ -141,7 +163,19 @@ test('areas from which a translated document draws have every message', () => {
     ).toEqual([])
   }
   const whole =
-    /^(caution|comparison\.(challenge|effect|reason|left-out)|endpoint|field|group|how-often|left-out|level|limitation|methods|quantity|report|restoration-type|source-form|summary|trend\.(rate|open|fell|rose))\b/
+    /^(between-looks|caption|clinics|contrast|described|evidence|hazard|identifier|life-table|literature|method|problem|protocol-change|reason|removal-torque|repeats|series|setting|severity|torque|trend|wait|warning|caution|comparison\.(challenge|effect|reason|left-out)|endpoint|field|group|how-often|left-out|level|limitation|methods|quantity|report|restoration-type|source-form|summary)\b/
   const own = catalogueOf('de')
   expect([...catalogueOf('en').keys()].filter((code) => whole.test(code) && !own.has(code))).toEqual([])
+})
+
+test('every method that an audit names is worded term by term', () => {
+  for (const audited of Object.values(corpus)) {
+    const audit = audited()
+    const names = [
+      ...methodsUsed(audit).map(({ method }) => method),
+      audit.comparison?.curveTest.method ?? '',
+    ]
+    for (const term of names.filter((name) => name !== '').flatMap((name) => name.split(', ')))
+      expect(hasMessage(methodCode(term)), term).toBe(true)
+  }
 })

@@ -17,8 +17,13 @@ export interface ModelTerm {
   /** "tightening", or what is adjusted for. */
   readonly name: string
   readonly words: string
+  /** Field of a covariate, and its level where it is a category; absent in the coefficient of the group. */
+  readonly field?: string
+  readonly fieldLevel?: string
   /** Level that a category is compared with; absent for numbers, which are per unit. */
   readonly baseline?: string
+  /** The same as the code of the records. */
+  readonly baselineLevel?: string
   readonly hazardRatio: Contrast
 }
 
@@ -28,7 +33,7 @@ export interface AdjustedModel {
   readonly against: string
   readonly terms: readonly ModelTerm[]
   /** What forms strata, whose hazards are left free. */
-  readonly strata: readonly string[]
+  readonly strata: readonly ('clinic' | 'operator')[]
   readonly restorations: number
   readonly events: number
   /** Restorations compared but left out for want of a value. */
@@ -115,7 +120,7 @@ function termOf(
   covariates: Adjustment['covariates'],
 ): ModelTerm {
   const { estimate, interval, level, method, n, events, clusters, warnings, reference } = ratio
-  const key = ratio.name.split('=', 1)[0]!
+  const [key = '', ...levels] = ratio.name.split('=')
   const compared = covariates[key] === undefined ? undefined : baselineOf(covariates[key])
   const baseline =
     compared === undefined ? undefined : columnWords(`${key}=${compared}`).replace(/^.*?: /, '')
@@ -125,7 +130,9 @@ function termOf(
       ratio.name === groupColumn
         ? `${comparator.group} against ${comparator.against}`
         : columnWords(ratio.name),
-    ...(baseline === undefined ? {} : { baseline }),
+    ...(ratio.name === groupColumn ? {} : { field: key }),
+    ...(levels.length === 0 ? {} : { fieldLevel: levels.join('=') }),
+    ...(baseline === undefined ? {} : { baseline, baselineLevel: compared! }),
     hazardRatio: {
       estimate,
       interval,

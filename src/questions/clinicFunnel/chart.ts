@@ -31,6 +31,7 @@ export function funnelChart(funnel: ClinicFunnel, options: FigureOptions = {}): 
   return linePlot({
     size: options.size ?? 'page',
     generated: options.generated ?? false,
+    language: by.language,
     heading: by.text(heading),
     description: by.text(
       message('clinics.chart-description', {

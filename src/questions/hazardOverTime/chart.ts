@@ -36,6 +36,7 @@ export function hazardChart(result: HazardOverTime, options: GroupChartOptions =
   return linePlot({
     size: options.size ?? 'page',
     generated: options.generated ?? false,
+    language: by.language,
     heading: by.text(heading),
     description: by.text(
       message('chart.description', {

@@ -4,11 +4,12 @@ import { roundAxis } from '../../charts/plotAxis.js'
 import type { ChartSpecification } from '../../charts/specification.js'
 import { type FigureOptions, groupMark, neutralInk } from '../../charts/theme.js'
 import { type Interval, isNumber, type Quantity } from '../../core/estimate.js'
-import { message } from '../../messages/message.js'
+import { message, type Part } from '../../messages/message.js'
 import { foreign } from '../../messages/phrase.js'
-import { quantityWords, type Speaker, speaker } from '../../messages/speaker.js'
+import { hasMessage, quantityWords, type Speaker, speaker } from '../../messages/speaker.js'
 import { estimateText } from '../chartWords.js'
 import type { LiteratureHorizon, LiteratureResult, ShownFigure } from './answer.js'
+import type { PublishedAbout } from './publishedFigures.js'
 
 /**
  * Vega-Lite specification of the audit's own risk beside published ones at the same horizon, one row each with its
@@ -63,7 +64,7 @@ function publishedRow(
         years: message('quantity.years', { years }),
         source: foreign(source.split(',')[0]!),
         // The journal stands in the table; what tells two rows of one paper apart stands here.
-        detail: foreign(about.split(/[;,] /).at(-1)!),
+        detail: partOf(about),
       }),
     ),
     open: false,
@@ -89,4 +90,10 @@ function shown(
       ? estimateText({ estimate, interval }, 'percent', by)
       : quantityWords(estimate, 'percent', by),
   }
+}
+
+/** What tells two figures of one paper apart; where nothing needs to, what the figure is of. */
+function partOf(about: PublishedAbout): Part {
+  const code = `literature.part.${about}`
+  return hasMessage(code) ? { kind: 'message', code, parameters: {} } : message(`literature.about.${about}`)
 }

@@ -1,12 +1,45 @@
 import type { EndpointName } from '../../cohort/definition.js'
 
+/** What a published figure is of, worded in the messages under `literature.about.…`. */
+export type PublishedAbout =
+  | 'external'
+  | 'internal'
+  | 'crowns-26'
+  | 'crowns-46'
+  | 'implants-1928'
+  | 'posterior-391'
+  | 'screw-retained-222'
+  | 'split-mouth-screw-retained'
+  | 'split-mouth-cemented'
+  | 'prostheses-177'
+  | 'screw-or-abutment-26'
+  | 'veneer-26'
+  | 'veneer-46'
+  | 'retention-46'
+  | 'lost-26'
+  | 'lost-46'
+  | 'cemented-73'
+  | 'screw-retained-73'
+  | 'metal-ceramic-35'
+  | 'implants-18'
+  | 'implants-imputed-18'
+
+/** How long a published figure was followed, worded under `literature.follow-up.…`. */
+export type PublishedFollowUp =
+  | 'mean-31-months'
+  | '2-to-5-years'
+  | 'loosening-10-months'
+  | 'about-5-years'
+  | '5-to-10-years'
+  | 'not-stated'
+
 /** A figure of the literature, with where it stands. Shares are from 0 to 1. */
 export interface PublishedFigure {
   readonly endpoint: EndpointName
   /** Authors and year, journal. */
   readonly source: string
-  /** Design, number, and what the figure is of where that is not the endpoint exactly. */
-  readonly about: string
+  /** Code of design, number, and what the figure is of where that is not the endpoint exactly. */
+  readonly about: PublishedAbout
   /** Share with the event; where a paper prints the share without it, one minus that. */
   readonly share: number
   /** 95% limits as printed; absent where the source prints none. */
@@ -14,8 +47,8 @@ export interface PublishedFigure {
   readonly upper?: number
   /** Years after delivery; absent where the figure is a share over unequal follow-up. */
   readonly horizonYears?: number
-  /** Length of follow-up in words, where there is no horizon. */
-  readonly followUp?: string
+  /** Code of the length of follow-up, where there is no horizon. */
+  readonly followUp?: PublishedFollowUp
   /** A limit was written down from memory and not read again. */
   readonly fromMemory?: boolean
 }
@@ -34,7 +67,7 @@ export const publishedFigures: readonly PublishedFigure[] = Object.freeze([
   {
     endpoint: 'screw_loosening',
     source: theoharidou,
-    about: 'review of 27 studies; 586 single restorations, external connection',
+    about: 'external',
     share: 0.027,
     lower: 0.017,
     upper: 0.044,
@@ -43,7 +76,7 @@ export const publishedFigures: readonly PublishedFigure[] = Object.freeze([
   {
     endpoint: 'screw_loosening',
     source: theoharidou,
-    about: 'review of 27 studies; 1,113 single restorations, internal connection',
+    about: 'internal',
     share: 0.024,
     lower: 0.017,
     upper: 0.035,
@@ -52,14 +85,14 @@ export const publishedFigures: readonly PublishedFigure[] = Object.freeze([
   {
     endpoint: 'screw_loosening',
     source: jung2008,
-    about: 'review of 26 studies; single crowns',
+    about: 'crowns-26',
     share: 0.127,
     horizonYears: 5,
   },
   {
     endpoint: 'screw_loosening',
     source: jung2012,
-    about: 'review of 46 studies; single crowns',
+    about: 'crowns-46',
     share: 0.088,
     lower: 0.051,
     upper: 0.15,
@@ -69,86 +102,86 @@ export const publishedFigures: readonly PublishedFigure[] = Object.freeze([
   {
     endpoint: 'screw_loosening',
     source: 'Lee et al. 2020, J Korean Assoc Oral Maxillofac Surg 46:133',
-    about: '1,928 implants in 837 patients',
+    about: 'implants-1928',
     share: 0.072,
-    followUp: 'mean 31.5 months',
+    followUp: 'mean-31-months',
   },
   {
     endpoint: 'screw_loosening',
     source: 'Hong et al. 2018, J Korean Acad Prosthodont 56:212',
-    about: '29 of 391 posterior restorations',
+    about: 'posterior-391',
     share: 0.074,
-    followUp: '2 to 5 years',
+    followUp: '2-to-5-years',
   },
   {
     endpoint: 'screw_loosening',
     source: 'Palma-Carrió et al. 2024, Int J Dent',
-    about: '222 single screw-retained restorations in 159 patients',
+    about: 'screw-retained-222',
     share: 0.162,
-    followUp: 'mean time to loosening 10.5 months',
+    followUp: 'loosening-10-months',
   },
   {
     endpoint: 'screw_loosening',
     source: 'Nissan et al. 2011, Int J Oral Maxillofac Implants 26:1102',
-    about: 'split mouth, 38 patients, 221 implants; screw-retained',
+    about: 'split-mouth-screw-retained',
     share: 0.32,
-    followUp: 'about 5 years',
+    followUp: 'about-5-years',
   },
   {
     endpoint: 'screw_loosening',
     source: 'Nissan et al. 2011, Int J Oral Maxillofac Implants 26:1102',
-    about: 'split mouth, 38 patients, 221 implants; cemented',
+    about: 'split-mouth-cemented',
     share: 0.09,
-    followUp: 'about 5 years',
+    followUp: 'about-5-years',
   },
   {
     endpoint: 'screw_loosening',
     source: 'Vanlıoğlu et al. 2013, Int J Oral Maxillofac Implants 28:1300',
-    about: '177 prostheses in 95 patients; upper limit exact, computed',
+    about: 'prostheses-177',
     share: 0,
     lower: 0,
     upper: 0.0206,
-    followUp: '5 to 10 years',
+    followUp: '5-to-10-years',
   },
   {
     endpoint: 'screw_fracture',
     source: jung2008,
-    about: 'review of 26 studies; fracture of screw or abutment',
+    about: 'screw-or-abutment-26',
     share: 0.0035,
     horizonYears: 5,
   },
   {
     endpoint: 'screw_fracture',
     source: 'Palma-Carrió et al. 2024, Int J Dent',
-    about: '222 single screw-retained restorations in 159 patients',
+    about: 'screw-retained-222',
     share: 0.018,
-    followUp: 'not stated here',
+    followUp: 'not-stated',
   },
   {
     endpoint: 'veneer_chipping',
     source: jung2008,
-    about: 'review of 26 studies; fracture of the veneer',
+    about: 'veneer-26',
     share: 0.045,
     horizonYears: 5,
   },
   {
     endpoint: 'veneer_chipping',
     source: jung2012,
-    about: 'review of 46 studies; veneer',
+    about: 'veneer-46',
     share: 0.035,
     horizonYears: 5,
   },
   {
     endpoint: 'loss_of_retention',
     source: jung2012,
-    about: 'review of 46 studies; loss of retention',
+    about: 'retention-46',
     share: 0.041,
     horizonYears: 5,
   },
   {
     endpoint: 'removal',
     source: jung2008,
-    about: 'review of 26 studies; crown lost',
+    about: 'lost-26',
     share: 0.055,
     lower: 0.041,
     upper: 0.075,
@@ -157,21 +190,21 @@ export const publishedFigures: readonly PublishedFigure[] = Object.freeze([
   {
     endpoint: 'removal',
     source: jung2012,
-    about: 'review of 46 studies; crown lost',
+    about: 'lost-46',
     share: 0.037,
     horizonYears: 5,
   },
   {
     endpoint: 'removal',
     source: jung2012,
-    about: 'review of 46 studies; crown lost',
+    about: 'lost-46',
     share: 0.106,
     horizonYears: 10,
   },
   {
     endpoint: 'removal',
     source: wittneben,
-    about: 'review of 73 papers; cemented',
+    about: 'cemented-73',
     share: 0.0397,
     lower: 0.0257,
     upper: 0.0615,
@@ -180,7 +213,7 @@ export const publishedFigures: readonly PublishedFigure[] = Object.freeze([
   {
     endpoint: 'removal',
     source: wittneben,
-    about: 'review of 73 papers; screw-retained',
+    about: 'screw-retained-73',
     share: 0.0445,
     lower: 0.0281,
     upper: 0.0704,
@@ -189,7 +222,7 @@ export const publishedFigures: readonly PublishedFigure[] = Object.freeze([
   {
     endpoint: 'removal',
     source: 'Pjetursson et al. 2018, Clin Oral Implants Res 29 S16:199',
-    about: 'review of 35 studies; 4,363 metal-ceramic crowns',
+    about: 'metal-ceramic-35',
     share: 0.017,
     lower: 0.009,
     upper: 0.032,
@@ -198,7 +231,7 @@ export const publishedFigures: readonly PublishedFigure[] = Object.freeze([
   {
     endpoint: 'implant_loss',
     source: howe,
-    about: 'review of 18 studies; implants',
+    about: 'implants-18',
     share: 0.036,
     lower: 0.025,
     upper: 0.048,
@@ -207,7 +240,7 @@ export const publishedFigures: readonly PublishedFigure[] = Object.freeze([
   {
     endpoint: 'implant_loss',
     source: howe,
-    about: 'review of 18 studies; implants, the lost imputed',
+    about: 'implants-imputed-18',
     share: 0.068,
     lower: 0.042,
     upper: 0.099,

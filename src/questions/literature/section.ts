@@ -1,9 +1,9 @@
 import { type Interval, isNumber } from '../../core/estimate.js'
 import { listOf, message, type Words } from '../../messages/message.js'
-import { foreign } from '../../messages/phrase.js'
 import {
   type Block,
   type Cell,
+  emptyCell,
   estimateCell,
   estimateColumn,
   fewAtRiskNotes,
@@ -79,7 +79,7 @@ export function mainSentence(
 export function matchedTable({ horizons }: LiteratureResult, at: Path<LiteratureResult>): Table {
   const rows = horizons.flatMap(({ thin, published }, index): readonly (readonly Cell[])[] => {
     const place = at.horizons[index]!
-    const span = wordCell(years(place.years))
+    const span = wordCell(message('literature.span', { years: years(place.years) }))
     return [
       [
         span,
@@ -90,7 +90,7 @@ export function matchedTable({ horizons }: LiteratureResult, at: Path<Literature
       ...published.map((one, row) => [
         span,
         foreignCell(one.fromMemory === true ? `${one.source} ‡` : one.source),
-        foreignCell(one.about),
+        wordCell(message(`literature.about.${one.about}`)),
         publishedCell(one, place.published[row]!),
       ]),
     ]
@@ -141,8 +141,8 @@ function unmatchedTable({ withoutHorizon }: LiteratureResult, at: Path<Literatur
     ],
     rows: withoutHorizon.map((one, index) => [
       foreignCell(one.source),
-      foreignCell(one.about),
-      wordCell(foreign(one.followUp ?? '')),
+      wordCell(message(`literature.about.${one.about}`)),
+      one.followUp === undefined ? emptyCell : wordCell(message(`literature.follow-up.${one.followUp}`)),
       publishedCell(one, at.withoutHorizon[index]!),
     ]),
     notes: [message('literature.no-interval')],

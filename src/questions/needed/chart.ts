@@ -26,6 +26,7 @@ export function neededChart(result: NeededResult, options: FigureOptions = {}): 
   return linePlot({
     size: options.size ?? 'page',
     generated: options.generated ?? false,
+    language: by.language,
     heading: by.text(heading),
     description: by.text(
       message('chart.description', {

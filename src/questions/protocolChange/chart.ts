@@ -4,6 +4,7 @@ import { roundAxis } from '../../charts/plotAxis.js'
 import type { ChartSpecification } from '../../charts/specification.js'
 import { type FigureOptions, groupMark, neutralInk } from '../../charts/theme.js'
 import { markReading } from '../../charts/words.js'
+import { dayFromIso } from '../../core/calendar.js'
 import { isNumber, type Quantity } from '../../core/estimate.js'
 import { message, type Part } from '../../messages/message.js'
 import { foreign } from '../../messages/phrase.js'
@@ -49,6 +50,7 @@ export function runChart(
   return linePlot({
     size: options.size ?? 'page',
     generated: options.generated ?? false,
+    language: by.language,
     heading: by.text(heading),
     description: by.text(
       message('protocol-change.chart-description', { heading, quarters: inWords(clinic, by) }),
@@ -62,7 +64,7 @@ export function runChart(
         x,
         y,
         reading: markReading(
-          by.text(message('protocol-change.chart-quarter', { from })),
+          by.text(message('protocol-change.chart-quarter', { from: dayFromIso(from)! })),
           by.text(message('protocol-change.chart-rate', { rate: by.number(y, 'rate') })),
           by.text(message('protocol-change.chart-restorations', { restorations })),
         ),
@@ -79,7 +81,7 @@ export function runChart(
             {
               axis: 'x',
               at: changeYear,
-              text: by.text(message('protocol-change.chart-changed', { from: change!.from })),
+              text: by.text(message('protocol-change.chart-changed', { from: dayFromIso(change!.from)! })),
               dash: [4, 3],
             },
           ],
@@ -122,7 +124,7 @@ function sideRate(rate: Quantity, from: number, to: number): readonly PlotLine[]
 function inWords({ change, quarters }: ClinicChange, by: Speaker): Part {
   const counted = message('protocol-change.chart-counted', {
     quarters: quarters.length,
-    from: quarters[0]!.from,
+    from: dayFromIso(quarters[0]!.from)!,
   })
   if (change === undefined) return counted
   const side = ({ share, ratePer100Years }: SideOfChange) =>
@@ -130,7 +132,8 @@ function inWords({ change, quarters }: ClinicChange, by: Speaker): Part {
       share: quantityWords(share, 'percent', by),
       rate: quantityWords(ratePer100Years, 'rate', by),
     })
-  const { from, before, after } = change
+  const { before, after } = change
+  const from = dayFromIso(change.from)!
   const sides = message('protocol-change.chart-sides', { from, before: side(before), after: side(after) })
   return by.text([counted, ' ', sides])
 }

@@ -1,3 +1,4 @@
+import { dayFromIso } from '../../core/calendar.js'
 import { type Interval, isNumber } from '../../core/estimate.js'
 import { listOf, type Message, message, type Words } from '../../messages/message.js'
 import { foreign } from '../../messages/phrase.js'
@@ -97,7 +98,7 @@ export function clinicSentence(
     clinic: foreign(clinic),
     group: groupInSentence(group, definition),
     before: quantity(at.change.before.share, 'percent'),
-    from: foreign(change!.from),
+    from: dayFromIso(change!.from)!,
     source: change!.source === 'plan' ? 'plan' : 'other',
     after: quantity(at.change.after.share, 'percent'),
   })
@@ -182,7 +183,7 @@ export function periodsTable(
 
 function sideRow({ clinic, at }: Changed, side: 'before' | 'after'): readonly Cell[] {
   const { compared, change } = clinic
-  const from = foreign(change!.from)
+  const from = dayFromIso(change!.from)!
   const contrast = (name: 'riskDifference' | 'rateRatio' | 'levelChange'): Cell =>
     side === 'before' || compared?.[name] === undefined
       ? emptyEstimate

@@ -1,7 +1,7 @@
 import type { BenchComparison } from '../../analysis/benchTorque.js'
 import { isNumber } from '../../core/estimate.js'
 import { message, type Words } from '../../messages/message.js'
-import { foreign } from '../../messages/phrase.js'
+import { methodWords } from '../../messages/methodWords.js'
 import { warningOf } from '../../messages/speaker.js'
 import {
   type Block,
@@ -132,6 +132,6 @@ function pairsTable(
         quantityCell(place.pairs[index]!.pValue, 'p-value'),
       ]),
     ),
-    notes: [foreign(`${result.removal.method}.`)],
+    notes: [message('removal-torque.by', { method: methodWords(result.removal.method) })],
   })
 }

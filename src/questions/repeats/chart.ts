@@ -32,6 +32,7 @@ export function repeatsChart(result: RepeatsResult, options: GroupChartOptions =
   return linePlot({
     size: options.size ?? 'page',
     generated: options.generated ?? false,
+    language: by.language,
     heading: by.text(heading),
     description: by.text(
       message('repeats.chart-description', {

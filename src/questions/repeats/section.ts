@@ -170,9 +170,7 @@ function horizonColumns(
   horizons: readonly { readonly years: number }[],
   format: FormatName,
 ): readonly Column[] {
-  return horizons.map((horizon) =>
-    estimateColumn(message('quantity.years', { years: horizon.years }), format),
-  )
+  return horizons.map((horizon) => estimateColumn(message('label.years', { years: horizon.years }), format))
 }
 
 /** Groups without a first event have nothing that could come again, and no row. */

@@ -62,6 +62,7 @@ export function seriesPlot(series: SmallSeries, options: FigureOptions = {}): Ch
     y: height + axisPx + legendHeight,
     roomPx: widthPx - 2 * edgePx,
     size,
+    language: by.language,
   })
   const x = axisOf(series.lastYears)
   const legendTop = height + axisPx

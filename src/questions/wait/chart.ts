@@ -40,6 +40,7 @@ export function waitChart(wait: WaitResult, options: FigureOptions = {}): ChartS
   return linePlot({
     size: options.size ?? 'page',
     generated: options.generated ?? false,
+    language: by.language,
     heading: by.text(heading),
     description: by.text(
       message('wait.chart-description', { heading, level: levelText, rows: described(wait, by) }),

@@ -119,7 +119,7 @@ export function groupsTable(result: WaitResult, at: Path<WaitResult>, { settings
       numberColumn(message('table.restorations')),
       numberColumn(message('table.events')),
       estimateColumn(message('table.rate'), 'rate'),
-      ...horizons.map(({ years }) => estimateColumn(message('quantity.years', { years }), 'percent')),
+      ...horizons.map(({ years }) => estimateColumn(message('label.years', { years }), 'percent')),
       estimateColumn(message('wait.ratio'), 'ratio'),
     ],
     rows: groups.map(({ place, incidence, hazardRatio }, index) => {

@@ -33,6 +33,7 @@ export function cumulativeFigure(result: WatchResult, options: FigureOptions = {
   return linePlot({
     size: options.size ?? 'page',
     generated: options.generated ?? false,
+    language: by.language,
     flat: true,
     heading: by.text(heading),
     description: by.text(
@@ -97,6 +98,7 @@ export function driftFigure(result: WatchResult, options: FigureOptions = {}): C
   return linePlot({
     size: options.size ?? 'page',
     generated: options.generated ?? false,
+    language: by.language,
     flat: true,
     heading: by.text(heading),
     description: by.text(

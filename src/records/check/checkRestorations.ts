@@ -1,6 +1,7 @@
 import { dayFromIso } from '../../core/calendar.js'
 import { missingDay, unknownCode } from '../columns.js'
-import type { LeftOut, ProblemKind, ProblemList } from '../problems.js'
+import type { LeftOut } from '../dataset.js'
+import type { ProblemKind, ProblemList } from '../problems.js'
 import { leaveOut } from '../understand/faults.js'
 import { markIdenticalAmong, rowOrder } from '../understand/identicalRows.js'
 import { forEachShared, groupRows } from '../understand/rowGroups.js'

@@ -239,6 +239,7 @@ const screwPartlyNamed: Warned = {
 
 const notRepeated: Warned = {
   code: 'repeated-not-in-events',
+  parameters: repeatedWithin,
   column: 'tightening_group',
   problem: `the chart says repeated, and no screw was tightened twice ${repeatedWithin.from} to ${repeatedWithin.to} minutes apart at delivery.`,
   expected: 'two tightenings of the same screw at delivery; the analysis goes by the tightenings.',

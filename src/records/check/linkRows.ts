@@ -193,6 +193,7 @@ function isOrdered(
 
 const noSuchRestoration = {
   code: 'no-such-restoration',
+  parameters: { form: 'row' },
   column: 'restoration_id',
   problem: 'the row belongs to a restoration that the restorations table does not have.',
   expected: 'a restoration_id of the restorations table.',

@@ -86,6 +86,7 @@ function countRows(
       severity: 'stop',
       leavesOut: 'row',
       code: 'too-many-set-aside',
+      parameters: { setAside, read, table: table.sheet, limit },
       file: table.file,
       problem: `${setAside} of ${read} rows of ${table.sheet} are set aside: more than ${Math.round(limit * 1000) / 10}%.`,
       expected: 'few rows with slips; more point to a fault of the whole file or of its reading.',

@@ -45,6 +45,7 @@ function checkOutside(text: TextTable, problems: ProblemList): void {
   problems.add({
     severity: 'warn',
     code: 'possible-identifier-above-table',
+    parameters: { kind: found[0]!.kind },
     file: text.file,
     problem: `what stands above the header may hold ${found[0]!.kind}.`,
     expected: 'a table that begins with its header.',
@@ -69,6 +70,7 @@ function checkHeader(text: TextTable, column: TextColumn, problems: ProblemList)
   problems.add({
     severity: definite ? 'stop' : 'warn',
     code: definite ? 'identifier-column' : 'possible-identifier-column',
+    parameters: { kind: found.kind },
     file: text.file,
     column: column.header,
     problem: `the header ${definite ? 'announces' : 'may announce'} ${found.kind}, and the column holds values.`,
@@ -186,6 +188,7 @@ function add(
     {
       severity: definite ? 'stop' : 'warn',
       code: definite ? 'identifier-value' : 'possible-identifier-value',
+      parameters: { kind: finding.kind },
       file: text.file,
       column: placeOf(column, field),
       problem: `the column ${definite ? 'holds' : 'may hold'} ${finding.kind}.`,

@@ -124,6 +124,7 @@ function applied({ file, column, why }: Correction) {
   return {
     severity: 'note',
     code: 'corrected',
+    parameters: { told: isSafe ? 'yes' : 'other', why: isSafe ? why : '' },
     file,
     column,
     problem: `a value was corrected by the correction file${isSafe ? ` (${why})` : ''}.`,

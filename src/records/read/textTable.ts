@@ -146,14 +146,15 @@ export class TextTableBuilder {
     const width = this.#columns.length
     if (cells.length === width && cells[0] !== '') return isBlank(cells)
     if (isBlank(cells)) return true
-    const expected = `${this.#named} values in every row.`
+    const values = this.#named
+    const expected = { expected: `${values} values in every row.`, parameters: { values } }
     if (cells.length > width && !isBlank(cells.slice(width))) {
       this.#setAsideRows++
-      this.#problems.add({ ...rowTooLong, file: this.#file, expected }, sourceRow)
+      this.#problems.add({ ...rowTooLong, file: this.#file, ...expected }, sourceRow)
       return true
     }
     if (cells.length < this.#named && !isTotal(cells)) {
-      this.#problems.add({ ...rowTooShort, file: this.#file, expected }, sourceRow)
+      this.#problems.add({ ...rowTooShort, file: this.#file, ...expected }, sourceRow)
     }
     return false
   }

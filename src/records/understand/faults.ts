@@ -1,5 +1,6 @@
 import type { Field } from '../../vocabulary/fields.js'
-import type { LeftOut, ProblemKind, ProblemList } from '../problems.js'
+import type { LeftOut } from '../dataset.js'
+import type { ProblemKind, ProblemList } from '../problems.js'
 import type { TextColumn, TextTable } from '../read/textTable.js'
 import { rowStatus, type TypedTable } from './typedTable.js'
 

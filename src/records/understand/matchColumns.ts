@@ -203,6 +203,7 @@ function notUsed(file: string, count: number) {
   return {
     severity: 'note',
     code: 'columns-not-used',
+    parameters: { columns: count },
     file,
     problem: `${count === 1 ? '1 column belongs' : `${count} columns belong`} to no field of the data dictionary and ${count === 1 ? 'is' : 'are'} not used.`,
     expected: 'the headers of the data dictionary, or a column map.',

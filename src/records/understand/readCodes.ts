@@ -78,6 +78,7 @@ function unknownWord(field: Field): ValueFault {
     severity: 'stop',
     leavesOut: outcomeCodes.has(field.name) ? 'restoration' : 'value',
     code: 'unknown-word',
+    parameters: { column: field.name, codes: field.codes!.join(', ') },
     problem: `a word is none of the codes of ${field.name}.`,
     expected: `${field.codes!.join(', ')}, or empty where it is not known.`,
     mend: 'correct the word in a copy, or say in the column map which code it means ("values").',

@@ -96,6 +96,7 @@ const inDoubt: ValueFault = {
   severity: 'stop',
   leavesOut: 'restoration',
   code: 'not-a-date',
+  parameters: { form: 'doubt' },
   problem: 'a cell says that the date, or whether it happened at all, is not known.',
   expected: 'a date, or an empty cell where it did not happen.',
   mend: 'fill in the date, or empty the cell, in a copy.',
@@ -105,6 +106,7 @@ const notSaid: ValueFault = {
   severity: 'stop',
   leavesOut: 'restoration',
   code: 'not-a-date',
+  parameters: { form: 'empty' },
   problem: 'a cell is empty, and by your word an empty cell does not say that nothing happened.',
   expected: 'a date, or a word for "never".',
   mend: 'fill it in, in a copy.',
@@ -153,6 +155,7 @@ function unreadable(field: Field, text: string): ValueFault {
   return {
     ...judged,
     code: 'not-a-date',
+    parameters: { form: judged.severity === 'warn' ? 'unknown' : 'other' },
     problem: `a value is no date of the calendar${judged.severity === 'warn' ? ' and counts as unknown' : ''}.`,
     expected: 'a date such as YYYY-MM-DD.',
     mend: 'correct it in a copy, or leave the cell empty where it is not known.',

@@ -91,6 +91,7 @@ function addMostlyUnreadable(
       severity: 'stop',
       leavesOut: 'value',
       code: 'field-mostly-unreadable',
+      parameters: { unreadable, filled },
       file: text.file,
       column: column.header,
       problem: `${unreadable} of ${filled} values of the column cannot be read.`,
@@ -198,6 +199,7 @@ const missingValue = {
   severity: 'stop',
   leavesOut: 'restoration',
   code: 'missing-value',
+  parameters: { form: 'row' },
   problem: 'the row has no value in a column that every row needs, and cannot be placed.',
   mend: 'fill it in, in a copy.',
 } as const

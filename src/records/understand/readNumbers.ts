@@ -168,6 +168,11 @@ function unreadable(field: Field): ValueFault {
   return {
     ...judged,
     code: 'not-a-number',
+    parameters: {
+      whole: whole ? 'yes' : 'other',
+      unknown: judged.severity === 'warn' ? 'yes' : 'other',
+      unit: field.unit ?? 'none',
+    },
     problem: `a value cannot be read as a ${whole ? 'whole ' : ''}number${judged.severity === 'warn' ? ' and counts as unknown' : ''}.`,
     expected: `a ${whole ? 'whole ' : ''}number${inUnit(field)}.`,
     mend: 'correct it in a copy, or leave the cell empty where it is not known.',
@@ -183,6 +188,12 @@ function outOfRange(field: Field): ValueFault {
   return {
     ...judged,
     code: 'out-of-range',
+    parameters: {
+      min,
+      max,
+      unit: field.unit ?? 'none',
+      fate: judged.severity !== 'warn' ? 'other' : field.faulty === 'keep' ? 'kept' : 'unknown',
+    },
     problem: `a value lies outside the plausible range${fate}.`,
     expected: `${min} to ${max}${inUnit(field)}.`,
     mend: 'check it against the chart and correct it in a copy.',
@@ -195,6 +206,7 @@ function unitInDoubt(field: Field): ValueFault {
     severity: 'stop',
     leavesOut: 'restoration',
     code: 'torque-unit-in-doubt',
+    parameters: { min, max, from: field.range!.min, to: field.range!.max },
     problem: `a torque below ${min} or above ${max} puts the unit of the column in doubt (N·m or N·mm instead of N·cm?).`,
     expected: `torques in N·cm, from ${field.range!.min} to ${field.range!.max}.`,
     mend: 'if the whole column is in another unit, say so in the column map ("unit"); if a single value is wrong, correct it in a copy.',
@@ -206,6 +218,7 @@ function otherUnit(field: Field): ValueFault {
     severity: 'stop',
     leavesOut: 'restoration',
     code: 'other-unit',
+    parameters: { unit: field.unit ?? 'none' },
     problem: 'a value is written with another unit than that of the field.',
     expected: `one unit in the whole column${field.unit === undefined ? '' : `: ${field.unit}`}.`,
     mend: 'write all values in one unit, in a copy; the toolkit converts nothing in silence.',

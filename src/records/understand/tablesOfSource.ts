@@ -294,6 +294,7 @@ const visitWithoutRestoration = {
   severity: 'stop',
   leavesOut: 'row',
   code: 'no-such-restoration',
+  parameters: { form: 'visit' },
   problem: 'a visit belongs to no restoration of the other sheet, or to more than one.',
   expected: 'visits with the identifier, or patient and tooth position, of one restoration.',
   mend: 'correct the row, or add the restoration, in a copy.',

@@ -99,6 +99,7 @@ const undatedVisit = {
   severity: 'stop',
   leavesOut: 'restoration',
   code: 'missing-value',
+  parameters: { form: 'visit' },
   problem: 'something was found or checked at a visit that has no date, and cannot be placed.',
   expected: 'the day of every visit at which something was found or checked.',
   mend: 'fill it in, in a copy.',

@@ -1,5 +1,8 @@
 import type { TighteningComparisonResult } from '../../analysis/tighteningComparison.js'
 import { hazardRatioChart } from '../../charts/hazardRatioChart.js'
+import { allowedFor } from '../../charts/words.js'
+import { message } from '../../messages/message.js'
+import { methodWords } from '../../messages/methodWords.js'
 import { warningOf } from '../../messages/speaker.js'
 import {
   estimateCell,
@@ -9,6 +12,7 @@ import {
   numberColumn,
   quantityCell,
   textColumn,
+  wordCell,
 } from '../cells.js'
 import { type Block, paragraph, type Section, type Table } from '../document.js'
 import { differenceSentence, groupSizesSentence, labelsOf, reasonInWords, variantTitle } from '../wording.js'
@@ -64,7 +68,13 @@ function ratioBlocks(context: SectionContext, comparison: TighteningComparisonRe
           return [
             foreignCell(variantTitle(key, cite)),
             estimateCell(cite, at, 'ratio'),
-            foreignCell(allowsFor),
+            wordCell(
+              cite.by.text(
+                allowsFor.length === 0
+                  ? allowedFor({ key, allowsFor })
+                  : message('label.allows-also', { names: allowedFor({ key, allowsFor }) }),
+              ),
+            ),
             numberCell(cite, `${at}.n`, 'count'),
             numberCell(cite, `${at}.events`, 'count'),
           ]
@@ -97,7 +107,7 @@ function testTable({ audit, cite }: SectionContext, comparison: TighteningCompar
       ],
       rows: [
         [
-          foreignCell(comparison.curveTest.method),
+          wordCell(cite.by.text(methodWords(comparison.curveTest.method))),
           quantityCell(cite, `${at}.statistic`, 'statistic'),
           quantityCell(cite, `${at}.degreesOfFreedom`, 'whole'),
           quantityCell(cite, `${at}.pValue`, 'p-value'),

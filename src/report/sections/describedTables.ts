@@ -1,8 +1,10 @@
+import type { ModelTerm } from '../../analysis/description/adjustedModel.js'
 import { upperFirst } from '../../charts/words.js'
 import { isNumber } from '../../core/estimate.js'
-import { estimateCell, estimateColumn, foreignCell, phraseCell, textColumn } from '../cells.js'
-import { type Cell, capitalised, type Phrase, plainText, type Table } from '../document.js'
-import { groupInSentence, type Labels, labelsOf, modelNotes } from '../wording.js'
+import { estimateCell, estimateColumn, phraseCell, textColumn, wordCell } from '../cells.js'
+import type { Citations } from '../citation.js'
+import { type Cell, capitalised, foreign, type Phrase, plainText, type Table } from '../document.js'
+import { groupInSentence, type Labels, labelsOf, levelName, modelNotes, traitName } from '../wording.js'
 import { type SectionContext, table } from './context.js'
 import { warningNotes } from './warningNotes.js'
 
@@ -22,13 +24,13 @@ export function modelBlocks({ audit, cite }: SectionContext): readonly Table[] {
           textColumn(columns.baseline),
           estimateColumn(cite, columns.ratio, 'ratio'),
         ],
-        rows: model.terms.map(({ name, words, baseline }, index) => [
+        rows: model.terms.map((term, index) => [
           index === 0
             ? nameCell(capitalised(groupInSentence(model.group, audit, cite)))
-            : foreignCell(upperFirst(words)),
+            : wordCell(upperFirst(termName(term, cite))),
           index === 0
             ? nameCell(groupInSentence(model.against, audit, cite))
-            : foreignCell(baseline ?? unitOf(name, labels)),
+            : wordCell(baselineName(term, cite) ?? unitOf(term.name, labels)),
           estimateCell(cite, `model.terms.${index}.hazardRatio`, 'ratio'),
         ]),
         notes: [
@@ -37,12 +39,24 @@ export function modelBlocks({ audit, cite }: SectionContext): readonly Table[] {
             { group: columns.term, warnings: model.warnings },
             ...model.terms
               .filter(({ hazardRatio }) => !isNumber(hazardRatio.estimate))
-              .map(({ words, hazardRatio }) => ({ group: words, warnings: hazardRatio.warnings })),
+              .map((term) => ({ group: termName(term, cite), warnings: term.hazardRatio.warnings })),
           ]),
         ],
       },
     ),
   ]
+}
+
+/** "region of the mouth: molar". */
+function termName({ field = '', fieldLevel, words }: ModelTerm, cite: Citations): string {
+  const trait = traitName({ field, words })
+  if (fieldLevel === undefined) return cite.by.text(trait)
+  return cite.text('described.level', { trait, level: foreign(levelName({ field }, fieldLevel, cite)) })
+}
+
+/** What a category is compared with. */
+function baselineName({ field = '', baselineLevel }: ModelTerm, cite: Citations): string | undefined {
+  return baselineLevel === undefined ? undefined : levelName({ field }, baselineLevel, cite)
 }
 
 /** The name of a group. */

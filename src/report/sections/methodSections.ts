@@ -1,4 +1,5 @@
 import type { AuditResult } from '../../analysis/audit.js'
+import { methodWords } from '../../messages/methodWords.js'
 import { usedMethods } from '../../questions/registry.js'
 import { foreignCell, phraseCell, textColumn, wordCell } from '../cells.js'
 import { type Citations, citationsOf } from '../citation.js'
@@ -85,7 +86,7 @@ function methodsTable(audit: AuditResult, cite: Citations): Table {
       columns: [textColumn(columns.quantity), textColumn(columns.method), textColumn(columns.page)],
       rows: methodsUsed(audit, cite).map(({ quantity, method, reference }) => [
         wordCell(quantity),
-        foreignCell(method),
+        wordCell(cite.by.text(methodWords(method))),
         foreignCell(reference),
       ]),
     },

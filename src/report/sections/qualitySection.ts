@@ -1,6 +1,7 @@
 import type { CohortSummary } from '../../analysis/audit.js'
 import { completenessChart } from '../../charts/completenessChart.js'
-import { printable, upperFirst } from '../../charts/words.js'
+import { printable } from '../../charts/words.js'
+import { problemWords } from '../../messages/problemWords.js'
 import {
   doubleCell,
   doubleColumn,
@@ -10,9 +11,10 @@ import {
   phraseCell,
   textColumn,
   wordCell,
+  wordsCell,
 } from '../cells.js'
 import type { Citations } from '../citation.js'
-import { type Block, type Cell, foreign, paragraph, type Section, type Table } from '../document.js'
+import { type Block, type Cell, capitalised, paragraph, type Section, type Table } from '../document.js'
 import { rowRanges } from '../rowRanges.js'
 import { completenessSentence, labelsOf, qualitySentence, severityWords } from '../wording.js'
 import { figure, type SectionContext, table } from './context.js'
@@ -45,7 +47,7 @@ function rowsTable({ audit, cite }: SectionContext): Table {
       rows: Object.keys(audit.summary.quality.rows).map((name) => {
         const at = `summary.quality.rows.${name}`
         return [
-          wordCell(name),
+          foreignCell(name),
           numberCell(cite, `${at}.read`, 'count'),
           numberCell(cite, `${at}.setAside`, 'count'),
         ]
@@ -81,12 +83,15 @@ function problemsTable(context: SectionContext): Table {
         doubleColumn(columns.expectedAndMend, [columns.expected, columns.mend]),
         doubleColumn(columns.rows, [columns.count, columns.rows]),
       ],
-      rows: orderedProblems(context).map(({ problem, index }) => [
-        doubleCell(upperFirst(problem.problem), placeOf(problem, cite)),
-        wordCell(cite.by.text(severityWords(problem.severity))),
-        doubleCell(upperFirst(problem.expected), upperFirst(problem.mend)),
-        countedRowsCell(context, problem, index),
-      ]),
+      rows: orderedProblems(context).map(({ problem, index }) => {
+        const { found, expected, mend } = problemWords(problem)
+        return [
+          doubleCell(capitalised(cite.by.phrase(found)), placeOf(problem, cite)),
+          wordCell(cite.by.text(severityWords(problem.severity))),
+          doubleCell(capitalised(cite.by.phrase(expected)), capitalised(cite.by.phrase(mend))),
+          countedRowsCell(context, problem, index),
+        ]
+      }),
       notes: [cite.say('evidence.source-rows')],
     },
   )
@@ -108,7 +113,7 @@ function setAsideTable(context: SectionContext): Table {
     {
       columns: [textColumn(columns.problem), textColumn(columns.file), textColumn(columns.rows)],
       rows: setAside.map(({ problem, index }) => [
-        foreignCell(upperFirst(problem.problem)),
+        wordsCell(capitalised(cite.by.phrase(problemWords(problem).found))),
         foreignCell(problem.place.file ?? wholeFile),
         rowsCell(context, problem, index, 1000),
       ]),
@@ -137,7 +142,7 @@ function completenessTable({ audit, cite }: SectionContext): Table {
       rows: audit.summary.quality.completeness.map(({ table: name, field }, index) => {
         const at = `summary.quality.completeness.${index}`
         return [
-          phraseCell([`${name}: `, foreign(printable(field))], `${name}: ${printable(field)}`),
+          foreignCell(`${name}: ${field}`),
           numberCell(cite, `${at}.known`, 'count'),
           numberCell(cite, `${at}.unknown`, 'count'),
         ]
@@ -167,7 +172,7 @@ function unknownTable(
   if (groups.length < 2 || groups.length > mostGroups) return undefined
   const fields = audit.summary.quality.completeness.filter((one) => one.unknown > 0 && one.known > 0)
   const rows = fields.map(({ table: name, field }) => [
-    phraseCell([`${name}: `, foreign(printable(field))], `${name}: ${printable(field)}`),
+    foreignCell(`${name}: ${field}`),
     ...groups.map((group) => {
       const at = entries.findIndex((one) => one.table === name && one.field === field && one.group === group)
       return at < 0 ? wordCell('–') : numberCell(cite, `summary.quality.${key}.${at}.unknown`, 'count')

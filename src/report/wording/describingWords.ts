@@ -1,6 +1,6 @@
 import type { AuditResult } from '../../analysis/audit.js'
 import type { Quantity } from '../../core/estimate.js'
-import { listOf } from '../../messages/message.js'
+import { listOf, message } from '../../messages/message.js'
 import type { Citations } from '../citation.js'
 import type { Phrase } from '../document.js'
 import { groupInSentence } from './terms.js'
@@ -45,6 +45,12 @@ export function modelNotes(audit: AuditResult, cite: Citations): readonly Phrase
       events: cite.number('model.events', 'count'),
       incomplete: cite.number('model.incomplete', 'count'),
     }),
-    ...(model.strata.length === 0 ? [] : [cite.say('described.strata', { strata: listOf(model.strata) })]),
+    ...(model.strata.length === 0
+      ? []
+      : [
+          cite.say('described.strata', {
+            strata: listOf(model.strata.map((one) => message(`wait.stratum.${one}`))),
+          }),
+        ]),
   ]
 }

@@ -1,6 +1,7 @@
 import type { AuditResult } from '../../analysis/audit.js'
 import type { Quantity } from '../../core/estimate.js'
 import { listOf, type Message, message, type Part, type Words } from '../../messages/message.js'
+import { plainMethodWords } from '../../messages/methodWords.js'
 import { foreign } from '../../messages/phrase.js'
 import { sentences } from '../../questions/blocks.js'
 import type { ComparisonResult } from '../../questions/comparison/answer.js'
@@ -9,7 +10,6 @@ import { groupInSentence } from '../../questions/groups.js'
 import { yearsAt } from '../../questions/howOften/words.js'
 import { count, number, type Place, pathsOf, quantity } from '../../questions/place.js'
 import type { ReferenceList } from '../referenceList.js'
-import { plainMethod } from './paperWords.js'
 
 /** What names the method of a result. */
 interface Named {
@@ -22,13 +22,13 @@ function byMethods(results: readonly Named[], references: ReferenceList): Messag
   const unique = [...new Map(results.map((one) => [`${one.method}\n${one.reference}`, one])).values()]
   const [first, ...others] = unique
   if (first === undefined) return ''
-  const named = { method: plainMethod(first.method), cited: references.citeMethods([first.reference]) }
+  const named = { method: plainMethodWords(first.method), cited: references.citeMethods([first.reference]) }
   if (others.length === 0) return message('manuscript.by-method', named)
   return message('manuscript.by-methods', {
     ...named,
     // Names of methods hold commas, so that a list of them by commas could not be read.
     others: others
-      .map(({ method }): Part => plainMethod(method))
+      .map(({ method }): Part => plainMethodWords(method))
       .reduce((left, right) => message('manuscript.either', { left, right })),
     othersCited: references.citeMethods(others.map(({ reference }) => reference)),
   })

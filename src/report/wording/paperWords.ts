@@ -1,7 +1,7 @@
 import type { AuditResult } from '../../analysis/audit.js'
 import { isNumber, type Quantity } from '../../core/estimate.js'
 import { message, type Words } from '../../messages/message.js'
-import { foreign, type Phrase } from '../../messages/phrase.js'
+import { methodWords, plainMethodWords } from '../../messages/methodWords.js'
 import { sentences } from '../../questions/blocks.js'
 import { yearsAt } from '../../questions/howOften/words.js'
 import { count, interval, number, type Place, pathsOf, quantity } from '../../questions/place.js'
@@ -26,7 +26,7 @@ export function riskForPaper(audit: AuditResult, detail: PaperDetail = 'full'): 
       level,
       limit: isNumber(overall.proportion.interval.upper) ? 'other' : 'none',
       upper: quantity(at.proportion.interval.upper as Place<Quantity>, 'percent'),
-      method: foreign(overall.proportion.method),
+      method: methodWords(overall.proportion.method),
       median: quantity(at.medianFollowUpYears.estimate as Place<Quantity>, 'years'),
     })
   }
@@ -48,14 +48,9 @@ export function riskForPaper(audit: AuditResult, detail: PaperDetail = 'full'): 
     restorations: count(risk.n),
     patients: count(risk.clusters),
     detail: detail === 'full' ? 'full' : 'other',
-    method: plainMethod(found.risk.method),
+    method: plainMethodWords(found.risk.method),
   })
 }
 
 /** With the method as carried out, or, as in an abstract, without. */
 export type PaperDetail = 'full' | 'abstract'
-
-/** Name of a method where the sentence says already that it is a difference. */
-export function plainMethod(method: string): Phrase {
-  return [foreign(method.replace(/^difference, /, ''))]
-}

@@ -1,5 +1,7 @@
+import { rareLevels } from '../../analysis/adjustment.js'
 import type { AuditResult, EndpointName } from '../../analysis/audit.js'
 import { gatheredLevel } from '../../analysis/description/characteristics.js'
+import { fieldName } from '../../charts/words.js'
 import { type Message, message, type Part } from '../../messages/message.js'
 import { hasMessage, type Speaker, speaker } from '../../messages/speaker.js'
 import { groupInSentence as groupOfDefinition, groupTitle as titleOfGroup } from '../../questions/groups.js'
@@ -85,14 +87,16 @@ export function severityWords(severity: 'stop' | 'set-aside' | 'warn' | 'note'):
 
 /** Name of what restorations are described by; what has no message has the name that the results give it. */
 export function traitName({ field, words }: { readonly field: string; readonly words: string }): Part {
-  const code = `field.${field}`
-  return hasMessage(code) ? { kind: 'message', code, parameters: {} } : foreign(words)
+  return fieldName({ field, words })
 }
 
 /** A level of a category: that of the vocabulary in words, a code of the practice as it stands. */
 export function levelName({ field }: { readonly field: string }, level: string, { by }: Citations): string {
   if (level === gatheredLevel) return by.text(message('level.all-others'))
-  const code = fieldOf('restorations', field)?.codes?.find((one) => one.replaceAll('_', ' ') === level)
+  if (level === rareLevels) return by.text(message('level.rare-together'))
+  const code = fieldOf('restorations', field)?.codes?.find(
+    (one) => one === level || one.replaceAll('_', ' ') === level,
+  )
   const name = `level.${field}.${code}`
   return hasMessage(name) ? by.text({ kind: 'message', code: name, parameters: {} }) : level
 }
