@@ -244,32 +244,46 @@ function maximise(
   const cells = support.lower.length
   const size = cells + (support.beyond ? 1 : 0)
   const total = weight.reduce((sum, one) => sum + one, 0)
-  const mass = new Float64Array(size).fill(1 / Math.max(1, size))
-  const covered = new Float64Array(groups.weight.length)
-  const running = new Float64Array(cells + 1)
-  const steps = new Float64Array(cells + 1)
+  const state: MassState = {
+    mass: new Float64Array(size).fill(1 / Math.max(1, size)),
+    covered: new Float64Array(groups.weight.length),
+    running: new Float64Array(cells + 1),
+    steps: new Float64Array(cells + 1),
+  }
   let excess = Number.POSITIVE_INFINITY
   let iterations = 0
-  while (iterations < mostIterations) {
+  while (iterations < mostIterations && !(excess <= enough)) {
     iterations++
-    for (let j = 0; j < cells; j++) running[j + 1] = running[j]! + mass[j]!
-    const ofBeyond = fillSteps(groups, causes, support.beyond ? mass[cells]! : 0, { covered, running, steps })
-    excess = 0
-    let derivative = 0
-    for (let j = 0; j < cells; j++) {
-      derivative += steps[j]!
-      const ratio = derivative / total
-      excess = Math.max(excess, ratio - 1)
-      mass[j]! *= ratio
-    }
-    if (support.beyond) {
-      excess = Math.max(excess, ofBeyond / total - 1)
-      mass[cells]! *= ofBeyond / total
-    }
-    if (excess <= enough) break
+    excess = improveMass(state, groups, causes, total)
   }
+  const { mass, covered } = state
   const logLikelihood = groups.weight.reduce((sum, one, group) => sum + one * Math.log(covered[group]!), 0)
   return { mass, logLikelihood, excess, iterations }
+}
+
+/** The masses of the cells, that beyond the last look after them where there is one, and what a pass works with. */
+type MassState = Readonly<Record<'mass' | 'covered' | 'running' | 'steps', Float64Array>>
+
+/** One step of the EM algorithm; answers by how much the likelihood could still grow. */
+function improveMass(state: MassState, groups: RowGroups, causes: number, total: number): number {
+  const { mass, running, steps } = state
+  const cells = running.length - 1
+  const beyond = mass.length > cells
+  for (let j = 0; j < cells; j++) running[j + 1] = running[j]! + mass[j]!
+  const ofBeyond = fillSteps(groups, causes, beyond ? mass[cells]! : 0, state)
+  let excess = 0
+  let derivative = 0
+  for (let j = 0; j < cells; j++) {
+    derivative += steps[j]!
+    const ratio = derivative / total
+    excess = Math.max(excess, ratio - 1)
+    mass[j]! *= ratio
+  }
+  if (beyond) {
+    excess = Math.max(excess, ofBeyond / total - 1)
+    mass[cells]! *= ofBeyond / total
+  }
+  return excess
 }
 
 /** Weights over covered mass, as steps of their running sum; answers with what open rows give to the mass beyond. */
@@ -277,7 +291,7 @@ function fillSteps(
   { weight, open, from, to }: RowGroups,
   causes: number,
   beyond: number,
-  { covered, running, steps }: Readonly<Record<'covered' | 'running' | 'steps', Float64Array>>,
+  { covered, running, steps }: MassState,
 ): number {
   steps.fill(0)
   let ofBeyond = 0

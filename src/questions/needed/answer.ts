@@ -25,6 +25,8 @@ import {
   daysOfYear,
   type NeededScenario,
   nextLookOf,
+  type OwnCourse,
+  ownCourseOf,
   scenarioOf,
   type Targets,
 } from './course.js'
@@ -172,21 +174,24 @@ export function preparedNeed(
       ? 1
       : (2 * audited.halfWidth) /
         widthOfRisk(first.risk, first.ratio * now.independentVariance, targets.quantile(now.events))
-  const ofDraws = risks.map((risk) => draws.map((draw) => make(draw, risk)))
+  const ofPractice = models.map((model) => ownCourseOf(model, targets, calibration))
+  const ofDraws = risks.map((risk) =>
+    draws.map((draw) => ownCourseOf(make(draw, risk), targets, calibration)),
+  )
   return (compared) => {
     const comparison = comparisonNow(compared)
     // The comparison may have been made at a shorter horizon so far: its variance there is what the projection starts from.
     const comparedBy = comparison.now?.years ?? horizonYears
     const courseWith = (
       from: Followed,
-      model: StaggeredPrecision,
+      course: OwnCourse,
       risk: number | undefined,
       spread: number,
     ): Course => {
-      const base = comparedBy === horizonYears ? model : make(from, risk, comparedBy)
-      return courseOf(model, baseOf(base), comparison, targets, spread, calibration)
+      const base = comparedBy === horizonYears ? course.model : make(from, risk, comparedBy)
+      return courseOf(course, baseOf(base), comparison, targets, spread)
     }
-    const courses = models.map((model, index) => courseWith(followed, model, risks[index], 1))
+    const courses = ofPractice.map((course, index) => courseWith(followed, course, risks[index], 1))
     const scenarios = models.map((model, index) =>
       scenarioOf(
         courses[index]!,

@@ -49,6 +49,9 @@ export const mostYears = 20
 const worthLookingAgain = 0.8
 
 const stepsPerYear = 2
+
+/** Steps of a course, with that of today. */
+const steps = mostYears * stepsPerYear + 1
 /** Days of a year by which years of a projection are counted. */
 export const daysOfYear = 365.25
 
@@ -80,14 +83,24 @@ export interface ComparisonNow {
   readonly patientsWithEvent: number
 }
 
-/** What there will be, step by step of half a year. */
-export interface Course {
+/** What there will be of the practice by itself, step by step of half a year: it does not hang on the comparison. */
+export interface OwnCourse {
+  readonly model: StaggeredPrecision
+  readonly points: readonly ReturnType<StaggeredPrecision['in']>[]
   /** Restorations that will have been looked at, with those now in the cohort at the start. */
   readonly units: readonly number[]
+  /** Half width of the interval of the risk. */
   readonly risk: readonly number[]
+}
+
+/** A figure at a step: worked out when it is asked for, since most are asked for up to the step that decides only. */
+type AtStep = (step: number) => number
+
+/** What there will be, step by step of half a year. */
+export interface Course extends Pick<OwnCourse, 'units' | 'risk'> {
   /** Half width of the comparison for so many practices together; absent where withheld. */
-  readonly comparison?: (practices: number) => readonly number[]
-  readonly power?: readonly number[]
+  readonly comparison?: (practices: number) => AtStep
+  readonly power?: AtStep
 }
 
 /** What the variance of the comparison now goes with: expected variance and events at its own horizon. */
@@ -101,31 +114,41 @@ export function baseOf(model: StaggeredPrecision): VarianceBase {
   return { size: (1 - model.risk) ** 2 * independentVariance, events }
 }
 
+/** @param calibration what the width of the risk's interval is multiplied by, so that it begins with the one printed */
+export function ownCourseOf(
+  model: StaggeredPrecision,
+  { quantile }: Targets,
+  calibration: number,
+): OwnCourse {
+  const points = Array.from({ length: steps }, (_one, step) => model.in((step / stepsPerYear) * daysOfYear))
+  return {
+    model,
+    points,
+    units: points.map((one) => one.units),
+    risk: points.map(({ independentVariance, events }) =>
+      Math.min(
+        0.5,
+        (calibration * widthOfRisk(model.risk, model.ratio * independentVariance, quantile(events))) / 2,
+      ),
+    ),
+  }
+}
+
 /** @param spread how many times larger the variance of the comparison may have come out in another such practice */
 export function courseOf(
-  model: StaggeredPrecision,
+  { model, points, units, risk }: OwnCourse,
   base: VarianceBase,
   comparison: ComparisonNow,
   { quantile, difference }: Targets,
   spread: number,
-  calibration: number,
 ): Course {
-  const points = Array.from({ length: mostYears * stepsPerYear + 1 }, (_one, step) =>
-    model.in((step / stepsPerYear) * daysOfYear),
-  )
-  const units = points.map((one) => one.units)
-  const risk = points.map(({ independentVariance, events }) =>
-    Math.min(
-      0.5,
-      (calibration * widthOfRisk(model.risk, model.ratio * independentVariance, quantile(events))) / 2,
-    ),
-  )
   const { share, variance, patientsWithEvent, withheld } = comparison
   if (withheld !== undefined || share === undefined) return { units, risk }
   // Without an estimate of its own the variance is that of two groups of one risk, by Greenwood's variance of each.
   const assumed = (independent: number): number =>
     ((1 - model.risk) ** 2 * model.ratio * independent) / (share * (1 - share))
-  const errorOf = (point: (typeof points)[number], practices: number): { error: number; events: number } => {
+  const errorAt = (step: number, practices: number): { error: number; events: number } => {
+    const point = points[step]!
     const scale = ((1 - model.risk) ** 2 * point.independentVariance) / base.size
     const own = variance === undefined ? assumed(point.independentVariance) : variance * spread * scale
     const expected = variance === undefined ? point.events : (patientsWithEvent * point.events) / base.events
@@ -134,25 +157,26 @@ export function courseOf(
   return {
     units,
     risk,
-    comparison: (practices) =>
-      points.map((point) => {
-        const { error, events } = errorOf(point, practices)
-        return Number.isFinite(error) ? Math.min(1, quantile(events) * error) : 1
-      }),
-    power: points.map((point) => {
-      const { error, events } = errorOf(point, 1)
+    comparison: (practices) => (step) => {
+      const { error, events } = errorAt(step, practices)
+      return Number.isFinite(error) ? Math.min(1, quantile(events) * error) : 1
+    },
+    power: (step) => {
+      const { error, events } = errorAt(step, 1)
       return Number.isFinite(error) ? normalUpperTail(quantile(events) - difference / error) : 0
-    }),
+    },
   }
 }
 
 /** Years until something has come down to what is wanted, between the steps by a straight line. */
-function yearsUntil(sizes: readonly number[], wanted: number): number | undefined {
-  const step = sizes.findIndex((one) => one <= wanted)
-  if (step < 0) return undefined
-  if (step === 0) return 0
-  const [before, after] = [sizes[step - 1]!, sizes[step]!]
-  return (step - (wanted - after) / (before - after)) / stepsPerYear
+function yearsUntil(sizeAt: AtStep, wanted: number): number | undefined {
+  let before = Number.NaN
+  for (let step = 0; step < steps; step++) {
+    const after = sizeAt(step)
+    if (after <= wanted) return step === 0 ? 0 : (step - (wanted - after) / (before - after)) / stepsPerYear
+    before = after
+  }
+  return undefined
 }
 
 const studyGroups = [2, 3, 5, 10] as const
@@ -165,9 +189,9 @@ export function scenarioOf(
   risk: number,
 ): NeededScenario {
   const { within, smallest, power, practices } = targets
-  const reached = (sizesOf: (one: Course) => readonly number[] | undefined, wanted: number): Reached => {
-    const years = yearsUntil(sizesOf(course)!, wanted)
-    const others = draws.map((draw) => yearsUntil(sizesOf(draw)!, wanted) ?? Number.POSITIVE_INFINITY)
+  const reached = (sizeOf: (one: Course) => AtStep | undefined, wanted: number): Reached => {
+    const years = yearsUntil(sizeOf(course)!, wanted)
+    const others = draws.map((draw) => yearsUntil(sizeOf(draw)!, wanted) ?? Number.POSITIVE_INFINITY)
     const [from, to] = tenths(others)
     return {
       ...(years === undefined ? {} : { years, restorations: Math.ceil(unitsAt(course, years)) }),
@@ -175,14 +199,19 @@ export function scenarioOf(
     }
   }
   const compared = course.comparison !== undefined
-  const short = (one: Course): readonly number[] | undefined => one.power?.map((share) => 1 - share)
+  const short = ({ power: share }: Course): AtStep | undefined => share && ((step) => 1 - share(step))
   const groups = [...new Set([...(practices === undefined ? [] : [practices]), ...studyGroups])].sort(
     (one, two) => one - two,
   )
   return {
     risk,
     own,
-    risksWidth: reached((one) => one.risk, within),
+    risksWidth: reached(
+      ({ risk: width }) =>
+        (step) =>
+          width[step]!,
+      within,
+    ),
     ...(compared
       ? {
           comparisonsWidth: reached((one) => one.comparison?.(1), smallest),
@@ -233,8 +262,8 @@ function coursePoints(course: Course, draws: readonly Course[]): readonly Course
       draws.map((one) => one.risk[step]!),
     )
     const difference = ranged(
-      comparison?.[step],
-      drawn.map((one) => one?.[step] ?? 1),
+      comparison?.(step),
+      drawn.map((one) => one?.(step) ?? 1),
     )
     return {
       years,
@@ -248,5 +277,5 @@ function coursePoints(course: Course, draws: readonly Course[]): readonly Course
 
 /** Years until the interval of the risk is a fifth narrower than it is, or can first be given. */
 export function nextLookOf({ risk }: Course): number | undefined {
-  return yearsUntil(risk, risk[0]! >= 0.5 ? 0.499 : worthLookingAgain * risk[0]!)
+  return yearsUntil((step) => risk[step]!, risk[0]! >= 0.5 ? 0.499 : worthLookingAgain * risk[0]!)
 }
