@@ -168,7 +168,7 @@ try {
       concurrency: Number(process.env.HOLDFAST_MUTANTS_AT_ONCE ?? 1),
       ignorePatterns: ['/reports', '/notebooks', '/dist'],
       tempDirName: join(scratch, 'work'),
-      timeoutMS: 60000,
+      timeoutMS: 30000,
       allowEmpty: true,
     }),
   )

@@ -2,7 +2,7 @@ import { takenCodes, takenIntegers, takenRows } from '../core/columns.js'
 import { CohortError } from '../core/errors.js'
 import { isNameOf, unknownName } from '../core/names.js'
 import { deepFreeze } from '../core/plain.js'
-import { type CategoryColumn, codeOf, labelAt, missingDay } from '../records/columns.js'
+import { type CategoryColumn, codeOf, missingDay } from '../records/columns.js'
 import type { RecordSet } from '../records/dataset.js'
 import { endpointOf } from '../vocabulary/endpoints.js'
 import {
@@ -437,12 +437,8 @@ function recoded(codes: Int32Array): Int32Array {
 }
 
 function presentLabels(column: CategoryColumn): readonly string[] {
-  const seen = new Set<string>()
-  for (let row = 0; row < column.codes.length; row++) {
-    const label = labelAt(column, row)
-    if (label !== undefined) seen.add(label)
-  }
-  return [...seen].sort()
+  const present = new Set(column.codes)
+  return column.labels.filter((_label, code) => present.has(code)).sort()
 }
 
 function yearSpan(years: Int32Array): { first: number; last: number } {

@@ -1,4 +1,4 @@
-import { type CategoryColumn, codeOf, missingDay, unknownCode } from '../records/columns.js'
+import { type CategoryColumn, missingDay, unknownCode } from '../records/columns.js'
 import type { RecordSet } from '../records/dataset.js'
 import { competingCauses, endpointOf } from '../vocabulary/endpoints.js'
 import { type CohortDefinition, type EndpointName, waitsForNextLook } from './definition.js'
@@ -218,12 +218,7 @@ function endByDeath(history: RestorationHistory, restoration: number, day: numbe
 }
 
 /** Whether a row of a category column holds one of the labels. */
-function flags(column: CategoryColumn, labels: readonly string[]): (row: number) => boolean {
-  const wanted = new Set(labels.map((label) => codeOf(column, label)).filter((code) => code >= 0))
-  const { codes } = column
-  if (wanted.size === 1) {
-    const [only] = wanted
-    return (row) => codes[row] === only
-  }
-  return (row) => wanted.has(codes[row]!)
+function flags({ codes, labels: all }: CategoryColumn, labels: readonly string[]): (row: number) => boolean {
+  const wanted = all.map((label) => labels.includes(label))
+  return (row) => wanted[codes[row]!] === true
 }

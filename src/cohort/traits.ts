@@ -236,8 +236,6 @@ function requireValue(name: string, value: unknown, values: TraitValues): void {
 
 /** The labels that a name can have, in their order; undefined where they are free. */
 export function codesOf(name: string): readonly string[] | undefined {
-  if (name === 'region') return ['anterior', 'premolar', 'molar']
-  if (name === 'arch') return ['upper', 'lower']
   if (name === 'tightening') return exposureGroups
   const entry = (restorationEntries as Readonly<Record<string, { readonly codes?: readonly string[] }>>)[name]
   return entry?.codes

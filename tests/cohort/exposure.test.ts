@@ -188,6 +188,9 @@ describe('exposure of the delivery day', () => {
     expect(exposed(undone, { tightening_group: 'single' })).toMatchObject({ disagrees: 1 })
     expect(exposed([], { tightening_group: 'other' })).toMatchObject({ group: 'other', reportOnly: 1 })
     expect(exposed([])).toMatchObject({ group: 'unknown', reportOnly: 0, charted: 'nothing', disagrees: 0 })
+    // Where the chart says nothing, nothing disagrees with it.
+    expect(exposed([tightening('a', 0)])).toMatchObject({ charted: 'nothing', disagrees: 0 })
+    expect(exposed(undone)).toMatchObject({ charted: 'nothing', disagrees: 0 })
   })
 
   it('is read restoration by restoration', () => {

@@ -233,6 +233,18 @@ describe('a death', () => {
     expect([cohort.timeDays[0], cohort.status[0]]).toEqual([300, 2])
   })
 
+  it('on the day of a finding yields to it, and a finding after what ended the restoration yields to that', () => {
+    const end = (visits: readonly object[]) => {
+      const cohort = buildCohort(recordsOf({ restorations: [crown('a')], visits: visits as never }))
+      return [cohort.timeDays[0], cohort.status[0], cohort.summary.looks.events]
+    }
+    expect(end([check('a', 100), check('a', 300, loose), died('a', 300)])).toEqual([300, 1, 1])
+    expect(end([check('a', 100), died('a', 299), check('a', 300, loose)])).toEqual([299, 2, 0])
+    const gone = check('a', 200, { ...no, restoration_status: 'removed' })
+    expect(end([check('a', 100), gone, check('a', 300, loose)])).toEqual([200, 2, 0])
+    expect(end([check('a', 100), gone, check('a', 200, loose)])).toEqual([200, 1, 1])
+  })
+
   it('recorded twice is the earlier', () => {
     for (const visits of [
       [died('a', 300), died('b', 250)],

@@ -126,6 +126,16 @@ describe('the end of the time in which it could be found', () => {
     ).toEqual({ days: [100], endDay: 200, terminal: true })
   })
 
+  it('lets what another row of that day found count, and reads nothing without a day', () => {
+    expect(found([check('a', 100), check('a', 200, removed), check('a', 200, loose)])).toEqual({
+      days: [200],
+      endDay: 200,
+      terminal: true,
+    })
+    const { days_since_delivery: _day, ...dayless } = check('a', 0, loose)
+    expect(found([dayless as never, check('a', 200)])).toEqual({ days: [], endDay: 200, terminal: false })
+  })
+
   it('is the finding at which the restoration was removed', () => {
     expect(
       found([check('a', 100), check('a', 200, { ...loose, restoration_status: 'removed' }), check('a', 300)]),
