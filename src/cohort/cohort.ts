@@ -442,13 +442,8 @@ function presentLabels(column: CategoryColumn): readonly string[] {
 }
 
 function yearSpan(years: Int32Array): { first: number; last: number } {
-  let first = Number.POSITIVE_INFINITY
-  let last = 0
-  for (const year of years) {
-    if (year > 0 && year < first) first = year
-    if (year > last) last = year
-  }
-  return { first: Number.isFinite(first) ? first : 0, last }
+  const known = years.filter((year) => year > 0).sort()
+  return { first: known[0] ?? 0, last: known.at(-1) ?? 0 }
 }
 
 /**
@@ -472,8 +467,8 @@ function firstLaterTightening(records: RecordSet): Int32Array {
     if (!later.has(context.codes[row]!) || day[row]! <= 0) continue
     if (measurement >= 0 && action.codes[row] === measurement) continue
     const restoration = tightenings.restoration[row]!
-    const known = first[restoration]!
-    if (known === missingDay || day[row]! < known) first[restoration] = day[row]!
+    // The tightenings of a restoration stand in order of day.
+    if (first[restoration] === missingDay) first[restoration] = day[row]!
   }
   return first
 }

@@ -194,20 +194,17 @@ function spreadDeaths(records: RecordSet, history: RestorationHistory): void {
   const delivery = restorations.day('delivery_date')
   const patient = restorations.category('patient_id').codes
   const deathDate = new Map<number, number>()
-  for (let row = 0; row < visits.rowCount; row++) {
-    if (!isDead(row) || day[row] === missingDay) continue
-    const restoration = visits.restoration[row]!
+  visits.restoration.forEach((restoration, row) => {
+    if (!isDead(row) || day[row] === missingDay) return
     endByDeath(history, restoration, day[row]!)
-    if (delivery[restoration] !== missingDay) {
-      const date = delivery[restoration]! + day[row]!
-      deathDate.set(patient[restoration]!, Math.min(date, deathDate.get(patient[restoration]!) ?? date))
-    }
-  }
-  for (let restoration = 0; restoration < restorations.rowCount; restoration++) {
-    const date = deathDate.get(patient[restoration]!)
-    if (date === undefined || delivery[restoration] === missingDay) continue
-    if (date >= delivery[restoration]!) endByDeath(history, restoration, date - delivery[restoration]!)
-  }
+    if (delivery[restoration] === missingDay) return
+    const date = delivery[restoration]! + day[row]!
+    deathDate.set(patient[restoration]!, Math.min(date, deathDate.get(patient[restoration]!) ?? date))
+  })
+  delivery.forEach((delivered, restoration) => {
+    const date = deathDate.get(patient[restoration]!) ?? Number.NEGATIVE_INFINITY
+    if (delivered !== missingDay && date >= delivered) endByDeath(history, restoration, date - delivered)
+  })
 }
 
 function endByDeath(history: RestorationHistory, restoration: number, day: number): void {

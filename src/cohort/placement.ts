@@ -57,11 +57,12 @@ export function placedDay(
  * @param placement where each event is placed; the lead uses `midpoint`
  */
 export function placedTimes(cohort: Cohort, placement: Placement): PlacedTimes {
-  const timeDays = cohort.timeDays.slice()
-  for (let i = 0; i < timeDays.length; i++) {
-    if (cohort.status[i] !== restorationStatus.endpoint) continue
-    timeDays[i] = placedDay(placement, cohort.lastClearDays[i]!, cohort.entryDays[i]!, timeDays[i]!)
-  }
+  const { lastClearDays, entryDays, status } = cohort
+  const timeDays = cohort.timeDays.map((day, i) =>
+    status[i] === restorationStatus.endpoint
+      ? placedDay(placement, lastClearDays[i]!, entryDays[i]!, day)
+      : day,
+  )
   return Object.freeze({
     placement,
     row: allRows(timeDays.length),

@@ -1,4 +1,3 @@
-import { missingDay } from '../records/columns.js'
 import type { LinkedTable, RecordSet } from '../records/dataset.js'
 
 /**
@@ -23,14 +22,13 @@ function until(table: LinkedTable, delivery: Int32Array, lastDay: number): Linke
   const days = table.day('days_since_delivery')
   const kept: number[] = []
   const firstRow = new Int32Array(table.firstRow.length)
-  for (let restoration = 0; restoration + 1 < table.firstRow.length; restoration++) {
-    firstRow[restoration] = kept.length
+  delivery.forEach((delivered, restoration) => {
     for (let row = table.firstRow[restoration]!; row < table.firstRow[restoration + 1]!; row++) {
-      const known = days[row] !== missingDay && delivery[restoration] !== missingDay
-      if (!known || delivery[restoration]! + days[row]! <= lastDay) kept.push(row)
+      // A day that is not known is below all others, and so is what is reckoned from one: it stays.
+      if (delivered + days[row]! <= lastDay) kept.push(row)
     }
-  }
-  firstRow[firstRow.length - 1] = kept.length
+    firstRow[restoration + 1] = kept.length
+  })
   const ints = (column: Int32Array): Int32Array => Int32Array.from(kept, (row) => column[row]!)
   return {
     ...table,

@@ -87,8 +87,7 @@ export function withColumnsOf(
 }
 
 function traitOf(value: unknown): string | number | undefined {
-  if (value === null || value === undefined || (typeof value === 'number' && Number.isNaN(value)))
-    return undefined
+  if (value === null || value === undefined || Number.isNaN(value)) return undefined
   if (typeof value === 'boolean') return value ? 'yes' : 'no'
   return typeof value === 'number' ? value : String(value)
 }

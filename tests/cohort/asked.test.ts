@@ -300,6 +300,17 @@ describe('frames', () => {
     expect(both.subgroup).toBeUndefined()
   })
 
+  it('may have their columns in any order, and values of any kind as texts', () => {
+    const turned: RowsWithColumns = {
+      columns: ['mood', rowColumn],
+      values: [
+        [12n, 0],
+        ['x', 1],
+      ],
+    }
+    expect(cohort.withColumns(turned, 'mood').trait('mood').slice(0, 3)).toEqual(['12', 'x', undefined])
+  })
+
   it('name their columns among what a misspelt name may have meant', () => {
     const own = cohort.withColumns(whole, 'mood')
     expect(refusal(() => own.trait('moood' as never)).whole).toContain('did you mean mood?')

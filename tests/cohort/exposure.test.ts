@@ -193,6 +193,29 @@ describe('exposure of the delivery day', () => {
     expect(exposed(undone)).toMatchObject({ charted: 'nothing', disagrees: 0 })
   })
 
+  it('is undone only where the screw itself was, and tightened at recall only where that is said', () => {
+    const groups = (tightenings: readonly ReturnType<typeof tightening>[], count = 2) =>
+      Array.from(
+        deliveryDayExposure(
+          recordsOf({ restorations: [crown('a'), crown('b')].slice(0, count), tightenings }),
+          defaultDefinition,
+        ).groupCode,
+        (code) => exposureGroups[code],
+      )
+    const undone = tightening('a', 12, { action: 'undo_then_tighten' })
+    const bench = tightening('a', 0, { action: 'removal_measurement' })
+    // What is recorded first of all is an undoing, or a measurement.
+    expect(groups([undone, tightening('b', 0), tightening('b', 12)])).toEqual([
+      'undone and tightened again',
+      'repeated in the window',
+    ])
+    expect(groups([bench, tightening('b', 0)])).toEqual(['unknown', 'single'])
+    // A recall without a day is none of the day of delivery.
+    expect(groups([tightening('a', 0), tightening('a', 12, { context: 'recall_check' })], 1)).toEqual([
+      'single',
+    ])
+  })
+
   it('is read restoration by restoration', () => {
     const records = recordsOf({
       restorations: [crown('a'), crown('b'), crown('c')],

@@ -56,6 +56,9 @@ describe('a tightening called delivery', () => {
     expect(dayOf([placeless, later('b', 200)])).toEqual([Number.NaN, 200])
     const { action: _action, ...bare } = later('a', 100)
     expect(dayOf([bare])).toEqual([100, Number.NaN])
+    // What is recorded first of all is a measurement.
+    const bench = later('a', 100, { action: 'removal_measurement' })
+    expect(dayOf([bench, later('a', 200)])).toEqual([200, Number.NaN])
     expect(dayOf([])).toEqual([Number.NaN, Number.NaN])
   })
 })

@@ -269,9 +269,27 @@ describe('a death', () => {
     expect(days([died('b', 300)])).toEqual([missingDay, 300])
   })
 
-  it('without a day ends nothing, and reaches no other patient', () => {
+  it('reaches the others of the patient, also where one more delivery is not dated', () => {
+    const { delivery_date: _date, ...undated } = crown('b', { patient_id: 'p' })
+    const { competingDay } = followHistories(
+      recordsOf({
+        restorations: [
+          crown('a', { patient_id: 'p' }),
+          undated as never,
+          crown('c', { patient_id: 'p', delivery_date: 18_100 }),
+        ],
+        visits: [died('a', 300), died('b', 700)],
+      }),
+      defaultDefinition,
+    )
+    expect([...competingDay]).toEqual([300, 700, 200])
+  })
+
+  it('without a day ends nothing, takes nothing back, and reaches no other patient', () => {
     const { days_since_delivery: _day, ...undated } = died('a', 0)
     expect([...twins({}, [undated]).competingDay]).toEqual([missingDay, missingDay])
+    const gone = check('a', 200, { ...no, restoration_status: 'removed' })
+    expect([...twins({}, [gone, undated]).competingDay]).toEqual([200, missingDay])
     expect([...twins({ patient_id: 'q' }, [died('a', 300)]).competingDay]).toEqual([300, missingDay])
   })
 

@@ -228,6 +228,17 @@ describe('what comparisons of follow-up need', () => {
     expect(cohort.summary.looks).toMatchObject({ eligible: 4, deliveryDayOnly: 1, leftOut: 3 })
   })
 
+  it('lists a day of each restoration, also where the one before was last seen on the same', () => {
+    const seen = buildCohort(
+      recordsOf({
+        restorations: [crown('a'), crown('b'), crown('c')],
+        visits: [check('a', 50), check('a', 100), check('b', 100), check('c', 100), check('c', 100)],
+      }),
+    ).seenDays()
+    expect([...seen.first]).toEqual([0, 2, 3, 4])
+    expect([...seen.days]).toEqual([50, 100, 100, 100])
+  })
+
   it('leaves out restorations whose outcome cannot be read, and counts them', () => {
     const records = {
       ...recordsOf({ restorations: [crown('a'), crown('b')], visits: [check('a', 100), check('b', 100)] }),
