@@ -9,7 +9,7 @@
  */
 import { execFileSync } from 'node:child_process'
 import { createHash } from 'node:crypto'
-import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { basename, join, relative } from 'node:path'
 import { parseArgs } from 'node:util'
@@ -113,13 +113,12 @@ function writePage() {
     const all = own.reduce((sum, { mutants }) => sum + mutants, 0)
     const left = own.reduce((sum, { survived }) => sum + survived.length, 0)
     // What a part gave before anybody had looked at it, where that was kept.
-    const first = own.filter((one) => one.first !== undefined)
-    const before =
-      first.reduce((sum, one) => sum + one.first, 0) / first.reduce((sum, one) => sum + one.mutants, 0)
+    const first = own.flatMap((one) => one.first ?? [])
+    const sum = (what) => first.reduce((all, one) => all + one[what], 0)
     const share = (1 - left / all) * 100
     const error = Math.sqrt((share * (100 - share)) / all)
     const of = own.map(({ part, of }) => `${part} of ${of}`).join(', ')
-    return `| ${one} | ${of} | ${all} | ${first.length === 0 ? '–' : `${(before * 100).toFixed(1)} %`} | ${all - left} | ${share.toFixed(1)} % | ${error.toFixed(1)} |`
+    return `| ${one} | ${of} | ${all} | ${first.length === 0 ? '–' : `${sum('noticed')} of ${sum('of')}, ${((100 * sum('noticed')) / sum('of')).toFixed(1)} %`} | ${all - left} | ${share.toFixed(1)} % | ${error.toFixed(1)} |`
   })
   const survivors = parts.flatMap((one) => [
     '',
@@ -201,9 +200,11 @@ try {
     }))
   mkdirSync(kept, { recursive: true })
   const places = count('Killed', 'Timeout', 'Survived', 'NoCoverage')
+  const earlier = existsSync(before) ? JSON.parse(readFileSync(before, 'utf8')) : undefined
+  const first = earlier === undefined ? { noticed: places - survived.length, of: places } : earlier.first
   const result = values.again
-    ? { ...JSON.parse(readFileSync(before, 'utf8')), survived }
-    : { room: values.room, part, of, mutants: places, first: places - survived.length, survived }
+    ? { ...earlier, survived }
+    : { room: values.room, part, of, mutants: places, first, survived }
   writeFileSync(before, `${JSON.stringify(result, null, 1)}\n`)
   console.log(`${name}: ${result.mutants - survived.length} of ${result.mutants} noticed`)
   writePage()
