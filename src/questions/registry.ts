@@ -143,11 +143,10 @@ export async function awaitedAnswers(
     onProgress(index / questions.length)
     const under = begun[one.kind]
     if (under !== undefined) {
-      for (const other of inTurn(begun)) {
-        if (rankOf(other, begun) === 2 && other.prepare !== undefined && !prepared.has(other.kind))
-          prepared.set(other.kind, other.prepare(cohort, settings))
-      }
-      answers[one.kind] = await under()
+      const coming = under()
+      // Only while another thread works is there time to do what may turn out not to be asked.
+      if (coming instanceof Promise) prepare(cohort, settings, begun, prepared)
+      answers[one.kind] = await coming
     } else {
       const before = answers as AnsweredBefore
       const ready = prepared.get(one.kind)
@@ -156,6 +155,19 @@ export async function awaitedAnswers(
   }
   onProgress(1)
   return inOrder(answers)
+}
+
+/** Prepares the questions that build on what was begun. */
+function prepare(
+  cohort: Cohort,
+  settings: AnalysisSettings,
+  begun: AwaitedAnswers,
+  prepared: Map<QuestionKind, (before: AnsweredBefore) => QuestionResult | undefined>,
+): void {
+  for (const one of questions as readonly AnyQuestion[]) {
+    if (one.prepare !== undefined && rankOf(one, begun) === 2 && !prepared.has(one.kind))
+      prepared.set(one.kind, one.prepare(cohort, settings))
+  }
 }
 
 /** All questions as they are asked: what was begun last, and what builds on it after it. */

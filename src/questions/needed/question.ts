@@ -4,6 +4,9 @@ import { type NeededResult, preparedNeed, whatIsNeeded } from './answer.js'
 import { neededChart } from './chart.js'
 import { neededBlocks, neededTable } from './section.js'
 
+/** Restorations beyond which the resamples would take too much memory where it is not asked after all. */
+const mostPrepared = 5_000
+
 /**
  * How many more restorations, and how long? An audit asks it where the comparison claims nothing but could with more; by itself
  * (`holdfast needed`) it is always answered.
@@ -17,6 +20,8 @@ export const neededQuestion = question<'needed', NeededResult>({
     return isAsked(before) ? whatIsNeeded(cohort, settings, {}, before.tightening) : undefined
   },
   prepare: (cohort, settings) => {
+    if (cohort.n > mostPrepared)
+      return (before) => (isAsked(before) ? whatIsNeeded(cohort, settings, {}, before.tightening) : undefined)
     const answered = preparedNeed(cohort, settings)
     return (before) => (isAsked(before) ? answered(before.tightening) : undefined)
   },
