@@ -6,6 +6,7 @@
  *
  *   npm run mutate -- --room cohort --part 3 --of 20
  *   npm run mutate -- --room statistics --part 1 --of 100 --again   (only what survived in that part so far)
+ *   npm run mutate -- --room statistics --page   (only the page, after a merge)
  */
 import { execFileSync } from 'node:child_process'
 import { createHash } from 'node:crypto'
@@ -38,10 +39,19 @@ const rooms = {
       (one) => `src/questions/comparison/${one}.ts`,
     ),
     tests: ['tests/questions/comparison', 'tests/analysis'],
-    // Whole audits and words: they notice little that the others do not, and would run for every break.
+    // Pure functions, and practices made in memory: these run in one process (mutateInProcess.mjs). Left out are whole
+    // audits of files, which take minutes for every break: what only they notice counts as not noticed.
+    inProcess: true,
     without: [
-      'tests/questions/comparison/{forms,ownColumns,verdicts,words}.test.ts',
-      'tests/analysis/{asked,description,planFile,referencePractice,whatElseMatters}.test.ts',
+      'tests/questions/comparison/forms.test.ts',
+      'tests/questions/comparison/ownColumns.test.ts',
+      'tests/questions/comparison/verdicts.test.ts',
+      'tests/questions/comparison/words.test.ts',
+      'tests/analysis/asked.test.ts',
+      'tests/analysis/description.test.ts',
+      'tests/analysis/planFile.test.ts',
+      'tests/analysis/referencePractice.test.ts',
+      'tests/analysis/whatElseMatters.test.ts',
     ],
   },
   pooling: {
@@ -60,6 +70,7 @@ const { values } = parseArgs({
     of: { type: 'string', default: '1' },
     again: { type: 'boolean', default: false },
     list: { type: 'boolean', default: false },
+    page: { type: 'boolean', default: false },
   },
 })
 const room = rooms[values.room]
@@ -74,6 +85,14 @@ function sourcesUnder(path) {
   return readdirSync(join(root, path), { recursive: true, withFileTypes: true })
     .filter((entry) => entry.isFile() && entry.name.endsWith('.ts'))
     .map((entry) => relative(root, join(entry.parentPath, entry.name)))
+}
+
+/** Test files of a room that run in one process. */
+function testsOf({ tests, without = [] }) {
+  return tests
+    .flatMap(sourcesUnder)
+    .filter((file) => file.endsWith('.test.ts') && !without.includes(file))
+    .sort()
 }
 
 /** Lines of the top-level statements that belong to this part, as `file:from-to`. */
@@ -149,21 +168,36 @@ function writePage() {
   )
 }
 
+if (values.page) {
+  writePage()
+  process.exit(0)
+}
+
 const scratch = mkdtempSync(join(tmpdir(), 'mutate-'))
 const tests = join(root, `.mutate.${process.pid}.vitest.config.mjs`)
 try {
-  writeFileSync(
-    tests,
-    `export default { test: { include: ${JSON.stringify(room.tests.map((one) => `${one}/**/*.test.ts`))},
+  if (room.inProcess !== true) {
+    writeFileSync(
+      tests,
+      `export default { test: { include: ${JSON.stringify(room.tests.map((one) => `${one}/**/*.test.ts`))},
       exclude: ${JSON.stringify(['**/node_modules/**', 'tests/verification/simulation/**', 'tests/statistics/everyCall.test.ts', ...(room.without ?? [])])},
       isolate: false, testTimeout: 120000, hookTimeout: 240000 } }\n`,
-  )
+    )
+  }
   writeFileSync(
     join(scratch, 'stryker.json'),
     JSON.stringify({
-      plugins: ['@stryker-mutator/vitest-runner'],
-      testRunner: 'vitest',
-      vitest: { configFile: basename(tests), related: false },
+      ...(room.inProcess === true
+        ? {
+            plugins: [join(root, 'scripts/mutateInProcess.mjs')],
+            testRunner: 'in-process',
+            inProcess: { tests: testsOf(room) },
+          }
+        : {
+            plugins: ['@stryker-mutator/vitest-runner'],
+            testRunner: 'vitest',
+            vitest: { configFile: basename(tests), related: false },
+          }),
       coverageAnalysis: 'perTest',
       mutate,
       // Texts are checked by their own tests, and codes by the compiler.

@@ -145,6 +145,14 @@ describe('incidence by hand', () => {
     expect(incidence(some).overall.horizons[1]!.risk.estimate).toBeGreaterThan(0)
   })
 
+  it('says what it was asked by, and of a part of the records', () => {
+    const byConnection = incidence(cohort, { by: 'connection' })
+    expect(byConnection.byGroup.map((one) => one.group)).toEqual(['internal hex'])
+    expect(byConnection.asked).not.toBe(undefined)
+    expect(Object.isFrozen(byConnection)).toBe(true)
+    expect('asked' in incidence(cohort)).toBe(false)
+  })
+
   it('has the risks of some rows by the horizons asked for', () => {
     const rows = cohortRows(cohort, (row) => row < 30)
     const risks = horizonRisks(cohort, rows, { ...defaultSettings, horizonsYears: [3] })

@@ -106,13 +106,17 @@ function requireSettings(settings: object, known: readonly string[]): void {
   }
 }
 
-/** What is allowed for besides, right after operator and day of delivery: what is asked for by name is not dropped first. */
+/**
+ * What is allowed for besides, right after operator and day of delivery: what is asked for by name is not dropped first. What
+ * is named twice enters once, at its first place.
+ */
 function withMore(settings: ComparisonSettings, more: readonly string[]): ComparisonSettings {
   const first = ['operator', 'delivery_day', 'delivery_year']
   const { adjustFor } = settings
-  const leading = adjustFor.filter((key) => first.includes(key))
-  const rest = adjustFor.filter((key) => !first.includes(key) && !more.includes(key))
-  return { ...settings, adjustFor: [...leading, ...more, ...rest] }
+  return {
+    ...settings,
+    adjustFor: [...adjustFor.filter((key) => first.includes(key)), ...more, ...adjustFor],
+  }
 }
 
 const fewRestorations = 10

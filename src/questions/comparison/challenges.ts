@@ -253,11 +253,8 @@ export function completeCases(input: ChallengeInput): Challenge | undefined {
   if (designs.missing.length === 0) return undefined
   const rows = Int32Array.from(designs.complete.keys()).filter((i) => designs.complete[i] === 1)
   const choice = choiceAmong({ ...designs, tables: designs.tables.slice(0, 1) }, rows)
-  if (choice === undefined) return undefined
-  const estimate = overlapEstimate(choice, outcome, horizonDays, { level })
-  return estimate === undefined
-    ? undefined
-    : { code: 'complete-cases', effect: 'context', ...estimate.difference }
+  const estimate = choice && overlapEstimate(choice, outcome, horizonDays, { level })
+  return estimate && { code: 'complete-cases', effect: 'context', ...estimate.difference }
 }
 
 /** Draws of the probabilities that a loose screw is found and that a tight one is called loose. */

@@ -329,10 +329,38 @@ describe('complete cases', () => {
     expect(complete).toMatchObject({ code: 'complete-cases', effect: 'context' })
     // Molars are half of either group, so that nothing is left to weigh: 6 of 40 against 18 of 40.
     expect(complete.estimate).toBeCloseTo(6 / 40 - 18 / 40, 8)
+    // 24 patients with an event: 22 degrees of freedom, t 2.073873 (tables); one table, so that nothing lies between tables.
+    const error = Math.sqrt((0.15 * 0.85) / 40 + (0.45 * 0.55) / 40)
+    expect(complete.upper! - complete.estimate!).toBeCloseTo(2.073873 * error, 5)
     const all = (i: number): TestRestoration => ({ fields: { tooth_position: i % 2 === 0 ? '36' : '34' } })
     expect(
       completeCases(inputOf([...group(true, 30, 6, all), ...group(false, 30, 9, all)], ['region'])),
     ).toBe(undefined)
+  })
+
+  it('are none where no operator has both ways among them', () => {
+    // The region is known of the repeated of one operator and of the single of the other.
+    const of =
+      (operator: string, known: boolean) =>
+      (i: number): TestRestoration => ({
+        operator,
+        fields: known || i < 4 ? { tooth_position: i % 2 === 0 ? '36' : '34' } : {},
+      })
+    const input = inputOf(
+      [
+        ...group(true, 40, 6, of('X', true)),
+        ...group(false, 6, 1, of('X', false)),
+        ...group(true, 6, 1, of('Y', false)),
+        ...group(false, 40, 12, of('Y', true)),
+      ],
+      ['operator', 'region'],
+    )
+    expect(completeCases(input)).not.toBe(undefined)
+    const nobody = {
+      ...input.designs,
+      complete: input.designs.complete.map((one, i) => (i < 40 || i >= 52 ? one : 0)),
+    }
+    expect(completeCases({ ...input, designs: nobody })).toBe(undefined)
   })
 })
 

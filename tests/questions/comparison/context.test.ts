@@ -82,6 +82,129 @@ describe('how strong something unmeasured would have to be', () => {
     expect(strongest!.withOutcome).toBeCloseTo(2, 12)
     expect(strongest!.bound).toBeCloseTo(4 / 3, 12)
   })
+
+  describe('the strongest that was measured', () => {
+    /** Rows of a design by hand: group, event by the horizon, and what is recorded of them. */
+    const designed = (
+      rows: readonly {
+        readonly arm: 0 | 1
+        readonly event?: number
+        readonly age?: number
+        readonly tooth?: string
+      }[],
+      operator: readonly string[] = rows.map(() => 'one'),
+    ) => {
+      const entered = [
+        {
+          key: 'age',
+          kind: 'number',
+          numbers: Float64Array.from(rows, ({ age = Number.NaN }) => age),
+          texts: [],
+        },
+        {
+          key: 'tooth',
+          kind: 'category',
+          numbers: new Float64Array(0),
+          texts: rows.map(({ tooth = '' }) => tooth),
+        },
+      ]
+      const made = { compared: { inGroup: Uint8Array.from(rows, ({ arm }) => arm) }, operator, entered }
+      const course = {
+        timeDays: Float64Array.from(rows, ({ event = 2000 }) => event),
+        status: Uint8Array.from(rows, ({ event }) => (event === undefined ? 0 : 1)),
+        entryDays: new Float64Array(rows.length),
+      }
+      return unmeasuredConfounding(made as never, course, leadOf(0.2, 0.1, -0.1, 0.3), 3 * daysPerYear)!
+        .strongest
+    }
+    const cell = (size: number, loose: number, row: object) =>
+      Array.from({ length: size }, (_one, i) => ({
+        ...(row as { arm: 0 | 1 }),
+        ...(i < loose ? { event: 100 } : {}),
+      }))
+
+    it('has numbers from their median on against the rest, and leaves out who is not known', () => {
+      // Ages 60 and 40: 30 of 40 repeated are 60, 10 of 40 single; the median of the known is 60. Loosened: 16 of 40, 8 of 40.
+      const strongest = designed([
+        ...cell(30, 12, { arm: 1, age: 60 }),
+        ...cell(10, 2, { arm: 1, age: 40 }),
+        ...cell(11, 4, { arm: 0, age: 60 }),
+        ...cell(29, 6, { arm: 0, age: 40 }),
+        ...cell(50, 50, { arm: 1 }),
+      ])!
+      expect(strongest.key).toBe('age')
+      // Shares 0.75 and 11/40, and of the rest 0.25 and 29/40: the larger ratio is 2.9. Risks 16/41 and 8/39.
+      expect(strongest.withChoice).toBeCloseTo(2.9, 12)
+      expect(strongest.withOutcome).toBeCloseTo(16 / 41 / (8 / 39), 12)
+      const product = strongest.withChoice * strongest.withOutcome
+      expect(strongest.bound).toBeCloseTo(product / (strongest.withChoice + strongest.withOutcome - 1), 12)
+      // Half of them 50, the others 40 or 60: those of the median itself are with the upper ones.
+      const middle = designed([
+        ...cell(30, 12, { arm: 1, age: 50 }),
+        ...cell(10, 2, { arm: 1, age: 40 }),
+        ...cell(11, 4, { arm: 0, age: 60 }),
+        ...cell(29, 6, { arm: 0, age: 40 }),
+      ])!
+      expect(middle.withChoice).toBeCloseTo(2.9, 12)
+    })
+
+    it('takes each level against the rest, the one that could move most', () => {
+      const strongest = designed([
+        ...cell(30, 6, { arm: 1, tooth: 'a' }),
+        ...cell(10, 1, { arm: 1, tooth: 'b' }),
+        ...cell(10, 6, { arm: 1, tooth: 'c' }),
+        ...cell(10, 2, { arm: 0, tooth: 'a' }),
+        ...cell(10, 1, { arm: 0, tooth: 'b' }),
+        ...cell(30, 18, { arm: 0, tooth: 'c' }),
+        ...cell(50, 50, { arm: 1 }),
+      ])!
+      // c against the rest: 10 of 50 and 30 of 50, the ratio 3; risks 24/40 and 10/60, the ratio 3.6.
+      expect(strongest).toMatchObject({ key: 'tooth' })
+      expect(strongest.withChoice).toBeCloseTo(3, 12)
+      expect(strongest.withOutcome).toBeCloseTo(3.6, 12)
+      expect(strongest.bound).toBeCloseTo((3 * 3.6) / 5.6, 12)
+    })
+
+    it('is the operator, too', () => {
+      const rows = [
+        ...cell(30, 9, { arm: 1 }),
+        ...cell(10, 1, { arm: 1 }),
+        ...cell(10, 3, { arm: 0 }),
+        ...cell(30, 4, { arm: 0 }),
+      ]
+      const operator = rows.map((_one, i) => (i < 30 || (i >= 40 && i < 50) ? 'X' : 'Y'))
+      expect(designed(rows, operator)).toMatchObject({ key: 'operator', withChoice: expect.closeTo(3, 12) })
+      expect(designed(rows)).toBe(undefined)
+    })
+
+    it('needs ten restorations of either group and five events, with and without', () => {
+      const of = (rare: number, looseWith: number, looseWithout = 8, after = 0) =>
+        designed([
+          ...cell(30, 6, { arm: 1, tooth: 'a' }),
+          ...cell(rare, looseWith, { arm: 1, tooth: 'b' }),
+          ...cell(20, looseWithout - 6, { arm: 0, tooth: 'a' }),
+          ...cell(40, 0, { arm: 0, tooth: 'b' }),
+          ...Array.from({ length: after }, () => ({ arm: 0 as const, tooth: 'b', event: 1200 })),
+        ])
+      expect(of(10, 5)).not.toBe(undefined)
+      expect(of(9, 5)).toBe(undefined)
+      expect(of(10, 4)).toBe(undefined)
+      // Events after the horizon do not count.
+      expect(of(10, 4, 8, 3)).toBe(undefined)
+      const onTheDay = designed([
+        ...cell(30, 6, { arm: 1, tooth: 'a' }),
+        ...cell(10, 4, { arm: 1, tooth: 'b' }),
+        ...cell(20, 2, { arm: 0, tooth: 'a' }),
+        ...cell(40, 0, { arm: 0, tooth: 'b' }),
+        { arm: 0, tooth: 'b', event: 3 * daysPerYear },
+      ])
+      expect(onTheDay).not.toBe(undefined)
+    })
+
+    it('says nothing where the comparator has no risk', () => {
+      expect(of(leadOf(0.1, 0, 0.05, 0.15))).toBe(undefined)
+    })
+  })
 })
 
 describe('looks by group', () => {

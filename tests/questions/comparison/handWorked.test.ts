@@ -5,6 +5,7 @@ import {
   compareTightenings,
   defaultComparison,
 } from '../../../src/questions/comparison/answer.js'
+import { immortalTimeTest } from '../../../src/statistics/immortalTime.js'
 import { practice, type TestRestoration } from '../../analysis/practice.js'
 
 /*
@@ -250,6 +251,11 @@ describe('early events', () => {
     const [beforeOther, afterOther] = [9 * 100 + 6 * 100 + 40 * 100, 6 * 100 + 40 * 1100]
     expect(immortalTime!.expectedOdds).toBeCloseTo(before / after / (beforeOther / afterOther), 10)
     expect(immortalTime!.fires).toBe(false)
+    const counted = immortalTimeTest(
+      { earlyEvents: 1, lateEvents: 5, timeBefore: before, timeAfter: after },
+      { earlyEvents: 9, lateEvents: 6, timeBefore: beforeOther, timeAfter: afterOther },
+    )
+    expect(immortalTime!.pValue).toBeCloseTo(counted.pValue as number, 10)
   })
 
   it('that one group has none of make it another group', () => {

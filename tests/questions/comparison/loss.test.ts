@@ -102,6 +102,66 @@ describe('loss to follow-up', () => {
     expect(molars.pValue!).toBeLessThan(premolars.pValue! / 5)
   })
 
+  it('weighs each restoration by how prone it was, in the P value and not in the hazard ratio', () => {
+    // Molars: twelve of sixty loosened; others: three of sixty. The rate of each over that of all, drawn by five events.
+    const of = (repeated: boolean, molar: boolean, loosened: number, away: number): TestRestoration[] =>
+      Array.from({ length: 60 }, (_one, i) => ({
+        repeated,
+        fields: { tooth_position: molar ? '36' : '34' },
+        ...(i < loosened ? { checks: [100], loose: 200 } : { checks: yearly(i < loosened + away ? 1 : 6) }),
+      }))
+    const cells = [
+      [true, true, 4, 20],
+      [true, false, 1, 5],
+      [false, true, 8, 6],
+      [false, false, 2, 7],
+    ] as const
+    const loss = lossIn(
+      cells.flatMap(([repeated, molar, loosened, away]) => of(repeated, molar, loosened, away)),
+      ['region'],
+    )
+    // Each event is halfway, on day 150; who went away was at risk for a year, the rest for six.
+    const followed = (molar: boolean) => {
+      const own = cells.filter(([, one]) => one === molar)
+      const events = own.reduce((sum, [, , loosened]) => sum + loosened, 0)
+      const days = own.reduce((sum, [, , loosened, away]) => {
+        return sum + 150 * loosened + 365 * away + 2190 * (60 - loosened - away)
+      }, 0)
+      return { events, days }
+    }
+    const [molars, others] = [followed(true), followed(false)]
+    const rate = (molars.events + others.events) / (molars.days + others.days)
+    const raw = ({ events, days }: typeof molars) => (events + 5) / (days * rate + 5)
+    const mean = (raw(molars) + raw(others)) / 2
+    const rows = cells.flatMap(([repeated, molar, loosened, away]) =>
+      Array.from({ length: 60 }, (_one, i) => ({
+        time: i < loosened ? 200 : i < loosened + away ? 365 : 2190,
+        lost: i >= loosened && i < loosened + away ? 1 : 0,
+        favoured: repeated ? 1 : 0,
+        prone: raw(molar ? molars : others) / mean,
+      })),
+    )
+    const column = (of: (row: (typeof rows)[number]) => number) => rows.map(of)
+    const model = (covariates: Record<string, readonly number[]>) => {
+      const [first] = coxRegression(
+        { time: column((row) => row.time), event: column((row) => row.lost) },
+        covariates,
+        {
+          cluster: [...rows.keys()],
+        },
+      ).hazardRatios
+      return [first!.logHazardRatio as number, first!.robustStandardError as number] as const
+    }
+    const [log, error] = model({
+      both: column((row) => row.favoured * row.prone),
+      prone: column((row) => row.prone),
+    })
+    const [plain, plainError] = model({ favoured: column((row) => row.favoured) })
+    expect(loss.pValue).toBeCloseTo(normalUpperTail(log / error), 8)
+    expect(loss.pValue).not.toBeCloseTo(normalUpperTail(plain / plainError), 4)
+    expect(loss.hazardRatio).toBeCloseTo(Math.exp(plain), 8)
+  })
+
   it('contradicts from P < 0.10 on, and only where the counted losses bring zero into the interval', () => {
     const ranged = (lower: number, upper: number) => ({ estimate: (lower + upper) / 2, lower, upper })
     const lead = { difference: ranged(-0.08, -0.01) } as never

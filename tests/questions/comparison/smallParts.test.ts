@@ -397,6 +397,17 @@ describe('a comparison that was asked for', () => {
     expect(one.asked.settings).toEqual(defaultSettings)
   })
 
+  it('says of a part of the records how many parts were looked at, and of the whole nothing', () => {
+    const two = practice([
+      ...crowns(40, 8, 'conical', () => 'O1'),
+      ...crowns(40, 8, 'internal_hex', () => 'O2'),
+    ])
+    expect(compareTightening(two)!.asked.warnings).toEqual([])
+    expect(compareTightening(two.where({ connection: 'conical' }))!.asked.warnings).toEqual([
+      { code: 'asked-looks', parameters: { looks: 1 } },
+    ])
+  })
+
   it('is absent where a group is empty, and refuses settings that there are not', () => {
     expect(compareTightening(cohort.where({ connection: 'conical', operator_id: 'O0' }))).toBe(undefined)
     const groups = { by: 'connection', group: 'conical', against: 'internal_hex' } as const
