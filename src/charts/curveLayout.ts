@@ -25,6 +25,10 @@ export interface Curve {
   /** Points from time 0 on; empty where too few are at risk from the start. */
   readonly points: readonly CurvePoint[]
   readonly band: boolean
+  /** Intervals at single times, beside the curve, where a band would hide the other curve. */
+  readonly bars?: readonly CurvePoint[]
+  /** Years by which the bars stand beside their time, so that those of two curves do not hide each other. */
+  readonly barShift?: number
   /** Whether the curve was cut before the end of follow-up. */
   readonly cut: boolean
 }

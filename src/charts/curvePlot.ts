@@ -30,6 +30,7 @@ export function curvePlot(plot: CurvePlot): ChartSpecification {
       frameLayer(plot, layout),
       ...plot.curves.flatMap((curve) => bandLayers(curve, layout)),
       ...plot.curves.flatMap((curve) => lineLayers(curve, plot, layout)),
+      ...plot.curves.flatMap((curve) => barLayers(curve, plot, layout)),
       ...plot.curves.flatMap((curve) => readingLayers(curve, plot, layout)),
       ...labelLayers(plot, layout),
       ...headingLayers(layout.headingLines, layout.measures, layout.margins),
@@ -79,6 +80,50 @@ function bandLayers(curve: Curve, layout: CurveLayout): ChartLayer[] {
         clip: true,
       },
       encoding: { x: layout.x, y: layout.y, y2: { field: 'upper' } },
+    },
+  ]
+}
+
+/** Intervals at single times: a line from limit to limit with the estimate on it. */
+function barLayers(
+  { key, mark, bars = [], barShift = 0 }: Curve,
+  plot: CurvePlot,
+  layout: CurveLayout,
+): ChartLayer[] {
+  const values: ChartRow[] = bars.flatMap(({ years, value, lower, upper }) =>
+    isNumber(lower) && isNumber(upper)
+      ? [
+          {
+            group: key,
+            years: years + barShift,
+            share: value,
+            lower: Math.max(plot.shareDomain[0], lower),
+            upper: Math.min(plot.shareDomain[1], upper),
+          },
+        ]
+      : [],
+  )
+  if (values.length === 0) return []
+  const color = mark.ink.light
+  return [
+    {
+      name: 'bars',
+      data: { values },
+      mark: { type: 'rule', color, strokeWidth: layout.measures.linePx * 0.7 },
+      encoding: { x: layout.x, y: { ...layout.y, field: 'lower' }, y2: { field: 'upper' } },
+    },
+    {
+      name: 'bar-estimates',
+      data: { values },
+      mark: {
+        type: 'point',
+        filled: true,
+        shape: 'circle',
+        color,
+        opacity: 1,
+        size: 14 * layout.measures.linePx,
+      },
+      encoding: { x: layout.x, y: layout.y },
     },
   ]
 }

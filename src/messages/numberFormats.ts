@@ -54,6 +54,7 @@ export type FormatName =
   | 'change'
   | 'change-size'
   | 'in-thousand'
+  | 'months'
 
 /** Every way of writing a number of the results; the rounding itself is that of core/format.ts. */
 export const numberFormats: Readonly<Record<FormatName, NumberFormat>> = Object.freeze({
@@ -108,6 +109,12 @@ export const numberFormats: Readonly<Record<FormatName, NumberFormat>> = Object.
     text: inThousand,
     plain: (value) => formatNumber(Math.abs(value) * 1000, 0),
     unit: 'in 1,000',
+  },
+  /** Years as whole months. */
+  months: {
+    text: (years, language) => formatNumber(years * 12, 0, language),
+    plain: (years) => formatNumber(years * 12, 0),
+    unit: 'months',
   },
   'in-hundred': { text: inHundred, plain: (value) => formatNumber(value * 100, 0), unit: 'in 100' },
 })

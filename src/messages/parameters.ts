@@ -286,6 +286,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'comparison.exposure-charted': Nothing
   readonly 'comparison.exposure-measured': { readonly charted: CountPart; readonly documented: Part; readonly share: Part }
   readonly 'comparison.figure': { readonly endpoint: Part }
+  readonly 'comparison.figure-bars': { readonly level: Part }
   readonly 'comparison.figure-description': { readonly heading: Part; readonly rows: Part }
   readonly 'comparison.figure-reading': { readonly group: Part; readonly risks: Part }
   readonly 'comparison.figure-risk': { readonly risk: Part; readonly years: Part }
@@ -731,11 +732,13 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'leaflet.limits-never-checked': Nothing
   readonly 'leaflet.limits-no-advice': Nothing
   readonly 'leaflet.means': Nothing
+  readonly 'leaflet.not-never': Nothing
   readonly 'leaflet.often': Nothing
   readonly 'leaflet.one-way': Nothing
   readonly 'leaflet.risk': { readonly bound: 'yes' | 'other'; readonly event: Part; readonly share: Part; readonly things: 'crowns' | 'other'; readonly years: Part }
   readonly 'leaflet.risk-from-to': { readonly lower: Part; readonly upper: Part }
   readonly 'leaflet.risk-none': { readonly event: Part; readonly restorations: CountPart; readonly things: 'crowns' | 'other' }
+  readonly 'leaflet.risk-none-followed': { readonly months: Part; readonly restorations: CountPart }
   readonly 'leaflet.risk-none-up-to': { readonly bound: 'yes' | 'other'; readonly upper: Part }
   readonly 'leaflet.risk-not-reached': { readonly event: Part; readonly events: Part; readonly restorations: CountPart; readonly things: 'crowns' | 'other' }
   readonly 'leaflet.risk-withheld': { readonly eligible: CountPart; readonly left: Part; readonly things: 'crowns' | 'other' }

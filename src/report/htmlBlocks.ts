@@ -89,7 +89,7 @@ function tableHtml(table: Table, { numbers, words }: BlockContext): string {
   const notes = table.notes.map((note) => `<p class="note">${phraseHtml(note)}</p>`)
   return [
     `<div class="table${short}" id="${table.id}">`,
-    `<table role="table"${isWide(table) ? ' class="wide"' : ''}>`,
+    `<table role="table"${widthClass(table)}>`,
     `<caption>${number}${escapeHtml(table.caption)}</caption>`,
     `<thead role="rowgroup"><tr role="row">${heads.join('')}</tr></thead>`,
     `<tbody role="rowgroup">\n${rows.join('\n')}\n</tbody>`,
@@ -97,6 +97,17 @@ function tableHtml(table: Table, { numbers, words }: BlockContext): string {
     ...notes,
     '</div>',
   ].join('\n')
+}
+
+/** More columns than this are set smaller in print. */
+const manyColumns = 6
+
+function widthClass(table: Table): string {
+  const classes = [
+    ...(isWide(table) ? ['wide'] : []),
+    ...(table.columns.length > manyColumns ? ['many'] : []),
+  ]
+  return classes.length === 0 ? '' : ` class="${classes.join(' ')}"`
 }
 
 /** Tables of more columns than a small screen holds, numbers taking less room than words. */

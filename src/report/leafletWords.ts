@@ -61,8 +61,13 @@ export function riskForPatient(audit: AuditResult): Words {
   }
   if (overall.events === 0) {
     const upper = at.proportion.interval.upper as Place<Quantity>
+    const median = at.medianFollowUpYears.estimate as Place<Quantity>
     return sentences(
       message('leaflet.risk-none', { ...named, restorations }),
+      isNumber(valueAt(median))
+        ? message('leaflet.risk-none-followed', { restorations, months: number(median, 'months') })
+        : undefined,
+      message('leaflet.not-never'),
       isNumber(valueAt(upper))
         ? message('leaflet.risk-none-up-to', { bound: isBound(upper), upper: number(upper, 'in-hundred') })
         : undefined,

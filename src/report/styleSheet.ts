@@ -237,23 +237,26 @@ const shortPrint = css`
 .brief .terms{columns:2;column-gap:2rem;font-size:.9em}
 .brief .terms div{padding:.25rem 0}
 .brief footer{display:none}
-.summary{font-size:8.8pt;line-height:1.4}
+.summary{font-size:8.4pt;line-height:1.34}
 .summary header.head{padding:0 0 .4rem}
-.summary h1{font-size:1.5rem;margin:.1rem 0 .2rem}
-.summary h2{font-size:1.1rem;margin:0 0 .25rem}
-.summary section{margin-top:.5rem;padding-top:.5rem}
+.summary h1{font-size:1.3rem;margin:.1rem 0 .15rem;max-width:none}
+.summary h2{font-size:1.05rem;margin:0 0 .15rem}
+.summary section{margin-top:.35rem;padding-top:.35rem}
 .summary section#answer{padding-top:.5rem}
-.summary .lead{font-size:1.12rem;line-height:1.3;margin-bottom:.4rem}
+.summary .lead{font-size:1.08rem;line-height:1.26;margin-bottom:.3rem}
 .summary p,.summary li{margin-bottom:.15rem;max-width:none}
 .summary ul{margin-bottom:0}
 .summary figure,.summary .table{margin:.4rem 0}
 .summary figcaption,.summary caption{padding-top:.1rem;padding-bottom:.15rem;font-size:.9rem}
-.summary section#answer:has(figure){display:grid;grid-template-columns:90mm minmax(0,1fr);column-gap:6mm;align-items:start}
+.summary section#answer:has(figure){display:grid;grid-template-columns:76mm minmax(0,1fr);column-gap:3mm;align-items:start}
 .summary section#answer>h2,.summary section#answer>p{grid-column:1/-1}
-.summary .picture svg{max-height:7.4cm;width:auto}
+.summary .picture svg{max-height:7.1cm;width:auto}
 .summary .picture.page{display:none}
 .summary .picture.column{display:block}
-.summary table{font-size:7.6pt}
+.summary table{font-size:7.2pt}
+.summary th,.summary td{padding-left:.15rem;padding-right:.15rem}
+.summary:lang(de){font-size:8.2pt;line-height:1.3}
+.brief:lang(de){font-size:9pt;line-height:1.38}
 .summary .note{font-size:.78rem;margin:.2rem 0 0}
 .summary #cautions p{font-size:.9em;line-height:1.3}`
 
@@ -285,6 +288,8 @@ li{margin-bottom:.2rem}
 figure,.table{margin:1.2rem 0}
 .picture svg{max-height:21.5cm}
 table{font-size:8.2pt}
+.many{font-size:7.2pt}
+.many th,.many td{padding-left:.2rem;padding-right:.2rem}
 th,td{padding-top:.26rem;padding-bottom:.26rem}
 .table .note{break-before:avoid}
 a{color:inherit;text-decoration:none}

@@ -17,6 +17,8 @@ import { leafletDocument } from '../../src/report/leafletDocument.js'
 import { findBrowser, pdfOfHtml } from '../../src/report/pdf.js'
 import { drawFigures } from '../../src/report/pictures.js'
 import { proposalDocument } from '../../src/report/proposalDocument.js'
+import { shortReport } from '../../src/report/shortReport.js'
+import { summaryDocument } from '../../src/report/summaryDocument.js'
 import { auditReport } from '../../src/report/writeReport.js'
 import { practice, times } from '../analysis/practice.js'
 import { everyAnalysis } from './everyAnalysis.js'
@@ -100,8 +102,11 @@ describe.each(Object.entries(practices))('of a practice with %s', (_name, audite
       const changes = changeDocument(compareReports(audit, audit), { ...options, versions })
       expect(await pagesOf(changes, paper)).toBeLessThanOrEqual(2)
       expect(await pagesOf(document, paper)).toBeLessThanOrEqual(few ? 4 : 8)
+      const german = { ...options, language: 'de' }
+      expect(await pagesOf(summaryDocument(audit, german), paper)).toBe(1)
+      expect(await pagesOf(shortReport(audit, german), paper)).toBeLessThanOrEqual(few ? 4 : 8)
     },
-    120_000,
+    180_000,
   )
 })
 

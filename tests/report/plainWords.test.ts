@@ -54,7 +54,7 @@ describe('how often', () => {
   test('is what none seen leaves open: 0 of 40 fits up to 9 in 100 (exact limit 8.8%, Clopper and Pearson 1934)', () => {
     const audit = cohorts['no event']!
     expect(speaker().text(riskForPatient(audit))).toBe(
-      'None of our 40 crowns had a loose screw while we followed them. That does not mean that it never happens. Up to about 9 in 100 would still fit our records.',
+      'None of our 40 crowns had a loose screw while we followed them. We followed half of them for 39 months or longer. That does not mean that it never happens. We cannot rule out that it happens to up to 9 in 100 in that time.',
     )
     expect(speaker().text(riskForPaper(audit))).toMatch(
       /^No first screw loosening was seen \(0 events in 40 restorations of 40 patients; upper limit of the 95% interval 8\.8%, /,

@@ -1,5 +1,5 @@
 import { pointsAxis } from '../../charts/contrastAxes.js'
-import type { AtRiskRow, Curve } from '../../charts/curveLayout.js'
+import type { AtRiskRow, Curve, CurvePoint } from '../../charts/curveLayout.js'
 import { curvePlot } from '../../charts/curvePlot.js'
 import { type IntervalRow, intervalPlot, rowsInWords } from '../../charts/intervalPlot.js'
 import { shareScaleUp } from '../../charts/shareScale.js'
@@ -17,6 +17,31 @@ import { endpointName, groupName, yearsText } from './words.js'
 
 /** Most rows of the forest. */
 const mostRows = 8
+
+/** An interval sets the axis only while so many are at risk. */
+const enoughAtRisk = 20
+
+/** Years by which the interval of each group stands beside its time. */
+const shiftYears = 0.05
+
+/** The risks of a group with their intervals where the table has them, as far as its curve is drawn. */
+function barsOf({ arms, curves }: ComparisonResult, side: 'group' | 'against'): readonly ArmBar[] {
+  const last = curves.find((curve) => curve.side === side)?.points.at(-1)?.years ?? 0
+  return arms
+    .filter(({ years }) => years <= last)
+    .map(({ years, atRisk, ...arm }) => ({
+      years,
+      value: arm[side].estimate,
+      lower: arm[side].lower,
+      upper: arm[side].upper,
+      atRisk: atRisk[side],
+    }))
+}
+
+interface ArmBar extends CurvePoint {
+  readonly upper: number
+  readonly atRisk: number
+}
 
 /**
  * Weighted risks of both groups over time, the main figure of the comparison, with the numbers at risk under the ticks.
@@ -47,6 +72,8 @@ export function curvesChart(
       label,
       mark,
       band: false,
+      bars: barsOf(result, curve.side),
+      barShift: curve.side === 'group' ? shiftYears : -shiftYears,
       cut: true,
       points: curve.points.map(({ years, risk, atRisk }) => ({
         years,
@@ -65,7 +92,14 @@ export function curvesChart(
       counts: tickYears.map((year) => curve.points.find(({ years }) => years >= year)?.atRisk ?? 0),
     }),
   )
-  const highest = Math.max(0.01, ...result.curves.flatMap(({ points }) => points.map(({ risk }) => risk)))
+  const highest = Math.max(
+    0.01,
+    ...result.curves.flatMap(({ points }) => points.map(({ risk }) => risk)),
+    ...result.curves
+      .flatMap(({ side }) => barsOf(result, side))
+      .filter(({ atRisk }) => atRisk >= enoughAtRisk)
+      .map(({ upper }) => upper),
+  )
   const scale = shareScaleUp(highest)
   const heading = message('comparison.figure', { endpoint: endpointName(definition.endpoint) })
   return curvePlot({
@@ -81,7 +115,7 @@ export function curvesChart(
     tickYears,
     shareDomain: scale.domain,
     shareTicks: scale.ticks,
-    notes: [],
+    notes: [by.text(message('comparison.figure-bars', { level: by.number(result.level, 'level') }))],
   })
 }
 
