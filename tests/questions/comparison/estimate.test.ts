@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { randomStream } from '../../../src/core/random.js'
 import type { Choice } from '../../../src/questions/comparison/choice.js'
 import {
   type Outcome,
@@ -7,6 +8,7 @@ import {
   pairedShift,
   pooledRange,
 } from '../../../src/questions/comparison/estimate.js'
+import { studentTQuantile } from '../../../src/statistics/numeric/distributions.js'
 import { overlapScores } from '../../../src/statistics/weighting/overlapScores.js'
 
 /*
@@ -412,5 +414,53 @@ describe('how far another estimate lies from the lead', () => {
     )
     expect(shift.estimate).toBeCloseTo(0.03, 12)
     expect(shift.upper).toBeCloseTo(0.03 + 12.706205 * 0.01, 6)
+  })
+})
+
+describe('the risk of each group over time', () => {
+  /** Patients of one to three crowns, alike within, lost at many times; who is repeated depends on the trait. */
+  function manyPatients(): readonly (readonly Row[])[] {
+    const random = randomStream(18)
+    return Array.from({ length: 140 }, (_one, patient) => {
+      const trait = random.uniform() < 0.5 ? 1 : 0
+      const arm = random.uniform() < (trait === 1 ? 0.7 : 0.35) ? 1 : 0
+      const frailty = random.exponential()
+      return Array.from({ length: 1 + (patient % 3) }, (): Row => {
+        const event = (random.exponential() * 2200) / (0.25 + frailty) / (trait === 1 ? 1.6 : 1)
+        const end = 200 + 1800 * random.uniform()
+        return { arm, trait, patient, end, ...(event < end ? { event } : {}) }
+      })
+    })
+  }
+
+  it('has intervals as wide as the spread over resampled patients, the scores fitted anew each time, at every time drawn', () => {
+    const patients = manyPatients()
+    const times = [365, 1000, 1500]
+    const at = (all: readonly Row[], days: number): OverlapEstimate => {
+      const { choice, outcome } = made(all)
+      return overlapEstimate(choice, outcome, days, { level })!
+    }
+    const random = randomStream(2018)
+    const draws = Array.from({ length: 400 }, () => {
+      const drawn = patients.map(() => patients[Math.floor(random.uniform() * patients.length)]!)
+      const all = drawn.flatMap((rowsOfOne, patient) => rowsOfOne.map((row) => ({ ...row, patient })))
+      return times.map((days) => at(all, days))
+    })
+    times.forEach((days, index) => {
+      const estimate = at(patients.flat(), days)
+      for (const side of ['group', 'against'] as const) {
+        const risks = draws.map((draw) => draw[index]![side].estimate)
+        const mean = risks.reduce((sum, one) => sum + one, 0) / risks.length
+        const spread = Math.sqrt(risks.reduce((sum, one) => sum + (one - mean) ** 2, 0) / (risks.length - 1))
+        const { estimate: risk, upper } = estimate[side]
+        const t = -studentTQuantile(0.025, estimate.degreesOfFreedom)
+        const half = Math.log(Math.log1p(-upper) / Math.log1p(-risk))
+        const error = (half * (1 - risk) * -Math.log1p(-risk)) / t
+        // The spread of 400 draws is itself known to 3.5 % (1/√(2 · 400)); three times that, and the little by which an
+        // infinitesimal jackknife and a bootstrap differ.
+        expect(error / spread, `${side}, day ${days}`).toBeGreaterThan(0.87)
+        expect(error / spread, `${side}, day ${days}`).toBeLessThan(1.15)
+      }
+    })
   })
 })
