@@ -1,5 +1,5 @@
 import { Readable } from 'node:stream'
-import { CsvError, parse } from 'csv-parse'
+import { CsvError, type Options, Parser } from 'csv-parse'
 import type { ProblemList } from '../problems.js'
 import type { HeaderSettings } from './headerRow.js'
 import { type FileInspection, openContent, type TextEncoding } from './inspect.js'
@@ -48,8 +48,35 @@ export async function importCsv(
   return builder.finish()
 }
 
-function parserFor(separator: Separator, fromLine: number, takeRow: (cells: readonly string[]) => void) {
-  return parse({
+/**
+ * A parser whose rows go straight where they are wanted: neither do they wait in a queue, nor is an account of each written, which
+ * took a fifth of the time of reading.
+ */
+class RowParser extends Parser {
+  readonly #takeRow: (cells: readonly string[]) => void
+
+  constructor(options: Options, takeRow: (cells: readonly string[]) => void) {
+    super(options)
+    this.#takeRow = takeRow
+  }
+
+  override push(cells: readonly string[] | null): boolean {
+    if (cells === null) return super.push(null)
+    try {
+      this.#takeRow(cells)
+    } catch (error) {
+      this.destroy(error as Error)
+    }
+    return true
+  }
+}
+
+function parserFor(
+  separator: Separator,
+  fromLine: number,
+  takeRow: (cells: readonly string[]) => void,
+): Parser {
+  const options: Options = {
     bom: true,
     delimiter: separator,
     record_delimiter: ['\r\n', '\n', '\r'],
@@ -59,11 +86,8 @@ function parserFor(separator: Separator, fromLine: number, takeRow: (cells: read
     trim: true,
     max_record_size: largestRow,
     from_line: fromLine,
-    on_record: (cells: string[]) => {
-      takeRow(cells)
-      return null
-    },
-  })
+  }
+  return new RowParser(options, takeRow)
 }
 
 /** Whether a value between quotation marks holds a whole row: a mark that should have been closed earlier. */
@@ -71,7 +95,7 @@ function swallowsRows(cell: string, width: number, separator: Separator): boolea
   return width > 2 && cell.split(/\r\n|\n/).some((line) => line.split(separator).length >= width)
 }
 
-function drained(source: Readable, parser: ReturnType<typeof parse>): Promise<void> {
+function drained(source: Readable, parser: Parser): Promise<void> {
   return new Promise((resolve, reject) => {
     const fail = (error: Error): void => {
       source.destroy()
