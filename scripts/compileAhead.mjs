@@ -3,7 +3,7 @@
  * beside the program: later runs of the same engine need not compile it again, others do as if it were not there. Part of the
  * build.
  */
-import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { setFlagsFromString } from 'node:v8'
@@ -13,14 +13,14 @@ rmSync(gatheredFiles.compiled, { force: true })
 const program = gatheredProgram()
 if (program !== undefined) {
   try {
-    await keepCompiled(program)
+    await compileAhead(program)
   } catch (cause) {
     const reason = cause instanceof Error ? cause.message : String(cause)
     process.stderr.write(`The command will compile itself anew each time it runs: ${reason}\n`)
   }
 }
 
-async function keepCompiled({ parts, compiled }) {
+async function compileAhead({ parts, keepCompiled }) {
   const folder = mkdtempSync(join(tmpdir(), 'holdfast-build-'))
   // What a run needs once is kept too; the flag must stand as it stood when the program is compiled for keeping.
   setFlagsFromString('--no-flush-bytecode')
@@ -35,7 +35,8 @@ async function keepCompiled({ parts, compiled }) {
     if (code !== 0) throw new Error('the demo data could not be audited')
     await drawAgain(await parts.render(), join(report, 'figures'))
     setFlagsFromString('--flush-bytecode')
-    writeFileSync(gatheredFiles.compiled, compiled())
+    keepCompiled()
+    if (!existsSync(gatheredFiles.compiled)) throw new Error('dist cannot be written to')
   } finally {
     process.stdout.write = say
     rmSync(folder, { recursive: true, force: true })

@@ -90,13 +90,20 @@ function nativeParts(folder) {
     .map((file) => `${folder.slice(folder.lastIndexOf('node_modules/') + 13)}/${file}`)
 }
 
+/** What is installed by itself: a package, or all of one publisher that come in small pieces. */
+function pieces() {
+  const pieces = {}
+  for (const [name, version] of Object.entries(dependencies)) {
+    const piece = name.startsWith('@stdlib/') ? '@stdlib/*' : name
+    pieces[piece] = { ...pieces[piece], [name]: version }
+  }
+  return Object.entries(pieces)
+}
+
 /** Seconds of `npm install` for each by itself and for all, with an empty cache each time. */
 function timed() {
   const { overrides } = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8'))
-  for (const [name, needs] of [
-    ...Object.entries(dependencies).map(([name, version]) => [name, { [name]: version }]),
-    ['together', dependencies],
-  ]) {
+  for (const [name, needs] of [...pieces(), ['together', dependencies]]) {
     const folder = mkdtempSync(join(tmpdir(), 'install-'))
     try {
       const { 'danfojs-node': _unused, ...others } = overrides

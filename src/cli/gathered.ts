@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto'
-import { existsSync, readFileSync, statSync } from 'node:fs'
+import { existsSync, readFileSync, statSync, writeFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
 import { fileURLToPath } from 'node:url'
 import { setFlagsFromString } from 'node:v8'
@@ -20,8 +20,8 @@ export interface GatheredProgram {
   readonly parts: GatheredParts
   /** Whether the engine took what was compiled before: it refuses what another version of it made. */
   readonly compiledBefore: boolean
-  /** All that is compiled of the program by now, in the form in which it is kept beside it. */
-  compiled(): Uint8Array
+  /** Keeps what is compiled of the program by now beside it, where nothing is kept yet and the folder may be written to. */
+  keepCompiled(): void
 }
 
 /** Where the program stands in one file, and what was compiled of it. */
@@ -70,9 +70,15 @@ export function gatheredProgram(files: GatheredFiles = gatheredFiles): GatheredP
   return {
     parts: module.exports.parts,
     compiledBefore: cachedData !== undefined && script.cachedDataRejected !== true,
-    compiled: () => {
+    keepCompiled: () => {
+      if (existsSync(files.compiled)) return
       const data = script.createCachedData()
-      return Buffer.concat([nameOf(source), digestOf(data), data])
+      try {
+        // What is half-written does not match its digest, and is not used.
+        writeFileSync(files.compiled, Buffer.concat([nameOf(source), digestOf(data), data]))
+      } catch {
+        // An installation that belongs to somebody else stays as it is, and compiles anew each time.
+      }
     },
   }
 }

@@ -9,9 +9,14 @@ const runCells: readonly (string | undefined)[] = ['notebook', 'kernel', 'study'
 const words = process.argv.slice(2)
 process.exitCode = isMainThread && runsInThread(words) ? await runInThread(words) : await runHere()
 
-/** The program in one file loads several times as fast as its modules, which stand in where it is missing. */
+/**
+ * The program in one file loads several times as fast as its modules, which stand in where it is missing. What is compiled of it
+ * in the first audit is kept where the build has not kept it, as in an installed package.
+ */
 async function runHere(): Promise<number> {
   const program = runCells.includes(words[0]) ? undefined : gatheredProgram()
   const { run } = await (program?.parts.commandLine() ?? import('./commandLine.js'))
-  return run(words)
+  const code = await run(words)
+  if (words[0] === 'audit' && code === 0) program?.keepCompiled()
+  return code
 }

@@ -1,4 +1,4 @@
-import { mkdtempSync, readFileSync, rmSync, utimesSync, writeFileSync } from 'node:fs'
+import { existsSync, mkdtempSync, readFileSync, rmSync, utimesSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { pathToFileURL } from 'node:url'
@@ -42,6 +42,25 @@ describe('the program in one file', () => {
     const program = beside(bytes)
     expect(program?.compiledBefore).toBe(false)
     expect(await versionOf(program)).toMatch(/^\d+\.\d+\.\d+$/)
+  })
+
+  it('keeps what was compiled of it where nothing is kept, and leaves what is there', async () => {
+    const path = join(folder, 'first.compiled')
+    const files = { ...gatheredFiles, compiled: pathToFileURL(path) }
+    const first = gatheredProgram(files)
+    await versionOf(first)
+    first!.keepCompiled()
+    expect(gatheredProgram(files)?.compiledBefore).toBe(true)
+    writeFileSync(path, 'other')
+    first!.keepCompiled()
+    expect(readFileSync(path, 'utf8')).toBe('other')
+  })
+
+  it('says nothing where the folder cannot be written to', () => {
+    const compiled = pathToFileURL(join(folder, 'nowhere', 'holdfast.compiled'))
+    const program = gatheredProgram({ ...gatheredFiles, compiled })!
+    expect(() => program.keepCompiled()).not.toThrow()
+    expect(existsSync(compiled)).toBe(false)
   })
 
   it('is not there where it was not gathered, or modules were built after it', () => {
