@@ -29,7 +29,10 @@ export interface CurveChartOptions extends FigureOptions {
 export function retentionChart(result: RetentionResult, options: CurveChartOptions = {}): ChartSpecification {
   const by = speaker(options.language)
   const groups = chosenGroups(result, options.groups)
-  const curves = groups.map((group) => retentionCurve(group, namesOf(result), by))
+  const curves = groups.map((group) => ({
+    ...retentionCurve(group, namesOf(result), by),
+    band: groups.length <= mostBands,
+  }))
   const scale = shareScaleDown(lowestDrawn(curves, result.leastAtRisk))
   return curvePlot({
     size: options.size ?? 'page',
@@ -55,6 +58,9 @@ export function chosenGroups(
   const known = [result.overall, ...result.byGroup]
   return known.filter((group) => names.includes(group.group))
 }
+
+/** The bands of more curves than this hide each other; their intervals stand in the table. */
+const mostBands = 3
 
 /** Most curves that can be told apart in one figure. */
 const mostCurves = 8

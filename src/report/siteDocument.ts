@@ -12,7 +12,7 @@ import { pooledText as text } from './wording/pooledWords.js'
 export function siteDocument(page: OwnPage, options: { readonly date: string }): ReportDocument {
   const tables = page.groups.flatMap((_one, i) => groupBlocks(page, i))
   return {
-    layout: 'report',
+    layout: 'compact',
     title: [text('pooled.site.title')],
     kicker: text('pooled.site.kicker'),
     summary: [foreign(page.name)],

@@ -65,7 +65,8 @@ export function comparisonBlocks(
 /** How alike the groups were and are, and how far who got which way could be foretold. */
 function balanceFigures(result: ComparisonResult, setting: SectionSetting): readonly Block[] {
   const { balance, groups } = result
-  if (balance === undefined) return []
+  // Where nothing is recorded to allow for, there is nothing to even out.
+  if (balance === undefined || balance.rows.length === 0) return []
   const balanced = { groups, balance }
   return [
     figure('comparison-balance', message('comparison.balance'), (options) => balanceChart(balanced, options)),

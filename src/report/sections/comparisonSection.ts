@@ -1,6 +1,7 @@
 import type { TighteningComparisonResult } from '../../analysis/tighteningComparison.js'
 import { hazardRatioChart } from '../../charts/hazardRatioChart.js'
 import { allowedFor } from '../../charts/words.js'
+import { isNumber } from '../../core/estimate.js'
 import { message } from '../../messages/message.js'
 import { methodWords } from '../../messages/methodWords.js'
 import { warningOf } from '../../messages/speaker.js'
@@ -51,7 +52,9 @@ function ratioBlocks(context: SectionContext, comparison: TighteningComparisonRe
   const { audit, cite } = context
   const { columns } = labelsOf(cite.by)
   return [
-    figure('hazard-ratios', context, (options) => hazardRatioChart(comparison, options)),
+    ...(comparison.hazardRatios.some(({ hazardRatio }) => isNumber(hazardRatio.estimate))
+      ? [figure('hazard-ratios', context, (options) => hazardRatioChart(comparison, options))]
+      : []),
     table(
       'hazard-ratios',
       { cite },

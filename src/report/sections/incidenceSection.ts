@@ -9,7 +9,7 @@ import {
   wordCell,
 } from '../cells.js'
 import type { Citations } from '../citation.js'
-import { type Column, paragraph, type Section, type Table } from '../document.js'
+import { type Column, type Figure, paragraph, type Section, type Table } from '../document.js'
 import {
   endpointOf,
   groupTitle,
@@ -32,13 +32,7 @@ export function incidenceSection(context: SectionContext): Section {
     title: labelsOf(cite.by).sections.incidence,
     blocks: [
       paragraph([...horizonsSentence(audit, cite), ' ', ...rateSentence(audit, cite)]),
-      figure('incidence', context, (options) =>
-        incidenceChart(audit.retention, {
-          ...options,
-          groups: mainGroups(audit),
-          endpoint: endpointOf(audit, cite.by).name,
-        }),
-      ),
+      ...(audit.incidence.overall.events === 0 ? [] : [incidenceFigure(context)]),
       risksTable(context),
       placementTable(context),
       ...questionBlocks(['betweenLooks'], context),
@@ -46,6 +40,18 @@ export function incidenceSection(context: SectionContext): Section {
       followedTable(context),
     ],
   }
+}
+
+/** Curves of the two groups compared; a curve that never leaves zero is not drawn. */
+function incidenceFigure(context: SectionContext): Figure {
+  const { audit, cite } = context
+  return figure('incidence', context, (options) =>
+    incidenceChart(audit.retention, {
+      ...options,
+      groups: mainGroups(audit),
+      endpoint: endpointOf(audit, cite.by).name,
+    }),
+  )
 }
 
 /** The risk with each event placed in every way between its last clean look and its finding. */

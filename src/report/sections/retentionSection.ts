@@ -12,14 +12,20 @@ import { onlySeenNotes, warningNotes } from './warningNotes.js'
 export function retentionSection(context: SectionContext): Section {
   const { audit, cite } = context
   const others = otherGroups(audit)
+  // A curve that never leaves 100 % says what the sentence says.
+  const seen = audit.incidence.overall.events > 0
   const blocks: Block[] = [
     paragraph(retentionSentence(audit, cite)),
-    figure('retention', context, (options) =>
-      retentionChart(audit.retention, { ...options, groups: mainGroups(audit) }),
-    ),
+    ...(seen
+      ? [
+          figure('retention', context, (options) =>
+            retentionChart(audit.retention, { ...options, groups: mainGroups(audit) }),
+          ),
+        ]
+      : []),
     retentionTable(context),
   ]
-  if (others.length > 0) {
+  if (others.length > 0 && seen) {
     blocks.push(
       figure('retention-other', context, (options) =>
         retentionChart(audit.retention, { ...options, groups: others }),
