@@ -31,9 +31,9 @@ const rooms = {
     under: [
       'src/questions/comparison',
       'src/questions/answer',
-      'src/analysis/howOften.ts',
-      'src/analysis/noneSeen.ts',
-      'src/analysis/incidence.ts',
+      'src/questions/howOften/answer.ts',
+      'src/questions/howOften/noneSeen.ts',
+      'src/questions/incidence/answer.ts',
     ],
     not: ['balanceChart', 'chart', 'section', 'table', 'question', 'words'].map(
       (one) => `src/questions/comparison/${one}.ts`,

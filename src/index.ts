@@ -20,20 +20,20 @@ export type { ExposureGroup } from './vocabulary/exposure.js'
 // Questions
 
 export { type AuditResult, auditCohort } from './analysis/audit.js'
-export { characteristics } from './analysis/description/characteristics.js'
-export { type IncidenceResult, incidence } from './analysis/incidence.js'
-export { type RetentionResult, retention } from './analysis/retention.js'
-export { whatElseMatters } from './analysis/whatElseMatters.js'
+export { characteristics } from './questions/characteristics/answer.js'
 export { clinicFunnel } from './questions/clinicFunnel/answer.js'
 export { compare, compareTightening } from './questions/comparison/asked.js'
 export { hazardOverTime } from './questions/hazardOverTime/answer.js'
+export { type IncidenceResult, incidence } from './questions/incidence/answer.js'
 export { lifeTableByYear } from './questions/lifeTable/answer.js'
 export { literature } from './questions/literature/answer.js'
 export { protocolChange } from './questions/protocolChange/answer.js'
 export { removalTorque } from './questions/removalTorque/answer.js'
 export { repeats } from './questions/repeats/answer.js'
+export { type RetentionResult, retention } from './questions/retention/answer.js'
 export { torqueAdherence } from './questions/torque/answer.js'
 export { waitTime } from './questions/wait/answer.js'
+export { whatElseMatters } from './questions/whatElse/answer.js'
 
 // Planning and watching
 
@@ -47,14 +47,14 @@ export { inLines } from './report/inLines.js'
 
 export { attritionDiagram } from './charts/attritionDiagram.js'
 export { completenessChart } from './charts/completenessChart.js'
-export { factorChart } from './charts/factorChart.js'
 export { groupRiskChart } from './charts/groupRiskChart.js'
-export { incidenceChart } from './charts/incidenceChart.js'
 export { patientArray } from './charts/patientArray.js'
-export { retentionChart } from './charts/retentionChart.js'
 export type { ChartSpecification } from './charts/specification.js'
 export { curvesChart, forestChart as challengesChart } from './questions/comparison/chart.js'
+export { incidenceChart } from './questions/incidence/chart.js'
 export { runChart } from './questions/protocolChange/chart.js'
+export { retentionChart } from './questions/retention/chart.js'
+export { factorChart } from './questions/whatElse/chart.js'
 
 // Notebooks, data frames and reports
 
@@ -77,7 +77,6 @@ export { HoldfastError } from './core/errors.js'
 export type { Estimate, Interval, Quantity } from './core/estimate.js'
 export {
   formatCount,
-  formatInterval,
   formatNumber,
   formatPercent,
   formatPoints,
@@ -85,4 +84,5 @@ export {
   formatRate,
   formatRatio,
 } from './core/format.js'
+export { formatInterval } from './messages/intervals.js'
 export { inWords } from './messages/speaker.js'

@@ -16,7 +16,7 @@ const mayImport: Readonly<Record<string, readonly string[]>> = {
   // What is still in analysis moves into questions, one question after the other.
   analysis: ['questions', ...questionRooms],
   pooling: ['cohort', 'statistics', 'vocabulary', 'core'],
-  charts: ['analysis', 'pooling', 'cohort', 'messages', 'vocabulary', 'core'],
+  charts: ['pooling', 'cohort', 'messages', 'vocabulary', 'core'],
   // Of the records, only the reading of columns.
   questions: ['analysis', 'charts', 'records', ...questionRooms],
   report: ['questions', 'charts', 'analysis', 'pooling', 'messages', 'vocabulary', 'core'],
@@ -86,13 +86,7 @@ const clocksAllowed: Readonly<Record<string, readonly string[]>> = {
  * named here has none. Errors, types and names of methods do not count, nor do the vocabulary, the words by which
  * headers and codes are recognised (records) and the help of the command line, which are English by nature.
  */
-const englishLeft: Readonly<Record<string, number>> = {
-  analysis: 14,
-  // the states of a quantity, in the function of the front door that writes intervals
-  core: 2,
-  pooling: 2,
-  questions: 1,
-}
+const englishLeft: Readonly<Record<string, number>> = {}
 
 const englishByNature = ['vocabulary', 'records', 'cli', 'demo', 'verification', 'studies']
 
@@ -106,13 +100,48 @@ const dataFiles = [
   'report/wording/bibliography.ts',
 ]
 
+/** Rooms whose texts are said by messages: a text there is shown and never read. */
+const saying = ['analysis', 'charts', 'notebook', 'questions', 'report']
+
+/** Texts that are read all the same, since they are no words that say a result. These numbers only shrink. */
+const readTexts: Readonly<Record<string, number>> = {
+  // where a line breaks
+  'charts/curveLayout.ts': 1,
+  'notebook/valueTable.ts': 1,
+  'report/pooledBlocks.ts': 1,
+  // a table of numbers, written as a text
+  'charts/textWidth.ts': 1,
+  // the grammar of SVG, HTML, Markdown, PDF
+  'charts/svg.ts': 7,
+  'notebook/auditSections.ts': 1,
+  'notebook/notebookHtml.ts': 2,
+  'report/markdown.ts': 1,
+  'report/pdf.ts': 1,
+  // the source of cells, and what a kernel says of it
+  'notebook/cellCompiler.ts': 3,
+  'notebook/cellErrors.ts': 3,
+  'notebook/cellModules.ts': 1,
+  'notebook/parameters.ts': 2,
+  'notebook/run.ts': 2,
+  // names of files, of blocks of a document, of layers and schemas of a specification
+  'notebook/runOver.ts': 1,
+  'notebook/saveChart.ts': 2,
+  'notebook/studyFolder.ts': 3,
+  'notebook/valueKinds.ts': 1,
+  'report/contents.ts': 1,
+  'report/officePackage.ts': 1,
+  'report/replaceFolder.ts': 2,
+}
+
 /** Sums and products in charts of questions: places and units on the axes. These numbers only shrink. */
 const arithmeticLeft: Readonly<Record<string, number>> = {
   'questions/clinicFunnel/chart.ts': 3,
   'questions/comparison/chart.ts': 4,
   'questions/hazardOverTime/chart.ts': 1,
+  'questions/incidence/chart.ts': 2,
   'questions/protocolChange/chart.ts': 9,
   'questions/repeats/chart.ts': 3,
+  'questions/retention/chart.ts': 4,
   'questions/series/chart.ts': 51,
   'questions/wait/chart.ts': 2,
 }
@@ -176,6 +205,16 @@ describe('the architecture', () => {
     expect(more, 'put new sentences into src/messages').toEqual([])
   })
 
+  it('reads no meaning out of words', () => {
+    const more = sources.filter(
+      ({ path, room, takenApart }) => saying.includes(room) && takenApart.length > (readTexts[path] ?? 0),
+    )
+    expect(
+      more.map(({ path, takenApart }) => [path, takenApart]),
+      'let the result carry a code',
+    ).toEqual([])
+  })
+
   it('lets charts compute nothing', () => {
     const charts = sources.filter(({ path }) => /^questions\/\w+\/chart\.ts$/.test(path))
     const more = charts.filter(({ path, arithmetic }) => arithmetic > (arithmeticLeft[path] ?? 0))
@@ -215,13 +254,31 @@ describe('what the test reads', () => {
   })
 
   it('is breaches and circles', () => {
-    const [low, high] = ['statistics/rates.ts', 'analysis/incidence.ts']
-    expect(breaches(new Map([[low, [high]]]))).toEqual(['statistics/rates.ts imports analysis/incidence.ts'])
+    const [low, high] = ['statistics/rates.ts', 'questions/incidence/answer.ts']
+    expect(breaches(new Map([[low, [high]]]))).toEqual([
+      'statistics/rates.ts imports questions/incidence/answer.ts',
+    ])
     const both = new Map([
       [low, [high]],
       [high, [low]],
     ])
-    expect(circle(both)).toEqual(['statistics/rates.ts', 'analysis/incidence.ts', 'statistics/rates.ts'])
+    expect(circle(both)).toEqual([
+      'statistics/rates.ts',
+      'questions/incidence/answer.ts',
+      'statistics/rates.ts',
+    ])
+  })
+
+  it('is where words are taken apart', () => {
+    const { takenApart } = shapeOf(
+      'charts/some.ts',
+      `const one = text.replaceAll('_', ' '); const two = said.startsWith('also ')
+       const [first] = said.split(', '); const bare = method.replace(/^difference, /, '')
+       const marked = /^also \\p{L}+/u.test(said)
+       const line = text.split('\\n'); const short = text.replace(/[a-z]+-\\d{3}(?<rest>.*)/, '')
+       const part = parts.at(0); const held = list.includes('also this')`,
+    )
+    expect(takenApart).toEqual(['_', 'also ', ', ', '/^difference, /', '/^also \\p{L}+/u'])
   })
 
   it('is clocks, chance, sums and sentences, but no errors, types or single words', () => {

@@ -19,6 +19,8 @@ export interface SourceShape {
   readonly sentences: readonly string[]
   /** Every name and string of the code, comments apart. */
   readonly words: readonly string[]
+  /** Calls that take words apart, or look for words in a text: `.replaceAll('_', ' ')`, `.startsWith('also ')`. */
+  readonly takenApart: readonly string[]
   /** Additions, subtractions, products and quotients. */
   readonly arithmetic: number
 }
@@ -43,6 +45,7 @@ export function shapeOf(path: string, text: string): SourceShape {
     clocksAndChance: [] as string[],
     sentences: [] as string[],
     words: [] as string[],
+    takenApart: [] as string[],
     arithmetic: 0,
   }
   const specifier = (node: ts.Node | undefined, loaded: boolean): void => {
@@ -65,6 +68,8 @@ export function shapeOf(path: string, text: string): SourceShape {
     if (ts.isIdentifier(node)) found.words.push(node.text)
     const clock = clockOrChance(node)
     if (clock !== undefined) found.clocksAndChance.push(clock)
+    const sought = soughtWords(node)
+    if (sought !== undefined) found.takenApart.push(sought)
     if (ts.isBinaryExpression(node) && arithmeticSigns.has(node.operatorToken.kind)) found.arithmetic++
     const words = wordsOf(node)
     if (words !== undefined) {
@@ -136,6 +141,37 @@ function belongsElsewhere(node: ts.Node): boolean {
     }
   }
   return false
+}
+
+const takers = [
+  'replace',
+  'replaceAll',
+  'split',
+  'startsWith',
+  'endsWith',
+  'match',
+  'matchAll',
+  'test',
+  'exec',
+]
+
+/**
+ * What a call looks for in a text, where that is words or what stands between words: a literal or an expression with letters
+ * in a row, blanks, underscores, commas. What belongs to an expression and no text (`\s`, `[a-z]`, `(?<name>…)`) does not count.
+ */
+function soughtWords(node: ts.Node): string | undefined {
+  if (!ts.isCallExpression(node) || !ts.isPropertyAccessExpression(node.expression)) return undefined
+  const { name, expression } = node.expression
+  if (!takers.includes(name.text)) return undefined
+  const sought = name.text === 'test' || name.text === 'exec' ? expression : node.arguments[0]
+  if (sought === undefined) return undefined
+  if (ts.isRegularExpressionLiteral(sought)) {
+    const own = sought.text
+      .replace(/\/[a-z]*$|^\//g, '')
+      .replace(/\[(?:[^\]\\]|\\.)*\]|\\[\s\S](?:\{[^}]*\}|[0-9a-f]{2,4})?|\(\?<?\w*[>:=!]/g, '')
+    return /\p{L}{3}|^ | $|_/u.test(own) ? sought.text : undefined
+  }
+  return ts.isStringLiteralLike(sought) && /\p{L}{3}|[ _]|^, ?$/u.test(sought.text) ? sought.text : undefined
 }
 
 /** The name with which a chain of calls begins. */

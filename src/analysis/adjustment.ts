@@ -1,21 +1,14 @@
 import type { Cohort } from '../cohort/cohort.js'
+import { covariateValues, labelAt } from '../cohort/covariates.js'
 import { type Warning, warning } from '../core/estimate.js'
-import { labelOfRow, readAdjustment } from './adjustmentFields.js'
+import { rareLevels } from '../vocabulary/analyses.js'
 import { columnSpace } from './columnSpace.js'
 import { type Compared, subsetCompared } from './compared.js'
 import { knownInEnough, type LeftOut } from './knownInEnough.js'
 import type { AdjustmentKey } from './planFile.js'
 
-/** A field that is allowed for. */
-export interface AdjustedField {
-  /** Name in the vocabulary, or that of the user's own column. */
-  readonly field: string
-  /** What it goes by where the vocabulary does not know it. */
-  readonly words: string
-}
-
-/** Fields whose values are the strata. */
-const stratumFields = { clinic: 'clinic_id', operator: 'operator' } as const
+/** What is adjusted for: a covariate, or what forms strata. */
+export type AdjustedFor = AdjustmentKey | 'clinic'
 
 /** What the restorations compared are made alike in. */
 export interface Adjustment {
@@ -23,11 +16,13 @@ export interface Adjustment {
   readonly compared: Compared
   /** Columns by key; texts are categories. */
   readonly covariates: Readonly<Record<string, readonly number[] | readonly string[]>>
-  /** Fields adjusted for, strata last, each with the name that a field of the user's own goes by. */
-  readonly fields: readonly AdjustedField[]
+  /** Columns that are one level of a category of which other levels do not enter. */
+  readonly levels: Readonly<Record<string, { readonly key: AdjustmentKey; readonly level: string }>>
+  /** What is adjusted for, strata last. */
+  readonly entered: readonly AdjustedFor[]
   /** Coefficients besides the one of the group. */
   readonly coefficients: number
-  /** Stratum of each restoration, where the adjustment is stratified and there is more than one. */
+  /** Stratum of each restoration, where there is more than one. */
   readonly strata: readonly string[] | undefined
   readonly leftOut: readonly LeftOut[]
   /** Restorations left out for want of a value. */
@@ -39,15 +34,11 @@ export interface Adjustment {
 export interface AdjustmentOptions {
   /** What to adjust for, most important first. */
   readonly keys: readonly AdjustmentKey[]
-  /** Clinic (and operator) as strata, as covariates, or not at all. */
+  /** What forms strata. */
   readonly strata: readonly ('clinic' | 'operator')[]
-  readonly strataAs: 'strata' | 'covariates'
   /** Most coefficients, without that of the group, that these restorations bear; what comes last is left out first. */
   readonly mostCoefficients: (complete: Compared) => number
 }
-
-/** Level of those that are put together. */
-export const rareLevels = 'rare levels together'
 
 /** Levels held by fewer restorations than this are put together. */
 const rareLevel = 10
@@ -64,17 +55,18 @@ export function adjustmentOf(
 ): Adjustment | undefined {
   const { rows } = compared
   const leftOut: LeftOut[] = []
-  const read = options.keys.map((key) => ({ key, ...readAdjustment(cohort, rows.row, key) }))
+  const read = options.keys.map((key) => ({ key, values: covariateValues(cohort, rows.row, key) }))
   const { known, complete: kept } = knownInEnough(read, rows.n, leftOut)
   const left = subsetCompared(compared, kept)
   if (left === undefined) return undefined
   const strata = stratumLabels(cohort, left, options.strata)
   const space = columnSpace(left.rows.n)
   const covariates: Record<string, readonly number[] | readonly string[]> = {}
-  const fields: AdjustedField[] = []
+  const levelColumns: Record<string, { key: AdjustmentKey; level: string }> = {}
+  const entered: AdjustedFor[] = []
   const most = options.mostCoefficients(left)
   let coefficients = 0
-  const enter = (key: string, name: string, column: readonly number[] | readonly string[]): void => {
+  const enter = (key: AdjustmentKey, column: readonly number[] | readonly string[]): void => {
     const levels = new Set<number | string>(column).size
     const fresh = levels < 2 ? [] : space.fresh(key, column)
     const reason =
@@ -86,33 +78,32 @@ export function adjustmentOf(
             ? 'too-few-events'
             : undefined
     if (reason !== undefined) {
-      leftOut.push({ key, words: name, reason })
+      leftOut.push({ key, reason })
       return
     }
     space.take(fresh)
     // Where some levels follow from what is there already, those that do not enter on their own.
     if (fresh.length === (typeof column[0] === 'string' ? levels - 1 : 1)) covariates[key] = column
-    else for (const level of fresh) covariates[level.name] = Array.from(level.values)
-    fields.push({ field: key, words: name })
+    else
+      for (const one of fresh) {
+        covariates[one.name] = Array.from(one.values)
+        const level = column.find((value) => `${key}=${value}` === one.name)
+        levelColumns[one.name] = { key, level: String(level) }
+      }
+    entered.push(key)
     coefficients += fresh.length
   }
-  if (options.strataAs === 'covariates' && strata !== undefined) {
-    enter(options.strata.join(' and '), options.strata.join(' and '), commonLevels(strata.labels))
-  }
-  for (const { key, words: name, values } of known) {
+  for (const { key, values } of known) {
     const column = kept.map((i) => values[i]!)
-    enter(key, name, isTexts(column) ? commonLevels(column) : (column as number[]))
+    enter(key, isTexts(column) ? commonLevels(column) : (column as number[]))
   }
-  const stratified = options.strataAs === 'strata' ? strata : undefined
   return {
     compared: left,
     covariates,
-    fields:
-      stratified === undefined
-        ? fields
-        : [...fields, ...options.strata.map((one) => ({ field: stratumFields[one], words: one }))],
+    levels: levelColumns,
+    entered: strata === undefined ? entered : [...entered, ...options.strata],
     coefficients,
-    strata: stratified?.labels,
+    strata: strata?.labels,
     leftOut,
     incomplete: rows.n - kept.length,
     warnings: adjustmentWarnings(rows.n, kept.length, leftOut),
@@ -127,7 +118,7 @@ function stratumLabels(
 ): { readonly labels: readonly string[] } | undefined {
   if (strata.length === 0) return undefined
   const labels = Array.from(rows.row, (row) =>
-    strata.map((one) => labelOfRow(cohort[one], row) ?? 'unknown').join(' · '),
+    strata.map((one) => labelAt(cohort[one], row) ?? 'unknown').join(' · '),
   )
   return new Set(labels).size > 1 ? { labels } : undefined
 }

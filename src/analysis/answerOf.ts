@@ -11,8 +11,8 @@ import {
   type AnswerRestorations,
   answerSchema,
 } from '../questions/answer/shape.js'
-import type { HowOften, OtherReading } from './howOften.js'
-import type { IncidenceResult } from './incidence.js'
+import type { HowOften, OtherReading } from '../questions/howOften/answer.js'
+import type { IncidenceResult } from '../questions/incidence/answer.js'
 
 /** As much of an audit as its answer is made of. */
 export interface AnswerParts {

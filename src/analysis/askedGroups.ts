@@ -5,6 +5,7 @@ import { UsageError } from '../core/errors.js'
 import { type TestResult, type Warning, warning } from '../core/estimate.js'
 import { unknownName } from '../core/names.js'
 import { robustScoreTest } from '../statistics/regression/coxTests.js'
+import type { NumberGroup } from '../vocabulary/field.js'
 import { type CohortRows, cohortRows, presentGroups, rowsOfGroup, timesAtRisk } from './cohortRows.js'
 import { curveTest } from './curveTest.js'
 import { type AnalysisSettings, defaultSettings } from './settings.js'
@@ -16,9 +17,6 @@ export interface AskedSettings<Own extends string = never> extends Partial<Analy
   /** Of numbers: where one group ends and the next begins; a value on a cut belongs to the upper group. */
   readonly cuts?: readonly number[]
 }
-
-/** The same, with groups. */
-export type AskedBy<Own extends string = never> = AskedSettings<Own> & { readonly by: AskedName | Own }
 
 /** What a question by groups, or of a part of the records, says of itself. */
 export interface Asked {
@@ -36,6 +34,8 @@ export interface Asked {
 /** A group by its name. */
 export interface AskedGroup {
   readonly group: string
+  /** Where groups are cut out of numbers: those from a limit to below another. */
+  readonly range?: NumberGroup
   readonly rows: CohortRows
 }
 
@@ -67,12 +67,20 @@ export function askedGroups(cohort: Cohort, { by, cuts }: AskedSettings<string>)
   if (present.length > mostGroups) throw tooManyGroups(by, present.length)
   return labels.order
     .filter((name) => present.includes(name))
-    .map((name) => ({ group: name, rows: cohortRows(cohort, (row) => labels.names[row] === name) }))
+    .map((name) => {
+      const range = labels.ranges?.get(name)
+      return {
+        group: name,
+        ...(range === undefined ? {} : { range }),
+        rows: cohortRows(cohort, (row) => labels.names[row] === name),
+      }
+    })
 }
 
 interface Labels {
   readonly names: readonly (string | undefined)[]
   readonly order: readonly string[]
+  readonly ranges?: ReadonlyMap<string, NumberGroup>
 }
 
 function groupLabels(cohort: Cohort, by: string, cuts: readonly number[] | undefined): Labels {
@@ -82,8 +90,8 @@ function groupLabels(cohort: Cohort, by: string, cuts: readonly number[] | undef
   const codes = codesOf(by)
   const sorted = codes?.filter((code) => known.includes(code)) ?? [...known].sort(inOrder)
   return {
-    names: values.map((value) => (value === undefined ? undefined : labelOf(by, value))),
-    order: sorted.map((value) => labelOf(by, value)),
+    names: values.map((value) => (value === undefined ? undefined : String(value))),
+    order: sorted.map(String),
   }
 }
 
@@ -92,23 +100,19 @@ function inOrder(left: string | number, right: string | number): number {
   return String(left) < String(right) ? -1 : 1
 }
 
-/** A code in words; what is free text or a pseudonym stands as it is. */
-function labelOf(by: string, value: string | number): string {
-  return codesOf(by) === undefined ? String(value) : String(value).replaceAll('_', ' ')
-}
-
 function cutLabels(by: string, values: TraitValues, cuts: readonly number[]): Labels {
   const sorted = [...cuts].sort((left, right) => left - right)
   if (sorted.length === 0 || values.some((value) => typeof value === 'string')) throw badCuts(by)
-  const order = [
-    `below ${sorted[0]}`,
-    ...sorted.slice(1).map((cut, i) => `${sorted[i]} to below ${cut}`),
-    `${sorted.at(-1)} and above`,
+  const ranges: readonly NumberGroup[] = [
+    { below: sorted[0]! },
+    ...sorted.slice(1).map((cut, i) => ({ from: sorted[i]!, below: cut })),
+    { from: sorted.at(-1)! },
   ]
+  const order = ranges.map(({ from = '', below = '' }) => `${from}–${below}`)
   const names = values.map((value) =>
     value === undefined ? undefined : order[sorted.filter((cut) => (value as number) >= cut).length],
   )
-  return { names, order }
+  return { names, order, ranges: new Map(order.map((name, i) => [name, ranges[i]!])) }
 }
 
 /** What a question says of its groups: test, unknown values, and what to beware of. */

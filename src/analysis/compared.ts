@@ -36,11 +36,6 @@ export function subsetCompared(compared: Compared, kept: readonly number[]): Com
   return { rows: subsetRows(compared.rows, kept), inGroup, names: compared.names }
 }
 
-/** Name of the group of each restoration compared. */
-export function groupLabels({ inGroup, names }: Compared): readonly string[] {
-  return Array.from(inGroup, (one) => (one === 1 ? names.group : names.against))
-}
-
 /** Number of restorations with the endpoint. */
 export function countEvents({ rows }: Compared): number {
   return rows.event.reduce((sum, one) => sum + one, 0)

@@ -1,4 +1,4 @@
-import type { AdjustmentValue } from './adjustmentFields.js'
+import type { CovariateValues } from '../cohort/covariates.js'
 
 /** Why something that was to enter a model did not. */
 export type LeftOutReason =
@@ -11,15 +11,13 @@ export type LeftOutReason =
 /** Something that was to enter a model and does not. */
 export interface LeftOut {
   readonly key: string
-  readonly words: string
   readonly reason: LeftOutReason
 }
 
 /** Values of something that is to enter a model, by restoration. */
 export interface ReadValues<Key extends string> {
   readonly key: Key
-  readonly words: string
-  readonly values: readonly AdjustmentValue[]
+  readonly values: CovariateValues
 }
 
 /** Least share of known values for something to enter, and of restorations that must remain with all known. */
@@ -37,11 +35,11 @@ export function knownInEnough<Key extends string>(
 ): { readonly known: readonly ReadValues<Key>[]; readonly complete: readonly number[] } {
   const shareOf = (rows: number): number => rows / Math.max(1, n)
   let complete = Array.from({ length: n }, (_one, i) => i)
-  const known = read.filter(({ key, words, values }) => {
+  const known = read.filter(({ key, values }) => {
     const share = shareOf(values.filter((value) => value !== undefined).length)
     const joint = complete.filter((i) => values[i] !== undefined)
     if (share < leastKnown || shareOf(joint.length) < leastComplete) {
-      leftOut.push({ key, words, reason: share === 0 ? 'not-recorded' : 'too-incomplete' })
+      leftOut.push({ key, reason: share === 0 ? 'not-recorded' : 'too-incomplete' })
       return false
     }
     complete = joint

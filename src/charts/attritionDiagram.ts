@@ -1,4 +1,4 @@
-import type { CohortSummary } from '../analysis/audit.js'
+import type { CohortSummary } from '../cohort/attrition.js'
 import { listOf, message } from '../messages/message.js'
 import { type Speaker, speaker } from '../messages/speaker.js'
 import { edgePx, footLayers, framed, textLayer } from './frame.js'
@@ -60,6 +60,7 @@ export function attritionDiagram(summary: CohortSummary, options: FigureOptions 
     size,
     margins: { left: edgePx, right: edgePx, top: edgePx, bottom: 10 + foot.heightPx + edgePx },
     plotHeightPx: bottom,
+    heading: by.text(message('caption.figure.attrition')),
     description: attritionInWords(summary, by),
     language: by.language,
     layers: [

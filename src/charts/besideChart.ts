@@ -1,5 +1,6 @@
 import { isNumber } from '../core/estimate.js'
 import { message } from '../messages/message.js'
+import { endpointLabel } from '../messages/names.js'
 import { foreign } from '../messages/phrase.js'
 import { quantityWords, type Speaker, speaker } from '../messages/speaker.js'
 import type { OwnPage, SideFigures } from '../pooling/site/ownPage.js'
@@ -30,7 +31,7 @@ export function besideChart(page: OwnPage, options: FigureOptions = {}): ChartSp
         side,
         figures,
         severalEndpoints
-          ? `${by.text(message('comparison.endpoint', { endpoint }))}, ${groupName(group, by)}`
+          ? `${by.text(endpointLabel(endpoint))}, ${groupName(group, by)}`
           : groupName(group, by),
         by,
       )

@@ -1,4 +1,4 @@
-import type { CohortSummary } from '../analysis/audit.js'
+import type { CohortSummary } from '../cohort/attrition.js'
 import { message } from '../messages/message.js'
 import { type Speaker, speaker } from '../messages/speaker.js'
 import { edgePx, footLayers, framed, headingLayers, headingLines, plotWidth, textLayer } from './frame.js'
@@ -60,6 +60,7 @@ export function completenessChart(
     language: by.language,
     margins: { ...margins, bottom: footTop + foot.heightPx + edgePx - height },
     plotHeightPx: height,
+    heading: heading.join(' '),
     description: `${heading.join(' ')} ${rows.map((row) => `${row.label}: ${row.text}`).join('. ')}.`,
     layers: [
       barLayer(rows, places.middles),

@@ -24,6 +24,7 @@ export function curvePlot(plot: CurvePlot): ChartSpecification {
     size: plot.size,
     margins: { ...layout.margins, bottom },
     plotHeightPx: layout.height,
+    heading: plot.heading,
     description: plot.description,
     language: plot.by.language,
     layers: [

@@ -19,6 +19,8 @@ export interface FrameOptions {
   readonly size: FigureSize
   readonly margins: Margins
   readonly plotHeightPx: number
+  /** What the figure shows, for a caption. */
+  readonly heading: string
   readonly description: string
   /** Language in which numbers on the axes are written; default `en`. */
   readonly language?: string
@@ -35,10 +37,11 @@ export function plotWidth(size: FigureSize, margins: Pick<Margins, 'left' | 'rig
 
 /** Closes layers into a specification whose picture has exactly the width of its size. */
 export function framed(options: FrameOptions): ChartSpecification {
-  const { size, margins, plotHeightPx, description, layers } = options
+  const { size, margins, plotHeightPx, heading, description, layers } = options
   return {
     $schema: chartSchema,
     description: printable(description),
+    usermeta: { heading: printable(heading) },
     autosize: 'none',
     padding: { ...margins },
     width: plotWidth(size, margins),

@@ -90,6 +90,7 @@ export function intervalPlot(plot: IntervalPlot): ChartSpecification {
     ...inLanguage,
     margins: { ...margins, bottom: footTop + foot.heightPx + edgePx - height },
     plotHeightPx: height,
+    heading: plot.heading,
     description: plot.description,
     layers: [
       alikeLayer(plot, layout),

@@ -34,6 +34,7 @@ export function linePlot(plot: LinePlot): ChartSpecification {
     ...inLanguage,
     margins: { ...margins, bottom: footTop + foot.heightPx + edgePx - height },
     plotHeightPx: height,
+    heading: plot.heading,
     description: plot.description,
     layers: [
       frameLayer(plot, layout),

@@ -83,6 +83,7 @@ export function patientArray(
     size,
     margins: { ...margins, bottom: 8 + foot.heightPx + edgePx },
     plotHeightPx: height,
+    heading: title,
     description: by.text(
       marks === undefined
         ? message('chart.array-description-empty', { heading: title, note })

@@ -79,6 +79,7 @@ export function siteFunnelChart(funnel: SiteFunnel, options: FigureOptions = {})
     language: by.language,
     margins: { ...margins, bottom: axisPx + foot.heightPx + edgePx },
     plotHeightPx: height,
+    heading: title,
     description: by.text(
       message('chart.rows', {
         heading: title,

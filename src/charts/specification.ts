@@ -135,6 +135,8 @@ export interface ChartSpecification {
   title?: never
   /** Text alternative: what the figure shows, with its main numbers. */
   description: string
+  /** What the figure shows, for a caption; Vega-Lite lets it be. */
+  usermeta: { heading: string }
   autosize: 'none'
   padding: { left: number; right: number; top: number; bottom: number }
   width: number

@@ -1,23 +1,14 @@
-import type { HazardRatioVariant } from '../analysis/hazardRatios.js'
-import { groupCodes } from '../messages/groupCodes.js'
-import { listOf, type Message, message, type Part, type WordList } from '../messages/message.js'
+import { message, type Part } from '../messages/message.js'
+import { groupLabel, groupNameBy, type NamedGroup } from '../messages/names.js'
 import type { Words } from '../messages/phrase.js'
-import { foreign, printable } from '../messages/phrase.js'
-import { hasMessage, type Speaker } from '../messages/speaker.js'
+import { printable } from '../messages/phrase.js'
+import type { Speaker } from '../messages/speaker.js'
 
 export { printable }
 
-/** Name of a group in a figure; a name of the user's own stands as it is. */
-export function groupName(group: string, by: Speaker): string {
-  return Object.hasOwn(groupCodes, group)
-    ? by.text(message(`group.short.${groupCodes[group as keyof typeof groupCodes]}`))
-    : printable(group)
-}
-
-/** Name of a field; one that no message names has the name that the results give it. */
-export function fieldName({ field, words }: { readonly field: string; readonly words: string }): Part {
-  const code = `field.${field}`
-  return hasMessage(code) ? { kind: 'message', code, parameters: {} } : foreign(words)
+/** Name of a group in a figure, by what the groups were formed by; default how the screw was tightened. */
+export function groupName(group: string | NamedGroup, by: Speaker, field?: string): string {
+  return by.text(typeof group === 'string' ? groupLabel(group) : groupNameBy(group, field))
 }
 
 /** "1 year", "3 years", "0.5 years". */
@@ -61,19 +52,4 @@ export function describedRows(heading: Part, level: number, rows: Words, by: Spe
   return by.text(
     message('chart.description', { heading, level: by.number(level, 'level'), rows: rows as Part }),
   )
-}
-
-/** Name of a variant of the hazard ratio. */
-export function variantName(key: string): Part {
-  return key === 'crude' || key === 'adjusted' ? message(`label.${key}`) : foreign(printable(key))
-}
-
-/** What a variant allows for. */
-export function allowedFor({
-  key,
-  allowsFor,
-}: Pick<HazardRatioVariant, 'key' | 'allowsFor'>): Message | WordList {
-  if (key === 'crude') return message('label.allows-crude')
-  if (allowsFor.length === 0) return message('label.allows-nothing')
-  return listOf(allowsFor.map(fieldName), 'comma')
 }

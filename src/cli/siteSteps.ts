@@ -2,6 +2,8 @@ import { readFile } from 'node:fs/promises'
 import { basename, join } from 'node:path'
 import { UsageError } from '../core/errors.js'
 import { type WholeFile, writeWhole } from '../core/wholeFiles.js'
+import { message } from '../messages/message.js'
+import { speaker } from '../messages/speaker.js'
 import { version } from '../notebook/version.js'
 import { whileLocked } from '../pooling/identity/place.js'
 import {
@@ -147,7 +149,7 @@ async function practiceAt(place: string, options: SiteOptions, source: NumberSou
             'list',
           ) as List
         ).protocol.release.cutoff
-  return newPractice(options.name!, floor, cutoff)
+  return newPractice(options.name!, floor, cutoff, speaker().text(message('study-group.practice-file')))
 }
 
 /** Answers a list or a round, or checks totals. */

@@ -11,6 +11,7 @@ import type { Cohort } from './cohort.js'
 import { knownDeliveryDay } from './deliveryDay.js'
 import { archesOf, regionsOf } from './region.js'
 
+export { labelAt } from '../records/columns.js'
 export type { Region } from './region.js'
 
 /** A covariate by the rows of the cohort: texts, undefined where unknown. */

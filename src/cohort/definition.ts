@@ -1,4 +1,4 @@
-import { type EndpointName, endpointOf } from '../vocabulary/endpoints.js'
+import type { EndpointName } from '../vocabulary/endpoints.js'
 
 export { type EndpointName, endpointNames } from '../vocabulary/endpoints.js'
 export { type ExposureGroup, exposureGroups } from '../vocabulary/exposure.js'
@@ -36,11 +36,6 @@ export type LookReading = 'presumed' | 'ticks'
 /** Whether a finding at a visit that is no look waits for the next look. */
 export function waitsForNextLook(definition: CohortDefinition): boolean {
   return definition.looks === 'ticks' || definition.findingsOutsideLooks === 'next look'
-}
-
-/** Whether only a check of the screw can find the endpoint. */
-export function isScrewEndpoint(endpoint: EndpointName): boolean {
-  return endpointOf(endpoint).foundBy === 'screw-check'
 }
 
 /**

@@ -1,6 +1,7 @@
 import { type CategoryColumn, codeOf, missingDay, unknownCode } from '../records/columns.js'
 import type { RecordSet } from '../records/dataset.js'
-import { type CohortDefinition, type EndpointName, isScrewEndpoint, type LookReading } from './definition.js'
+import { isScrewEndpoint } from '../vocabulary/endpoints.js'
+import type { CohortDefinition, EndpointName, LookReading } from './definition.js'
 
 /** The visits table read for looks. */
 export interface LookReader {

@@ -1,5 +1,4 @@
 import { type DayNumber, isoFromDay } from './calendar.js'
-import type { Interval, Quantity } from './estimate.js'
 
 /**
  * The one place where numbers are rounded for people. Counts whole; percentages and rates one decimal (two below
@@ -149,28 +148,6 @@ export function formatDay(day: DayNumber, style: 'iso' | 'long', language = 'en'
     year: 'numeric',
     timeZone: 'UTC',
   }).format(day * 86_400_000)
-}
-
-/** A quantity by the given formatter, its tagged states in words. */
-export function formatQuantity(quantity: Quantity, formatter: (value: number) => string): string {
-  if (typeof quantity === 'number') return formatter(quantity)
-  if (quantity.state === 'not-reached') return 'not reached'
-  if (quantity.state === 'unbounded')
-    return quantity.direction === 'above' ? 'no upper limit' : 'no lower limit'
-  return 'not estimable'
-}
-
-/**
- * An interval as "lower to upper"; one phrase where neither limit can be had.
- *
- * @example formatInterval({ lower: 0.04, upper: 0.12 }, formatPercent) // => "4.0% to 12.0%"
- */
-export function formatInterval(interval: Interval, formatter: (value: number) => string): string {
-  const { lower, upper } = interval
-  if (typeof lower !== 'number' && typeof upper !== 'number' && lower.state === upper.state) {
-    return lower.state === 'unbounded' ? 'unbounded' : formatQuantity(lower, formatter)
-  }
-  return `${formatQuantity(lower, formatter)} to ${formatQuantity(upper, formatter)}`
 }
 
 function signed(rounded: number, size: string): string {

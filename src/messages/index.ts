@@ -1,3 +1,3 @@
 export { languages } from './catalogue.js'
 export { type Message, message } from './message.js'
-export { reasonOf, type Speaker, speaker, warningOf } from './speaker.js'
+export { reasonOf, speaker, warningOf } from './speaker.js'

@@ -1,6 +1,6 @@
 import { deepFreeze } from '../core/plain.js'
 import type { MessageParameters } from './parameters.js'
-import type { Message, Part, WordList } from './phrase.js'
+import type { Message, Opening, Part, WordList } from './phrase.js'
 
 export type { CountPart, Message, Part, WordList, Words } from './phrase.js'
 
@@ -29,4 +29,9 @@ export function message<Code extends MessageCode>(
 /** Words joined as the language joins them: by default "a, b and c". */
 export function listOf(items: readonly Part[], joined: WordList['joined'] = 'and'): WordList {
   return Object.freeze({ kind: 'list', joined, items: Object.freeze([...items]) })
+}
+
+/** Words at the beginning of a sentence or a cell: their first letter large, unless it came with the data. */
+export function opening(words: Part): Opening {
+  return Object.freeze({ kind: 'opening', words })
 }

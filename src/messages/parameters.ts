@@ -281,7 +281,6 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'comparison.effect.context': Nothing
   readonly 'comparison.effect.contradicts': Nothing
   readonly 'comparison.effect.weakens': Nothing
-  readonly 'comparison.endpoint': { readonly endpoint: 'screw_loosening' | 'screw_fracture' | 'screw_complication' | 'loss_of_retention' | 'veneer_chipping' | 'implant_loss' | 'removal' | 'other' }
   readonly 'comparison.ends': { readonly after: Part; readonly afterInterval: Part; readonly found: Part; readonly foundInterval: Part }
   readonly 'comparison.exposure-charted': Nothing
   readonly 'comparison.exposure-measured': { readonly charted: CountPart; readonly documented: Part; readonly share: Part }
@@ -303,7 +302,6 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'comparison.left-out.what-is-compared': { readonly name: Part }
   readonly 'comparison.lower': { readonly against: Part; readonly endpoint: Part; readonly group: Part; readonly interval: Part; readonly points: Part; readonly years: Part }
   readonly 'comparison.method': Nothing
-  readonly 'comparison.name': { readonly key: 'operator' | 'delivery_day' | 'region' | 'bruxism' | 'connection' | 'component_system' | 'implant_diameter_mm' | 'opposing' | 'restoration_type' | 'retention_mode' | 'crown_material' | 'crown_height_mm' | 'screw_coating' | 'occlusal_guard' | 'age_at_delivery_years' | 'sex' | 'other' }
   readonly 'comparison.no-weight': { readonly share: Part }
   readonly 'comparison.nothing-to-compare': { readonly recorded: 'no' | 'other' }
   readonly 'comparison.number-needed': { readonly against: Part; readonly direction: 'lower' | 'other'; readonly endpoint: Part; readonly from: Part; readonly group: Part; readonly number: CountPart; readonly to: Part; readonly years: Part }
@@ -440,6 +438,13 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'endpoint.one.screw_fracture': Nothing
   readonly 'endpoint.one.screw_loosening': Nothing
   readonly 'endpoint.one.veneer_chipping': Nothing
+  readonly 'endpoint.plain.implant_loss': Nothing
+  readonly 'endpoint.plain.loss_of_retention': Nothing
+  readonly 'endpoint.plain.removal': Nothing
+  readonly 'endpoint.plain.screw_complication': Nothing
+  readonly 'endpoint.plain.screw_fracture': Nothing
+  readonly 'endpoint.plain.screw_loosening': Nothing
+  readonly 'endpoint.plain.veneer_chipping': Nothing
   readonly 'endpoint.title-one.implant_loss': Nothing
   readonly 'endpoint.title-one.loss_of_retention': Nothing
   readonly 'endpoint.title-one.removal': Nothing
@@ -478,28 +483,49 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'evidence.risk-by': { readonly limits: Part; readonly risk: Part; readonly years: Part }
   readonly 'evidence.risks': { readonly intervals: Part; readonly one: Part; readonly risks: Part }
   readonly 'evidence.source-rows': Nothing
+  readonly 'factor.levels': { readonly baseline: Part; readonly level: Part }
+  readonly 'factor.step': { readonly of: 'delivery_year' | 'millimetres' | 'years' | 'other'; readonly step: CountPart }
   readonly 'field.abutment_origin': Nothing
+  readonly 'field.achieved_torque_ncm': Nothing
   readonly 'field.age_at_delivery_years': Nothing
+  readonly 'field.age_band': Nothing
   readonly 'field.arch': Nothing
   readonly 'field.bruxism': Nothing
+  readonly 'field.cantilever_mm': Nothing
   readonly 'field.clinic_id': Nothing
   readonly 'field.component_system': Nothing
   readonly 'field.connection': Nothing
   readonly 'field.crown_height_mm': Nothing
   readonly 'field.crown_material': Nothing
   readonly 'field.delivery_day': Nothing
+  readonly 'field.delivery_period': Nothing
   readonly 'field.delivery_year': Nothing
   readonly 'field.implant_diameter_mm': Nothing
+  readonly 'field.implant_id': Nothing
   readonly 'field.implant_length_mm': Nothing
+  readonly 'field.implant_lot': Nothing
   readonly 'field.occlusal_guard': Nothing
+  readonly 'field.occlusal_scheme': Nothing
   readonly 'field.operator': Nothing
   readonly 'field.opposing': Nothing
+  readonly 'field.patient_id': Nothing
   readonly 'field.region': Nothing
+  readonly 'field.restoration_id': Nothing
   readonly 'field.restoration_type': Nothing
   readonly 'field.retention_mode': Nothing
+  readonly 'field.screw_channel_angle_deg': Nothing
   readonly 'field.screw_coating': Nothing
+  readonly 'field.screw_lot': Nothing
   readonly 'field.screw_material': Nothing
+  readonly 'field.seating_jig': Nothing
+  readonly 'field.seating_radiograph': Nothing
   readonly 'field.sex': Nothing
+  readonly 'field.target_torque_ncm': Nothing
+  readonly 'field.tightening': Nothing
+  readonly 'field.tightening_group': Nothing
+  readonly 'field.tightening_reason': Nothing
+  readonly 'field.tooth_position': Nothing
+  readonly 'field.wait_minutes': Nothing
   readonly 'group.all': Nothing
   readonly 'group.brief.repeated': Nothing
   readonly 'group.brief.single': Nothing
@@ -530,12 +556,6 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'group.unknown': Nothing
   readonly 'group.wait-not-recorded': Nothing
   readonly 'group.window': { readonly from: Part; readonly to: Part }
-  readonly 'handling-reason.manufacturer_instruction': Nothing
-  readonly 'handling-reason.operator_choice': Nothing
-  readonly 'handling-reason.other': Nothing
-  readonly 'handling-reason.period_policy': Nothing
-  readonly 'handling-reason.random': Nothing
-  readonly 'handling-reason.unknown': Nothing
   readonly 'hazard.chart': Nothing
   readonly 'hazard.chart-caption': Nothing
   readonly 'hazard.chart-rates': { readonly group: Part; readonly rates: Part }
@@ -764,9 +784,17 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'level.abutment_origin.stock_titanium': Nothing
   readonly 'level.abutment_origin.titanium_base': Nothing
   readonly 'level.abutment_origin.zirconia': Nothing
+  readonly 'level.action_taken.implant_removed': Nothing
+  readonly 'level.action_taken.recemented': Nothing
+  readonly 'level.action_taken.remade': Nothing
+  readonly 'level.action_taken.repaired': Nothing
+  readonly 'level.action_taken.screw_replaced': Nothing
+  readonly 'level.action_taken.tightened': Nothing
+  readonly 'level.action_taken.watched': Nothing
   readonly 'level.all-others': Nothing
   readonly 'level.arch.lower': Nothing
   readonly 'level.arch.upper': Nothing
+  readonly 'level.below': { readonly below: Part }
   readonly 'level.bruxism.definite': Nothing
   readonly 'level.bruxism.none': Nothing
   readonly 'level.bruxism.possible': Nothing
@@ -785,17 +813,38 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'level.crown_material.other': Nothing
   readonly 'level.crown_material.resin_composite': Nothing
   readonly 'level.crown_material.veneered_zirconia': Nothing
+  readonly 'level.finding.abutment_fracture': Nothing
+  readonly 'level.finding.access_filling_loss': Nothing
+  readonly 'level.finding.framework_fracture': Nothing
+  readonly 'level.finding.implant_loss': Nothing
+  readonly 'level.finding.loss_of_retention': Nothing
+  readonly 'level.finding.none': Nothing
+  readonly 'level.finding.other': Nothing
+  readonly 'level.finding.screw_fracture': Nothing
+  readonly 'level.finding.screw_loosening': Nothing
+  readonly 'level.finding.veneer_chipping': Nothing
+  readonly 'level.from': { readonly from: Part }
   readonly 'level.occlusal_guard.no': Nothing
   readonly 'level.occlusal_guard.yes': Nothing
+  readonly 'level.occlusal_scheme.canine': Nothing
+  readonly 'level.occlusal_scheme.group': Nothing
+  readonly 'level.occlusal_scheme.lingualised': Nothing
+  readonly 'level.occlusal_scheme.mutually_protected': Nothing
+  readonly 'level.occlusal_scheme.other': Nothing
   readonly 'level.opposing.implant_fixed': Nothing
   readonly 'level.opposing.natural': Nothing
   readonly 'level.opposing.none': Nothing
   readonly 'level.opposing.removable': Nothing
   readonly 'level.opposing.tooth_restoration': Nothing
-  readonly 'level.rare-together': Nothing
+  readonly 'level.range': { readonly below: Part; readonly from: Part }
+  readonly 'level.rare-levels': Nothing
   readonly 'level.region.anterior': Nothing
   readonly 'level.region.molar': Nothing
   readonly 'level.region.premolar': Nothing
+  readonly 'level.restoration_status.in_place': Nothing
+  readonly 'level.restoration_status.in_place_modified': Nothing
+  readonly 'level.restoration_status.lost': Nothing
+  readonly 'level.restoration_status.removed': Nothing
   readonly 'level.restoration_type.fixed_partial': Nothing
   readonly 'level.restoration_type.fixed_partial_cantilever': Nothing
   readonly 'level.restoration_type.full_arch': Nothing
@@ -812,9 +861,32 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'level.screw_material.gold_alloy': Nothing
   readonly 'level.screw_material.other': Nothing
   readonly 'level.screw_material.titanium_alloy': Nothing
+  readonly 'level.seating_jig.no': Nothing
+  readonly 'level.seating_jig.yes': Nothing
+  readonly 'level.seating_radiograph.no': Nothing
+  readonly 'level.seating_radiograph.yes': Nothing
   readonly 'level.sex.female': Nothing
   readonly 'level.sex.male': Nothing
   readonly 'level.sex.other': Nothing
+  readonly 'level.tightening.all': Nothing
+  readonly 'level.tightening.other': Nothing
+  readonly 'level.tightening.repeated-in-window': Nothing
+  readonly 'level.tightening.repeated-outside-window': Nothing
+  readonly 'level.tightening.single': Nothing
+  readonly 'level.tightening.single-by-chart': Nothing
+  readonly 'level.tightening.undone': Nothing
+  readonly 'level.tightening.unknown': Nothing
+  readonly 'level.tightening.wait-not-recorded': Nothing
+  readonly 'level.tightening_group.other': Nothing
+  readonly 'level.tightening_group.repeated': Nothing
+  readonly 'level.tightening_group.single': Nothing
+  readonly 'level.tightening_reason.manufacturer_instruction': Nothing
+  readonly 'level.tightening_reason.operator_choice': Nothing
+  readonly 'level.tightening_reason.other': Nothing
+  readonly 'level.tightening_reason.period_policy': Nothing
+  readonly 'level.tightening_reason.random': Nothing
+  readonly 'level.tightening_reason.unknown': Nothing
+  readonly 'level.unknown': Nothing
   readonly 'life-table.at-start': Nothing
   readonly 'life-table.caption': Nothing
   readonly 'life-table.competing': Nothing
@@ -1832,6 +1904,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'quantity.not-reached': Nothing
   readonly 'quantity.p-value': { readonly below: 'yes' | 'other'; readonly number: Part }
   readonly 'quantity.semicolon': Nothing
+  readonly 'quantity.unbounded': Nothing
   readonly 'quantity.unbounded-above': Nothing
   readonly 'quantity.unbounded-below': Nothing
   readonly 'quantity.years': { readonly years: CountPart }
@@ -1979,6 +2052,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'shown.may-be-said': { readonly reason: Part; readonly verdict: Part }
   readonly 'shown.may-be-said-head': Nothing
   readonly 'shown.median-follow-up': { readonly years: Part }
+  readonly 'shown.missing': Nothing
   readonly 'shown.not-estimable-since': { readonly reason: Part }
   readonly 'shown.not-in-model': { readonly reason: Part; readonly what: Part }
   readonly 'shown.nothing-found': Nothing
@@ -1988,10 +2062,16 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'shown.rows-of-file': Nothing
   readonly 'shown.share-title': { readonly freeOf: Part; readonly intervals: Part }
   readonly 'shown.silent-section': { readonly events: CountPart; readonly least: Part }
+  readonly 'shown.site': { readonly arch: Part; readonly region: Part }
   readonly 'shown.sites-title': { readonly intervals: Part }
   readonly 'shown.small-groups': { readonly fewest: Part }
   readonly 'shown.sums-only': Nothing
   readonly 'shown.thin': Nothing
+  readonly 'shown.verdict.cannot-be-compared': Nothing
+  readonly 'shown.verdict.cannot-be-known': Nothing
+  readonly 'shown.verdict.higher': Nothing
+  readonly 'shown.verdict.lower': Nothing
+  readonly 'shown.verdict.open': Nothing
   readonly 'shown.weighted-title': { readonly against: Part; readonly group: Part; readonly intervals: Part }
   readonly 'shown.what-is-compared': Nothing
   readonly 'shown.what-to-do': Nothing
@@ -2046,6 +2126,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'study-group.model.title': Nothing
   readonly 'study-group.model.to-call': Nothing
   readonly 'study-group.needed': { readonly now: Part; readonly own: 'yes' | 'other'; readonly points: Part; readonly restorations: Part; readonly risk: Part; readonly years: Part }
+  readonly 'study-group.practice-file': Nothing
   readonly 'study.readme': Nothing
   readonly 'summary.about': { readonly dated: 'span' | 'year' | 'other'; readonly first: Part; readonly last: Part; readonly part: 'yes' | 'other'; readonly patients: CountPart; readonly restorations: CountPart }
   readonly 'summary.all-checked': Nothing

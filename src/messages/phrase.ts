@@ -87,8 +87,14 @@ export interface Message {
   readonly parameters: Readonly<Record<string, Part>>
 }
 
+/** Words that begin a sentence or a cell: their first letter large. */
+export interface Opening {
+  readonly kind: 'opening'
+  readonly words: Part
+}
+
 /** What may stand in the place of a parameter; a bare number is counted, a string stands as it is. */
-export type Part = Inline | number | Message | WordList | Phrase
+export type Part = Inline | number | Message | WordList | Opening | Phrase
 
 /** Anything that a speaker can say. */
 export type Words = Part | readonly Part[]

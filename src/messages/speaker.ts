@@ -79,6 +79,7 @@ export function speakerOf(language: string, catalogue: ReadonlyMap<string, strin
     if (typeof part === 'number') return [formatCount(part, language)]
     if (part.kind === 'message') return said(part)
     if (part.kind === 'list') return joined(part)
+    if (part.kind === 'opening') return capitalised(phrase(part.words))
     return inlinesOf(part, language)
   }
 
@@ -198,6 +199,12 @@ function numberText(value: number, format: FormatName, language: string): string
   const text = numberFormats[format].text(value, language)
   if (typeof text === 'string') return text
   return speaker(language).text({ kind: 'message', code: text.code, parameters: { size: text.size } })
+}
+
+/** The first letter large, where the words begin with one of ours. */
+function capitalised([first, ...rest]: Phrase): Phrase {
+  if (typeof first !== 'string') return first === undefined ? [] : [first, ...rest]
+  return [first.charAt(0).toUpperCase() + first.slice(1), ...rest]
 }
 
 /** Words that follow each other become one part. */

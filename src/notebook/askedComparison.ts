@@ -14,10 +14,14 @@ import type { MimeBundle } from './mimeOutput.js'
 export function askedBlocks(result: AskedComparison): readonly Block[] {
   const { warnings, generated, definition, settings } = result.asked
   const by = speaker()
-  const said = wordedBlocks(comparisonBlocks(result, pathsOf(result), { definition, settings }), by, {
-    generated,
-    full: true,
-  })
+  const said = wordedBlocks(
+    comparisonBlocks(result, pathsOf(result), { definition, settings, answers: {} }),
+    by,
+    {
+      generated,
+      full: true,
+    },
+  )
   const care = warnings.map((one) => paragraph(by.phrase(warningOf(one)), 'note'))
   // The answer first: what to beware of stands right below it.
   return [...said.slice(0, 1), ...care, ...said.slice(1)]

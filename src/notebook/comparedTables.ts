@@ -1,20 +1,23 @@
-import type { WhatElseMatters } from '../analysis/whatElseMatters.js'
-import { upperFirst } from '../charts/words.js'
-import { formatCount, formatInterval, formatPercent, formatPoints, formatRatio } from '../core/format.js'
+import { lowerFirst, upperFirst } from '../charts/words.js'
+import { formatCount, formatPercent, formatPoints, formatRatio } from '../core/format.js'
+import { formatInterval } from '../messages/intervals.js'
 import { message } from '../messages/message.js'
-import { warningOf } from '../messages/speaker.js'
+import { fieldName, levelName } from '../messages/names.js'
+import { speaker, warningOf } from '../messages/speaker.js'
 import type { ComparisonResult } from '../questions/comparison/answer.js'
 import { reasonOf } from '../questions/comparison/section.js'
+import type { WhatElseMatters } from '../questions/whatElse/answer.js'
+import { factorWords } from '../questions/whatElse/words.js'
 import { counted, groupWords, say } from './estimateWords.js'
 import { intervalName, thinNote, withInterval, yearsWord } from './resultTables.js'
-import type { ValueTable } from './valueTable.js'
+import type { ShownNumber, ValueTable } from './valueTable.js'
 
 /** Hazard ratios of the factors, alone and together. */
 export function factorsTable(result: WhatElseMatters): ValueTable {
   return {
     title: say(
       message('shown.factors-title', {
-        endpoint: result.endpoint.replaceAll('_', ' '),
+        endpoint: message(`endpoint.plain.${result.endpoint}`),
         intervals: intervalName(result.level),
       }),
     ),
@@ -29,7 +32,7 @@ export function factorsTable(result: WhatElseMatters): ValueTable {
             'Events',
           ],
     rows: result.factors.map((one) => [
-      `${upperFirst(one.words)}: ${one.contrast}`,
+      upperFirst(say(factorWords(one))),
       withInterval(one.adjusted, formatRatio, false),
       withInterval(one.alone, formatRatio, false),
       one.restorations === undefined ? '–' : formatCount(one.restorations),
@@ -52,10 +55,10 @@ function factorNotes(result: WhatElseMatters): readonly string[] {
     ...(withinClinics && coefficients > 0 ? [say(message('shown.within-clinics'))] : []),
     ...(penalised ? [say(message('shown.penalised'))] : []),
     ...warnings.map((one) => say(warningOf(one))),
-    ...leftOut.map(({ words, reason }) =>
+    ...leftOut.map(({ key, reason }) =>
       say(
         message('shown.not-in-model', {
-          what: upperFirst(words),
+          what: upperFirst(say(fieldName(key))),
           reason: message(`not-allowed-for.${reason}`),
         }),
       ),
@@ -69,7 +72,14 @@ export function sitesTable({ sites, horizonYears, level }: WhatElseMatters): Val
     title: say(message('shown.sites-title', { intervals: intervalName(level) })),
     columns: ['Site', `Within ${yearsWord(horizonYears)}`, 'Restorations', 'Patients', 'Events'],
     rows: sites.map((one) => [
-      upperFirst(one.site),
+      upperFirst(
+        say(
+          message('shown.site', {
+            arch: levelName('arch', one.arch),
+            region: levelName('region', one.region),
+          }),
+        ),
+      ),
       withInterval(one.risk.risk, formatPercent, one.risk.thin),
       formatCount(one.restorations),
       formatCount(one.patients),
@@ -85,14 +95,19 @@ export function weightedRisksTable(result: ComparisonResult): ValueTable {
   const ranged = (
     one: ComparisonResult['arms'][number]['group'],
     format: (value: number) => string,
-  ): string => `${format(one.estimate)} (${formatInterval(one, format)})`
+  ): ShownNumber => ({ text: format(one.estimate), interval: `(${formatInterval(one, format)})` })
+  const nameOf = (which: 'group' | 'against'): string =>
+    groupWords(
+      { group: groups[which] },
+      groups.by === 'measured' || groups.by === 'chart' ? undefined : groups.by,
+    )
   const count = (which: 'group' | 'against'): string =>
     `${counted(restorations[which], 'restoration')} (${counted(events[which], 'event')})`
   return {
     title: say(
       message('shown.weighted-title', {
-        group: groupWords(groups.group),
-        against: groupWords(groups.against).toLowerCase(),
+        group: nameOf('group'),
+        against: lowerFirst(nameOf('against'), speaker()),
         intervals: intervalName(level),
       }),
     ),
@@ -101,8 +116,8 @@ export function weightedRisksTable(result: ComparisonResult): ValueTable {
         ? []
         : [
             'Within',
-            groupWords(groups.group),
-            groupWords(groups.against),
+            nameOf('group'),
+            nameOf('against'),
             say(message('shown.difference-points')),
             say(message('shown.at-risk-in-each')),
           ],
@@ -116,7 +131,7 @@ export function weightedRisksTable(result: ComparisonResult): ValueTable {
     notes: [
       say(
         message('shown.may-be-said', {
-          verdict: verdict.replaceAll('-', ' '),
+          verdict: message(`shown.verdict.${verdict}`),
           reason: reasonOf(reason, yearsWord(horizonYears ?? 0)),
         }),
       ),

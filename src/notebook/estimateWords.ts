@@ -1,7 +1,9 @@
 import { upperFirst } from '../charts/words.js'
 import type { Contrast, Estimate, Quantity, TestResult } from '../core/estimate.js'
-import { formatCount, formatInterval, formatPValue } from '../core/format.js'
+import { formatCount, formatPValue } from '../core/format.js'
+import { formatInterval } from '../messages/intervals.js'
 import { message, type Words } from '../messages/message.js'
+import { groupNameBy, levelName, type NamedGroup } from '../messages/names.js'
 import { reasonOf, speaker, stateOf, warningOf } from '../messages/speaker.js'
 
 /**
@@ -55,18 +57,14 @@ export function figure(value: number): string {
   return Math.abs(value) >= 1e4 ? formatCount(value) : String(Number(value.toPrecision(4)))
 }
 
-const groupNames: Readonly<Record<string, string>> = {
-  all: 'All',
-  other: 'Other handling',
-  unknown: 'Not known',
-}
-
-/** The name of a group as people read it. */
-export function groupWords(group: string): string {
-  const own = groupNames[group]
-  if (own !== undefined) return own
-  const words = group.replaceAll('_', ' ')
-  return upperFirst(words)
+/** The name of a group as people read it, by what the groups were formed by; default how the screw was tightened. */
+export function groupWords(group: NamedGroup, field?: string): string {
+  const named =
+    field === undefined || group.group === 'all'
+      ? levelName('tightening', group.group)
+      : groupNameBy(group, field)
+  const words = say(named)
+  return field === undefined || group.group === 'all' ? upperFirst(words) : words
 }
 
 /** "1 row", "2 rows". */

@@ -1,6 +1,6 @@
 import { message } from '../messages/message.js'
 import { counted, say } from './estimateWords.js'
-import type { ValueTable } from './valueTable.js'
+import type { ValueCell, ValueTable } from './valueTable.js'
 
 /** What a data frame has, as far as it is shown. */
 export interface FrameLike {
@@ -33,9 +33,9 @@ export function frameTable(frame: FrameLike): ValueTable {
   }
 }
 
-function cellText(value: unknown): string {
+function cellText(value: unknown): ValueCell {
   if (value === null || value === undefined || (typeof value === 'number' && Number.isNaN(value)))
-    return 'missing'
+    return { text: say(message('shown.missing')) }
   if (typeof value !== 'number' || Number.isInteger(value)) return String(value)
   return String(Number(value.toPrecision(6)))
 }

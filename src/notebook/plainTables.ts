@@ -1,10 +1,10 @@
 import { upperFirst } from '../charts/words.js'
 import type { Estimate, Interval, Quantity, Warning } from '../core/estimate.js'
-import { formatInterval } from '../core/format.js'
+import { formatInterval } from '../messages/intervals.js'
 import { message } from '../messages/message.js'
 import { hasMessage, inWords, reasonOf, stateOf } from '../messages/speaker.js'
 import { figure, say } from './estimateWords.js'
-import type { ValueTable } from './valueTable.js'
+import { type ShownNumber, shown, type ValueCell, type ValueTable } from './valueTable.js'
 
 type Fields = Readonly<Record<string, unknown>>
 
@@ -30,7 +30,7 @@ export function plainTables(value: object): readonly ValueTable[] | undefined {
   return [
     ...(single.length === 0
       ? []
-      : [{ title: '', columns: ['', ''], rows: single.map(([name, field]) => [name, words(field)]) }]),
+      : [{ title: '', columns: ['', ''], rows: single.map(([name, field]) => [name, cellOf(field)]) }]),
     ...lists.flatMap(([name, rows]) => tablesOfRows(name, rows, deepest)),
   ].slice(0, shownTables)
 }
@@ -59,8 +59,8 @@ function parted(fields: Fields, prefix = ''): Parts {
 
 function tablesOfRows(title: string, rows: readonly Fields[], depth: number): readonly ValueTable[] {
   const parts = rows.map((row) => parted(row))
-  const shown = parts.slice(0, shownRows).map(({ single }) => new Map(single))
-  const names = [...new Set(shown.flatMap((row) => [...row.keys()]))]
+  const first = parts.slice(0, shownRows).map(({ single }) => new Map(single))
+  const names = [...new Set(first.flatMap((row) => [...row.keys()]))]
   const notes =
     rows.length > shownRows
       ? [say(message('shown.first-of-rows', { shown: shownRows, all: figure(rows.length) }))]
@@ -68,7 +68,7 @@ function tablesOfRows(title: string, rows: readonly Fields[], depth: number): re
   const table = {
     title,
     columns: names,
-    rows: shown.map((row) => names.map((name) => words(row.get(name)))),
+    rows: first.map((row) => names.map((name) => cellOf(row.get(name)))),
     notes,
   }
   if (depth === 0) return [table]
@@ -94,12 +94,18 @@ function nameInWords(name: string): string {
   return upperFirst(spaced)
 }
 
+/** What a cell shows of a value: an estimate with its interval, a state, or words. */
+function cellOf(value: unknown): ValueCell {
+  if (isEstimate(value)) return estimateCell(value)
+  return isState(value) ? { text: stateWords(value) } : words(value)
+}
+
 function words(value: unknown): string {
   if (value === undefined || value === null) return '–'
   if (typeof value === 'number') return figure(value)
   if (typeof value === 'boolean') return value ? 'yes' : 'no'
   if (typeof value === 'string') return shortened(value)
-  if (isEstimate(value)) return estimateWords(value)
+  if (isEstimate(value)) return shown(estimateCell(value))
   if (isInterval(value)) return formatInterval(value, figure)
   if (isState(value)) return stateWords(value)
   if (ArrayBuffer.isView(value)) return `${figure((value as Float64Array).length)} numbers`
@@ -108,9 +114,9 @@ function words(value: unknown): string {
   return shortened(String(value))
 }
 
-function estimateWords({ estimate, interval }: Estimate): string {
-  const limits = typeof estimate === 'number' ? ` (${formatInterval(interval, figure)})` : ''
-  return `${typeof estimate === 'number' ? figure(estimate) : stateWords(estimate)}${limits}`
+function estimateCell({ estimate, interval }: Estimate): ShownNumber {
+  if (typeof estimate !== 'number') return { text: stateWords(estimate) }
+  return { text: figure(estimate), interval: `(${formatInterval(interval, figure)})` }
 }
 
 function stateWords(state: Exclude<Quantity, number>): string {
@@ -120,11 +126,11 @@ function stateWords(state: Exclude<Quantity, number>): string {
 }
 
 function listWords(values: readonly unknown[]): string {
-  const shown = values.slice(0, shownItems).map(words).join(', ')
+  const named = values.slice(0, shownItems).map(words).join(', ')
   if (values.length === 0) return 'none'
   return values.length > shownItems
-    ? say(message('shown.and-more', { named: shown, more: figure(values.length - shownItems) }))
-    : shown
+    ? say(message('shown.and-more', { named, more: figure(values.length - shownItems) }))
+    : named
 }
 
 function fieldsWords(fields: Fields): string {

@@ -1,14 +1,10 @@
+import { lowerFirst } from '../charts/words.js'
 import { isNumber } from '../core/estimate.js'
-import {
-  formatCount,
-  formatInterval,
-  formatPercent,
-  formatPValue,
-  formatRate,
-  formatRatio,
-} from '../core/format.js'
+import { formatCount, formatPercent, formatPValue, formatRate, formatRatio } from '../core/format.js'
+import { formatInterval } from '../messages/intervals.js'
 import { message } from '../messages/message.js'
-import { reasonOf } from '../messages/speaker.js'
+import { endpointLabel } from '../messages/names.js'
+import { reasonOf, speaker } from '../messages/speaker.js'
 import type { GroupFigures } from '../pooling/coordinator/figures.js'
 import type { EndpointResult, PooledResult } from '../pooling/coordinator/groupResult.js'
 import { counted, groupWords, quantityText, say } from './estimateWords.js'
@@ -28,7 +24,7 @@ function groupsTable({ sites, generated, protocol }: PooledResult, one: Endpoint
     title: say(
       message('shown.pooled-title', {
         practices: counted(sites.length, 'practice'),
-        endpoint: one.endpoint.replaceAll('_', ' '),
+        endpoint: endpointLabel(one.endpoint),
         intervals: intervalName(protocol.level),
       }),
     ),
@@ -40,7 +36,7 @@ function groupsTable({ sites, generated, protocol }: PooledResult, one: Endpoint
       ...protocol.horizonsYears.map((years) => `Within ${yearsWord(years)}`),
     ],
     rows: shown.map((figures) => [
-      groupWords(figures.group),
+      groupWords(figures),
       formatCount(figures.restorations),
       formatCount(figures.events),
       withInterval(figures.rate, formatRate, false),
@@ -60,8 +56,8 @@ function contrastTable({ generated, protocol }: PooledResult, one: EndpointResul
   return {
     title: say(
       message('shown.contrast-title', {
-        group: groupWords(group),
-        against: groupWords(against).toLowerCase(),
+        group: groupWords({ group }),
+        against: lowerFirst(groupWords({ group: against }), speaker()),
         intervals: intervalName(protocol.level),
       }),
     ),
@@ -76,7 +72,7 @@ function contrastTable({ generated, protocol }: PooledResult, one: EndpointResul
       ],
       [say(message('shown.rates-by-clinic')), withInterval(comparison.rateRatio, formatRatio, false)],
       ['Log-rank test, P', quantityText(comparison.logRank.pValue, formatPValue)],
-      [say(message('shown.may-be-said-head')), verdict.verdict.replaceAll('-', ' ')],
+      [say(message('shown.may-be-said-head')), say(message(`shown.verdict.${verdict.verdict}`))],
     ],
     notes: isNumber(comparison.hazardRatio.estimate) ? [say(message('shown.below-one'))] : [],
     generated,

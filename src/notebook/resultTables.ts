@@ -1,26 +1,27 @@
 import type { Asked } from '../analysis/askedGroups.js'
-import type { AskedIncidence } from '../analysis/incidence.js'
-import type { AskedRetention } from '../analysis/retention.js'
-import type { TighteningComparisonResult } from '../analysis/tighteningComparison.js'
-import { allowedFor, upperFirst } from '../charts/words.js'
+import { lowerFirst, upperFirst } from '../charts/words.js'
 import type { Cohort } from '../cohort/cohort.js'
 import type { RecordPlace } from '../core/errors.js'
 import { type Estimate, isNumber } from '../core/estimate.js'
 import {
   formatCount,
-  formatInterval,
   formatPercent,
   formatPoints,
   formatRate,
   formatRatio,
   formatYears,
 } from '../core/format.js'
+import { formatInterval } from '../messages/intervals.js'
 import { message } from '../messages/message.js'
 import { foreign } from '../messages/phrase.js'
-import { warningOf } from '../messages/speaker.js'
+import { speaker, warningOf } from '../messages/speaker.js'
+import type { TighteningComparisonResult } from '../questions/crudeComparison/answer.js'
+import { allowedFor } from '../questions/crudeComparison/words.js'
+import type { AskedIncidence } from '../questions/incidence/answer.js'
+import type { AskedRetention } from '../questions/retention/answer.js'
 import type { RecordSet } from '../records/dataset.js'
 import { groupWords, quantityText, say, testSentence } from './estimateWords.js'
-import type { ValueTable } from './valueTable.js'
+import type { ShownNumber, ValueTable } from './valueTable.js'
 
 /** Rows read and set aside, and what the checks found with its mend. */
 export function recordsTables({ source, quality }: RecordSet): readonly ValueTable[] {
@@ -105,7 +106,7 @@ export function retentionTable(result: AskedRetention): ValueTable {
       ...result.overall.horizons.map(({ years }) => yearsWord(years)),
     ],
     rows: [result.overall, ...result.byGroup].map((group) => [
-      groupLabel(group.group, result.asked),
+      groupWords(group, result.asked?.by),
       formatCount(group.restorations),
       formatCount(group.events),
       ...group.horizons.map((one) =>
@@ -129,7 +130,7 @@ export function incidenceTable(result: AskedIncidence): ValueTable {
       ...result.overall.horizons.map(({ years }) => `Within ${yearsWord(years)}`),
     ],
     rows: [result.overall, ...result.byGroup].map((group) => [
-      groupLabel(group.group, result.asked),
+      groupWords(group, result.asked?.by),
       formatCount(group.restorations),
       formatCount(group.events),
       group.restorations < fewest ? '–' : withInterval(group.ratePer100Years, formatRate, false),
@@ -151,11 +152,6 @@ export function incidenceTable(result: AskedIncidence): ValueTable {
   }
 }
 
-/** A group by its name; names that the user's own records give stand as they are. */
-function groupLabel(group: string, asked: Asked | undefined): string {
-  return asked?.by === undefined || group === 'all' ? groupWords(group) : group
-}
-
 /** The test of the groups, and what to beware of. */
 function askedNotes(asked: Asked | undefined): readonly string[] {
   if (asked === undefined) return []
@@ -172,8 +168,8 @@ export function comparisonTable(result: TighteningComparisonResult): ValueTable 
   return {
     title: say(
       message('shown.contrast-title', {
-        group: groupWords(result.group),
-        against: groupWords(result.against).toLowerCase(),
+        group: groupWords(result),
+        against: lowerFirst(groupWords({ group: result.against }), speaker()),
         intervals: intervalName(result.level),
       }),
     ),
@@ -206,7 +202,10 @@ export function yearsWord(years: number): string {
 }
 
 /** An estimate with its interval in brackets, or why there is none. */
-export function withInterval(one: Estimate, format: (value: number) => string, thin: boolean): string {
-  if (!isNumber(one.estimate)) return quantityText(one.estimate, format)
-  return `${format(one.estimate)}${thin ? ' †' : ''} (${formatInterval(one.interval, format)})`
+export function withInterval(one: Estimate, format: (value: number) => string, thin: boolean): ShownNumber {
+  if (!isNumber(one.estimate)) return { text: quantityText(one.estimate, format) }
+  return {
+    text: `${format(one.estimate)}${thin ? ' †' : ''}`,
+    interval: `(${formatInterval(one.interval, format)})`,
+  }
 }

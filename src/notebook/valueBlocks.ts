@@ -34,7 +34,7 @@ import {
   isRetention,
   isTest,
 } from './valueKinds.js'
-import { isNumberColumn, type ValueTable } from './valueTable.js'
+import { isNumberColumn, shown, type ValueCell, type ValueTable } from './valueTable.js'
 
 /** What is said of a value in a document; undefined for what the toolkit does not know. */
 export async function blocksOf(value: object | string): Promise<readonly MarkdownBlock[] | undefined> {
@@ -84,9 +84,11 @@ async function figureBlock(chart: object, narrow: object | undefined): Promise<F
   const description = textAlternative(chart)
   const page = { ...chart, description } as Figure['page']
   const column = { ...(narrow ?? chart), description } as Figure['column']
-  const { title } = chart as { readonly title?: unknown }
-  // The description begins with the heading, and goes on with every value.
-  const caption = typeof title === 'string' ? title : description.split('. ', 1)[0]!
+  const { title, usermeta } = chart as {
+    readonly title?: unknown
+    readonly usermeta?: { readonly heading?: unknown }
+  }
+  const caption = [title, usermeta?.heading].find((one) => typeof one === 'string') ?? description
   return {
     kind: 'figure',
     id: 'figure-figure',
@@ -140,18 +142,19 @@ function tableBlock(table: ValueTable): Table {
       align: aligned[column] ? 'end' : 'start',
       csvTitles: [name],
     })),
-    rows: rows.map((row) => row.map((value, column) => cellOf(String(value), aligned[column]!))),
+    rows: rows.map((row) => row.map((value, column) => cellOf(value, aligned[column]!))),
     notes: notes.map((note) => [note]),
   }
 }
 
 /** An estimate stands above its interval; what is no number may have come with the data. */
-function cellOf(text: string, isNumber: boolean): Table['rows'][number][number] {
+function cellOf(value: ValueCell, isNumber: boolean): Table['rows'][number][number] {
+  const text = shown(value)
   const csv: readonly CsvValue[] = [/^-?\d+(?:\.\d+)?$/.test(text) ? { number: text } : { text }]
   if (!isNumber) return { content: [foreign(text)], csv }
-  const [estimate, interval] = text.split(/ (?=\()/, 2)
+  const { text: estimate, interval } = typeof value === 'object' ? value : { text, interval: undefined }
   return {
-    content: [estimate!],
+    content: [estimate],
     ...(interval === undefined ? {} : { under: [interval] }),
     csv,
   }

@@ -76,7 +76,7 @@ export async function partsOf(value: object): Promise<ShownParts | undefined> {
   if (isRecords(value)) return { tables: recordsTables(value) }
   if (isCohort(value)) return { tables: [cohortTable(value)] }
   if (isRetention(value)) {
-    const { retentionChart } = await import('../charts/retentionChart.js')
+    const { retentionChart } = await import('../questions/retention/chart.js')
     const generated = value.asked?.generated === true
     const [chart, narrow] = sizes.map((size) => retentionChart(value, { generated, size }))
     return { tables: [retentionTable(value)], chart: chart!, narrow: narrow! }
@@ -84,7 +84,7 @@ export async function partsOf(value: object): Promise<ShownParts | undefined> {
   if (isIncidence(value)) {
     const table = incidenceTable(value)
     if (value.asked?.by === undefined) return { tables: [table] }
-    const { groupRateChart } = await import('../charts/groupRateChart.js')
+    const { groupRateChart } = await import('../questions/incidence/rateChart.js')
     const { generated } = value.asked
     const [chart, narrow] = sizes.map((size) => groupRateChart(value, { generated, size }))
     return { tables: [table], chart: chart!, narrow: narrow! }

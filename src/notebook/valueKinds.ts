@@ -1,15 +1,15 @@
 import type { AuditResult } from '../analysis/audit.js'
-import type { AskedIncidence } from '../analysis/incidence.js'
-import type { AskedRetention } from '../analysis/retention.js'
-import type { TighteningComparisonResult } from '../analysis/tighteningComparison.js'
-import type { WhatElseMatters } from '../analysis/whatElseMatters.js'
 import type { ChartSpecification } from '../charts/specification.js'
 import type { Cohort } from '../cohort/cohort.js'
 import type { Estimate, TestResult } from '../core/estimate.js'
 import type { PooledResult } from '../pooling/coordinator/groupResult.js'
 import type { ComparisonResult } from '../questions/comparison/answer.js'
 import type { AskedComparison } from '../questions/comparison/asked.js'
+import type { TighteningComparisonResult } from '../questions/crudeComparison/answer.js'
+import type { AskedIncidence } from '../questions/incidence/answer.js'
 import type { OwnResult } from '../questions/registry.js'
+import type { AskedRetention } from '../questions/retention/answer.js'
+import type { WhatElseMatters } from '../questions/whatElse/answer.js'
 import type { RecordSet } from '../records/dataset.js'
 
 /** The kind that a result names itself by. */
@@ -57,7 +57,7 @@ export function isIncidence(value: object): value is AskedIncidence {
 
 /** Whether a value is the contrast of the two ways of tightening without weighting. */
 export function isComparison(value: object): value is TighteningComparisonResult {
-  return kindOf(value) === 'crudeComparison'
+  return kindOf(value) === 'comparison'
 }
 
 /** Whether a value is the weighted comparison, asked for by itself. */

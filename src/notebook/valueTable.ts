@@ -3,11 +3,20 @@ import { escapeHtml } from '../report/htmlText.js'
 import { fragmentStyle } from '../report/styleSheet.js'
 import type { MimeBundle } from './mimeOutput.js'
 
+/** A number as it is shown, or what stands in its place, with its interval. */
+export interface ShownNumber {
+  readonly text: string
+  readonly interval?: string
+}
+
+/** What stands in a cell of a table. */
+export type ValueCell = string | number | ShownNumber
+
 /** A table to be shown in a cell: columns of texts, numbers set to the right. */
 export interface ValueTable {
   readonly title: string
   readonly columns: readonly string[]
-  readonly rows: readonly (readonly (string | number)[])[]
+  readonly rows: readonly (readonly ValueCell[])[]
   /** Lines below the table. */
   readonly notes?: readonly string[]
   /** Whether the data are generated; said above the table. */
@@ -47,10 +56,9 @@ function tableHtml(
   )
   const body = rows.map((row) => {
     const cells = row.map((value, column) => {
-      const text = escapeHtml(shown(value))
-      if (column === 0) return `<th scope="row"><bdi>${text}</bdi></th>`
+      if (column === 0) return `<th scope="row"><bdi>${escapeHtml(shown(value))}</bdi></th>`
       const head = columns[column] === '' ? '' : ` data-head="${escapeHtml(columns[column]!)}"`
-      return `<td${aligned[column] ? ' class="end"' : ''}${head}>${aligned[column] ? underIt(text) : `<bdi>${text}</bdi>`}</td>`
+      return `<td${aligned[column] ? ' class="end"' : ''}${head}>${aligned[column] ? underIt(value) : `<bdi>${escapeHtml(shown(value))}</bdi>`}</td>`
     })
     return `<tr>${cells.join('')}</tr>`
   })
@@ -71,10 +79,11 @@ function pictureHtml({ page, column }: TablePictures): string {
 }
 
 /** The interval of an estimate on a line of its own, so that neither is broken. */
-function underIt(text: string): string {
-  const [estimate, interval] = text.split(/ (?=\()/, 2)
-  if (interval === undefined) return estimate!
-  return `${estimate}<br><span class="note">${interval.replaceAll(' ', '\u00a0')}</span>`
+function underIt(value: ValueCell): string {
+  if (typeof value !== 'object') return escapeHtml(String(value))
+  const { text, interval } = value
+  if (interval === undefined) return escapeHtml(text)
+  return `${escapeHtml(text)}<br><span class="note">${escapeHtml(interval).replaceAll(' ', '\u00a0')}</span>`
 }
 
 function tableText({ title, columns, rows, notes = [], generated }: ValueTable): string {
@@ -97,15 +106,20 @@ function tableText({ title, columns, rows, notes = [], generated }: ValueTable):
   ].join('\n')
 }
 
-/** Whether every cell of a column begins like a number. */
+/** Whether every cell of a column is a number, begins like one, or is blank. */
 export function isNumberColumn(rows: ValueTable['rows'], column: number): boolean {
   return (
     column > 0 &&
     rows.length > 0 &&
-    rows.every((row) => /^(?:[-−+<]?\d|$|–$|not |missing)/.test(shown(row[column] ?? '')))
+    rows.every((row) => {
+      const cell = row[column] ?? ''
+      return typeof cell !== 'string' || /^(?:[-−+<]?\d|$|–$)/.test(cell)
+    })
   )
 }
 
-function shown(value: string | number): string {
-  return String(value)
+/** A cell as plain text. */
+export function shown(cell: ValueCell): string {
+  if (typeof cell !== 'object') return String(cell)
+  return cell.interval === undefined ? cell.text : `${cell.text} ${cell.interval}`
 }

@@ -1,10 +1,12 @@
 import type { AnalysisSettings } from '../analysis/settings.js'
 import type { Cohort } from '../cohort/cohort.js'
+import type { CohortDefinition } from '../cohort/definition.js'
 import { deepFreeze } from '../core/plain.js'
-import type { SectionSetting } from './question.js'
 
 /** What a result was asked of: kept beside it, since results hold numbers and codes alone. */
-export interface AskedOf extends SectionSetting {
+export interface AskedOf {
+  readonly definition: CohortDefinition
+  readonly settings: AnalysisSettings
   readonly generated: boolean
 }
 

@@ -1,9 +1,9 @@
 import type { ChartSpecification } from '../charts/specification.js'
 import type { FigureOptions } from '../charts/theme.js'
 import { type Estimate, isNumber, type Quantity, type Warning } from '../core/estimate.js'
-import { listOf, message, type Part, type Words } from '../messages/message.js'
+import { listOf, type Message, message, type Part, type Words } from '../messages/message.js'
 import { type FormatName, numberFormats } from '../messages/numberFormats.js'
-import { type CitedNumber, foreign } from '../messages/phrase.js'
+import { type CitedNumber, foreign, type Inline } from '../messages/phrase.js'
 import { warningOf } from '../messages/speaker.js'
 import { interval, number, type Path, type Place, quantity, valueAt } from './place.js'
 
@@ -225,25 +225,46 @@ export function fewAtRiskNotes(any: boolean, least: Place<number>): readonly Wor
   return any ? [message('table.few-at-risk', { least: number(least, 'count') })] : []
 }
 
+/** "1 year", "3 years" over a column, where nothing is cited. */
+export function yearsTitle(years: number): Message {
+  return message('label.years', { years })
+}
+
 /** Warnings of several results, each once, with the groups that it is about; none are named where it is about all. */
 export function warningNotes(
-  sources: readonly { readonly group: Part; readonly warnings: readonly Warning[] }[],
+  sources: readonly { readonly group: Part; readonly warnings: Path<readonly Warning[]> }[],
 ): readonly Words[] {
-  const about = new Map<string, { warning: Warning; groups: Part[] }>()
+  const about = new Map<string, { warning: Message | Inline; groups: Map<string, Part> }>()
+  const all = new Set(sources.map(({ group }) => JSON.stringify(group))).size
   for (const { group, warnings } of sources) {
-    for (const one of warnings) {
+    valueAt(warnings).forEach((one, index) => {
       const key = JSON.stringify(one)
-      const own = about.get(key)
-      if (own === undefined) about.set(key, { warning: one, groups: [group] })
-      else own.groups.push(group)
-    }
+      const own = about.get(key) ?? {
+        warning: citedWarning(one, warnings[index]!),
+        groups: new Map<string, Part>(),
+      }
+      about.set(key, own)
+      own.groups.set(JSON.stringify(group), group)
+    })
   }
   return [...about.values()].map(({ warning, groups }) =>
-    groups.length === sources.length && sources.length > 1
-      ? warningOf(warning)
+    groups.size === all && all > 1
+      ? warning
       : message('table.warning-of-groups', {
-          groups: listOf(groups, 'semicolon'),
-          warning: warningOf(warning),
+          groups: listOf([...groups.values()], 'semicolon'),
+          warning,
         }),
   )
+}
+
+/** A warning in words, its numbers with their places. */
+function citedWarning(one: Warning, place: Path<Warning>): Message | Inline {
+  const words = warningOf(one)
+  if (typeof words === 'string' || words.kind !== 'message') return words
+  const at = place.parameters as unknown as Readonly<Record<string, Place<number>>>
+  const parameters = Object.entries(words.parameters).map(([name, part]) => [
+    name,
+    typeof part === 'number' ? number(at[name]!, 'count') : part,
+  ])
+  return { ...words, parameters: Object.fromEntries(parameters) }
 }

@@ -1,7 +1,7 @@
 import { message } from '../messages/message.js'
 import type { Speaker } from '../messages/speaker.js'
 
-export { estimateText, intervalText } from '../charts/estimateWords.js'
+export { estimateText } from '../charts/estimateWords.js'
 
 /** Notes under curves with bands: which interval they show and where they end. */
 export function curveNotes(level: number, leastAtRisk: number, by: Speaker): readonly string[] {

@@ -4,19 +4,35 @@ import type { FigureOptions } from '../charts/theme.js'
 import type { Cohort } from '../cohort/cohort.js'
 import type { CohortDefinition } from '../cohort/definition.js'
 import type { Message } from '../messages/message.js'
+import type { AdjustedModel } from './adjustedModel/answer.js'
+import type { BetweenLooks } from './betweenLooks/answer.js'
 import type { Block, Table } from './blocks.js'
 import type { ComparisonResult } from './comparison/answer.js'
+import type { TighteningComparisonResult } from './crudeComparison/answer.js'
+import type { HowOften } from './howOften/answer.js'
+import type { IncidenceResult } from './incidence/answer.js'
+import type { LifeTableResult } from './lifeTable/answer.js'
 import type { Path } from './place.js'
+import type { RetentionResult } from './retention/answer.js'
 
 /** What a section may need to know besides its result. */
 export interface SectionSetting {
   readonly definition: CohortDefinition
   readonly settings: AnalysisSettings
+  /** What else was answered of the same records. */
+  readonly answers: AnsweredBefore
 }
 
-/** What an audit has answered before: a question that builds on another need not ask it anew. */
+/** Other answers of an audit: a question that builds on another need not ask it anew, and a section may speak of it. */
 export interface AnsweredBefore {
+  readonly howOften?: HowOften
+  readonly incidence?: IncidenceResult
+  readonly retention?: RetentionResult
+  readonly comparison?: TighteningComparisonResult | undefined
   readonly tightening?: ComparisonResult | undefined
+  readonly betweenLooks?: BetweenLooks | undefined
+  readonly lifeTable?: LifeTableResult | undefined
+  readonly model?: AdjustedModel | undefined
 }
 
 /** A quantity with the results that name its method, for the list of what was done. */
@@ -35,6 +51,8 @@ export interface Question<Kind extends string, Result extends { readonly kind: K
   readonly kind: Kind
   /** Its heading where it is answered by itself. */
   readonly title: Message
+  /** Answered at once, before an audit asks what takes longer. */
+  readonly first?: true
   /**
    * From a cohort to a frozen result of numbers and codes, without words; undefined where nothing can be asked. `before` is
    * there where an audit asks.

@@ -1,12 +1,16 @@
 import type { AnalysisSettings } from '../analysis/settings.js'
 import type { Cohort } from '../cohort/cohort.js'
 import type { Message } from '../messages/message.js'
+import { modelQuestion } from './adjustedModel/question.js'
 import { whatWasAsked } from './answered.js'
 import { betweenLooksQuestion } from './betweenLooks/question.js'
 import type { Block } from './blocks.js'
+import { characteristicsQuestion } from './characteristics/question.js'
 import { clinicFunnelQuestion } from './clinicFunnel/question.js'
 import { comparisonQuestion } from './comparison/question.js'
+import { crudeComparisonQuestion } from './crudeComparison/question.js'
 import { hazardOverTimeQuestion } from './hazardOverTime/question.js'
+import { incidenceQuestion } from './incidence/question.js'
 import { lifeTableQuestion } from './lifeTable/question.js'
 import { literatureQuestion } from './literature/question.js'
 import { neededQuestion } from './needed/question.js'
@@ -15,6 +19,7 @@ import { protocolChangeQuestion } from './protocolChange/question.js'
 import type { AnsweredBefore, Question, SectionSetting, UsedMethods } from './question.js'
 import { removalTorqueQuestion } from './removalTorque/question.js'
 import { repeatsQuestion } from './repeats/question.js'
+import { retentionQuestion } from './retention/question.js'
 import { seriesQuestion } from './series/question.js'
 import { torqueQuestion } from './torque/question.js'
 import { trendQuestion } from './trend/question.js'
@@ -23,6 +28,11 @@ import { watchQuestion } from './watching/question.js'
 
 /** Every question that an audit asks, in the order in which they are answered. To add one, add its line here. */
 export const questions = Object.freeze([
+  incidenceQuestion,
+  retentionQuestion,
+  crudeComparisonQuestion,
+  characteristicsQuestion,
+  modelQuestion,
   comparisonQuestion,
   neededQuestion,
   waitQuestion,
@@ -55,6 +65,17 @@ type ResultOf<One> = One extends Question<string, infer Result> ? Result : never
 /** Answers by the name of their question; what could not be asked is absent. */
 export type Answers = { readonly [One in Registered as One['kind']]?: ResultOf<One> | undefined }
 
+/** Questions that are answered at once, and of every cohort. */
+type First = 'incidence' | 'retention'
+
+/** Answers of the questions that are answered at once. */
+export type FirstAnswers = { readonly [Kind in First]: NonNullable<Answers[Kind]> } & Pick<
+  Answers,
+  'comparison'
+>
+
+const registered = questions as unknown as readonly Question<QuestionKind, QuestionResult>[]
+
 /** A result of a question that has a page of its own. */
 export type OwnResult = ResultOf<(typeof ownQuestions)[number]>
 
@@ -75,13 +96,13 @@ export function alone(
   const one = questions.find(({ kind }) => kind === (result as { readonly kind?: unknown }).kind)
   if (asked === undefined || one === undefined) return undefined
   const { section } = one as unknown as Question<QuestionKind, QuestionResult>
-  const blocks = section(result as QuestionResult, pathsOf(result) as never, asked)
+  const blocks = section(result as QuestionResult, pathsOf(result) as never, { ...asked, answers: {} })
   return { title: one.title, blocks, generated: asked.generated }
 }
 
 /** The question of a name or of a result. */
 export function questionOf(kind: QuestionKind): Question<QuestionKind, QuestionResult> {
-  return questions.find((one) => one.kind === kind) as unknown as Question<QuestionKind, QuestionResult>
+  return registered.find((one) => one.kind === kind)!
 }
 
 /** Answers that are under way, by the name of their question. */
@@ -100,28 +121,35 @@ type AnyQuestion = Question<QuestionKind, QuestionResult>
 /** Begins the questions that can go on in threads of their own. */
 export function beginAnswers(cohort: Cohort, settings: AnalysisSettings): BegunAnswers {
   return Object.fromEntries(
-    (questions as readonly AnyQuestion[]).flatMap(({ kind, begin }) =>
-      begin === undefined ? [] : [[kind, begin(cohort, settings)]],
-    ),
+    registered.flatMap(({ kind, begin }) => (begin === undefined ? [] : [[kind, begin(cohort, settings)]])),
   )
+}
+
+/** Asks a cohort the questions that are answered at once. */
+export function firstAnswers(cohort: Cohort, settings: AnalysisSettings): FirstAnswers {
+  const first = registered.filter((one) => one.first === true)
+  return Object.fromEntries(first.map((one) => [one.kind, one.answer(cohort, settings)])) as FirstAnswers
 }
 
 /**
  * Asks a cohort every question, one after the other: each knows what was answered before. Those that were begun come last, with
  * those that build on them.
  *
+ * @param before what was answered already, such as {@link firstAnswers}
  * @param onProgress told the share of the questions that are answered, from 0 to 1
  * @param begun what {@link beginAnswers} began; by default nothing
  */
 export function answersOf(
   cohort: Cohort,
   settings: AnalysisSettings,
+  before: AnsweredBefore = {},
   onProgress: (share: number) => void = () => undefined,
   begun: BegunAnswers = {},
 ): Answers {
-  const answers: Record<string, unknown> = {}
-  inTurn(begun).forEach((one, index) => {
-    onProgress(index / questions.length)
+  const answers: Record<string, unknown> = { ...before }
+  const all = inTurn(before, begun)
+  all.forEach((one, index) => {
+    onProgress(index / all.length)
     const under = begun[one.kind]
     answers[one.kind] =
       under === undefined ? one.answer(cohort, settings, answers as AnsweredBefore) : under()
@@ -134,13 +162,15 @@ export function answersOf(
 export async function awaitedAnswers(
   cohort: Cohort,
   settings: AnalysisSettings,
+  before: AnsweredBefore,
   onProgress: (share: number) => void,
   begun: AwaitedAnswers,
 ): Promise<Answers> {
-  const answers: Record<string, unknown> = {}
+  const answers: Record<string, unknown> = { ...before }
+  const all = inTurn(before, begun)
   const prepared = new Map<QuestionKind, (before: AnsweredBefore) => QuestionResult | undefined>()
-  for (const [index, one] of inTurn(begun).entries()) {
-    onProgress(index / questions.length)
+  for (const [index, one] of all.entries()) {
+    onProgress(index / all.length)
     const under = begun[one.kind]
     if (under !== undefined) {
       const coming = under()
@@ -148,9 +178,9 @@ export async function awaitedAnswers(
       if (coming instanceof Promise) prepare(cohort, settings, begun, prepared)
       answers[one.kind] = await coming
     } else {
-      const before = answers as AnsweredBefore
+      const known = answers as AnsweredBefore
       const ready = prepared.get(one.kind)
-      answers[one.kind] = ready === undefined ? one.answer(cohort, settings, before) : ready(before)
+      answers[one.kind] = ready === undefined ? one.answer(cohort, settings, known) : ready(known)
     }
   }
   onProgress(1)
@@ -164,23 +194,25 @@ function prepare(
   begun: AwaitedAnswers,
   prepared: Map<QuestionKind, (before: AnsweredBefore) => QuestionResult | undefined>,
 ): void {
-  for (const one of questions as readonly AnyQuestion[]) {
+  for (const one of registered) {
     if (one.prepare !== undefined && rankOf(one, begun) === 2 && !prepared.has(one.kind))
       prepared.set(one.kind, one.prepare(cohort, settings))
   }
 }
 
 /** All questions as they are asked: what was begun last, and what builds on it after it. */
-function inTurn(begun: AwaitedAnswers): readonly AnyQuestion[] {
-  return [...(questions as readonly AnyQuestion[])].sort(
-    (one, other) => rankOf(one, begun) - rankOf(other, begun),
-  )
+function inTurn(before: AnsweredBefore, begun: AwaitedAnswers): readonly AnyQuestion[] {
+  return registered
+    .filter(({ kind }) => !Object.hasOwn(before, kind))
+    .sort((one, other) => rankOf(one, begun) - rankOf(other, begun))
 }
 
 /** 0 for a question that hangs on nothing begun, 1 for one that was begun, 2 for one that builds on such. */
 function rankOf({ kind, buildsOn }: AnyQuestion, begun: AwaitedAnswers): 0 | 1 | 2 {
   if (begun[kind] !== undefined) return 1
-  return buildsOn?.some((one) => begun[one] !== undefined) === true ? 2 : 0
+  return buildsOn?.some((one) => (begun as Readonly<Record<string, unknown>>)[one] !== undefined) === true
+    ? 2
+    : 0
 }
 
 /** Answers in the order of their questions. */
@@ -191,14 +223,14 @@ function inOrder(answers: Readonly<Record<string, unknown>>): Answers {
 /** What is said of the answers to some questions, in this order. */
 export function blocksOf(
   kinds: readonly QuestionKind[],
-  answers: Answers,
-  setting: SectionSetting,
+  answers: Answers & AnsweredBefore,
+  setting: Omit<SectionSetting, 'answers'>,
 ): readonly Block[] {
   return kinds.flatMap((kind) => {
     const result = answers[kind]
     return result === undefined
       ? []
-      : questionOf(kind).section(result, pathsOf(result, kind) as never, setting)
+      : questionOf(kind).section(result, pathsOf(result, kind) as never, { ...setting, answers })
   })
 }
 

@@ -3,14 +3,11 @@ import { firstLanguage } from '../messages/catalogue.js'
 import { message } from '../messages/message.js'
 import { speaker } from '../messages/speaker.js'
 import { citationsOf } from './citation.js'
-import type { ReportDocument, Section } from './document.js'
+import { paragraph, type ReportDocument, type Section } from './document.js'
 import { madeOnce } from './madeOnce.js'
 import { answerSection } from './sections/answerSection.js'
 import { cohortSection } from './sections/cohortSection.js'
-import { comparisonSection } from './sections/comparisonSection.js'
 import type { SectionContext } from './sections/context.js'
-import { describedSection } from './sections/describedSection.js'
-import { incidenceSection } from './sections/incidenceSection.js'
 import { limitationsSection } from './sections/limitationsSection.js'
 import {
   cautionsSection,
@@ -20,9 +17,8 @@ import {
 } from './sections/methodSections.js'
 import { qualitySection } from './sections/qualitySection.js'
 import { questionSection } from './sections/questionSection.js'
-import { retentionSection } from './sections/retentionSection.js'
 import { wordsSection } from './sections/wordsSection.js'
-import { labelsOf, reportSummary, reportTitle } from './wording.js'
+import { differenceSentence, labelsOf, reportSummary, reportTitle } from './wording.js'
 
 /** What a report needs to know besides the results. */
 export interface ReportOptions {
@@ -37,12 +33,12 @@ export interface ReportOptions {
 /** Sections of the audit report, in order. To add a question, add its section here. */
 const sections = [
   answerSection,
-  incidenceSection,
+  questionSection('incidence', message('label.section.incidence'), ['incidence']),
   questionSection('series', message('series.title'), ['series']),
-  retentionSection,
+  questionSection('retention', message('label.section.retention'), ['retention']),
   questionSection('fair', message('comparison.title'), ['tightening']),
   questionSection('needed', message('needed.section-answer'), ['needed']),
-  comparisonSection,
+  crudeSection,
   questionSection('hazard', message('hazard.title'), ['hazardOverTime']),
   questionSection('wait', message('wait.title'), ['wait']),
   questionSection('protocol-change', message('protocol-change.title'), ['protocolChange']),
@@ -53,7 +49,7 @@ const sections = [
   literatureSection,
   questionSection('clinics', message('clinics.title'), ['clinicFunnel']),
   cohortSection,
-  describedSection,
+  questionSection('described', message('label.section.described'), ['characteristics']),
   qualitySection,
   definitionsSection,
   methodsSection,
@@ -65,6 +61,19 @@ const sections = [
 const besideLiterature = questionSection('literature', message('literature.title'), ['literature'])
 
 const overTheYears = questionSection('trend', message('trend.title'), ['trend'])
+
+const crude = questionSection('comparison', message('label.section.comparison'), ['comparison'])
+
+/** Without two groups the report says why nothing is compared. */
+export function crudeSection(context: SectionContext): Section {
+  const { audit, cite } = context
+  const section = crude(context)
+  if (audit.comparison !== undefined) return section
+  return {
+    ...section,
+    blocks: [paragraph(differenceSentence(audit, cite)), paragraph(cite.say('contrast.unsettled'))],
+  }
+}
 
 /** No year has a risk of its own where that of the practice is withheld. */
 function trendSection(context: SectionContext): Section {

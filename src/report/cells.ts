@@ -1,7 +1,6 @@
 import { printable } from '../charts/words.js'
-import { isNumber, type Warning } from '../core/estimate.js'
+import { isNumber } from '../core/estimate.js'
 import { message } from '../messages/message.js'
-import { warningOf } from '../messages/speaker.js'
 import type { Citations } from './citation.js'
 import {
   type Cell,
@@ -102,20 +101,4 @@ export function estimateCell(cite: Citations, path: string, format: FormatName, 
 function csvOf(shown: Inline, format: FormatName): CsvValue {
   if (typeof shown === 'string') return { text: shown }
   return shown.kind === 'number' ? { number: numberFormats[format].plain(shown.value) } : { text: '' }
-}
-
-/** Warnings of several results, each once, with the groups that they are about. */
-export function gatheredWarnings(
-  sources: readonly { readonly group: string; readonly warnings: readonly Warning[] }[],
-  { by }: Citations,
-): readonly { readonly text: string; readonly groups: readonly string[] }[] {
-  const groupsOf = new Map<string, Set<string>>()
-  for (const { group, warnings } of sources) {
-    for (const one of warnings) {
-      const text = by.text(warningOf(one))
-      if (!groupsOf.has(text)) groupsOf.set(text, new Set())
-      groupsOf.get(text)!.add(group)
-    }
-  }
-  return [...groupsOf].map(([text, groups]) => ({ text, groups: [...groups] }))
 }

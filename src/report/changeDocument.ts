@@ -1,5 +1,3 @@
-import type { TwoReports } from '../analysis/twoReports.js'
-import { changesChart } from '../charts/changesChart.js'
 import { upperFirst } from '../charts/words.js'
 import type { Estimate } from '../core/estimate.js'
 import { type Message, message } from '../messages/message.js'
@@ -23,6 +21,8 @@ import {
   wordCell,
 } from '../questions/blocks.js'
 import { type Path, pathsOf, years } from '../questions/place.js'
+import type { TwoReports } from '../questions/twoReports/answer.js'
+import { changesChart } from '../questions/twoReports/chart.js'
 import {
   changeCautions,
   changeSummary,

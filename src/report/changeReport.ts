@@ -1,5 +1,5 @@
-import { compareReports, type TwoReports } from '../analysis/twoReports.js'
 import { speaker } from '../messages/speaker.js'
+import { compareReports, type TwoReports } from '../questions/twoReports/answer.js'
 import { changeDocument } from './changeDocument.js'
 import {
   clinicsSentence,

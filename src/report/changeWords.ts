@@ -1,9 +1,9 @@
-import type { CountKey, ReportSide, TwoReports } from '../analysis/twoReports.js'
 import { isNumber, type Quantity } from '../core/estimate.js'
 import { message, type Words } from '../messages/message.js'
 import { foreign } from '../messages/phrase.js'
 import { sentences } from '../questions/blocks.js'
 import { count, interval, number, type Path, type Place, pathsOf, valueAt } from '../questions/place.js'
+import type { CountKey, ReportSide, TwoReports } from '../questions/twoReports/answer.js'
 
 type Side = 'before' | 'after'
 

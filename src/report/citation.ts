@@ -91,8 +91,3 @@ function chosenEntries(list: readonly unknown[], step: string): readonly unknown
   if (field === undefined) return undefined
   return list.filter((entry) => (entry as Record<string, unknown>)[field] === Number(number))
 }
-
-/** A step of a path for any name. */
-export function pathStep(name: string): string {
-  return `[${JSON.stringify(name)}]`
-}

@@ -166,11 +166,6 @@ export function capitalised([first, ...rest]: Phrase): Phrase {
     : [first, ...rest]
 }
 
-/** Phrases one after the other, with something between them. */
-export function joinPhrases(phrases: readonly Phrase[], between: string): Phrase {
-  return phrases.flatMap((part, index) => (index === 0 ? part : [between, ...part]))
-}
-
 /** A paragraph. */
 export function paragraph(content: Phrase, tone: Paragraph['tone'] = 'plain'): Paragraph {
   return { kind: 'paragraph', tone, content }

@@ -1,3 +1,5 @@
+import { extname } from 'node:path'
+
 /** Ways in which a report can be written down beside its page; `png` is of its figures. */
 export const reportFormats = ['markdown', 'word', 'pdf', 'png'] as const
 
@@ -32,7 +34,7 @@ export const startName = 'index.html'
 
 /** Name of a document of some length in some format. */
 export function documentName(length: DocumentLength, format: keyof typeof reportNames): string {
-  return reportNames[format].replace(/^report/, length)
+  return length + extname(reportNames[format])
 }
 
 /** Names of the report in each format inside its folder. */

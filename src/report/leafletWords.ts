@@ -6,6 +6,7 @@ import { sentences } from '../questions/blocks.js'
 import { isChosenPart } from '../questions/chosenPart.js'
 import { yearsAt } from '../questions/howOften/words.js'
 import { count, number, type Path, type Place, pathsOf, valueAt } from '../questions/place.js'
+import { isScrewEndpoint } from '../vocabulary/endpoints.js'
 import { headlineHorizon } from './wording/incidenceWords.js'
 
 /** What of a result names its endpoint and its restorations. */
@@ -142,7 +143,7 @@ function waysForPatient(audit: AuditResult): Message {
 /** What the event is and what to do about it: common practice, without a source. */
 export function adviceForPatient({ definition }: DefinedBy): readonly Words[] {
   return [
-    ...(definition.endpoint.startsWith('screw') ? [message('leaflet.advice-screw')] : []),
+    ...(isScrewEndpoint(definition.endpoint) ? [message('leaflet.advice-screw')] : []),
     message('leaflet.advice-call'),
     message('leaflet.advice-checks'),
   ]

@@ -1,1 +1,1 @@
-export { type FormatName, type NumberFormat, numberFormats } from '../messages/numberFormats.js'
+export { type FormatName, numberFormats } from '../messages/numberFormats.js'

@@ -1,6 +1,8 @@
 import { isNumber } from '../core/estimate.js'
 import { message } from '../messages/message.js'
+import { endpointLabel } from '../messages/names.js'
 import { speaker } from '../messages/speaker.js'
+import { cellNames } from '../pooling/coordinator/cells.js'
 import type { EndpointResult, PooledResult } from '../pooling/coordinator/groupResult.js'
 import type { ReportOptions } from './auditDocument.js'
 import type { Report } from './bundle.js'
@@ -77,14 +79,17 @@ export function pooledReport(result: PooledResult, options: ReportOptions): Repo
 }
 
 /** How many numbers of an endpoint are left out because practices object. */
-function objectedIn({ objected }: PooledResult, { endpoint }: EndpointResult): number {
-  return objected.filter((cell) => cell.startsWith(`${endpoint}|`)).length
+function objectedIn({ objected, protocol }: PooledResult, { endpoint }: EndpointResult): number {
+  const own = new Set(
+    cellNames({ ...protocol, endpoints: protocol.endpoints.filter((one) => one === endpoint) }),
+  )
+  return objected.filter((cell) => own.has(cell)).length
 }
 
 function endpointSections(result: PooledResult, one: EndpointResult, e: number): readonly Section[] {
   const cite = citationsOf(result)
   const at = `endpoints.${e}`
-  const name = e === 0 ? '' : `: ${one.endpoint.replaceAll('_', ' ')}`
+  const name = e === 0 ? '' : `: ${cite.by.text(endpointLabel(one.endpoint))}`
   const id = (part: string): string => (e === 0 ? part : `${part}-${e}`)
   return [
     {
@@ -124,7 +129,7 @@ function answerBlocks(result: PooledResult, one: EndpointResult, at: string): re
   const { verdict } = one
   const { group, against } = result.protocol.groups
   const lead = cite.say('pooled.lead', {
-    endpoint: foreign(one.endpoint.replaceAll('_', ' ')),
+    endpoint: endpointLabel(one.endpoint),
     verdict: text(`pooled.verdicts.${verdict.verdict}`),
     group: foreign(group),
     against: foreign(against),

@@ -1,5 +1,6 @@
 import type { PlannedStudy } from '../analysis/plannedStudy.js'
 import { listOf, type Message, message, type Words } from '../messages/message.js'
+import { fieldName } from '../messages/names.js'
 import { foreign } from '../messages/phrase.js'
 import { sentences } from '../questions/blocks.js'
 import { groupInSentence } from '../questions/groups.js'
@@ -157,7 +158,7 @@ export function analysisParts(study: PlannedStudy, references: ReferenceList): r
     competing: references.cite('aalenJohansen'),
     weights: references.cite('rosenbaumRubin', 'robinsWeights', 'liOverlap'),
     robust: references.cite('bangRobins'),
-    names: listOf(study.adjustFor),
+    names: listOf(study.adjustFor.map(fieldName)),
   })
   const beside = message('proposal.secondary', {
     horizons: listOf(pathsListed(study)),

@@ -1,3 +1,5 @@
+import { listOf } from '../messages/message.js'
+import { endpointLabel } from '../messages/names.js'
 import type { Protocol } from '../pooling/protocol/protocol.js'
 import { citationsOf } from './citation.js'
 import { type Block, foreign, type Phrase } from './document.js'
@@ -26,7 +28,7 @@ export function protocolTerms(source: {
       },
       {
         term: text('pooled.protocol.endpoints'),
-        meaning: [foreign(endpoints.join(', ').replaceAll('_', ' '))],
+        meaning: cite.by.phrase(listOf(endpoints.map(endpointLabel), 'comma')),
       },
       { term: text('pooled.protocol.groups'), meaning: [foreign(`${groups.group} / ${groups.against}`)] },
       { term: text('pooled.protocol.window'), meaning: [`${wait.from}–${wait.to} min`] },

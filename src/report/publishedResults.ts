@@ -1,8 +1,8 @@
 import type { AuditResult } from '../analysis/audit.js'
 import type { PlannedStudy } from '../analysis/plannedStudy.js'
-import type { TwoReports } from '../analysis/twoReports.js'
 import type { PooledResult } from '../pooling/coordinator/groupResult.js'
 import type { NeededResult } from '../questions/needed/answer.js'
+import type { TwoReports } from '../questions/twoReports/answer.js'
 import type { WatchResult } from '../questions/watching/answer.js'
 import type { ResultsMark } from './results.js'
 

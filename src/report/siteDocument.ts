@@ -1,5 +1,6 @@
 import { besideChart } from '../charts/besideChart.js'
 import { message } from '../messages/message.js'
+import { endpointLabel } from '../messages/names.js'
 import { speaker } from '../messages/speaker.js'
 import type { OwnPage } from '../pooling/site/ownPage.js'
 import { twoSizes } from './captioned.js'
@@ -63,7 +64,7 @@ function groupBlocks(page: OwnPage, i: number): readonly Block[] {
   const table: Table = {
     kind: 'table',
     id: `table-beside-${i + 1}`,
-    caption: `${speaker().text(message('comparison.endpoint', { endpoint }))}, ${group}`,
+    caption: `${speaker().text(endpointLabel(endpoint))}, ${group}`,
     columns: [
       textColumn(text('pooled.site.columns.quantity')),
       ...sides.map((side) => estimateColumn(cite, text(`pooled.site.columns.${side}`), 'count')),

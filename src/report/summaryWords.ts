@@ -22,7 +22,9 @@ import { groupTitle } from '../questions/groups.js'
 import { fewSentences, yearsAt } from '../questions/howOften/words.js'
 import { neededSentence } from '../questions/needed/section.js'
 import { count, number, type Path, type Place, pathsOf } from '../questions/place.js'
+import type { SectionSetting } from '../questions/question.js'
 import { restorationTypesInSentence } from '../questions/restorationTypes.js'
+import { settingOf } from './settingOf.js'
 import { comparisonClaims } from './wording.js'
 
 /** The name of the endpoint with a capital letter. */
@@ -78,13 +80,14 @@ export function questionOfSummary({ definition, tightening }: AuditResult): Word
 interface ComparisonParts {
   readonly result: ComparisonResult
   readonly at: Path<ComparisonResult>
-  readonly setting: Pick<AuditResult, 'definition' | 'settings'>
+  readonly setting: SectionSetting
 }
 
 /** The comparison with its places; undefined where there is none. */
-export function comparisonOf({ tightening, definition, settings }: AuditResult): ComparisonParts | undefined {
+export function comparisonOf(audit: AuditResult): ComparisonParts | undefined {
+  const { tightening } = audit
   if (tightening === undefined) return undefined
-  return { result: tightening, at: pathsOf(tightening, 'tightening'), setting: { definition, settings } }
+  return { result: tightening, at: pathsOf(tightening, 'tightening'), setting: settingOf(audit) }
 }
 
 /** The verdict of the comparison in words; none where there is no comparison. */

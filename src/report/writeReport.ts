@@ -1,6 +1,6 @@
 import type { AuditResult } from '../analysis/audit.js'
 import { openPictureDrawer, type PictureDrawer } from '../charts/pictureDrawer.js'
-import { auditDocument, type ReportOptions } from './auditDocument.js'
+import type { ReportOptions } from './auditDocument.js'
 import type { AuditKind } from './auditKindNames.js'
 import { companionsOf, documentOfKind } from './auditKinds.js'
 import {
@@ -32,7 +32,7 @@ import { outsideLeaflet } from './outside/outsideLeaflet.js'
 import { outsideSeries } from './outside/outsideSeries.js'
 import { outsideSlides } from './outside/outsideSlides.js'
 import { releasedOf } from './outside/released.js'
-import { beginPictures, drawFigures, type PicturesUnderWay, pngsFor } from './pictures.js'
+import { beginPictures, type PicturesUnderWay, pngsFor } from './pictures.js'
 import { replaceFolder } from './replaceFolder.js'
 import { slidesDocument } from './slides/slidesDocument.js'
 import { baseSentence, incidenceSentence, mainComparisonSentence } from './wording.js'
@@ -241,12 +241,6 @@ async function written(
       return pdfOfHtml(html, { date: document.date })
     }
   }
-}
-
-/** Everything that an audit has to say as one self-contained HTML page. */
-export async function renderAuditHtml(audit: AuditResult, options: ReportOptions): Promise<string> {
-  const document = auditDocument(audit, options)
-  return documentHtml(document, await drawFigures(document))
 }
 
 /** The main result in three lines of plain words, for a terminal. */

@@ -62,7 +62,7 @@ export const survivalQuantiles = checked(
           estimate: timeOf((row) => row.survival),
           interval: { lower: timeOf((row) => row.lower), upper: timeOf((row) => row.upper) },
           level: curve.level,
-          method: `quantile of the ${curve.method.split(',')[0]} curve, Brookmeyer–Crowley limits on the ${curve.intervalScale} scale`,
+          method: `quantile of the product-limit curve, Brookmeyer–Crowley limits on the ${curve.intervalScale} scale`,
           reference: 'quantiles',
         }
       }),

@@ -58,7 +58,7 @@ export const survivalsAt = checked(
             lower: typeof upper === 'number' ? 1 - upper : upper,
             upper: typeof lower === 'number' ? 1 : lower,
           }
-          const method: MethodName = `${curve.method.split(',')[0]}, exact lower limit with clusters at risk as n`
+          const method: MethodName = 'product-limit, exact lower limit with clusters at risk as n'
           return { ...common, interval, method, warnings: [...curve.warnings, noEvents] }
         }
         return {

@@ -23,3 +23,9 @@ export const primaryContrasts = ['risk-difference', 'hazard-ratio', 'restricted-
 
 /** The contrast declared primary. */
 export type PrimaryContrast = (typeof primaryContrasts)[number]
+
+/** Level that puts together those of which there are few, in a model. */
+export const rareLevels = 'rare-levels'
+
+/** Level that gathers the rarest of many, in a description. */
+export const allOthers = 'all-others'

@@ -14,9 +14,6 @@ export const visitTypes = {
   telephone: { inPerson: false },
 } as const satisfies Readonly<Record<string, { readonly inPerson: boolean }>>
 
-/** One kind of visit. */
-export type VisitType = keyof typeof visitTypes
-
 /** Everything that the toolkit knows about one endpoint, but its words (`endpoint.<name>` in the messages). */
 export interface EndpointEntry {
   /** Findings that make it up; none where it is read off the status of the restoration. */
@@ -105,4 +102,9 @@ export const findingNames: readonly FindingName[] = Object.freeze([
 export function endpointOf(name: EndpointName): EndpointEntry {
   if (!Object.hasOwn(endpoints, name)) throw unknownName('endpoint', name, endpointNames)
   return endpoints[name]
+}
+
+/** Whether only a check of the screw can find the endpoint. */
+export function isScrewEndpoint(name: EndpointName): boolean {
+  return endpointOf(name).foundBy === 'screw-check'
 }

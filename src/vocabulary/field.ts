@@ -112,3 +112,9 @@ export const yesNo = ['yes', 'no'] as const
 
 /** Why a restoration was taken out. */
 export const removalReasons = ['complication', 'elective', 'implant_loss', 'other'] as const
+
+/** Numbers from a limit, where there is one, to below another, where there is one. */
+export interface NumberGroup {
+  readonly from?: number
+  readonly below?: number
+}

@@ -1,9 +1,11 @@
 import { describe, expect, it } from 'vitest'
-import { incidence } from '../../src/analysis/incidence.js'
-import { retention } from '../../src/analysis/retention.js'
 import { buildCohort } from '../../src/cohort/cohort.js'
+import { groupNameBy } from '../../src/messages/names.js'
+import { speaker } from '../../src/messages/speaker.js'
 import { fromFrame, toFrame } from '../../src/notebook/frames.js'
 import { compare } from '../../src/questions/comparison/asked.js'
+import { incidence } from '../../src/questions/incidence/answer.js'
+import { retention } from '../../src/questions/retention/answer.js'
 import { labelAt } from '../../src/records/columns.js'
 import { check, crown, recordsOf } from '../cohort/recordsOf.js'
 
@@ -82,8 +84,8 @@ describe('groups', () => {
   it('are all of those recorded, in the order of the codes, each with its own events', () => {
     const { byGroup, asked } = incidence(cohort, { by: 'connection' })
     expect(byGroup.map(({ group, restorations }) => [group, restorations])).toEqual([
-      ['external hex', 20],
-      ['internal hex', 20],
+      ['external_hex', 20],
+      ['internal_hex', 20],
       ['conical', 20],
     ])
     expect(byGroup.map(({ events }) => events)).toEqual([4, 4, 4])
@@ -92,9 +94,13 @@ describe('groups', () => {
 
   it('can be cut out of numbers, and rows without a value are counted aloud', () => {
     const { byGroup } = retention(cohort, { by: 'tooth_position', cuts: [20] })
-    expect(byGroup.map(({ group, restorations }) => [group, restorations])).toEqual([
-      ['below 20', 50],
-      ['20 and above', 10],
+    expect(byGroup.map(({ range, restorations }) => [range, restorations])).toEqual([
+      [{ below: 20 }, 50],
+      [{ from: 20 }, 10],
+    ])
+    expect(byGroup.map((one) => speaker().text(groupNameBy(one, 'tooth_position')))).toEqual([
+      'below 20',
+      '20 and above',
     ])
   })
 })

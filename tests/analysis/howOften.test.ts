@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest'
-import { howOften } from '../../src/analysis/howOften.js'
-import { incidence } from '../../src/analysis/incidence.js'
 import { defaultSettings } from '../../src/analysis/settings.js'
 import { buildCohort } from '../../src/cohort/cohort.js'
 import { isNumber } from '../../src/core/estimate.js'
+import { howOften } from '../../src/questions/howOften/answer.js'
+import { incidence } from '../../src/questions/incidence/answer.js'
 import { check, crown, recordsOf } from '../cohort/recordsOf.js'
 
 const loose = { finding: 'screw_loosening', action_taken: 'tightened' }

@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest'
 import { cohortRows } from '../../src/analysis/cohortRows.js'
-import { howOften } from '../../src/analysis/howOften.js'
-import { horizonRisks, incidence } from '../../src/analysis/incidence.js'
 import { defaultPlan } from '../../src/analysis/planFile.js'
 import { defaultSettings } from '../../src/analysis/settings.js'
 import { daysPerYear } from '../../src/core/calendar.js'
+import { howOften } from '../../src/questions/howOften/answer.js'
+import { horizonRisks, incidence } from '../../src/questions/incidence/answer.js'
 import { practice, type TestRestoration } from './practice.js'
 
 /** So many found loose on a day after a clean look half as late, so many removed, so many tight until a day. */

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { auditCohort } from '../../src/analysis/audit.js'
 import { defaultSettings } from '../../src/analysis/settings.js'
-import { contrastTightenings } from '../../src/analysis/tighteningComparison.js'
+import { contrastTightenings } from '../../src/questions/crudeComparison/answer.js'
 import { practice } from './practice.js'
 
 describe('delayed entry beside an event on the day of delivery', () => {

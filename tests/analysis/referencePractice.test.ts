@@ -8,8 +8,6 @@ import {
   countStatus,
   placedRows,
 } from '../../src/analysis/cohortRows.js'
-import { type HorizonRisk, horizonRisks, incidence } from '../../src/analysis/incidence.js'
-import { retention } from '../../src/analysis/retention.js'
 import { defaultSettings } from '../../src/analysis/settings.js'
 import { buildCohort, type Cohort } from '../../src/cohort/cohort.js'
 import { regions, textCovariate } from '../../src/cohort/covariates.js'
@@ -17,6 +15,8 @@ import { defaultDefinition, exposureGroups } from '../../src/cohort/definition.j
 import { placedTimes } from '../../src/cohort/placement.js'
 import { dayFromIso, daysPerYear } from '../../src/core/calendar.js'
 import type { Estimate, Quantity } from '../../src/core/estimate.js'
+import { type HorizonRisk, horizonRisks, incidence } from '../../src/questions/incidence/answer.js'
+import { retention } from '../../src/questions/retention/answer.js'
 import { readRecords } from '../../src/records/read/readDataset.js'
 import { clusteredRate } from '../../src/statistics/clusteredRate.js'
 import { medianFollowUp } from '../../src/statistics/followUp.js'

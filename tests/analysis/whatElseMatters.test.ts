@@ -1,8 +1,8 @@
 import { join } from 'node:path'
 import { beforeAll, describe, expect, it } from 'vitest'
-import type { WhatElseMatters } from '../../src/analysis/whatElseMatters.js'
 import { buildCohort, type Cohort, factorChart, readRecords, whatElseMatters } from '../../src/index.js'
 import { inWords } from '../../src/messages/speaker.js'
+import type { WhatElseMatters } from '../../src/questions/whatElse/answer.js'
 import { practice, type TestRestoration } from './practice.js'
 
 let cohort: Cohort
@@ -34,12 +34,14 @@ describe('whatElseMatters on the demo data', () => {
 
   it('holds in its intervals what the generator of the data states', () => {
     // data-demo/truth.json, scenario.hazardRatios: premolar 1 against molar 1.8, bruxism 2.2 against none.
-    for (const [contrast, truth] of [
-      ['premolar against molar', 1 / 1.8],
-      ['definite against none', 2.2],
-      ['repeated in the window against single', 0.55],
+    for (const [level, baseline, truth] of [
+      ['premolar', 'molar', 1 / 1.8],
+      ['definite', 'none', 2.2],
+      ['repeated in the window', 'single', 0.55],
     ] as const) {
-      const { lower, upper } = found.factors.find((one) => one.contrast === contrast)!.adjusted.interval
+      const { contrast, adjusted } = found.factors.find((one) => one.contrast.level === level)!
+      expect(contrast).toEqual({ level, baseline })
+      const { lower, upper } = adjusted.interval
       expect(lower as number).toBeLessThan(truth)
       expect(upper as number).toBeGreaterThan(truth)
     }
@@ -67,7 +69,14 @@ describe('whatElseMatters on the demo data', () => {
   it('draws a row for each coefficient', () => {
     const chart = factorChart(found)
     expect(chart.description).toContain('What goes with screw loosening, all else held alike')
-    for (const { contrast } of found.factors) expect(JSON.stringify(chart)).toContain(contrast.split(' ')[0])
+    for (const row of [
+      'Tightening on the day of delivery: repeated in the window against single',
+      'Region of the mouth: premolar against molar',
+      'Year of delivery: each year later',
+      'Implant diameter: each millimetre more',
+    ]) {
+      expect(JSON.stringify(chart)).toContain(row)
+    }
   })
 })
 
@@ -99,13 +108,13 @@ describe('whatElseMatters on small practices', () => {
     )
     expect(few.factors).toEqual([])
     expect(few.leftOut).toEqual([
-      { key: 'bruxism', words: 'bruxism', reason: 'not-recorded' },
-      { key: 'handling', words: 'tightening on the day of delivery', reason: 'all-alike' },
-      { key: 'region', words: 'region of the mouth', reason: 'all-alike' },
+      { key: 'bruxism', reason: 'not-recorded' },
+      { key: 'handling', reason: 'all-alike' },
+      { key: 'region', reason: 'all-alike' },
     ])
     // By hand: four lower molars, one of them loose after a year, all others followed beyond three.
     expect(few.sites).toHaveLength(1)
-    expect(few.sites[0]).toMatchObject({ site: 'lower molar', restorations: 4, events: 1 })
+    expect(few.sites[0]).toMatchObject({ arch: 'lower', region: 'molar', restorations: 4, events: 1 })
     expect(few.sites[0]!.risk).toMatchObject({ atRisk: 3, thin: true, years: 3 })
     expect(few.sites[0]!.risk.risk.estimate).toBeCloseTo(0.25, 12)
   })
@@ -117,7 +126,11 @@ describe('whatElseMatters on small practices', () => {
     const separated = whatElseMatters(practice(rows), { factors: ['region'] })
     expect(separated.penalised).toBe(true)
     const [anterior] = separated.factors
-    expect(anterior).toMatchObject({ contrast: 'anterior against molar', restorations: 14, events: 0 })
+    expect(anterior).toMatchObject({
+      contrast: { level: 'anterior', baseline: 'molar' },
+      restorations: 14,
+      events: 0,
+    })
     expect(anterior!.adjusted.estimate).toBeLessThan(0.5)
     expect(anterior!.alone.estimate).toMatchObject({ state: 'not-estimable' })
   })

@@ -6,7 +6,7 @@ import { pathToFileURL } from 'node:url'
 import type { Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { formatPercent } from '../../src/core/format.js'
-import { renderAuditHtml } from '../../src/report/writeReport.js'
+import { renderAuditHtml } from '../report/auditHtml.js'
 import { fixtures } from '../report/fixture.js'
 import { describeInChromium } from './chromium.js'
 

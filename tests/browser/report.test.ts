@@ -5,7 +5,7 @@ import { join } from 'node:path'
 import { pathToFileURL } from 'node:url'
 import type { BrowserContext, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
-import { renderAuditHtml } from '../../src/report/writeReport.js'
+import { renderAuditHtml } from '../report/auditHtml.js'
 import { fixtures } from '../report/fixture.js'
 import { describeInChromium } from './chromium.js'
 

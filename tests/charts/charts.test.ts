@@ -1,14 +1,14 @@
 import { describe, expect, test } from 'vitest'
 import { attritionDiagram } from '../../src/charts/attritionDiagram.js'
 import { completenessChart } from '../../src/charts/completenessChart.js'
-import { hazardRatioChart } from '../../src/charts/hazardRatioChart.js'
-import { incidenceChart } from '../../src/charts/incidenceChart.js'
-import { retentionChart } from '../../src/charts/retentionChart.js'
 import type { ChartLayer, ChartSpecification } from '../../src/charts/specification.js'
 import { groupMark } from '../../src/charts/theme.js'
 import { formatCount } from '../../src/core/format.js'
 import { message } from '../../src/messages/message.js'
 import { speaker } from '../../src/messages/speaker.js'
+import { hazardRatioChart } from '../../src/questions/crudeComparison/chart.js'
+import { incidenceChart } from '../../src/questions/incidence/chart.js'
+import { retentionChart } from '../../src/questions/retention/chart.js'
 import { fixtures } from '../report/fixture.js'
 
 const usual = fixtures.usual!()

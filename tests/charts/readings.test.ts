@@ -1,26 +1,20 @@
 import { describe, expect, test } from 'vitest'
 import { attritionDiagram } from '../../src/charts/attritionDiagram.js'
 import { completenessChart } from '../../src/charts/completenessChart.js'
-import { hazardRatioChart } from '../../src/charts/hazardRatioChart.js'
-import { incidenceChart } from '../../src/charts/incidenceChart.js'
 import type { ChartReading } from '../../src/charts/readings.js'
 import { drawChart } from '../../src/charts/render.js'
-import { retentionChart } from '../../src/charts/retentionChart.js'
 import type { ChartSpecification } from '../../src/charts/specification.js'
 import { figureMeasures } from '../../src/charts/theme.js'
 import { buildCohort } from '../../src/cohort/cohort.js'
-import {
-  formatCount,
-  formatInterval,
-  formatNumber,
-  formatPercent,
-  formatRate,
-  formatRatio,
-} from '../../src/core/format.js'
+import { formatCount, formatNumber, formatPercent, formatRate, formatRatio } from '../../src/core/format.js'
+import { formatInterval } from '../../src/messages/intervals.js'
 import { clinicFunnel } from '../../src/questions/clinicFunnel/answer.js'
 import { funnelChart } from '../../src/questions/clinicFunnel/chart.js'
+import { hazardRatioChart } from '../../src/questions/crudeComparison/chart.js'
 import { hazardChart } from '../../src/questions/hazardOverTime/chart.js'
+import { incidenceChart } from '../../src/questions/incidence/chart.js'
 import { repeatsChart } from '../../src/questions/repeats/chart.js'
+import { retentionChart } from '../../src/questions/retention/chart.js'
 import { readRecords } from '../../src/records/read/readDataset.js'
 import { everyAnalysis } from '../report/everyAnalysis.js'
 import { fixtures } from '../report/fixture.js'

@@ -3,8 +3,8 @@ import type { TopLevelSpec } from 'vega-lite'
 import { describe, expect, test } from 'vitest'
 import { attritionDiagram } from '../../src/charts/attritionDiagram.js'
 import { renderPng, renderSvg } from '../../src/charts/render.js'
-import { retentionChart } from '../../src/charts/retentionChart.js'
 import { UsageError } from '../../src/core/errors.js'
+import { retentionChart } from '../../src/questions/retention/chart.js'
 import { fixtures } from '../report/fixture.js'
 
 const usual = fixtures.usual!()

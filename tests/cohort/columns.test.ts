@@ -1,12 +1,13 @@
 import { describe, expect, it } from 'vitest'
 import { buildCohort, type Cohort } from '../../src/cohort/cohort.js'
 import { covariateValues, textCovariate } from '../../src/cohort/covariates.js'
-import { defaultDefinition, exposureGroups, isScrewEndpoint } from '../../src/cohort/definition.js'
+import { defaultDefinition, exposureGroups } from '../../src/cohort/definition.js'
 import { knownDeliveryDay, latestDeliveryDay } from '../../src/cohort/deliveryDay.js'
 import { chartedWays } from '../../src/cohort/exposure.js'
 import { possibleFollowUp } from '../../src/cohort/possibleFollowUp.js'
 import { dayFromIso, daysPerYear } from '../../src/core/calendar.js'
 import { missingDay } from '../../src/records/columns.js'
+import { isScrewEndpoint } from '../../src/vocabulary/endpoints.js'
 import { check, crown, recordsOf, tightening } from './recordsOf.js'
 
 const loose = { finding: 'screw_loosening', action_taken: 'tightened' }

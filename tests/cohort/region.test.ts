@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest'
-import { whatElseMatters } from '../../src/analysis/whatElseMatters.js'
 import { buildCohort } from '../../src/cohort/cohort.js'
 import { arches, covariateValues, regions } from '../../src/cohort/covariates.js'
 import { archOf, regionOf } from '../../src/cohort/region.js'
+import { whatElseMatters } from '../../src/questions/whatElse/answer.js'
 import { check, crown, recordsOf } from './recordsOf.js'
 
 /** ISO 3950:2016, permanent teeth: the first digit is the quadrant, the second counts from the midline. */
@@ -41,7 +41,10 @@ describe('region and arch of a restoration', () => {
     expect(cohort.trait('arch')).toEqual(['lower', undefined, 'upper'])
     expect([...cohort.where({ region: 'molar' }).recordRow]).toEqual([0])
     expect(covariateValues(cohort, Int32Array.of(2, 1), 'region')).toEqual(['premolar', undefined])
-    const sites = whatElseMatters(cohort).sites.map(({ site, restorations }) => [site, restorations])
+    const sites = whatElseMatters(cohort).sites.map(({ arch, region, restorations }) => [
+      `${arch} ${region}`,
+      restorations,
+    ])
     expect(sites.sort()).toEqual([
       ['lower molar', 1],
       ['upper premolar', 1],

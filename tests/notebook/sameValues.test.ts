@@ -5,7 +5,7 @@ import { auditCohort, buildCohort, openRecords } from '../../src/index.js'
 import { sectionBundle } from '../../src/notebook/auditSections.js'
 import { type CellOutput, readNotebook } from '../../src/notebook/notebookFile.js'
 import { incidenceTable, retentionTable } from '../../src/notebook/resultTables.js'
-import type { ValueTable } from '../../src/notebook/valueTable.js'
+import { shown as shownCell, type ValueTable } from '../../src/notebook/valueTable.js'
 
 /**
  * What the notebooks of the project show of the demo data, compared with one audit of it, which the report is made of. The
@@ -34,7 +34,7 @@ function rowsOf(text: string): ReadonlyMap<string, readonly string[]> {
 }
 
 const rowsOfTable = ({ rows }: ValueTable): readonly (readonly [string, string])[] =>
-  rows.map(([name, ...cells]) => [String(name), cells.join(' | ')] as const)
+  rows.map(([name, ...cells]) => [String(name), cells.map(shownCell).join(' | ')] as const)
 
 let audit: ReturnType<typeof auditCohort>
 beforeAll(async () => {

@@ -10,6 +10,7 @@ import { hazardChart } from '../../src/questions/hazardOverTime/chart.js'
 import { mainSentence as hazardSentence } from '../../src/questions/hazardOverTime/section.js'
 import { pathsOf } from '../../src/questions/place.js'
 import { auditDocument } from '../../src/report/auditDocument.js'
+import { settingOf } from '../../src/report/settingOf.js'
 import { smoothedHazard } from '../../src/statistics/smoothedHazard.js'
 import { practice, type TestRestoration, times } from '../analysis/practice.js'
 
@@ -136,9 +137,9 @@ describe('when it happens', () => {
     expect(hazardOverTime(few).groups[0]!.curve).toBeUndefined()
     const none = practice(times(20, { checks: [900] }))
     const audit = { ...auditCohort(none), hazardOverTime: hazardOverTime(none) }
-    expect(speaker().text(hazardSentence(audit.hazardOverTime!, pathsOf(audit).hazardOverTime, audit))).toBe(
-      'No first screw loosenings were found: when they would come cannot be known.',
-    )
+    expect(
+      speaker().text(hazardSentence(audit.hazardOverTime!, pathsOf(audit).hazardOverTime, settingOf(audit))),
+    ).toBe('No first screw loosenings were found: when they would come cannot be known.')
   })
 })
 
@@ -165,7 +166,7 @@ describe('clinics and times in the report', () => {
 
   test('give the first and the last rate with their intervals', () => {
     expect(
-      speaker().text(hazardSentence(audit.hazardOverTime!, pathsOf(audit).hazardOverTime, audit)),
+      speaker().text(hazardSentence(audit.hazardOverTime!, pathsOf(audit).hazardOverTime, settingOf(audit))),
     ).toMatch(
       /^The rate of first screw loosenings for every hundred restoration-years was 0\.00 \(95% interval 0\.00 to \d+\.\d; 0 events\) in the first half-year after delivery, and 0\.00 \(.*\) from 3\.0 years on\./,
     )

@@ -9,6 +9,7 @@ import { mainSentence as literatureSentence } from '../../src/questions/literatu
 import { pathsOf } from '../../src/questions/place.js'
 import { auditDocument } from '../../src/report/auditDocument.js'
 import { plainText } from '../../src/report/document.js'
+import { settingOf } from '../../src/report/settingOf.js'
 import { practice, times } from '../analysis/practice.js'
 
 /** 10 of 100 loose within the year, all others tight until 1,500 days: 4 years. */
@@ -16,8 +17,9 @@ const hundred = practice([...times(10, { loose: 300 }), ...times(90, { checks: [
 
 describe('published figures', () => {
   test('are those of the papers: limits hold the share, and survival is turned round (Theoharidou 97.3%, 95.6 to 98.3)', () => {
-    for (const { share, lower, upper, source } of publishedFigures) {
-      expect(source).toMatch(/\d{4}, \S/)
+    for (const { share, lower, upper, paper, journal } of publishedFigures) {
+      expect(paper).toMatch(/ \d{4}$/)
+      expect(journal).toMatch(/^\p{L}/u)
       if (lower === undefined) continue
       expect(lower).toBeLessThanOrEqual(share)
       expect(upper!).toBeGreaterThanOrEqual(share)
@@ -60,13 +62,15 @@ describe('the literature in the report', () => {
   const audit = auditCohort(hundred, { ...defaultSettings, detail: 'full' })
 
   test('is set beside the audit in words without a verdict', () => {
-    expect(speaker().text(literatureSentence(audit.literature!, pathsOf(audit).literature, audit))).toMatch(
+    expect(
+      speaker().text(literatureSentence(audit.literature!, pathsOf(audit).literature, settingOf(audit))),
+    ).toMatch(
       /^The risk of first screw loosening here was 10\.0% by 3 years \(95% interval \d+\.\d% to \d+\.\d%\)\. Here events count on the day of finding, so that this is not quite the risk of the answer\. Published figures stand beside it at the same time after delivery\. Nothing is tested: /,
     )
     const short = { ...audit, literature: literature(practice(times(20, { checks: [100] }))) }
-    expect(speaker().text(literatureSentence(short.literature!, pathsOf(short).literature, short))).toMatch(
-      /^Follow-up here is too short for/,
-    )
+    expect(
+      speaker().text(literatureSentence(short.literature!, pathsOf(short).literature, settingOf(short))),
+    ).toMatch(/^Follow-up here is too short for/)
   })
 
   test('has a row for the audit and each source, with the limits that are printed and no others', () => {

@@ -11,6 +11,7 @@ import { findChange, quartersBetween } from '../../src/questions/protocolChange/
 import { clinicSentence } from '../../src/questions/protocolChange/section.js'
 import { auditDocument } from '../../src/report/auditDocument.js'
 import { plainText } from '../../src/report/document.js'
+import { settingOf } from '../../src/report/settingOf.js'
 import { practice, type TestRestoration } from '../analysis/practice.js'
 
 const day = (iso: string): number => dayFromIso(iso)!
@@ -43,7 +44,7 @@ const said = (restorations: readonly TestRestoration[], settings = defaultSettin
       audit.protocolChange!,
       { clinic: audit.protocolChange!.clinics[0]!, at: at.clinics[0]! },
       at,
-      audit,
+      settingOf(audit),
     ),
   )
 }

@@ -10,6 +10,7 @@ import { repeatsChart } from '../../src/questions/repeats/chart.js'
 import { mainSentence as repeatsSentence } from '../../src/questions/repeats/section.js'
 import type { RecordSet } from '../../src/records/dataset.js'
 import { auditDocument } from '../../src/report/auditDocument.js'
+import { settingOf } from '../../src/report/settingOf.js'
 import { check, crown, recordsOf, tightening } from '../cohort/recordsOf.js'
 
 interface Course {
@@ -116,7 +117,7 @@ describe('repeats in the report', () => {
   const audit = auditCohort(cohortOf(four), { ...defaultSettings, detail: 'full' })
   const said = (courses: readonly Course[]): string => {
     const one = { ...audit, repeats: repeats(cohortOf(courses)) }
-    return speaker().text(repeatsSentence(one.repeats!, pathsOf(one).repeats, one))
+    return speaker().text(repeatsSentence(one.repeats!, pathsOf(one).repeats, settingOf(one)))
   }
 
   test('say how many, how often again, and that none came', () => {

@@ -129,7 +129,11 @@ describe('over the years of delivery', () => {
     expect(chart.description).not.toContain('2008')
     expect(JSON.stringify(chart)).toContain('Years with fewer than 10 at risk at the end are not drawn')
     expect(trendChart(yearTrend(practice(years(40, [8, 6])), one)!)).toBeUndefined()
-    const table = trendBlocks(result, pathsOf(result, 'trend'), { definition: {} as never, settings: one })
+    const table = trendBlocks(result, pathsOf(result, 'trend'), {
+      definition: {} as never,
+      settings: one,
+      answers: {},
+    })
     expect(table.some((block) => block.kind === 'table' && block.rows.length === 6)).toBe(true)
   })
 

@@ -7,6 +7,7 @@ import { waitTime } from '../../src/questions/wait/answer.js'
 import { waitChart } from '../../src/questions/wait/chart.js'
 import { basis as waitBasis, mainSentence as waitSentence } from '../../src/questions/wait/section.js'
 import { auditDocument } from '../../src/report/auditDocument.js'
+import { settingOf } from '../../src/report/settingOf.js'
 import { practice, type TestRestoration, times } from '../analysis/practice.js'
 
 /** Ninety restorations of 45 patients, by formulas that R follows too. */
@@ -21,7 +22,7 @@ const formulas = Array.from(
 
 const said = (restorations: readonly TestRestoration[]): string => {
   const audit = auditCohort(practice(restorations))
-  return speaker().text(waitSentence(audit.wait!, pathsOf(audit).wait, audit))
+  return speaker().text(waitSentence(audit.wait!, pathsOf(audit).wait, settingOf(audit)))
 }
 
 describe('the wait between two tightenings', () => {

@@ -4,8 +4,8 @@ import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { HoldfastError } from '../../src/core/errors.js'
 import { checkRecords } from '../../src/records/read/readDataset.js'
-import { mapColumns } from '../../src/records/understand/mapColumns.js'
 import { sheetFields } from '../../src/vocabulary/fields.js'
+import { mapColumns } from './mapping.js'
 import { csvOf, oneSheet, practice, type Row, temporaryFolder, today } from './practice.js'
 
 /** Reads bytes as a data set and as something to be mapped: nothing but a typed error may come out. */

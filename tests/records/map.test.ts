@@ -9,7 +9,7 @@ import type { RecordsRefused } from '../../src/records/problems.js'
 import { checkRecords, readRecords } from '../../src/records/read/readDataset.js'
 import { type ColumnMap, type MappedColumn, parseColumnMap } from '../../src/records/understand/columnMap.js'
 import { readColumnMap } from '../../src/records/understand/findColumnMap.js'
-import { confirmColumnMap, mapColumns, saveColumnMap } from '../../src/records/understand/mapColumns.js'
+import { confirmColumnMap, mapColumns, saveColumnMap } from './mapping.js'
 import { temporaryFolder, today, writtenFile } from './practice.js'
 
 /** A map of the one-sheet form for the given columns. */

@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { type AuditResult, auditCohort } from '../../src/analysis/audit.js'
-import { compareReports } from '../../src/analysis/twoReports.js'
+import { compareReports } from '../../src/questions/twoReports/answer.js'
 import { changeDocument } from '../../src/report/changeDocument.js'
 import { changeInLines } from '../../src/report/changeReport.js'
 import { tablesOf } from '../../src/report/contents.js'
@@ -174,7 +174,7 @@ describe('is refused', () => {
       definition: { ...now.definition, endpoint: 'removal', recallIntervalDays: 500 },
     } as AuditResult
     expect(() => compareReports(then, other)).toThrow(
-      'the two reports do not define the same: they differ in endpoint (screw loosening, then removal); recall interval (400, then 500). Expected: two reports of one endpoint, for the same restorations, by the same settings. Mend: audit the earlier data set again by the definition of the later, and compare those.',
+      'the two reports do not define the same: they differ in endpoint (screw_loosening, then removal); recall interval (400, then 500). Expected: two reports of one endpoint, for the same restorations, by the same settings. Mend: audit the earlier data set again by the definition of the later, and compare those.',
     )
   })
 

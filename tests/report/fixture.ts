@@ -4,16 +4,16 @@
  * sizes are those of real results. What the toolkit computes is tested in tests/statistics and tests/analysis.
  */
 import type { AuditResult } from '../../src/analysis/audit.js'
-import type { HowOften } from '../../src/analysis/howOften.js'
-import type { GroupIncidence, HorizonRisk } from '../../src/analysis/incidence.js'
-import type { GroupRetention, IncidenceRow, RetentionRow } from '../../src/analysis/retention.js'
-import type { TighteningComparisonResult } from '../../src/analysis/tighteningComparison.js'
 import type { AttritionStep } from '../../src/cohort/attrition.js'
 import { defaultDefinition } from '../../src/cohort/definition.js'
 import type { Contrast, Estimate, Interval, Quantity } from '../../src/core/estimate.js'
 import { noInterval, notEstimable, notReached, unbounded, warning } from '../../src/core/estimate.js'
 import { deepFreeze } from '../../src/core/plain.js'
 import { streamOfHashes } from '../../src/core/random.js'
+import type { TighteningComparisonResult } from '../../src/questions/crudeComparison/answer.js'
+import type { HowOften } from '../../src/questions/howOften/answer.js'
+import type { GroupIncidence, HorizonRisk } from '../../src/questions/incidence/answer.js'
+import type { GroupRetention, IncidenceRow, RetentionRow } from '../../src/questions/retention/answer.js'
 import { problems } from './fixtureQuality.js'
 
 const z = 1.959964
@@ -272,7 +272,7 @@ function comparisonOf(groups: readonly GroupIncidence[]): TighteningComparisonRe
     }
   })
   return {
-    kind: 'crudeComparison',
+    kind: 'comparison',
     group: 'repeated in the window',
     against: 'single',
     restorations: { 'repeated in the window': repeated.restorations, single: single.restorations },
@@ -298,10 +298,7 @@ function comparisonOf(groups: readonly GroupIncidence[]): TighteningComparisonRe
       },
       {
         key: 'adjusted',
-        allowsFor: ['region', 'connection', 'bruxism', 'delivery_year', 'clinic_id'].map((field) => ({
-          field,
-          words: field,
-        })),
+        allowsFor: ['region', 'connection', 'bruxism', 'delivery_year', 'clinic'],
         hazardRatio: ratio(0.06),
       },
     ],

@@ -6,7 +6,7 @@ import { figuresOf, tablesOf } from '../../src/report/contents.js'
 import { type FormatName, numberFormats } from '../../src/report/numberFormats.js'
 import { pageScript } from '../../src/report/pageScript.js'
 import { resultsJson } from '../../src/report/results.js'
-import { renderAuditHtml } from '../../src/report/writeReport.js'
+import { renderAuditHtml } from './auditHtml.js'
 import { fixtures } from './fixture.js'
 
 const options = { date: '2026-05-04', version: '0.1.0' }

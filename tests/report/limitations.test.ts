@@ -69,9 +69,7 @@ const quiet = changed(real, {
 
 const trait = (unknown: number) => ({
   groups: [],
-  traits: [
-    { kind: 'number', field: 'x', words: 'crown height', unit: 'mm', byGroup: [{ known: 80, unknown }] },
-  ],
+  traits: [{ kind: 'number', field: 'crown_height_mm', unit: 'mm', byGroup: [{ known: 80, unknown }] }],
 })
 
 /** Each limitation, what sets it off, what just does not, and a part of what is said. */

@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { findBrowser, pdfOfHtml } from '../../src/report/pdf.js'
-import { renderAuditHtml } from '../../src/report/writeReport.js'
+import { renderAuditHtml } from './auditHtml.js'
 import { fixtures } from './fixture.js'
 
 const options = { date: '2026-05-04', version: '0.1.0' }

@@ -1,16 +1,14 @@
 import { describe, expect, test } from 'vitest'
 import type { AuditResult } from '../../src/analysis/audit.js'
-import { notEstimable, type Quantity } from '../../src/core/estimate.js'
+import { type Contrast, notEstimable, type Quantity } from '../../src/core/estimate.js'
 import { catalogueOf } from '../../src/messages/catalogue.js'
+import { speaker } from '../../src/messages/speaker.js'
+import { differenceInWords } from '../../src/questions/crudeComparison/words.js'
+import { type Path, pathsOf } from '../../src/questions/place.js'
 import { auditDocument } from '../../src/report/auditDocument.js'
 import { citationsOf } from '../../src/report/citation.js'
 import { plainText } from '../../src/report/document.js'
-import {
-  differenceInWords,
-  differenceSentence,
-  fewEventsSentence,
-  incidenceSentence,
-} from '../../src/report/wording.js'
+import { differenceSentence, fewEventsSentence, incidenceSentence } from '../../src/report/wording.js'
 import { auditInThreeLines } from '../../src/report/writeReport.js'
 import { fixtureAudit, fixtures } from './fixture.js'
 import { expectNoForbiddenWord, textsOfBlocks } from './wordChecks.js'
@@ -19,8 +17,9 @@ const usual = fixtures.usual!()
 
 function difference(estimate: Quantity, lower: Quantity, upper: Quantity): string {
   const result = { settings: { level: 0.95 }, d: { estimate, interval: { lower, upper } } }
-  const names = { years: ['3 years'], group: ['group A'], against: ['group B'] }
-  return plainText(differenceInWords(citationsOf(result), 'd', names))
+  const names = { years: '3 years', group: 'group A', against: 'group B' }
+  const place = pathsOf(result).d as unknown as Path<Contrast>
+  return speaker().text(differenceInWords(place, names, { settings: result.settings as never }))
 }
 
 describe('a risk difference in words, from its interval', () => {

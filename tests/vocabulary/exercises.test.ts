@@ -42,7 +42,14 @@ const ceramicFracture = `
   implant_loss: {`
 const messages = {
   'field.json': { 'field.abutment_material': 'abutment material' },
+  'level.json': {
+    'level.abutment_material.titanium': 'titanium',
+    'level.abutment_material.zirconia': 'zirconia',
+    'level.abutment_material.gold_alloy': 'gold alloy',
+    'level.finding.ceramic_fracture': 'ceramic fracture',
+  },
   'endpoint.json': {
+    'endpoint.plain.ceramic_fracture': 'fracture of the ceramic',
     'endpoint.name.ceramic_fracture': 'first fracture of the ceramic',
     'endpoint.title.ceramic_fracture': 'First fracture of the ceramic',
     'endpoint.title-one.ceramic_fracture': 'A first fracture of the ceramic',
@@ -99,11 +106,12 @@ const { writeTemplate } = await at('records/desk/writeTemplate.js')
 const { buildCohort } = await at('cohort/cohort.js')
 const { defaultDefinition } = await at('cohort/definition.js')
 const { usableConfounders, defaultConfounders } = await at('questions/comparison/confounders.js')
-const { traits } = await at('analysis/description/traits.js')
+const { traits } = await at('questions/characteristics/traits.js')
 const { endpointWords } = await at('report/wording/terms.js')
-const { retention } = await at('analysis/retention.js')
-const { retentionChart } = await at('charts/retentionChart.js')
+const { retention } = await at('questions/retention/answer.js')
+const { retentionChart } = await at('questions/retention/chart.js')
 const { speaker } = await at('messages/speaker.js')
+const { fieldName } = await at('messages/names.js')
 const { dayFromIso } = await at('core/calendar.js')
 const { writeFileSync } = await import('node:fs')
 const folder = (name) => new URL(name, import.meta.url).pathname
@@ -119,7 +127,7 @@ writeFileSync(folder('made.json'), JSON.stringify({
   problems: records.quality.problems.map(({ severity, code }) => [severity, code]),
   events: cohort.status.reduce((sum, one) => sum + (one === 1 ? 1 : 0), 0),
   adjustedFor: usableConfounders(cohort, rows, defaultConfounders, 'tightening').usable.map(({ key }) => key),
-  described: traits.map(({ field, words }) => [field, words]),
+  described: traits.map(({ field }) => [field, speaker().text(fieldName(field))]),
   words: endpointWords(endpoint),
   title,
   chart: JSON.stringify(retentionChart(curve)).includes(title.split(' ').at(-1)),

@@ -101,11 +101,15 @@ export function ledgerKeys(
   return { id: hashed('id', id), content: hashed('content', id, patient, deliveryDay) }
 }
 
-/** A practice that was not there before. */
-export function newPractice(name: string, floor: number, cutoff: string | null = null): Practice {
+/**
+ * A practice that was not there before.
+ *
+ * @param note words for whoever opens its file
+ */
+export function newPractice(name: string, floor: number, cutoff: string | null = null, note = ''): Practice {
   return {
     format: practiceFormat,
-    note: 'Stays in the practice: its signing key, and what was shared. Keep a copy in a safe place; never send it.',
+    note,
     name: name.normalize('NFC').trim(),
     floor,
     signing: newKeys('ed25519'),

@@ -122,7 +122,7 @@ function realDay(iso: string): boolean {
  */
 export const exampleProtocol: Protocol = deepFreeze({
   format: protocolFormat,
-  name: 'example study group',
+  name: 'example group',
   version: 1,
   endpoints: ['screw_loosening'],
   restorationTypes: ['single_crown'],

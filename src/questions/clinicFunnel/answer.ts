@@ -1,7 +1,7 @@
-import { labelOfRow } from '../../analysis/adjustmentFields.js'
 import { type CohortRows, cohortRows } from '../../analysis/cohortRows.js'
 import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
+import { labelAt } from '../../cohort/covariates.js'
 import type { Warning } from '../../core/estimate.js'
 import type { CategoryColumn } from '../../records/columns.js'
 import { nelsonAalen } from '../../statistics/cumulativeHazard.js'
@@ -76,7 +76,7 @@ export function clinicFunnel(
   const counts = new Map<string, { restorations: number; events: number; expected: number }>()
   let leftOut = 0
   rows.row.forEach((row, i) => {
-    const clinic = labelOfRow(by, row)
+    const clinic = labelAt(by, row)
     if (clinic === undefined) {
       leftOut++
       return

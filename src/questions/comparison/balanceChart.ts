@@ -13,6 +13,7 @@ import { textWidth, widestText } from '../../charts/textWidth.js'
 import { type FigureOptions, figureMeasures, groupMark, neutralInk } from '../../charts/theme.js'
 import { markReading, upperFirst } from '../../charts/words.js'
 import { message, type Part } from '../../messages/message.js'
+import { fieldName } from '../../messages/names.js'
 import { speaker } from '../../messages/speaker.js'
 import { balanceThreshold } from '../../statistics/weighting/balance.js'
 import { groupTitle } from '../groups.js'
@@ -20,7 +21,7 @@ import type { SectionSetting } from '../question.js'
 import type { ComparisonResult } from './answer.js'
 import { type ChoiceBalance, scoreSteps } from './balance.js'
 import { sideMark } from './chart.js'
-import { confounderName, groupName } from './words.js'
+import { groupName } from './words.js'
 
 /** What a result needs to have for these figures. */
 export interface BalancedResult extends Pick<ComparisonResult, 'groups'> {
@@ -40,7 +41,7 @@ export function balanceChart({ balance }: BalancedResult, options: FigureOptions
   const say = (one: Part): string => by.text(one)
   const measures = figureMeasures[size]
   const rows = [...balance.rows].sort((one, two) => (two.before ?? 9) - (one.before ?? 9))
-  const labels = rows.map(({ key }) => upperFirst(say(confounderName(key))))
+  const labels = rows.map(({ key }) => upperFirst(say(fieldName(key))))
   const shown = (value: number | undefined): string =>
     value === undefined ? '–' : by.number(value, 'correlation')
   const heading = say(message('comparison.balance'))
@@ -72,11 +73,12 @@ export function balanceChart({ balance }: BalancedResult, options: FigureOptions
     size,
     margins: { ...margins, bottom: foot.bottomPx },
     plotHeightPx: height,
+    heading,
     description: `${heading}. ${rows
       .map(({ key, before: came, after: weighted }) =>
         say(
           message('comparison.balance-row', {
-            name: confounderName(key),
+            name: fieldName(key),
             before: shown(came),
             after: shown(weighted),
           }),
@@ -303,6 +305,7 @@ export function overlapChart(
     size,
     margins: { ...margins, bottom: foot.bottomPx },
     plotHeightPx: height,
+    heading,
     description: `${heading}. ${note}`,
     layers: [
       bars('group', 1),

@@ -1,6 +1,7 @@
 import type { Cohort } from '../../cohort/cohort.js'
 import { type CovariateValues, covariateValues } from '../../cohort/covariates.js'
 import { isNameOf, unknownName } from '../../core/names.js'
+import { rareLevels } from '../../vocabulary/analyses.js'
 import { covariateNames, covariateOf, defaultCovariates, numberKinds } from '../../vocabulary/fields.js'
 import { ownColumnValues } from './ownColumns.js'
 
@@ -140,6 +141,6 @@ function joinRare(texts: readonly string[]): readonly string[] {
   const [commonest] = [...counts].sort(
     ([leftLevel, left], [rightLevel, right]) => right - left || (leftLevel < rightLevel ? -1 : 1),
   )[0]!
-  const name = together < rareLevel ? commonest : 'rare levels together'
+  const name = together < rareLevel ? commonest : rareLevels
   return texts.map((one) => (rare.has(one) ? name : one))
 }

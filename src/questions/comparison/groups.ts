@@ -1,7 +1,7 @@
 import type { Cohort } from '../../cohort/cohort.js'
 import { type ExposureGroup, exposureGroups } from '../../cohort/definition.js'
 import { chartedWays } from '../../cohort/exposure.js'
-import { type AskedName, codesOf } from '../../cohort/traits.js'
+import type { AskedName } from '../../cohort/traits.js'
 import { UsageError } from '../../core/errors.js'
 import { nearestName } from '../../core/names.js'
 
@@ -67,6 +67,12 @@ function hasBoth({ side }: ComparedGroups): boolean {
   return side.includes(1) && side.includes(0)
 }
 
+const repeatedGroups: readonly ExposureGroup[] = [
+  'repeated in the window',
+  'repeated outside the window',
+  'repeated, wait not recorded',
+]
+
 /** The two ways as the chart has them; where it says nothing, as the tightenings of the delivery day say. */
 function chartedGroups(cohort: Cohort): ComparedGroups {
   const charted = cohort.charted()
@@ -77,7 +83,7 @@ function chartedGroups(cohort: Cohort): ComparedGroups {
     // A blank chart is read from the tightenings; they say the same in other words.
     if (charted[row] !== 0) return -1
     const name = exposureGroups[cohort.exposure[row]!]!
-    return name.startsWith('repeated') ? 1 : name === 'single' ? 0 : -1
+    return repeatedGroups.includes(name) ? 1 : name === 'single' ? 0 : -1
   })
   return { ...chartGroups, by: 'chart', side }
 }
@@ -118,7 +124,7 @@ export function fieldGroups(
     .map((value) => (value === undefined ? undefined : String(value)))
   const labels = [...new Set(values)].filter((value) => value !== undefined).sort()
   const [first, second] = [group, against].map((name) => {
-    const found = labels.find((label) => label === name || label.replaceAll('_', ' ') === name)
+    const found = labels.find((label) => label === name)
     if (found !== undefined) return found
     const nearest = typeof name === 'string' ? nearestName(name, labels) : undefined
     throw new UsageError({
@@ -138,12 +144,7 @@ export function fieldGroups(
     })
   }
   const side = Int8Array.from(values, (value) => (value === first ? 1 : value === second ? 0 : -1))
-  return { group: inWords(by, first), against: inWords(by, second), by, side }
-}
-
-/** A code in words; what is free text or a pseudonym stands as it is. */
-function inWords(by: string, value: string): string {
-  return codesOf(by) === undefined ? value : value.replaceAll('_', ' ')
+  return { group: first, against: second, by, side }
 }
 
 function measuredShare(cohort: Cohort): number {

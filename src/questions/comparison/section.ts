@@ -1,4 +1,5 @@
 import { listOf, type Message, message, type Part, type Words } from '../../messages/message.js'
+import { fieldName } from '../../messages/names.js'
 import { numberFormats } from '../../messages/numberFormats.js'
 import {
   type Block,
@@ -15,6 +16,7 @@ import {
   wordCell,
 } from '../blocks.js'
 import { groupTitle } from '../groups.js'
+import { yearsAt } from '../howOften/words.js'
 import { count, number, type Path, valueAt } from '../place.js'
 import type { SectionSetting } from '../question.js'
 import type { ComparisonResult } from './answer.js'
@@ -24,15 +26,7 @@ import { sideOf } from './challenges.js'
 import { curvesChart, forestChart } from './chart.js'
 import type { Ranged } from './estimate.js'
 import type { VerdictReason } from './verdict.js'
-import {
-  confounderName,
-  endpointName,
-  groupName,
-  rangeInBrackets,
-  rangeText,
-  yearsAt,
-  yearsText,
-} from './words.js'
+import { endpointName, groupName, rangeInBrackets, rangeText, yearsText } from './words.js'
 
 /** What is said of the comparison: the answer, what it rests on, its figures and tables, and what speaks against it. */
 export function comparisonBlocks(
@@ -184,7 +178,7 @@ export function countsSentence(
   setting: SectionSetting,
 ): Words {
   const { exposure, groups, lead, overlap, verdict } = result
-  const claims = lead !== undefined && !verdict.startsWith('cannot')
+  const claims = lead !== undefined && verdict !== 'cannot-be-compared' && verdict !== 'cannot-be-known'
   return sentences(
     comparedSentence(at, setting),
     claims && overlap !== undefined && overlap.oneWayOnly > 0
@@ -363,7 +357,7 @@ export function restSentences(
   if (adjustedFor.length > 0 && overlap !== undefined) {
     said.push(
       message('comparison.adjusted-for', {
-        names: listOf(adjustedFor.map(confounderName)),
+        names: listOf(adjustedFor.map(fieldName)),
         oneWay: overlap.oneWayOnly === 0 ? 'none' : 'other',
         share: number(at.overlap.oneWayOnly, 'percent'),
       }),
@@ -372,14 +366,14 @@ export function restSentences(
   if (missing.length > 0) {
     said.push(
       message('comparison.imputed', {
-        names: listOf(missing.map(({ key }) => confounderName(key))),
+        names: listOf(missing.map(({ key }) => fieldName(key))),
         imputations: count(at.imputations),
       }),
     )
   }
   if (leftOut.length > 0) {
     const names = leftOut.map(({ key, reason }) =>
-      message(`comparison.left-out.${reason}`, { name: confounderName(key) }),
+      message(`comparison.left-out.${reason}`, { name: fieldName(key) }),
     )
     said.push(message('comparison.left-out', { names: listOf(names) }))
   }
@@ -450,7 +444,7 @@ function contextSentences(
         confounding.strongest === undefined
           ? undefined
           : message('comparison.confounding-strongest', {
-              name: confounderName(confounding.strongest.key),
+              name: fieldName(confounding.strongest.key),
               withChoice: number(place.strongest.withChoice, 'ratio'),
               withOutcome: number(place.strongest.withOutcome, 'ratio'),
               endpoint: names.endpoint,

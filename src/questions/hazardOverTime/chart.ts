@@ -4,9 +4,9 @@ import type { ChartSpecification } from '../../charts/specification.js'
 import { type FigureOptions, groupMark } from '../../charts/theme.js'
 import { markReading } from '../../charts/words.js'
 import { listOf, message } from '../../messages/message.js'
+import { groupLabel } from '../../messages/names.js'
 import { type Speaker, speaker } from '../../messages/speaker.js'
 import { curveNotes, estimateText } from '../chartWords.js'
-import { groupLabel } from '../groups.js'
 import type { GroupHazard, HazardOverTime } from './answer.js'
 
 /** Options of a chart of curves by group. */

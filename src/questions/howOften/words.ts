@@ -1,10 +1,11 @@
-import type { FewEvents } from '../../analysis/fewEvents.js'
-import type { HowOften, OtherReading } from '../../analysis/howOften.js'
-import { isScrewEndpoint } from '../../cohort/definition.js'
 import { isNumber, type Quantity } from '../../core/estimate.js'
 import { listOf, type Message, message, type Part } from '../../messages/message.js'
-import type { EndpointName } from '../../vocabulary/endpoints.js'
-import { count, intervalInBrackets, number, type Path, type Place, valueAt } from '../place.js'
+import { type EndpointName, isScrewEndpoint } from '../../vocabulary/endpoints.js'
+import { objectionsOf } from '../comparison/answerPart.js'
+import { count, intervalInBrackets, number, type Path, type Place, pathsOf, valueAt } from '../place.js'
+import type { SectionSetting } from '../question.js'
+import type { HowOften, OtherReading } from './answer.js'
+import type { FewEvents } from './fewEvents.js'
 
 /** What the words need to know besides the result. */
 export interface HowOftenSetting {
@@ -243,5 +244,18 @@ export function yearsAt(place: Place<number>): Message {
   return message('how-often.years', {
     half: valueAt(place) === 0.5 ? 'yes' : 'other',
     years: number(place, 'whole'),
+  })
+}
+
+/** How often: the sentence that claims, or says why nothing is claimed, then those that stand beside it. */
+export function oftenSentences({ definition, settings, answers }: SectionSetting): readonly Message[] {
+  const { howOften, tightening } = answers
+  if (howOften === undefined) return []
+  return howOftenSentences(howOften, pathsOf(howOften, 'howOften'), {
+    endpoint: definition.endpoint,
+    leastAtRisk: settings.leastAtRisk,
+    lossContradicts:
+      tightening !== undefined &&
+      objectionsOf(tightening).some(({ code, effect }) => code === 'loss' && effect === 'contradicts'),
   })
 }

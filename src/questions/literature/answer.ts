@@ -8,7 +8,9 @@ import { answered } from '../answered.js'
 import { type PublishedFigure, publishedFigures } from './publishedFigures.js'
 
 /** A published figure as the report shows it. */
-export interface ShownFigure extends Omit<PublishedFigure, 'lower' | 'upper'> {
+export interface ShownFigure extends Omit<PublishedFigure, 'lower' | 'upper' | 'journal'> {
+  /** Authors and year, journal. */
+  readonly source: string
   /** As printed; tagged where the source prints none. */
   readonly interval: Interval
 }
@@ -72,9 +74,10 @@ export function literature(
   })
 }
 
-function shown({ lower, upper, ...figure }: PublishedFigure): ShownFigure {
+function shown({ lower, upper, journal, ...figure }: PublishedFigure): ShownFigure {
   return {
     ...figure,
+    source: `${figure.paper}, ${journal}`,
     interval: lower === undefined || upper === undefined ? noInterval('none-printed') : { lower, upper },
   }
 }

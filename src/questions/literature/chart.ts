@@ -54,7 +54,7 @@ function ownRow({ years, own, thin }: LiteratureHorizon, by: Speaker): IntervalR
 }
 
 function publishedRow(
-  { source, about, share, interval }: ShownFigure,
+  { paper, about, share, interval }: ShownFigure,
   years: number,
   by: Speaker,
 ): IntervalRow {
@@ -62,8 +62,8 @@ function publishedRow(
     label: by.text(
       message('literature.chart-published', {
         years: message('quantity.years', { years }),
-        source: foreign(source.split(',')[0]!),
         // The journal stands in the table; what tells two rows of one paper apart stands here.
+        source: foreign(paper),
         detail: partOf(about),
       }),
     ),

@@ -36,8 +36,9 @@ export type PublishedFollowUp =
 /** A figure of the literature, with where it stands. Shares are from 0 to 1. */
 export interface PublishedFigure {
   readonly endpoint: EndpointName
-  /** Authors and year, journal. */
-  readonly source: string
+  /** Authors and year. */
+  readonly paper: string
+  readonly journal: string
   /** Code of design, number, and what the figure is of where that is not the endpoint exactly. */
   readonly about: PublishedAbout
   /** Share with the event; where a paper prints the share without it, one minus that. */
@@ -53,11 +54,26 @@ export interface PublishedFigure {
   readonly fromMemory?: boolean
 }
 
-const theoharidou = 'Theoharidou et al. 2008, Int J Oral Maxillofac Implants'
-const jung2008 = 'Jung et al. 2008, Clin Oral Implants Res 19:119'
-const jung2012 = 'Jung et al. 2012, Clin Oral Implants Res 23 suppl 6:2'
-const wittneben = 'Wittneben et al. 2014, Int J Oral Maxillofac Implants 29 suppl:84'
-const howe = 'Howe et al. 2019, J Dent'
+const theoharidou = {
+  paper: 'Theoharidou et al. 2008',
+  journal: 'Int J Oral Maxillofac Implants',
+}
+const jung2008 = {
+  paper: 'Jung et al. 2008',
+  journal: 'Clin Oral Implants Res 19:119',
+}
+const jung2012 = {
+  paper: 'Jung et al. 2012',
+  journal: 'Clin Oral Implants Res 23 suppl 6:2',
+}
+const wittneben = {
+  paper: 'Wittneben et al. 2014',
+  journal: 'Int J Oral Maxillofac Implants 29 suppl:84',
+}
+const howe = {
+  paper: 'Howe et al. 2019',
+  journal: 'J Dent',
+}
 
 /**
  * Published figures on restorations on single implants, read in abstracts or open text unless marked as from memory.
@@ -66,7 +82,7 @@ const howe = 'Howe et al. 2019, J Dent'
 export const publishedFigures: readonly PublishedFigure[] = Object.freeze([
   {
     endpoint: 'screw_loosening',
-    source: theoharidou,
+    ...theoharidou,
     about: 'external',
     share: 0.027,
     lower: 0.017,
@@ -75,7 +91,7 @@ export const publishedFigures: readonly PublishedFigure[] = Object.freeze([
   },
   {
     endpoint: 'screw_loosening',
-    source: theoharidou,
+    ...theoharidou,
     about: 'internal',
     share: 0.024,
     lower: 0.017,
@@ -84,14 +100,14 @@ export const publishedFigures: readonly PublishedFigure[] = Object.freeze([
   },
   {
     endpoint: 'screw_loosening',
-    source: jung2008,
+    ...jung2008,
     about: 'crowns-26',
     share: 0.127,
     horizonYears: 5,
   },
   {
     endpoint: 'screw_loosening',
-    source: jung2012,
+    ...jung2012,
     about: 'crowns-46',
     share: 0.088,
     lower: 0.051,
@@ -101,42 +117,48 @@ export const publishedFigures: readonly PublishedFigure[] = Object.freeze([
   },
   {
     endpoint: 'screw_loosening',
-    source: 'Lee et al. 2020, J Korean Assoc Oral Maxillofac Surg 46:133',
+    paper: 'Lee et al. 2020',
+    journal: 'J Korean Assoc Oral Maxillofac Surg 46:133',
     about: 'implants-1928',
     share: 0.072,
     followUp: 'mean-31-months',
   },
   {
     endpoint: 'screw_loosening',
-    source: 'Hong et al. 2018, J Korean Acad Prosthodont 56:212',
+    paper: 'Hong et al. 2018',
+    journal: 'J Korean Acad Prosthodont 56:212',
     about: 'posterior-391',
     share: 0.074,
     followUp: '2-to-5-years',
   },
   {
     endpoint: 'screw_loosening',
-    source: 'Palma-Carrió et al. 2024, Int J Dent',
+    paper: 'Palma-Carrió et al. 2024',
+    journal: 'Int J Dent',
     about: 'screw-retained-222',
     share: 0.162,
     followUp: 'loosening-10-months',
   },
   {
     endpoint: 'screw_loosening',
-    source: 'Nissan et al. 2011, Int J Oral Maxillofac Implants 26:1102',
+    paper: 'Nissan et al. 2011',
+    journal: 'Int J Oral Maxillofac Implants 26:1102',
     about: 'split-mouth-screw-retained',
     share: 0.32,
     followUp: 'about-5-years',
   },
   {
     endpoint: 'screw_loosening',
-    source: 'Nissan et al. 2011, Int J Oral Maxillofac Implants 26:1102',
+    paper: 'Nissan et al. 2011',
+    journal: 'Int J Oral Maxillofac Implants 26:1102',
     about: 'split-mouth-cemented',
     share: 0.09,
     followUp: 'about-5-years',
   },
   {
     endpoint: 'screw_loosening',
-    source: 'Vanlıoğlu et al. 2013, Int J Oral Maxillofac Implants 28:1300',
+    paper: 'Vanlıoğlu et al. 2013',
+    journal: 'Int J Oral Maxillofac Implants 28:1300',
     about: 'prostheses-177',
     share: 0,
     lower: 0,
@@ -145,42 +167,43 @@ export const publishedFigures: readonly PublishedFigure[] = Object.freeze([
   },
   {
     endpoint: 'screw_fracture',
-    source: jung2008,
+    ...jung2008,
     about: 'screw-or-abutment-26',
     share: 0.0035,
     horizonYears: 5,
   },
   {
     endpoint: 'screw_fracture',
-    source: 'Palma-Carrió et al. 2024, Int J Dent',
+    paper: 'Palma-Carrió et al. 2024',
+    journal: 'Int J Dent',
     about: 'screw-retained-222',
     share: 0.018,
     followUp: 'not-stated',
   },
   {
     endpoint: 'veneer_chipping',
-    source: jung2008,
+    ...jung2008,
     about: 'veneer-26',
     share: 0.045,
     horizonYears: 5,
   },
   {
     endpoint: 'veneer_chipping',
-    source: jung2012,
+    ...jung2012,
     about: 'veneer-46',
     share: 0.035,
     horizonYears: 5,
   },
   {
     endpoint: 'loss_of_retention',
-    source: jung2012,
+    ...jung2012,
     about: 'retention-46',
     share: 0.041,
     horizonYears: 5,
   },
   {
     endpoint: 'removal',
-    source: jung2008,
+    ...jung2008,
     about: 'lost-26',
     share: 0.055,
     lower: 0.041,
@@ -189,21 +212,21 @@ export const publishedFigures: readonly PublishedFigure[] = Object.freeze([
   },
   {
     endpoint: 'removal',
-    source: jung2012,
+    ...jung2012,
     about: 'lost-46',
     share: 0.037,
     horizonYears: 5,
   },
   {
     endpoint: 'removal',
-    source: jung2012,
+    ...jung2012,
     about: 'lost-46',
     share: 0.106,
     horizonYears: 10,
   },
   {
     endpoint: 'removal',
-    source: wittneben,
+    ...wittneben,
     about: 'cemented-73',
     share: 0.0397,
     lower: 0.0257,
@@ -212,7 +235,7 @@ export const publishedFigures: readonly PublishedFigure[] = Object.freeze([
   },
   {
     endpoint: 'removal',
-    source: wittneben,
+    ...wittneben,
     about: 'screw-retained-73',
     share: 0.0445,
     lower: 0.0281,
@@ -221,7 +244,8 @@ export const publishedFigures: readonly PublishedFigure[] = Object.freeze([
   },
   {
     endpoint: 'removal',
-    source: 'Pjetursson et al. 2018, Clin Oral Implants Res 29 S16:199',
+    paper: 'Pjetursson et al. 2018',
+    journal: 'Clin Oral Implants Res 29 S16:199',
     about: 'metal-ceramic-35',
     share: 0.017,
     lower: 0.009,
@@ -230,7 +254,7 @@ export const publishedFigures: readonly PublishedFigure[] = Object.freeze([
   },
   {
     endpoint: 'implant_loss',
-    source: howe,
+    ...howe,
     about: 'implants-18',
     share: 0.036,
     lower: 0.025,
@@ -239,7 +263,7 @@ export const publishedFigures: readonly PublishedFigure[] = Object.freeze([
   },
   {
     endpoint: 'implant_loss',
-    source: howe,
+    ...howe,
     about: 'implants-imputed-18',
     share: 0.068,
     lower: 0.042,

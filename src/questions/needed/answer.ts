@@ -1,6 +1,4 @@
 import { cohortRows } from '../../analysis/cohortRows.js'
-import { leftOutLimit, leftOutOf } from '../../analysis/howOften.js'
-import { horizonRisks } from '../../analysis/incidence.js'
 import { defaultPlan } from '../../analysis/planFile.js'
 import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
@@ -15,6 +13,8 @@ import {
 } from '../../statistics/planning/staggeredPrecision.js'
 import { type ComparisonResult, compareTightenings } from '../comparison/answer.js'
 import { comparisonSettings } from '../comparison/settings.js'
+import { leftOutLimit, leftOutOf } from '../howOften/answer.js'
+import { horizonRisks } from '../incidence/answer.js'
 import {
   baseOf,
   type ComparedNow,

@@ -1,8 +1,8 @@
-import { labelOfRow } from '../../analysis/adjustmentFields.js'
 import { type CohortRows, cohortRows, subsetRows } from '../../analysis/cohortRows.js'
 import { defaultPlan } from '../../analysis/planFile.js'
 import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
+import { labelAt } from '../../cohort/covariates.js'
 import { exposureGroups } from '../../cohort/definition.js'
 import { knownDeliveryDay } from '../../cohort/deliveryDay.js'
 import { dayFromIso, daysPerYear, isoFromDay } from '../../core/calendar.js'
@@ -11,7 +11,7 @@ import { answered } from '../answered.js'
 import { changeRule, findChange, quartersBetween, sidesAt } from './day.js'
 import { type ComparedPeriods, comparedPeriods } from './periods.js'
 
-export type { ComparedPeriods, PeriodSide } from './periods.js'
+export type { ComparedPeriods } from './periods.js'
 
 /** Deliveries of one quarter, for a run chart. */
 export interface QuarterOfDelivery {
@@ -98,7 +98,7 @@ export function protocolChange(
   const rows = subsetRows(all, kept)
   const byClinic = new Map<string, number[]>()
   rows.row.forEach((row, i) => {
-    const clinic = labelOfRow(cohort.clinic, row) ?? 'unknown'
+    const clinic = labelAt(cohort.clinic, row) ?? 'unknown'
     const own = byClinic.get(clinic)
     if (own === undefined) byClinic.set(clinic, [i])
     else own.push(i)

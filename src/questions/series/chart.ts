@@ -70,6 +70,7 @@ export function seriesPlot(series: SmallSeries, options: FigureOptions = {}): Ch
     size,
     margins: { ...margins, bottom: axisPx + legendHeight + foot.heightPx + edgePx },
     plotHeightPx: height,
+    heading: heading.join(' '),
     description: described(rows, nameOf, by),
     layers: [
       ...lineLayers(rows, middle, x),

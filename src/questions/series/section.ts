@@ -1,4 +1,5 @@
 import { listOf, type Message, message, type Part } from '../../messages/message.js'
+import { levelName } from '../../messages/names.js'
 import { foreign } from '../../messages/phrase.js'
 import {
   type Block,
@@ -73,9 +74,13 @@ function course({ days }: RestorationTimeline, at: Path<RestorationTimeline>): P
 }
 
 function recorded({ looked, findings, actions, status }: TimelineDay): Part {
-  const said = [...findings, ...actions, ...(status === undefined || status === 'unknown' ? [] : [status])]
+  const said = [
+    ...findings.map((code) => levelName('finding', code)),
+    ...actions.map((code) => levelName('action_taken', code)),
+    ...(status === undefined || status === 'unknown' ? [] : [levelName('restoration_status', status)]),
+  ]
   if (said.length === 0) return looked ? message('series.check') : message('series.contact')
-  return foreign(said.map((code) => code.replaceAll('_', ' ')).join(', '))
+  return listOf(said, 'comma')
 }
 
 function ended({ end, competingCause }: RestorationTimeline, at: Path<RestorationTimeline>): Message {

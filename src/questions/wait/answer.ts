@@ -1,4 +1,3 @@
-import { labelOfRow } from '../../analysis/adjustmentFields.js'
 import {
   type CohortRows,
   cohortRows,
@@ -6,18 +5,19 @@ import {
   subsetRows,
   timesAtRisk,
 } from '../../analysis/cohortRows.js'
-import { type GroupIncidence, groupIncidence } from '../../analysis/incidence.js'
 import { defaultPlan } from '../../analysis/planFile.js'
 import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
+import { labelAt } from '../../cohort/covariates.js'
 import { exposureGroups } from '../../cohort/definition.js'
 import { HoldfastError } from '../../core/errors.js'
 import { type Contrast, noInterval, refusedBy } from '../../core/estimate.js'
 import { coxRegression } from '../../statistics/regression/cox.js'
 import { answered } from '../answered.js'
+import { type GroupIncidence, groupIncidence } from '../incidence/answer.js'
 import { type WaitCurve, type WaitCurveReason, waitCurve } from './curve.js'
 
-export type { WaitCurve, WaitCurvePoint, WaitCurveReason } from './curve.js'
+export type { WaitCurve, WaitCurveReason } from './curve.js'
 
 /** Where a repeated tightening lies against the window of the plan. */
 export type WaitPlace = 'before' | 'inside' | 'after'
@@ -124,7 +124,7 @@ function strataOf(
     name,
     labels: Array.from(
       rows.row,
-      (row) => labelOfRow(name === 'clinic' ? cohort.clinic : cohort.operator, row) ?? 'unknown',
+      (row) => labelAt(name === 'clinic' ? cohort.clinic : cohort.operator, row) ?? 'unknown',
     ),
   }))
   const apart = columns.filter(({ labels }) => new Set(labels).size > 1)

@@ -140,10 +140,10 @@ export function groupsTable(result: WaitResult, at: Path<WaitResult>, { settings
         ? [message('table.few-at-risk', { least: settings.leastAtRisk })]
         : []),
       ...warningNotes(
-        groups.flatMap(({ place, hazardRatio }) =>
+        groups.flatMap(({ place, hazardRatio }, index) =>
           hazardRatio === undefined
             ? []
-            : [{ group: placeTitle(place, result), warnings: hazardRatio.warnings }],
+            : [{ group: placeTitle(place, result), warnings: at.groups[index]!.hazardRatio.warnings }],
         ),
       ),
     ],

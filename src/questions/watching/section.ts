@@ -1,6 +1,7 @@
 import { isoFromDay } from '../../core/calendar.js'
 import { isNumber } from '../../core/estimate.js'
 import { listOf, message, type Words } from '../../messages/message.js'
+import { fieldName } from '../../messages/names.js'
 import { foreign } from '../../messages/phrase.js'
 import { warningOf } from '../../messages/speaker.js'
 import {
@@ -20,7 +21,6 @@ import {
 } from '../blocks.js'
 import { type ClinicFunnel, leastClinicsForFunnel } from '../clinicFunnel/answer.js'
 import { unitRow } from '../clinicFunnel/section.js'
-import { confounderName } from '../comparison/words.js'
 import { count, intervalInBrackets, number, type Path } from '../place.js'
 import type { WatchResult } from './answer.js'
 import { cumulativeFigure, driftFigure } from './chart.js'
@@ -104,7 +104,7 @@ function mainWords({ watched, startDay, lastDay }: NowBefore, at: Path<NowBefore
 function adjustedWords(keys: readonly string[]): Words {
   return message('watch.adjusted', {
     some: keys.length > 0 ? 'yes' : 'other',
-    fields: keys.length > 0 ? listOf(keys.map(confounderName)) : '',
+    fields: keys.length > 0 ? listOf(keys.map(fieldName)) : '',
   })
 }
 

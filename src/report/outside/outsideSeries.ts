@@ -1,7 +1,7 @@
 import { listOf, message, type Words } from '../../messages/message.js'
+import { fieldName } from '../../messages/names.js'
 import { speaker } from '../../messages/speaker.js'
 import { type Block, heading, paragraph, sentences } from '../../questions/blocks.js'
-import { confounderName } from '../../questions/comparison/words.js'
 import { yearsAt } from '../../questions/howOften/words.js'
 import { count, number, pathsOf } from '../../questions/place.js'
 import { restorationTypesInSentence, restorationTypesOpening } from '../../questions/restorationTypes.js'
@@ -142,7 +142,7 @@ function methodsBlocks({ released, at }: Parts, references: ReferenceList): read
               endpoint: message(`endpoint.name.${endpoint}`),
               years: yearsAt(at.comparison.years),
               cited: references.citeMethods(['overlap-comparison']),
-              allowed: listOf(comparison.allowedFor.map(confounderName)),
+              allowed: listOf(comparison.allowedFor.map(fieldName)),
             }),
           ),
           paragraph(message('manuscript.estimate-interval')),

@@ -44,17 +44,3 @@ export function figure(
 export function table(id: TableName, { cite }: Pick<SectionContext, 'cite'>, parts: TableParts): Table {
   return captionedTable(id, tableCaption(id, cite), parts)
 }
-
-/** Groups with their places in the results, everything together first. */
-export function groupPaths(
-  result: {
-    readonly byGroup: readonly { readonly group: string }[]
-    readonly overall: { readonly group: string }
-  },
-  base: string,
-): readonly { readonly group: string; readonly path: string }[] {
-  return [
-    { group: result.overall.group, path: `${base}.overall` },
-    ...result.byGroup.map(({ group }, index) => ({ group, path: `${base}.byGroup.${index}` })),
-  ]
-}

@@ -1,7 +1,7 @@
 import { message } from '../../messages/message.js'
 import { speaker } from '../../messages/speaker.js'
 import { phraseCell, textColumn, wordCell } from '../cells.js'
-import { numbersOf } from '../contents.js'
+import { figuresOf, numbersOf } from '../contents.js'
 import { type Cell, paragraph, type Section, type Table } from '../document.js'
 import { frameWords } from '../frameWords.js'
 import { type ChecklistItem, checklistItems } from '../wording/strobe.js'
@@ -10,7 +10,8 @@ const by = speaker()
 
 /** The checklist with the place of each item; a table or figure that the draft does not hold is not pointed to. */
 export function checklistSection(before: readonly Section[]): Section {
-  const table = checklistTable(numbersOf({ sections: before }))
+  const figures = new Set(figuresOf({ sections: before }).map(({ id }) => id))
+  const table = checklistTable(numbersOf({ sections: before }), figures)
   return {
     id: 'checklist',
     title: by.text(message('manuscript.section.checklist')),
@@ -18,7 +19,7 @@ export function checklistSection(before: readonly Section[]): Section {
   }
 }
 
-function checklistTable(numbers: ReadonlyMap<string, string>): Table {
+function checklistTable(numbers: ReadonlyMap<string, string>, figures: ReadonlySet<string>): Table {
   return {
     kind: 'table',
     id: 'table-checklist',
@@ -32,19 +33,23 @@ function checklistTable(numbers: ReadonlyMap<string, string>): Table {
     rows: checklistItems.map((item) => [
       wordCell(item.item),
       wordCell(by.text(message(`manuscript.asks.${item.item}`))),
-      placeCell(item, numbers),
+      placeCell(item, numbers, figures),
       wordCell(by.text(message(`manuscript.state.${item.state}`))),
     ]),
     notes: [],
   }
 }
 
-function placeCell({ place, block }: ChecklistItem, numbers: ReadonlyMap<string, string>): Cell {
+function placeCell(
+  { place, block }: ChecklistItem,
+  numbers: ReadonlyMap<string, string>,
+  figures: ReadonlySet<string>,
+): Cell {
   const title = by.text(message(`manuscript.section.${place}`))
   const number = block === undefined ? undefined : numbers.get(block)
   if (block === undefined || number === undefined) {
     return phraseCell([{ kind: 'pointer', target: place, text: title }], title)
   }
-  const name = `${block.startsWith('figure-') ? frameWords().figure : frameWords().table} ${number}`
+  const name = `${figures.has(block) ? frameWords().figure : frameWords().table} ${number}`
   return phraseCell([`${title}, `, { kind: 'pointer', target: block, text: name }], `${title}, ${name}`)
 }

@@ -8,6 +8,6 @@ export interface ManuscriptContext extends SectionContext {
 }
 
 /** The tables and figures of a section of the report that a manuscript takes over, in the order asked for. */
-export function takenFrom(section: Section, ids: readonly string[]): readonly Block[] {
+export function takenFrom(section: Pick<Section, 'blocks'>, ids: readonly string[]): readonly Block[] {
   return ids.flatMap((id) => section.blocks.filter((block) => 'id' in block && block.id === id))
 }

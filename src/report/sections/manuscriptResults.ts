@@ -1,5 +1,6 @@
 import { message } from '../../messages/message.js'
 import { speaker } from '../../messages/speaker.js'
+import type { QuestionKind } from '../../questions/registry.js'
 import type { Block, Section } from '../document.js'
 import { paragraph } from '../document.js'
 import {
@@ -14,12 +15,8 @@ import {
   riskForPaper,
 } from '../wording.js'
 import { cohortSection } from './cohortSection.js'
-import { comparisonSection } from './comparisonSection.js'
-import { describedSection } from './describedSection.js'
-import { incidenceSection } from './incidenceSection.js'
 import { type ManuscriptContext, takenFrom } from './manuscriptContext.js'
-import { questionSection } from './questionSection.js'
-import { retentionSection } from './retentionSection.js'
+import { questionBlocks, questionSection } from './questionSection.js'
 
 const by = speaker()
 
@@ -42,6 +39,11 @@ export function manuscriptResultsSection(context: ManuscriptContext): Section {
   }
 }
 
+/** What is said of the answer to a question, as a section of the report has it. */
+function answered(kind: QuestionKind, context: ManuscriptContext): Pick<Section, 'blocks'> {
+  return { blocks: questionBlocks([kind], context) }
+}
+
 function whoBlocks(context: ManuscriptContext): readonly Block[] {
   const { audit, cite } = context
   const remarks = cohortRemarks(audit, cite)
@@ -50,8 +52,8 @@ function whoBlocks(context: ManuscriptContext): readonly Block[] {
     ...takenFrom(cohortSection(context), ['figure-attrition', 'table-attrition']),
     ...(remarks.length === 0 ? [] : [{ kind: 'list', items: remarks } as const]),
     ...(audit.characteristics === undefined ? [] : [paragraph(characteristicsSentence(audit, cite))]),
-    ...takenFrom(describedSection(context), ['table-characteristics']),
-    ...takenFrom(incidenceSection(context), ['table-followed']),
+    ...takenFrom(answered('characteristics', context), ['table-characteristics']),
+    ...takenFrom(answered('incidence', context), ['table-followed']),
   ]
 }
 
@@ -62,9 +64,9 @@ function oftenBlocks(context: ManuscriptContext): readonly Block[] {
     ...(audit.incidence.overall.events === 0
       ? []
       : [paragraph([...horizonsSentence(audit, cite), ' ', ...rateSentence(audit, cite)])]),
-    ...takenFrom(incidenceSection(context), ['figure-incidence', 'table-risks', 'table-events']),
+    ...takenFrom(answered('incidence', context), ['figure-incidence', 'table-risks', 'table-events']),
     paragraph(retentionSentence(audit, cite)),
-    ...takenFrom(retentionSection(context), ['figure-retention', 'table-retention', 'table-life-table']),
+    ...takenFrom(answered('retention', context), ['figure-retention', 'table-retention', 'table-life-table']),
   ]
 }
 
@@ -83,7 +85,7 @@ function comparisonBlocks(context: ManuscriptContext): readonly Block[] {
     { kind: 'heading', text: by.text(message('manuscript.heading.comparison')) },
     paragraph(comparisonForPaper(audit, cite)),
     ...takenFrom(section, ['table-comparison-arms', 'figure-comparison-curves']),
-    ...takenFrom(comparisonSection(context), ['table-model']),
+    ...takenFrom(answered('model', context), ['table-model']),
   ]
 }
 

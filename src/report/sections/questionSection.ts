@@ -1,6 +1,7 @@
 import type { Message } from '../../messages/message.js'
 import { blocksOf, type QuestionKind } from '../../questions/registry.js'
 import type { Block, Section } from '../document.js'
+import { settingOf } from '../settingOf.js'
 import { wordedBlocks } from '../worded.js'
 import type { SectionContext } from './context.js'
 
@@ -21,7 +22,7 @@ export function questionSection(
 
 /** What is said of the answers to some questions. */
 export function questionBlocks(kinds: readonly QuestionKind[], { audit, cite }: Asked): readonly Block[] {
-  const blocks = blocksOf(kinds, audit, { definition: audit.definition, settings: audit.settings })
+  const blocks = blocksOf(kinds, audit, settingOf(audit))
   return wordedBlocks(blocks, cite.by, {
     generated: audit.summary.source.generated,
     full: audit.settings.detail === 'full',

@@ -1,11 +1,17 @@
 import type { AuditResult } from '../../analysis/audit.js'
 import { isNumber } from '../../core/estimate.js'
-import { listOf, type Message, type Part } from '../../messages/message.js'
-import { reasonOf } from '../../messages/speaker.js'
-import { fewSentences, howOftenSentences } from '../../questions/howOften/words.js'
-import { count, pathsOf } from '../../questions/place.js'
+import type { Message, Part } from '../../messages/message.js'
+import { fewSentences, oftenSentences as sentencesOfHowOften } from '../../questions/howOften/words.js'
+import {
+  headlineHorizon as leadingHorizon,
+  rateSentence as rateOverTime,
+  horizonsSentence as riskAtHorizons,
+} from '../../questions/incidence/words.js'
+import { pathsOf } from '../../questions/place.js'
+import { retentionSentence as shareFree } from '../../questions/retention/section.js'
 import type { Citations } from '../citation.js'
 import type { KeyFigure, Phrase } from '../document.js'
+import { settingOf } from '../settingOf.js'
 import { endpointPart } from './terms.js'
 
 /** Fewer events than this lead the report with the remark that they are few. */
@@ -16,20 +22,6 @@ export function intervalName(cite: Citations): Phrase {
   return cite.say('evidence.interval-name', { level: cite.number('settings.level', 'level') })
 }
 
-/** "(95% interval 6.4% to 10.2%)"; a reason where there is no interval. */
-function intervalInBrackets(cite: Citations, path: string, format: 'percent' | 'rate'): Phrase {
-  const { lower, upper } = cite.estimate(path).interval
-  if (isNumber(lower) || isNumber(upper)) {
-    return cite.say('quantity.interval-in-brackets', {
-      level: cite.number('settings.level', 'level'),
-      interval: cite.interval(path, format),
-    })
-  }
-  return lower.state === 'not-estimable'
-    ? cite.say('quantity.no-interval-because', { reason: reasonOf(lower) })
-    : cite.say('quantity.no-interval')
-}
-
 /** Years of a horizon: "3 years". */
 export function horizonYears(cite: Citations, path: string): Phrase {
   return cite.say('how-often.years', {
@@ -38,45 +30,34 @@ export function horizonYears(cite: Citations, path: string): Phrase {
   })
 }
 
-/**
- * Position of the horizon that leads, the same in every sentence: that of the answer, else the longest with enough at
- * risk, else the longest that can be estimated at all.
- */
-export function headlineHorizon(audit: AuditResult): number {
-  const { horizons } = audit.incidence.overall
-  const leading = horizons.findIndex(({ years }) => years === audit.howOften.years)
-  if (leading >= 0) return leading
-  const estimable = horizons
-    .map((horizon, index) => ({ horizon, index }))
-    .filter(({ horizon }) => isNumber(horizon.risk.estimate))
-  const firm = estimable.filter(({ horizon }) => !horizon.thin)
-  return (firm.at(-1) ?? estimable.at(-1))?.index ?? Math.max(0, horizons.length - 1)
+/** Position of the horizon that leads, the same in every sentence. */
+export function headlineHorizon({ incidence, howOften }: AuditResult): number {
+  return leadingHorizon(incidence, howOften)
 }
 
 /** How often: the sentence that claims, or says why nothing is claimed, then those that stand beside it. */
 export function oftenSentences(audit: AuditResult): readonly Message[] {
-  return howOftenSentences(audit.howOften, pathsOf(audit.howOften, 'howOften'), {
-    endpoint: audit.definition.endpoint,
-    leastAtRisk: audit.settings.leastAtRisk,
-    lossContradicts: (audit.answer?.comparison?.objections ?? []).some(
-      ({ code, effect }) => code === 'loss' && effect === 'contradicts',
-    ),
-  })
+  return sentencesOfHowOften(settingOf(audit))
 }
 
-/** The same sentences as one phrase. */
+/** The risk at every horizon in one sentence; at those that cannot be estimated, that it cannot. */
+export function horizonsSentence(audit: AuditResult, { by }: Citations): Phrase {
+  return by.phrase(riskAtHorizons(audit.incidence, pathsOf(audit.incidence, 'incidence'), settingOf(audit)))
+}
+
+/** The rate over all time at risk. */
+export function rateSentence(audit: AuditResult, { by }: Citations): Phrase {
+  return by.phrase(rateOverTime(audit.incidence, pathsOf(audit.incidence, 'incidence'), settingOf(audit)))
+}
+
+/** The main sentence on how long: the share free of the event at the leading horizon. */
+export function retentionSentence(audit: AuditResult, { by }: Citations): Phrase {
+  return by.phrase(shareFree(audit.retention, pathsOf(audit.retention, 'retention'), settingOf(audit)))
+}
+
+/** The sentences of how often as one phrase. */
 export function incidenceSentence(audit: AuditResult, { by }: Citations): Phrase {
   return by.phrase(spaced(oftenSentences(audit)))
-}
-
-/** That figures of those looked at say nothing of the practice, where its risk is withheld for those never looked at. */
-export function onlyThoseSeen(audit: AuditResult, cite: Citations): Phrase | undefined {
-  return audit.howOften.reason === 'left-out'
-    ? cite.say('report.only-those-seen', {
-        left: count(pathsOf(audit).howOften.leftOut.restorations),
-        eligible: count(pathsOf(audit).howOften.leftOut.eligible),
-      })
-    : undefined
 }
 
 /** What another year would bring, and whom to look at; nothing where events are not few. */
@@ -91,52 +72,6 @@ function spaced(sentences: readonly Message[]): readonly Part[] {
   return sentences.flatMap((sentence, i) => (i === 0 ? [sentence] : [' ', sentence]))
 }
 
-/** The risk at every horizon in one sentence; at those that cannot be estimated, that it cannot. */
-export function horizonsSentence(audit: AuditResult, cite: Citations): Phrase {
-  const { overall } = audit.incidence
-  if (overall.events === 0 || overall.horizons.length === 0 || audit.howOften.verdict !== 'estimate')
-    return incidenceSentence(audit, cite)
-  const risks = overall.horizons.map((horizon, index): Phrase => {
-    const at = `incidence.overall.horizons.${index}`
-    const years = horizonYears(cite, `${at}.years`)
-    if (!isNumber(horizon.risk.estimate)) return cite.say('evidence.no-risk-by', { years })
-    const { lower, upper } = horizon.risk.interval
-    const limits: Phrase =
-      isNumber(lower) || isNumber(upper)
-        ? cite.interval(`${at}.risk`, 'percent')
-        : cite.say('evidence.no-interval-here')
-    return cite.say('evidence.risk-by', {
-      years,
-      risk: cite.number(`${at}.risk.estimate`, 'percent'),
-      limits,
-    })
-  })
-  return cite.say('evidence.risks', {
-    one: endpointPart('title-one', audit),
-    risks: listOf(risks, 'comma'),
-    intervals: intervalName(cite),
-  })
-}
-
-/** The main sentence on how long: the share free of the event at the leading horizon. */
-export function retentionSentence(audit: AuditResult, cite: Citations): Phrase {
-  const withheld = onlyThoseSeen(audit, cite)
-  if (withheld !== undefined) return withheld
-  const index = headlineHorizon(audit)
-  const horizon = audit.retention.overall.horizons[index]
-  const name = endpointPart('name', audit)
-  if (horizon === undefined) return cite.say('evidence.curve-of-those-free', { name })
-  const at = `retention.overall.horizons.${index}`
-  const years = horizonYears(cite, `${at}.years`)
-  if (!isNumber(horizon.retention.estimate)) return cite.say('evidence.free-not-estimable', { name, years })
-  return cite.say('evidence.free', {
-    share: cite.number(`${at}.retention.estimate`, 'percent'),
-    name,
-    years,
-    interval: intervalInBrackets(cite, `${at}.retention`, 'percent'),
-  })
-}
-
 /** Says, before anything else, that events are few. */
 export function fewEventsSentence(audit: AuditResult, cite: Citations): Phrase | undefined {
   const { events } = audit.incidence.overall
@@ -145,20 +80,6 @@ export function fewEventsSentence(audit: AuditResult, cite: Citations): Phrase |
     events: cite.number('incidence.overall.events', 'count'),
     one: endpointPart('one', audit),
     many: endpointPart('many', audit),
-  })
-}
-
-/** The rate over all time at risk. */
-export function rateSentence(audit: AuditResult, cite: Citations): Phrase {
-  const at = 'incidence.overall'
-  const years = cite.number(`${at}.restorationYears`, 'restoration-years')
-  if (!isNumber(audit.incidence.overall.ratePer100Years.estimate)) {
-    return cite.say('evidence.no-rate', { years })
-  }
-  return cite.say('evidence.rate', {
-    years,
-    rate: cite.number(`${at}.ratePer100Years.estimate`, 'rate'),
-    interval: intervalInBrackets(cite, `${at}.ratePer100Years`, 'rate'),
   })
 }
 

@@ -1,4 +1,3 @@
-import { printable } from '../../charts/words.js'
 import { message } from '../../messages/message.js'
 import type { Speaker } from '../../messages/speaker.js'
 import type { Citations } from '../citation.js'
@@ -171,11 +170,6 @@ export function tableCaption(name: TableName, { by }: Citations): string {
 /** Caption of a figure. */
 export function figureCaption(name: FigureName, { by }: Citations): string {
   return by.text(message(`caption.figure.${name}`))
-}
-
-/** Name of a variant of the hazard ratio. */
-export function variantTitle(key: string, { by }: Citations): string {
-  return key === 'crude' || key === 'adjusted' ? by.text(message(`label.${key}`)) : printable(key)
 }
 
 /** "1 year", "3 years" over a column, where nothing is cited. */

@@ -1,11 +1,11 @@
 import type { AuditResult } from '../../analysis/audit.js'
 import { listOf } from '../../messages/message.js'
-import { confounderName } from '../../questions/comparison/words.js'
+import { fieldName } from '../../messages/names.js'
 import type { Citations } from '../citation.js'
 import { type CitedNumber, foreign, type Phrase } from '../document.js'
 import { comparedIncidences, incompleteTraits, type LimitationKey } from '../limitations.js'
 import { headlineHorizon, horizonYears } from './incidenceWords.js'
-import { endpointPart, groupInSentence, traitName } from './terms.js'
+import { endpointPart, groupInSentence } from './terms.js'
 
 type WordsOf = (audit: AuditResult, cite: Citations) => Phrase
 
@@ -56,7 +56,7 @@ export const limitationWords: Readonly<Record<LimitationKey, WordsOf>> = {
     cite.say('limitation.little-overlap', { share: cite.number('comparison.overlapShare', 'percent') }),
   'not-recorded': (audit, cite) => {
     const named = audit.tightening!.leftOut.filter(({ reason }) => reason === 'not-recorded')
-    return cite.say('limitation.not-recorded', { names: listOf(named.map(({ key }) => confounderName(key))) })
+    return cite.say('limitation.not-recorded', { names: listOf(named.map(({ key }) => fieldName(key))) })
   },
   'unequal-follow-up': (audit, cite) => {
     const [group, against] = comparedIncidences(audit).map(
@@ -101,14 +101,14 @@ export const limitationWords: Readonly<Record<LimitationKey, WordsOf>> = {
   },
   incomplete: (audit, cite) => {
     const { traits } = audit.characteristics!
-    const names = incompleteTraits(audit).map((index) => traitName(traits[index]!))
+    const names = incompleteTraits(audit).map((index) => fieldName(traits[index]!.field))
     return cite.say('limitation.incomplete', { names: listOf(names) })
   },
   'one-clinic': (_audit, cite) => cite.say('limitation.one-clinic'),
   'few-operators': withCount('limitation.few-operators', 'summary.operators'),
   'form-of-records': (audit, cite) => {
-    const gaps = audit.summary.source.cannotAnswer.join('; ').replace(/[.]?$/, '.')
-    return cite.say('limitation.form-of-records', { gaps: foreign(gaps) })
+    const gaps = listOf(audit.summary.source.cannotAnswer.map(foreign), 'semicolon')
+    return cite.say('limitation.form-of-records', { gaps })
   },
 }
 

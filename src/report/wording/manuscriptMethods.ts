@@ -2,10 +2,10 @@ import type { AuditResult } from '../../analysis/audit.js'
 import type { Quantity } from '../../core/estimate.js'
 import { listOf, type Message, message, type Part, type Words } from '../../messages/message.js'
 import { plainMethodWords } from '../../messages/methodWords.js'
+import { fieldName } from '../../messages/names.js'
 import { foreign } from '../../messages/phrase.js'
 import { sentences } from '../../questions/blocks.js'
 import type { ComparisonResult } from '../../questions/comparison/answer.js'
-import { confounderName } from '../../questions/comparison/words.js'
 import { groupInSentence } from '../../questions/groups.js'
 import { yearsAt } from '../../questions/howOften/words.js'
 import { count, number, type Place, pathsOf, quantity } from '../../questions/place.js'
@@ -151,7 +151,7 @@ function tighteningSentences(
     endpoint: message(`endpoint.name.${audit.definition.endpoint}`),
     years: yearsAt(at.horizonYears),
     cited: references.citeMethods(['overlap-comparison']),
-    allowed: listOf(result.adjustedFor.map(confounderName)),
+    allowed: listOf(result.adjustedFor.map(fieldName)),
   })
   return [
     sentences(planned, estimate, imputed, message('manuscript.estimate-interval')),

@@ -5,7 +5,7 @@ import { restorationTypesInSentence } from '../../questions/restorationTypes.js'
 import type { Citations } from '../citation.js'
 import { foreign, type Phrase } from '../document.js'
 import { deliveryPeriod } from './incidenceWords.js'
-import { endpointPart, groupTitle, windowPhrase } from './terms.js'
+import { endpointPart, windowPhrase } from './terms.js'
 
 /** Title of the report. */
 export function reportTitle(audit: AuditResult, cite: Citations): Phrase {
@@ -51,17 +51,4 @@ export function settingLines(audit: AuditResult, cite: Citations): readonly Sett
     { name: cite.text('setting.least-at-risk'), value: [cite.number('settings.leastAtRisk', 'count')] },
     { name: cite.text('setting.seed'), value: [cite.number('settings.seed', 'whole')] },
   ]
-}
-
-/** A warning of a result, with the groups that it is about; none are named where it is about all. */
-export function warningNote(
-  groups: readonly string[],
-  text: string,
-  audit: AuditResult,
-  cite: Citations,
-): Phrase {
-  const warning = foreign(/[.!?]$/.test(text) ? text : `${text}.`)
-  if (groups.length === 0) return [warning]
-  const names = groups.map((group) => groupTitle(group, audit, cite)).join('; ')
-  return cite.say('table.warning-of-groups', { groups: foreign(names), warning })
 }

@@ -1,11 +1,7 @@
-import { rareLevels } from '../../analysis/adjustment.js'
 import type { AuditResult, EndpointName } from '../../analysis/audit.js'
-import { gatheredLevel } from '../../analysis/description/characteristics.js'
-import { fieldName } from '../../charts/words.js'
 import { type Message, message, type Part } from '../../messages/message.js'
-import { hasMessage, type Speaker, speaker } from '../../messages/speaker.js'
+import { type Speaker, speaker } from '../../messages/speaker.js'
 import { groupInSentence as groupOfDefinition, groupTitle as titleOfGroup } from '../../questions/groups.js'
-import { fieldOf } from '../../vocabulary/fields.js'
 import type { Citations } from '../citation.js'
 import { foreign, type Phrase } from '../document.js'
 
@@ -64,41 +60,9 @@ export function groupInBrief(group: string): Part {
   return group === 'repeated in the window' ? message('group.brief.repeated') : foreign(group)
 }
 
-/** Reasons for which a group came about that have words. */
-const reasons = [
-  'period_policy',
-  'operator_choice',
-  'manufacturer_instruction',
-  'random',
-  'other',
-  'unknown',
-] as const
-
-/** Why a group came about, in words; a reason of the user's own stands as it is. */
-export function reasonInWords(reason: string): Part {
-  const known = reasons.find((one) => one === reason)
-  return known === undefined ? foreign(reason) : message(`handling-reason.${known}`)
-}
-
 /** What a severity of a problem means for the rows that have it. */
 export function severityWords(severity: 'stop' | 'set-aside' | 'warn' | 'note'): Message {
   return message(`severity.${severity}`)
-}
-
-/** Name of what restorations are described by; what has no message has the name that the results give it. */
-export function traitName({ field, words }: { readonly field: string; readonly words: string }): Part {
-  return fieldName({ field, words })
-}
-
-/** A level of a category: that of the vocabulary in words, a code of the practice as it stands. */
-export function levelName({ field }: { readonly field: string }, level: string, { by }: Citations): string {
-  if (level === gatheredLevel) return by.text(message('level.all-others'))
-  if (level === rareLevels) return by.text(message('level.rare-together'))
-  const code = fieldOf('restorations', field)?.codes?.find(
-    (one) => one === level || one.replaceAll('_', ' ') === level,
-  )
-  const name = `level.${field}.${code}`
-  return hasMessage(name) ? by.text({ kind: 'message', code: name, parameters: {} }) : level
 }
 
 /** Unit of a number: years in words of the language, others as they are written everywhere. */

@@ -2,8 +2,10 @@ import type { AuditResult } from '../../analysis/audit.js'
 import type { ComparisonResult } from '../../questions/comparison/answer.js'
 import { countsSentence, objectionSentences, verdictSentence } from '../../questions/comparison/section.js'
 import { pathsOf } from '../../questions/place.js'
+import type { SectionSetting } from '../../questions/question.js'
 import type { Citations } from '../citation.js'
 import type { KeyFigure, Phrase } from '../document.js'
+import { settingOf } from '../settingOf.js'
 import { differenceSentence } from './comparisonWords.js'
 import { horizonYears } from './incidenceWords.js'
 import { groupInBrief } from './terms.js'
@@ -12,11 +14,10 @@ import { groupInBrief } from './terms.js'
 function parts(audit: AuditResult): {
   readonly result: ComparisonResult
   readonly at: ReturnType<typeof pathsOf<ComparisonResult>>
-  readonly setting: Pick<AuditResult, 'definition' | 'settings'>
+  readonly setting: SectionSetting
 } {
   const result = audit.tightening!
-  const { definition, settings } = audit
-  return { result, at: pathsOf(result, 'tightening'), setting: { definition, settings } }
+  return { result, at: pathsOf(result, 'tightening'), setting: settingOf(audit) }
 }
 
 /** What may be said of the two ways of tightening, from the one estimate and its verdict. */

@@ -1,7 +1,7 @@
-import { labelOfRow } from '../../analysis/adjustmentFields.js'
 import { cohortRows } from '../../analysis/cohortRows.js'
 import type { AnalysisSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
+import { labelAt } from '../../cohort/covariates.js'
 import { knownDeliveryDay } from '../../cohort/deliveryDay.js'
 import { yearOfDay } from '../../core/calendar.js'
 import { answered } from '../answered.js'
@@ -31,7 +31,7 @@ export function quarters(cohort: Cohort, settings: AnalysisSettings): Quarters |
     const day = delivered + rows.timeDays[i]!
     const year = yearOfDay(day)
     const from = year + Math.floor(((day / 365.25 + 1970 - year) % 1) * 4) / 4
-    const clinic = labelOfRow(cohort.clinic, row) ?? 'unknown'
+    const clinic = labelAt(cohort.clinic, row) ?? 'unknown'
     const events = (counts.get(`${clinic} ${from}`)?.events ?? 0) + 1
     counts.set(`${clinic} ${from}`, { clinic, from, events })
   })

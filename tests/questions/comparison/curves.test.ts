@@ -21,7 +21,7 @@ test('the intervals drawn beside the weighted curves are those of the table of r
   const { arms, curves, groups } = tightening!
   expect(arms.length).toBeGreaterThan(1)
   for (const size of ['page', 'column'] as const) {
-    const chart = curvesChart(tightening!, { definition, settings }, { size })
+    const chart = curvesChart(tightening!, { definition, settings, answers: {} }, { size })
     const bars = layersNamed(chart, 'bars').flatMap(({ data }) => data!.values)
     expect(bars).toHaveLength(2 * arms.length)
     for (const arm of arms)

@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest'
-import { incidence } from '../../../src/analysis/incidence.js'
 import type { Cohort } from '../../../src/cohort/cohort.js'
 import type { RowsWithColumns } from '../../../src/cohort/subgroup.js'
 import { randomStream } from '../../../src/core/random.js'
 import { bundleOf } from '../../../src/notebook/valueDisplay.js'
 import { compare, compareTightening } from '../../../src/questions/comparison/asked.js'
+import { incidence } from '../../../src/questions/incidence/answer.js'
 import { practice, type TestRestoration, times } from '../../analysis/practice.js'
 
 type Value = string | number | null

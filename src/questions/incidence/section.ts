@@ -1,0 +1,174 @@
+import { message, type Words } from '../../messages/message.js'
+import { betweenLooksTable } from '../betweenLooks/section.js'
+import {
+  type Block,
+  type Column,
+  estimateCell,
+  estimateColumn,
+  fewAtRiskNotes,
+  fewMark,
+  figure,
+  numberCell,
+  numberColumn,
+  paragraph,
+  type Table,
+  table,
+  textColumn,
+  warningNotes,
+  wordCell,
+  yearsTitle,
+} from '../blocks.js'
+import { groupTitle, placesOf } from '../groups.js'
+import { type Path, pathsOf } from '../place.js'
+import type { SectionSetting } from '../question.js'
+import { mainGroups } from '../retention/section.js'
+import type { GroupIncidence, IncidenceResult } from './answer.js'
+import { incidenceChart } from './chart.js'
+import { horizonsSentence, onlySeenNotes, rateSentence } from './words.js'
+
+/** How often: events, rate and cumulative incidence by group, with the figure. */
+export function incidenceBlocks(
+  result: IncidenceResult,
+  at: Path<IncidenceResult>,
+  setting: SectionSetting,
+): readonly Block[] {
+  const { retention, betweenLooks } = setting.answers
+  return [
+    paragraph([...horizonsSentence(result, at, setting), ' ', rateSentence(result, at, setting)]),
+    // A curve that never leaves zero is not drawn.
+    ...(retention === undefined || result.overall.events === 0
+      ? []
+      : [
+          figure('incidence', message('caption.figure.incidence'), (options) =>
+            incidenceChart(retention, { ...options, groups: mainGroups(setting.answers) }),
+          ),
+        ]),
+    risksTable(result, at, setting),
+    placementTable(result, at),
+    ...(betweenLooks === undefined
+      ? []
+      : [betweenLooksTable(betweenLooks, pathsOf(betweenLooks, 'betweenLooks'))]),
+    eventsTable(result, at, setting),
+    followedTable(result, at, setting),
+  ]
+}
+
+/** The risk with each event placed in every way between its last clean look and its finding. */
+function placementTable({ overall }: IncidenceResult, at: Path<IncidenceResult>): Table {
+  return table('placement', message('caption.table.placement'), {
+    columns: [
+      textColumn(message('label.column.years')),
+      estimateColumn(message('label.column.afterLastLook'), 'percent'),
+      estimateColumn(message('label.column.midpoint'), 'percent'),
+      estimateColumn(message('label.column.found'), 'percent'),
+    ],
+    rows: overall.horizons.map(({ years }, index) => {
+      const { risk, betweenLooks } = at.overall.horizons[index]!
+      return [
+        wordCell(yearsTitle(years)),
+        estimateCell(betweenLooks.afterLastLook, 'percent'),
+        estimateCell(risk, 'percent'),
+        estimateCell(betweenLooks.found, 'percent'),
+      ]
+    }),
+  })
+}
+
+/** Who was followed, and for how long. */
+function followedTable(result: IncidenceResult, at: Path<IncidenceResult>, setting: SectionSetting): Table {
+  const groups = placesOf(result, at)
+  return table('followed', message('caption.table.followed'), {
+    columns: [
+      textColumn(message('label.column.group')),
+      numberColumn(message('label.column.restorations')),
+      numberColumn(message('label.column.patients')),
+      numberColumn(message('label.column.restorationYears')),
+      estimateColumn(message('label.column.followUp'), 'years', true),
+    ],
+    rows: groups.map(({ one, place }) => [
+      wordCell(groupTitle(one.group, setting.definition)),
+      numberCell(place.restorations),
+      numberCell(place.patients),
+      numberCell(place.restorationYears, 'restoration-years'),
+      estimateCell(place.medianFollowUpYears, 'years'),
+    ]),
+    notes: warningsOf(groups, ['medianFollowUpYears'], setting),
+  })
+}
+
+/** What happened, as a share and as a rate. */
+function eventsTable(result: IncidenceResult, at: Path<IncidenceResult>, setting: SectionSetting): Table {
+  const groups = placesOf(result, at)
+  return table('events', message('caption.table.events'), {
+    columns: [
+      textColumn(message('label.column.group')),
+      numberColumn(message('label.column.events')),
+      numberColumn(message('label.column.competing')),
+      estimateColumn(message('label.column.share'), 'percent'),
+      estimateColumn(message('label.column.rate'), 'rate'),
+    ],
+    rows: groups.map(({ one, place }) => [
+      wordCell(groupTitle(one.group, setting.definition)),
+      numberCell(place.events),
+      numberCell(place.competingEvents),
+      estimateCell(place.proportion, 'percent'),
+      estimateCell(place.ratePer100Years, 'rate'),
+    ]),
+    notes: warningsOf(groups, ['proportion', 'ratePer100Years'], setting),
+  })
+}
+
+function warningsOf(
+  groups: readonly { readonly one: GroupIncidence; readonly place: Path<GroupIncidence> }[],
+  quantities: readonly ('medianFollowUpYears' | 'proportion' | 'ratePer100Years')[],
+  { definition }: SectionSetting,
+): readonly Words[] {
+  return warningNotes(
+    groups.flatMap(({ one, place }) =>
+      quantities.map((quantity) => ({
+        group: groupTitle(one.group, definition),
+        warnings: place[quantity].warnings,
+      })),
+    ),
+  )
+}
+
+function atRiskColumn(years: number): Column {
+  const column = message('label.column.atRisk')
+  const longTitle = message('evidence.at-risk-at', { column, years: yearsTitle(years) })
+  return { title: column, longTitle, align: 'end', csvTitles: [longTitle] }
+}
+
+function risksTable(result: IncidenceResult, at: Path<IncidenceResult>, setting: SectionSetting): Table {
+  const { definition, settings } = setting
+  const groups = placesOf(result, at)
+  const { horizons } = result.overall
+  return table('risks', message('caption.table.risks'), {
+    columns: [
+      textColumn(message('label.column.group')),
+      ...horizons.flatMap(({ years }) => [estimateColumn(yearsTitle(years), 'percent'), atRiskColumn(years)]),
+    ],
+    rows: groups.map(({ one, place }) => [
+      wordCell(groupTitle(one.group, definition)),
+      ...horizons.flatMap((_, index) => {
+        const { risk, atRisk } = place.horizons[index]!
+        return [estimateCell(risk, 'percent', one.horizons[index]!.thin ? fewMark : ''), numberCell(atRisk)]
+      }),
+    ]),
+    notes: [
+      ...onlySeenNotes(setting),
+      ...fewAtRiskNotes(
+        groups.some(({ one }) => one.horizons.some(({ thin }) => thin)),
+        pathsOf(settings, 'settings').leastAtRisk,
+      ),
+      ...warningNotes(
+        groups.flatMap(({ one, place }) =>
+          one.horizons.map((_, index) => ({
+            group: groupTitle(one.group, definition),
+            warnings: place.horizons[index]!.risk.warnings,
+          })),
+        ),
+      ),
+    ],
+  })
+}

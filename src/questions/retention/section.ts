@@ -1,0 +1,152 @@
+import { isNumber, type Quantity } from '../../core/estimate.js'
+import { message, type Words } from '../../messages/message.js'
+import {
+  type Block,
+  type Cell,
+  type Column,
+  estimateCell,
+  estimateColumn,
+  fewAtRiskNotes,
+  fewMark,
+  figure,
+  numberCell,
+  paragraph,
+  type Table,
+  table,
+  textColumn,
+  warningNotes,
+  wordCell,
+  yearsTitle,
+} from '../blocks.js'
+import { groupTitle, placesOf } from '../groups.js'
+import { yearsAt } from '../howOften/words.js'
+import { headlineHorizon, intervalInBrackets, onlySeenNotes, onlyThoseSeen } from '../incidence/words.js'
+import { lifeTableTable } from '../lifeTable/section.js'
+import { count, number, type Path, type Place, pathsOf } from '../place.js'
+import type { AnsweredBefore, SectionSetting } from '../question.js'
+import type { GroupRetention, RetentionResult } from './answer.js'
+import { retentionChart } from './chart.js'
+
+/** How long restorations stay free of the event: curves, shares at the horizons, numbers at risk. */
+export function retentionBlocks(
+  result: RetentionResult,
+  at: Path<RetentionResult>,
+  setting: SectionSetting,
+): readonly Block[] {
+  const { lifeTable } = setting.answers
+  const main = mainGroups(setting.answers)
+  const rest = result.byGroup.map(({ group }) => group).filter((group) => !main.includes(group))
+  const drawn = (id: 'retention' | 'retention-other', groups: readonly string[]) =>
+    figure(id, message(`caption.figure.${id}`), (options) => retentionChart(result, { ...options, groups }))
+  // A curve that never leaves 100 % says what the sentence says.
+  const seen = result.overall.events > 0
+  return [
+    paragraph(retentionSentence(result, at, setting)),
+    ...(seen ? [drawn('retention', main)] : []),
+    retentionTable(result, at, setting),
+    ...(seen && rest.length > 0 && result.byGroup.length > 1 ? [drawn('retention-other', rest)] : []),
+    atRiskTable(result, at, setting),
+    ...(lifeTable === undefined ? [] : [lifeTableTable(lifeTable, pathsOf(lifeTable, 'lifeTable'), setting)]),
+  ]
+}
+
+/** The two groups that are compared where there are both, else everything together. */
+export function mainGroups({ comparison }: AnsweredBefore): readonly string[] {
+  return comparison === undefined ? ['all'] : [comparison.against, comparison.group]
+}
+
+/** The main sentence on how long: the share free of the event at the leading horizon. */
+export function retentionSentence(
+  result: RetentionResult,
+  at: Path<RetentionResult>,
+  setting: SectionSetting,
+): Words {
+  const { incidence, howOften } = setting.answers
+  const withheld = onlyThoseSeen(setting)
+  if (withheld !== undefined) return withheld
+  const index = incidence === undefined ? -1 : headlineHorizon(incidence, howOften)
+  const horizon = result.overall.horizons[index]
+  const name = message(`endpoint.name.${setting.definition.endpoint}`)
+  if (horizon === undefined) return message('evidence.curve-of-those-free', { name })
+  const place = at.overall.horizons[index]!
+  const years = yearsAt(place.years)
+  if (!isNumber(horizon.retention.estimate)) return message('evidence.free-not-estimable', { name, years })
+  return message('evidence.free', {
+    share: number(place.retention.estimate as Place<Quantity>, 'percent'),
+    name,
+    years,
+    interval: intervalInBrackets(place.retention, 'percent', setting),
+  })
+}
+
+function retentionTable(result: RetentionResult, at: Path<RetentionResult>, setting: SectionSetting): Table {
+  const { definition, settings } = setting
+  const groups = placesOf(result, at)
+  const { horizons } = result.overall
+  return table('retention', message('caption.table.retention'), {
+    columns: [
+      textColumn(message('label.column.group')),
+      ...horizons.map(({ years }) => estimateColumn(yearsTitle(years), 'percent')),
+    ],
+    rows: groups.map(({ one, place }) => [
+      wordCell(groupTitle(one.group, definition)),
+      ...horizons.map((_, index) =>
+        estimateCell(place.horizons[index]!.retention, 'percent', one.horizons[index]!.thin ? fewMark : ''),
+      ),
+    ]),
+    notes: [
+      ...onlySeenNotes(setting),
+      ...fewAtRiskNotes(
+        groups.some(({ one }) => one.horizons.some(({ thin }) => thin)),
+        pathsOf(settings, 'settings').leastAtRisk,
+      ),
+      ...warningNotes(
+        groups.flatMap(({ one, place }) =>
+          one.horizons.map((_, index) => ({
+            group: groupTitle(one.group, definition),
+            warnings: place.horizons[index]!.retention.warnings,
+          })),
+        ),
+      ),
+    ],
+  })
+}
+
+function atRiskTable(
+  result: RetentionResult,
+  at: Path<RetentionResult>,
+  { definition }: SectionSetting,
+): Table {
+  const { tickYears } = result
+  const headed = (column: 'atRisk' | 'events', years: number) =>
+    message('evidence.at-risk-at', { column: message(`label.column.${column}`), years: yearsTitle(years) })
+  return table('at-risk', message('caption.table.at-risk'), {
+    columns: [
+      textColumn(message('label.column.group')),
+      ...tickYears.map(
+        (years): Column => ({
+          title: yearsTitle(years),
+          longTitle: headed('atRisk', years),
+          align: 'end',
+          csvTitles: [headed('atRisk', years), headed('events', years)],
+        }),
+      ),
+    ],
+    rows: placesOf(result, at).map(({ one, place }) => [
+      wordCell(groupTitle(one.group, definition)),
+      ...tickYears.map((_, index) => atRiskCell(place, index)),
+    ]),
+    notes: [message('evidence.at-risk-note')],
+  })
+}
+
+/** Number at risk, with the events so far under it. */
+function atRiskCell(place: Path<GroupRetention>, tick: number): Cell {
+  const atRisk = numberCell(place.atRiskAtTicks[tick]!)
+  const events = numberCell(place.eventsByTicks[tick]!)
+  return {
+    content: atRisk.content,
+    under: ['(', count(place.eventsByTicks[tick]!), ')'],
+    csv: [...atRisk.csv, ...events.csv],
+  }
+}
