@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto'
-import { existsSync, readFileSync, statSync, writeFileSync } from 'node:fs'
+import { existsSync, readFileSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
 import { fileURLToPath } from 'node:url'
 import { setFlagsFromString } from 'node:v8'
@@ -20,7 +20,10 @@ export interface GatheredProgram {
   readonly parts: GatheredParts
   /** Whether the engine took what was compiled before: it refuses what another version of it made. */
   readonly compiledBefore: boolean
-  /** Keeps what is compiled of the program by now beside it, where nothing is kept yet and the folder may be written to. */
+  /**
+   * Keeps what is compiled of the program by now beside it, where nothing was kept that this engine takes and the folder may be
+   * written to.
+   */
   keepCompiled(): void
 }
 
@@ -67,17 +70,21 @@ export function gatheredProgram(files: GatheredFiles = gatheredFiles): GatheredP
   })
   const module = { exports: {} as { readonly parts: GatheredParts } }
   script.runInThisContext()(module, createRequire(files.program), path)
+  const compiledBefore = cachedData !== undefined && script.cachedDataRejected !== true
   return {
     parts: module.exports.parts,
-    compiledBefore: cachedData !== undefined && script.cachedDataRejected !== true,
+    compiledBefore,
     keepCompiled: () => {
-      if (existsSync(files.compiled)) return
+      if (compiledBefore) return
       const data = script.createCachedData()
+      const path = fileURLToPath(files.compiled)
+      const fresh = `${path}.${process.pid}.part`
       try {
-        // What is half-written does not match its digest, and is not used.
-        writeFileSync(files.compiled, Buffer.concat([nameOf(source), digestOf(data), data]))
+        writeFileSync(fresh, Buffer.concat([nameOf(source), digestOf(data), data]))
+        renameSync(fresh, path)
       } catch {
         // An installation that belongs to somebody else stays as it is, and compiles anew each time.
+        rmSync(fresh, { force: true })
       }
     },
   }

@@ -1,4 +1,12 @@
-import { existsSync, mkdtempSync, readFileSync, rmSync, utimesSync, writeFileSync } from 'node:fs'
+import {
+  existsSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  utimesSync,
+  writeFileSync,
+} from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { pathToFileURL } from 'node:url'
@@ -44,16 +52,22 @@ describe('the program in one file', () => {
     expect(await versionOf(program)).toMatch(/^\d+\.\d+\.\d+$/)
   })
 
-  it('keeps what was compiled of it where nothing is kept, and leaves what is there', async () => {
+  it('keeps what was compiled of it where nothing is kept that it can take, and leaves what it took', async () => {
     const path = join(folder, 'first.compiled')
     const files = { ...gatheredFiles, compiled: pathToFileURL(path) }
     const first = gatheredProgram(files)
     await versionOf(first)
     first!.keepCompiled()
+    const second = gatheredProgram(files)
+    expect(second?.compiledBefore).toBe(true)
+    writeFileSync(path, 'what an older engine compiled')
+    second!.keepCompiled()
+    expect(readFileSync(path, 'utf8')).toBe('what an older engine compiled')
+    const third = gatheredProgram(files)
+    await versionOf(third)
+    third!.keepCompiled()
     expect(gatheredProgram(files)?.compiledBefore).toBe(true)
-    writeFileSync(path, 'other')
-    first!.keepCompiled()
-    expect(readFileSync(path, 'utf8')).toBe('other')
+    expect(readdirSync(folder).filter((name) => name.endsWith('.part'))).toEqual([])
   })
 
   it('says nothing where the folder cannot be written to', () => {
