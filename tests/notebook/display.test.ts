@@ -143,7 +143,7 @@ describe('what a cell shows of a value', () => {
 describe('a chart in a cell', () => {
   it('is interactive where the front end can, a picture everywhere, and words', async () => {
     const kept = retention(cohort)
-    const chart = retentionChart(kept)
+    const chart = retentionChart(kept, { groups: ['single'] })
     const bundle = (await bundleOf(chart))!
     expect(Object.keys(bundle)).toEqual(['application/vnd.vegalite.v5+json', 'image/svg+xml', 'text/plain'])
     expect(bundle['application/vnd.vegalite.v5+json']).toEqual({
