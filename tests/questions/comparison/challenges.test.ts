@@ -274,6 +274,59 @@ describe('the other readings', () => {
     // One operator has no trend of its own.
     expect(byCode(inputOf(all(80), ['delivery_day']), 'operator-trends')).toBe(undefined)
   })
+
+  it('are absent where the records hold nothing under another reading, and stop at any other fault', () => {
+    const unticked = (): TestRestoration => ({ unticked: [300, 400, 1300] })
+    const input = inputOf([...group(true, 60, 6, unticked), ...group(false, 60, 18, unticked)])
+    expect(byCode(input, 'ticks-only')).toBe(undefined)
+    const { cohort, compared } = input
+    expect(redefinedOutcome(cohort, compared, { looks: 'ticks' })).toBe(undefined)
+    const broken = {
+      ...cohort,
+      redefined: () => {
+        throw new RangeError('other')
+      },
+    } as unknown as typeof cohort
+    expect(() => redefinedOutcome(broken, compared, { looks: 'ticks' })).toThrow(RangeError)
+  })
+
+  it('take those measured, of a comparison by the chart', () => {
+    // By the chart 100 of each; 30 of each measured: 3 and 9 of these loosened, of the rest 7 and 20.
+    const way = (repeated: boolean, measured: boolean) => (): TestRestoration => ({
+      fields: { tightening_group: repeated ? 'repeated' : 'single' },
+      repeated: measured ? repeated : 'unknown',
+    })
+    const input = inputOf([
+      ...group(true, 30, 3, way(true, true)),
+      ...group(true, 70, 7, way(true, false)),
+      ...group(false, 30, 9, way(false, true)),
+      ...group(false, 70, 20, way(false, false)),
+    ])
+    expect(input.compared.groups.by).toBe('chart')
+    expect(byCode(input, 'measured-only')!.estimate).toBeCloseTo(3 / 30 - 9 / 30, 10)
+    expect(input.lead.difference.estimate).toBeCloseTo(0.1 - 0.29, 10)
+  })
+
+  it('keep in the same years whose day is not known', () => {
+    const day =
+      (from: number) =>
+      (i: number): TestRestoration =>
+        i < 10
+          ? {
+              fields: { delivery_date: undefined },
+              ...(i < 4 ? { checks: [300], loose: 400 } : { checks: [300, 1300] }),
+            }
+          : { delivery: 17_000 + from + i, checks: [300, 1300] }
+    const input = inputOf([...group(true, 110, 0, day(0)), ...group(false, 110, 0, day(40))])
+    // Of days 10 to 109 and 50 to 149 the twentieths of 100 (positions 4 and 95) are 14 and 105, 54 and 145: shared 54 to 105.
+    const same = byCode(input, 'same-years')!
+    expect(same.estimate).toBeCloseTo(0, 10)
+    expect(same.silent).toBe('too-few')
+    const rows = 10 + 52
+    const half = (same.upper! - same.lower!) / 2
+    // Four of 62 in either group, neither above five: 6 degrees of freedom, t 2.446912 (tables).
+    expect(half).toBeCloseTo(2.446912 * Math.sqrt((2 * (4 / rows) * (1 - 4 / rows)) / rows), 4)
+  })
 })
 
 describe('the negative control', () => {

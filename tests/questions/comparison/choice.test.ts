@@ -231,6 +231,98 @@ describe('what is allowed for', () => {
     expect([...designs.complete].filter((one) => one === 0)).toHaveLength(24)
   })
 
+  it('fills by the operator, where each has twenty restorations or more', () => {
+    // Known of X is none, of Y definite, without exception; of ten of X and of nine or ten of Y it is not known.
+    const made = (unknown: number) =>
+      designsOf(
+        [
+          ...cell(10, 5, { bruxism: 'none' }, { operator: 'X' }),
+          ...cell(10, 5, {}, { operator: 'X' }),
+          ...cell(10, 5, { bruxism: 'definite' }, { operator: 'Y' }),
+          ...cell(unknown, 5, {}, { operator: 'Y' }),
+        ],
+        ['operator', 'bruxism'],
+        { imputations: 20 },
+      )
+    /** By how much more often none was filled in of X than of Y. */
+    const apart = (designs: ChoiceDesigns): number => {
+      const [ofX, ofY] = [10, 30].map((from) =>
+        mean(designs.tables.map((_one, table) => mean(columns(designs, table)[1]!.slice(from, from + 9)))),
+      )
+      return ofX! - ofY!
+    }
+    expect(apart(made(10))).toBeGreaterThan(0.6)
+    // Thirty-nine restorations are too few for an operator each: either is filled as all are.
+    expect(Math.abs(apart(made(9)))).toBeLessThan(0.3)
+  })
+
+  it('fills by what came of it', () => {
+    // Of those known, whoever loosened has bruxism and nobody else.
+    const loose = { checks: [100], loose: 300 } as const
+    const designs = designsOf(
+      [
+        ...cell(40, 20, { bruxism: 'definite' }, loose),
+        ...cell(60, 30, { bruxism: 'none' }),
+        ...cell(15, 7, {}, loose),
+        ...cell(15, 8, {}),
+      ],
+      ['bruxism'],
+      { imputations: 10 },
+    )
+    const none = [100, 115].map((from) =>
+      mean(designs.tables.map((_one, table) => mean(columns(designs, table)[1]!.slice(from, from + 15)))),
+    )
+    expect(none[1]! - none[0]!).toBeGreaterThan(0.5)
+  })
+
+  it('keeps levels that look like numbers in the order of their texts', () => {
+    // By text 10 comes before 11 and 9; a chain would put 9 first.
+    const designs = designsOf(
+      [
+        ...cell(30, 15, { component_system: '9' }),
+        ...cell(30, 15, { component_system: '10' }),
+        ...cell(30, 15, { component_system: '11' }),
+        ...cell(10, 5, {}),
+      ],
+      ['component_system'],
+      { imputations: 2 },
+    )
+    for (const table of [0, 1]) {
+      const [, eleven, nine] = columns(designs, table)
+      expect([nine![0], eleven![0]]).toEqual([1, 0])
+      expect([nine![30], eleven![30]]).toEqual([0, 0])
+      expect([nine![60], eleven![60]]).toEqual([0, 1])
+    }
+  })
+
+  it('has the day of delivery of those of whom it is known, and fills the rest', () => {
+    const unknown = { delivery_date: undefined, delivery_year: undefined }
+    const all = Array.from(
+      { length: 60 },
+      (_one, i): TestRestoration => ({
+        repeated: i % 2 === 0,
+        delivery: 17_000 + 10 * i,
+        checks: [300, 1300],
+        ...(i >= 54 ? { fields: unknown } : {}),
+      }),
+    )
+    const designs = designsOf(all, ['delivery_day'], { imputations: 2 })
+    expect(designs.missing).toEqual([{ key: 'delivery_day', share: 0.1 }])
+    expect(designs.width).toBe(4)
+    expect(designs.years[55]).toBeNaN()
+    for (const column of columns(designs)) expect(column.every(Number.isFinite)).toBe(true)
+    // Fifty-four known days decide where the knots stand; with own trends an unknown day is the first of all, and no fault.
+    const operators = { ...designs, operator: designs.operator.map((_one, i) => (i % 4 < 2 ? 'X' : 'Y')) }
+    const [own] = [...choiceAmong(operators, Int32Array.from(all.keys()), true)!.scores]
+    expect(own!.score.every((one) => one > 0 && one < 1)).toBe(true)
+  })
+
+  it('needs no different days for a trend', () => {
+    const all = [...cell(20, 5, {}, { operator: 'X' }), ...cell(20, 15, {}, { operator: 'Y' })]
+    const [own] = [...choiceAmong(designsOf(all, ['operator']), Int32Array.from(all.keys()), true)!.scores]
+    expect([own!.score[0], own!.score[20]]).toEqual([expect.closeTo(0.25, 9), expect.closeTo(0.75, 9)])
+  })
+
   it('has the operator within the clinic where it is asked for, unless it is what is compared', () => {
     const all = [
       ...cell(20, 10, {}, { clinic: 'A', operator: 'one' }),

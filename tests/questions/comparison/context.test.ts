@@ -226,6 +226,48 @@ describe('looks by group', () => {
     const error = Math.hypot(2 - group * years, 1 - group * years) / (2 * years)
     expect((difference.upper - difference.lower) / 2).toBeCloseTo(12.7062047 * error, 5)
   })
+
+  it('are counted from entry to the last clean one, and only where they are looks', () => {
+    // Ticked "no" by telephone: no look. Before recording began: not counted. A year and two years after, two looks.
+    const year = Math.round(daysPerYear)
+    const entered = { observation_start_date: 100 }
+    const { cohort, compared } = preparedOf([
+      {
+        repeated: true,
+        patient: 1,
+        checks: [50, 100, 100 + year, 100 + 2 * year],
+        told: [300],
+        fields: entered,
+      },
+      { repeated: true, patient: 2, checks: [year], removed: 3 * year },
+      { repeated: false, patient: 3, checks: [year, 2 * year], loose: 3 * year },
+      { repeated: false, patient: 4, checks: [2 * year] },
+    ])
+    const { group, against, difference } = visitsByGroup(cohort, compared, 0.95)!
+    const unit = year / daysPerYear
+    expect(group).toBeCloseTo(3 / (3 * unit), 12)
+    expect(against).toBeCloseTo(3 / (4 * unit), 12)
+    // Influences of the comparator by hand, over four years; of the group both are its own mean. Two degrees: t 4.302653.
+    const error = Math.hypot((2 - 1.5) / (4 * unit), (1 - 1.5) / (4 * unit))
+    expect((difference.upper - difference.lower) / 2).toBeCloseTo(4.3026527 * error, 5)
+    expect(difference.estimate).toBeCloseTo(group - against, 12)
+  })
+
+  it('keep those of one patient together, and are unknown where a group has no time between looks', () => {
+    const shared = preparedOf([
+      { repeated: true, patient: 1, checks: [365, 730] },
+      { repeated: false, patient: 1, checks: [365, 730] },
+      { repeated: true, patient: 2, checks: [730] },
+      { repeated: false, patient: 2, checks: [730] },
+    ])
+    const { difference } = visitsByGroup(shared.cohort, shared.compared, 0.95)!
+    expect(difference.upper - difference.lower).toBeCloseTo(0, 12)
+    const none = preparedOf([
+      { repeated: true, checks: [], loose: 300 },
+      { repeated: false, checks: [365, 730] },
+    ])
+    expect(visitsByGroup(none.cohort, none.compared, 0.95)).toBe(undefined)
+  })
 })
 
 describe('balance and overlap', () => {

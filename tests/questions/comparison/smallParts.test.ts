@@ -266,6 +266,49 @@ describe('balance', () => {
       [19, 1],
     ])
   })
+
+  it('of a category is the largest of its levels, the one without a column of its own among them', () => {
+    // Ten of each group, levels a, b, c by columns of b and c: 5, 4, 1 of the group and 1, 4, 5 of the other.
+    const levels = [...'aaaaabbbbc', ...'abbbbccccc']
+    const inGroup = Uint8Array.from(levels, (_one, i) => (i < 10 ? 1 : 0))
+    const first = new Int32Array(21)
+    const column: number[] = []
+    levels.forEach((level, i) => {
+      column.push(0, ...(level === 'a' ? [] : [level === 'b' ? 1 : 2]))
+      first[i + 1] = column.length
+    })
+    const cells = { first, column: Int32Array.from(column), value: new Float64Array(column.length).fill(1) }
+    const designs = {
+      compared: { inGroup },
+      entered: [{ key: 'kind', kind: 'category', from: 1, columns: 2 }],
+      tables: [cells],
+      operator: levels.map(() => 'all'),
+    }
+    const kept = Int32Array.from(levels.keys())
+    const choice = {
+      designs,
+      kept,
+      scores: [{ score: levels.map(() => 0.5), weight: levels.map((one) => (one === 'b' ? 1 : 0)) }],
+    }
+    const [row] = balanceOf(designs as unknown as ChoiceDesigns, choice as unknown as Choice).rows
+    // Austin 2009 for shares: 0.5 against 0.1 of a, and 0.1 against 0.5 of c.
+    expect(row!.before).toBeCloseTo(0.4 / Math.sqrt((0.25 + 0.09) / 2), 10)
+    expect(row!.after).toBeCloseTo(0, 10)
+    // a alone, without the other level that differs as much: c becomes b.
+    const two = { ...cells, column: cells.column.map((at) => (at === 2 ? 1 : at)) }
+    const merged = { ...designs, tables: [two] }
+    const [other] = balanceOf(
+      merged as unknown as ChoiceDesigns,
+      { ...choice, designs: merged } as unknown as Choice,
+    ).rows
+    expect(other!.before).toBeCloseTo(0.4 / Math.sqrt((0.25 + 0.09) / 2), 10)
+  })
+
+  it('is absent where it cannot be had', () => {
+    const { rows } = made(['X', 'X', 'X', 'Y', 'Y', 'Y', 'Y', 'Y'], [Array(7).fill(0.5)])
+    // The operator settles the way: no spread in either group, and no standardised difference.
+    expect(rows[0]).toEqual({ key: 'operator' })
+  })
 })
 
 describe('a column of the user’s own', () => {
