@@ -3,6 +3,7 @@ import { cohortRows } from '../../src/analysis/cohortRows.js'
 import { defaultPlan } from '../../src/analysis/planFile.js'
 import { defaultSettings } from '../../src/analysis/settings.js'
 import { daysPerYear } from '../../src/core/calendar.js'
+import { CohortError } from '../../src/core/errors.js'
 import { howOften } from '../../src/questions/howOften/answer.js'
 import { horizonRisks, incidence } from '../../src/questions/incidence/answer.js'
 import { practice, type TestRestoration } from './practice.js'
@@ -213,6 +214,24 @@ describe('how often by hand', () => {
     expect(stated(3, true)).toMatchObject({ stated: true, findingsNotCounted: 0, events: 23 })
     expect(stated(1, false)).toMatchObject({ stated: true, findingsNotCounted: 1, events: 20 })
     expect(stated(0, true).stated).toBe(false)
+  })
+
+  it('stops at a fault that is not an empty cohort', () => {
+    const cohort = practice(group(true, [400], [], 20))
+    const faulty = (fault: Error) =>
+      ({
+        ...cohort,
+        redefined: () => {
+          throw fault
+        },
+      }) as unknown as typeof cohort
+    const words = { problem: 'p.', expected: 'e.', mend: 'm.' }
+    expect(() => howOften(faulty(new RangeError('other')))).toThrow(RangeError)
+    expect(() => howOften(faulty(new CohortError({ code: 'bad-definition', ...words } as never)))).toThrow(
+      CohortError,
+    )
+    const empty = howOften(faulty(new CohortError({ code: 'empty-cohort', ...words })))
+    expect(empty.ticksOnly).toMatchObject({ restorations: 0, neverChecked: 21, findingsNotCounted: 1 })
   })
 
   it('has no ticks of an endpoint that needs no check of the screw', () => {

@@ -142,7 +142,10 @@ const manyCompared = 20_000
  * of the information is missing (von Hippel 2020, 1 + ½ (share / 0.05)²; from memory); with few cells empty the seed then moves
  * the estimate by less than a hundredth of its error (docs/verification/completed-tables.md, where larger gaps are open).
  */
-function tablesFor(restorations: number, { imputations }: ComparisonSettings): number {
+export function tablesFor(
+  restorations: number,
+  { imputations }: Pick<ComparisonSettings, 'imputations'>,
+): number {
   return restorations > manyCompared ? Math.min(5, imputations) : imputations
 }
 
@@ -479,11 +482,11 @@ function armsOf(
 ): readonly ArmsAt[] {
   const years = [...new Set([...settings.horizonsYears, horizonYears])].sort((one, two) => one - two)
   return years.flatMap((one) => {
+    // Both groups have restorations, since the leading estimate has.
     const estimate =
       one === horizonYears
         ? lead
-        : overlapEstimate(choice, outcome, one * daysPerYear, { level: settings.level })
-    if (estimate === undefined) return []
+        : overlapEstimate(choice, outcome, one * daysPerYear, { level: settings.level })!
     const { group, against, difference, atRisk } = estimate
     if (Math.min(atRisk.group, atRisk.against) < settings.leastAtRisk) return []
     return [{ years: one, group, against, difference, atRisk }]

@@ -130,8 +130,7 @@ export function estimateChallenges(input: ChallengeInput): readonly Challenge[] 
   const subset = (code: EstimateCode, rows: Int32Array, ownTrend = false): void => {
     if (!ownTrend && rows.length === compared.row.length) return
     const choice = choiceAmong(designs, rows, ownTrend)
-    if (choice === undefined) return
-    const estimate = overlapEstimate(choice, outcome, horizonDays, { level })
+    const estimate = choice && overlapEstimate(choice, outcome, horizonDays, { level })
     if (estimate !== undefined && Math.min(estimate.atRisk.group, estimate.atRisk.against) >= 10) {
       enter(code, estimate)
     }

@@ -236,7 +236,7 @@ function* tablesOf(
 function inOrder({ texts }: Confounder, { values, levels }: WorkingColumn): Float64Array {
   if (levels.length === 0) return values
   const position = levelsOf(texts).map((level) => levels.indexOf(level))
-  return position.every((one, at) => one === at) ? values : values.map((code) => position.indexOf(code))
+  return values.map((code) => position.indexOf(code))
 }
 
 /** Position of the level of each row among all levels in order; NaN where unknown. */

@@ -40,7 +40,7 @@ function settlesOutcome(cohort: Cohort, rows: Int32Array, values: CovariateValue
   const counts = [...seen.values()]
   const settled = counts.every(({ all, events }) => events === 0 || events === all)
   // Values that few rows share settle their outcome by being their own.
-  const shared = counts.some(({ all, events }) => events === all && events >= enoughEvents)
+  const shared = counts.some(({ events }) => events >= enoughEvents)
   return settled && shared && counts.some(({ events }) => events === 0)
 }
 

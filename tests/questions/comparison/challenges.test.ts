@@ -1,9 +1,11 @@
 import { describe, expect, it } from 'vitest'
 import { daysPerYear } from '../../../src/core/calendar.js'
+import { CohortError } from '../../../src/core/errors.js'
 import { outcomeOf } from '../../../src/questions/comparison/answer.js'
 import {
   type ChallengeInput,
   completeCases,
+  contextChallenges,
   estimateChallenges,
   judged,
   lossChallenge,
@@ -144,6 +146,9 @@ describe('the other readings', () => {
     expect(input.lead.difference.estimate).toBeCloseTo(0.1 - 0.3, 10)
     // Midpoint of 300 and 1,300 is day 800, within three years: the same risks, at other times.
     expect(ticks.estimate).toBeCloseTo(0.1 - 0.3, 10)
+    // 24 patients with an event: 22 degrees of freedom, t 2.073873 (tables).
+    const error = Math.sqrt((0.1 * 0.9 + 0.3 * 0.7) / 60)
+    expect(ticks.upper! - ticks.estimate!).toBeCloseTo(2.073873 * error, 5)
     const outcome = redefinedOutcome(input.cohort, input.compared, { looks: 'ticks' })!
     expect([...outcome.timeDays.slice(60, 67)]).toEqual([800, 800, 800, 800, 800, 800, 350])
     expect([...outcome.present!]).toEqual(Array(120).fill(1))
@@ -235,6 +240,17 @@ describe('the other readings', () => {
       )
     expect(equal(21)).not.toBe(undefined)
     expect(equal(20)).toBe(undefined)
+  })
+
+  it('has no estimate of a part in which one way was not used', () => {
+    // All single restorations were delivered too late to be followed for three years.
+    const late = (): TestRestoration => ({ delivery: 19_000, checks: [300, 1000] })
+    const input = inputOf([
+      ...group(true, 60, 6),
+      ...group(false, 60, 0, late),
+      { repeated: true, delivery: 17_000, checks: [300, 3000] },
+    ])
+    expect(estimateChallenges(input).map(({ code }) => code)).toEqual(['doubly-robust'])
   })
 
   it('gives each operator a trend of its own from forty restorations an operator on', () => {
@@ -365,6 +381,27 @@ describe('the negative control', () => {
     expect(control(4, 15, -0.1, 3)).toMatchObject({ silent: 'too-few', events: 19 })
   })
 
+  it('is none where the records do not hold it, for all or for one group', () => {
+    const input = inputOf([
+      ...group(true, 40, 5, () => ({ operator: 'X' })),
+      ...group(false, 40, 9, () => ({ operator: 'Y' })),
+    ])
+    const { cohort } = input
+    const of = (redefined: () => unknown) =>
+      negativeControl(
+        { ...input, cohort: { ...cohort, redefined } as unknown as typeof cohort },
+        'veneer_chipping',
+      )
+    const words = { code: 'empty-cohort', problem: 'p.', expected: 'e.', mend: 'm.' } as const
+    expect(
+      of(() => {
+        throw new CohortError(words)
+      }),
+    ).toBe(undefined)
+    expect(of(() => cohort.where({ operator_id: 'X' }))).toBe(undefined)
+    expect(of(() => cohort)).not.toBe(undefined)
+  })
+
   it('is none where it is the endpoint itself', () => {
     const input = inputOf([...group(true, 40, 5), ...group(false, 40, 9)])
     expect(negativeControl(input, 'screw_loosening')).toBe(undefined)
@@ -477,6 +514,24 @@ describe('missed and false findings', () => {
     expect(missedAndFalse({ lead: one, level, seed: 8 } as ChallengeInput)).not.toEqual(of(one))
     const narrow = missedAndFalse({ lead: one, level: 0.5, seed: 7 } as ChallengeInput)
     expect(narrow.upper! - narrow.lower!).toBeGreaterThan(0)
+  })
+})
+
+describe('context', () => {
+  it('is looks by group and what something unmeasured would take, each where it can be had', () => {
+    const input = inputOf([...group(true, 40, 5), ...group(false, 40, 9)])
+    const codes = (one: ChallengeInput) => contextChallenges(one).map(({ code, effect }) => [code, effect])
+    expect(codes(input)).toEqual([
+      ['visits-by-group', 'context'],
+      ['unmeasured-confounding', 'context'],
+    ])
+    const none = { ...input.lead, group: { estimate: 0, lower: 0, upper: 0.1 } }
+    expect(codes({ ...input, lead: none })).toEqual([['visits-by-group', 'context']])
+    const unseen = inputOf([
+      ...Array.from({ length: 20 }, (): TestRestoration => ({ repeated: true, loose: 100 })),
+      ...group(false, 40, 9),
+    ])
+    expect(codes(unseen)).toEqual([['unmeasured-confounding', 'context']])
   })
 })
 

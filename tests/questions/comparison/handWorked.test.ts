@@ -4,6 +4,7 @@ import {
   type ComparisonSettings,
   compareTightenings,
   defaultComparison,
+  tablesFor,
 } from '../../../src/questions/comparison/answer.js'
 import { immortalTimeTest } from '../../../src/statistics/immortalTime.js'
 import { practice, type TestRestoration } from '../../analysis/practice.js'
@@ -130,6 +131,28 @@ describe('a comparison by hand', () => {
     expect(open.numberNeeded).toBe(undefined)
   })
 
+  it('has been tried by what could be tried, in this order', () => {
+    expect(result.challenges.map(({ code }) => code)).toEqual([
+      'doubly-robust',
+      'loss',
+      'misclassification',
+      'visits-by-group',
+      'unmeasured-confounding',
+    ])
+  })
+
+  it('completes twenty tables, five of more than 20,000 restorations, and fewer where fewer are asked for', () => {
+    const tables = [
+      [20_000, 20],
+      [20_001, 20],
+      [20_001, 3],
+      [100, 3],
+    ] as const
+    expect(tables.map(([restorations, imputations]) => tablesFor(restorations, { imputations }))).toEqual([
+      20, 5, 3, 3,
+    ])
+  })
+
   it('repeats the plan that it was given', () => {
     const plan = {
       source: 'file',
@@ -224,7 +247,8 @@ describe('a comparison that cannot be', () => {
     const late = byOperator(5)
     late[0] = { ...late[0]!, checks: [1200], loose: 1300 }
     expect(compared(late, { adjustFor: ['operator'] }).reason).toBe('few-events')
-    expect(compared(byOperator(5), { adjustFor: ['operator'] }).reason).toBe('overlap')
+    const ten = compared(byOperator(5), { adjustFor: ['operator'] })
+    expect([ten.verdict, ten.reason]).toEqual(['cannot-be-compared', 'overlap'])
   })
 
   it('is absent where one way was not used', () => {

@@ -91,4 +91,21 @@ describe('how prone a restoration was', () => {
     const both = of(['age_at_delivery_years', 'age_at_delivery_years']).followed
     expect(both[0]! / both[20]!).toBeCloseTo((upper(0) ? raw[0] : raw[1]) ** 2, 12)
   })
+
+  it('has codes by themselves', () => {
+    // Ten conical of which four loosen, ten internal of which none: (4 + 5) / (2 + 5) and 5 / 7.
+    const crowns = Array.from(
+      { length: 20 },
+      (_one, i): TestRestoration => ({
+        repeated: true,
+        fields: { connection: i < 10 ? 'conical' : 'internal_hex' },
+        checks: [1000],
+      }),
+    )
+    const events = Uint8Array.from({ length: 20 }, (_one, i) => (i < 4 ? 1 : 0))
+    const among = { source: practice(crowns), rows: Int32Array.from({ length: 20 }, (_one, i) => i) }
+    const days = new Float64Array(20).fill(1000)
+    const { followed } = pronenessOf(among, { events, days }, { ...among, rows: [] }, ['connection'])
+    expect(followed[0]! / followed[19]!).toBeCloseTo(9 / 5, 12)
+  })
 })

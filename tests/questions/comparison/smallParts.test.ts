@@ -42,7 +42,7 @@ describe('the part of the answer for machines', () => {
   })
 
   it('has every figure under its name, and no more', () => {
-    expect(comparisonPart(result)).toEqual({
+    expect(comparisonPart(result)).toStrictEqual({
       verdict: 'open',
       reason: 'contradicted',
       group: 'repeated in the window',
@@ -57,7 +57,7 @@ describe('the part of the answer for machines', () => {
       objections: [],
     })
     const { horizonYears: _years, lead: _lead, ends: _ends, exposure: _exposure, ...rest } = result
-    expect(comparisonPart(rest as ComparisonResult)).toEqual({
+    expect(comparisonPart(rest as ComparisonResult)).toStrictEqual({
       verdict: 'open',
       reason: 'contradicted',
       group: 'repeated in the window',
@@ -116,7 +116,7 @@ describe('the part of the answer for machines', () => {
 
 describe('the settings of the comparison', () => {
   it('are those of the audit, and of the default plan', () => {
-    expect(comparisonSettings({ ...defaultSettings, level: 0.9, seed: 7, leastAtRisk: 12 })).toEqual({
+    expect(comparisonSettings({ ...defaultSettings, level: 0.9, seed: 7, leastAtRisk: 12 })).toStrictEqual({
       ...defaultComparison,
       level: 0.9,
       seed: 7,
@@ -369,6 +369,12 @@ describe('a column of the user’s own', () => {
     const upTo = (count: number) => rows.filter((row) => row < count || row >= 6)
     expect(code(() => of('habit', (row) => (loose(row) ? 'a' : 'b'), some))).toBe('tells-the-outcome')
     expect(code(() => of('habit', (row) => (loose(row) ? 'a' : 'b'), upTo(4)))).toBe('taken')
+    // Blanks go with both, and are no value: a with five events, b with none.
+    expect(code(() => of('habit', (row) => (row < 5 ? 'a' : row < 10 ? null : 'b')))).toBe(
+      'tells-the-outcome',
+    )
+    // One value with both tells that the others are chance, too: a with five events, b with one of five, c with none.
+    expect(code(() => of('habit', (row) => (row < 5 ? 'a' : row < 10 ? 'b' : 'c')))).toBe('taken')
     // A number of its own for every row settles the outcome by being its own.
     expect(code(() => of('habit', (row) => row))).toBe('taken')
     // Where all had it there is nothing to settle.
