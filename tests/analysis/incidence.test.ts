@@ -148,7 +148,7 @@ describe('incidence by hand', () => {
 
   it('says what it was asked by, and of a part of the records', () => {
     const byConnection = incidence(cohort, { by: 'connection' })
-    expect(byConnection.byGroup.map((one) => one.group)).toEqual(['internal hex'])
+    expect(byConnection.byGroup.map((one) => one.group)).toEqual(['internal_hex'])
     expect(byConnection.asked).not.toBe(undefined)
     expect(Object.isFrozen(byConnection)).toBe(true)
     expect('asked' in incidence(cohort)).toBe(false)

@@ -423,7 +423,7 @@ describe('what is usable', () => {
     }
     expect(of1(20, 10, 30)).toEqual(['S0', 'S1', 'S2'])
     expect(of1(20, 9, 30)).toEqual(['S0', 'S2'])
-    expect(of1(20, 5, 5, 30)).toEqual(['S0', 'rare levels together', 'S3'])
+    expect(of1(20, 5, 5, 30)).toEqual(['S0', 'rare-levels', 'S3'])
     expect(of1(20, 5, 4, 30)).toEqual(['S0', 'S3'])
     // All of them rare: nothing is joined.
     expect(of1(5, 6, 7)).toEqual(['S0', 'S1', 'S2'])
