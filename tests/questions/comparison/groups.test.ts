@@ -162,7 +162,7 @@ describe('the groups of a field', () => {
 
   it('are told apart by its values, by code or in words', () => {
     const groups = of('internal_hex', 'external hex')
-    expect([groups.group, groups.against, groups.by]).toEqual(['internal hex', 'external hex', 'connection'])
+    expect([groups.group, groups.against, groups.by]).toEqual(['internal_hex', 'external_hex', 'connection'])
     expect([...groups.side]).toEqual([1, 0, 1, -1, -1])
     // What is a pseudonym stands as it is.
     expect(of('Op_0', 'Op_1', 'operator_id')).toMatchObject({ group: 'Op_0', against: 'Op_1' })
