@@ -160,8 +160,8 @@ describe('the groups of a field', () => {
     throw new Error('not refused')
   }
 
-  it('are told apart by its values, by code or in words', () => {
-    const groups = of('internal_hex', 'external hex')
+  it('are told apart by its values, as the records have them', () => {
+    const groups = of('internal_hex', 'external_hex')
     expect([groups.group, groups.against, groups.by]).toEqual(['internal_hex', 'external_hex', 'connection'])
     expect([...groups.side]).toEqual([1, 0, 1, -1, -1])
     // What is a pseudonym stands as it is.
@@ -174,6 +174,7 @@ describe('the groups of a field', () => {
     expect(error.message).toContain('no restoration has connection = internl_hex.')
     expect(error.message).toContain('two of conical, external_hex, internal_hex')
     expect(error.message).toContain('did you mean internal_hex?')
+    expect(refused(() => of('internal_hex', 'external hex')).message).toContain('did you mean external_hex?')
     expect(refused(() => of('internal_hex', 'zzzzzzzzzz')).message).toContain(
       'name groups as the records do.',
     )
