@@ -1,19 +1,12 @@
-import { linePlot } from '../../charts/linePlot.js'
-import { axisEnd, endsBeyond, roundAxis, yearsAxis } from '../../charts/plotAxis.js'
 import type { ChartSpecification } from '../../charts/specification.js'
-import { type FigureOptions, groupMark } from '../../charts/theme.js'
+import { groupMark } from '../../charts/theme.js'
 import { markReading } from '../../charts/words.js'
 import { listOf, message } from '../../messages/message.js'
 import { groupLabel } from '../../messages/names.js'
 import { type Speaker, speaker } from '../../messages/speaker.js'
-import { curveNotes, estimateText } from '../chartWords.js'
+import { estimateText } from '../chartWords.js'
+import { type GroupChartOptions, groupCurves } from '../groupCurves.js'
 import type { GroupHazard, HazardOverTime } from './answer.js'
-
-/** Options of a chart of curves by group. */
-export interface GroupChartOptions extends FigureOptions {
-  /** Groups to draw, "all" for everything together. */
-  readonly groups?: readonly string[]
-}
 
 /**
  * Vega-Lite specification of the smoothed hazard over time since delivery by group, with interval bands. Curves end
@@ -29,40 +22,21 @@ export function hazardChart(result: HazardOverTime, options: GroupChartOptions =
     ({ group, curve }) =>
       curve !== undefined && (options.groups === undefined || options.groups.includes(group)),
   )
-  const lines = groups.map((one) => lineOf(one, by))
-  const points = lines.flatMap((line) => line.points)
-  const end = axisEnd(points, 1)
   const heading = message('hazard.chart')
-  return linePlot({
-    size: options.size ?? 'page',
-    generated: options.generated ?? false,
-    language: by.language,
-    heading: by.text(heading),
-    description: by.text(
-      message('chart.description', {
+  return groupCurves(
+    {
+      heading,
+      description: message('chart.description', {
         heading,
         level: by.number(result.level, 'level'),
         rows: groups.map((one) => ratesInWords(one, by)).join('. '),
       }),
-    ),
-    lines,
-    marks: [],
-    spans: [],
-    rules: [],
-    x: yearsAxis(
-      points.map(({ x }) => x),
-      by,
-    ),
-    y: roundAxis(0, end, {
-      title: '',
-      format: (rate) => by.number(rate, 'plain'),
-      endsAtMost: true,
-    }),
-    notes: [
-      ...curveNotes(result.level, result.leastAtRisk, by),
-      ...(endsBeyond(points, end) ? [by.text(message('chart.bands-cut'))] : []),
-    ],
-  })
+      lines: groups.map((one) => lineOf(one, by)),
+      level: result.level,
+      leastAtRisk: result.leastAtRisk,
+    },
+    options,
+  )
 }
 
 function lineOf({ group, curve }: GroupHazard, by: Speaker) {

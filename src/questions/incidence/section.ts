@@ -5,7 +5,6 @@ import {
   type Column,
   estimateCell,
   estimateColumn,
-  fewAtRiskNotes,
   fewMark,
   figure,
   numberCell,
@@ -24,7 +23,7 @@ import type { SectionSetting } from '../question.js'
 import { mainGroups } from '../retention/section.js'
 import type { GroupIncidence, IncidenceResult } from './answer.js'
 import { incidenceChart } from './chart.js'
-import { horizonsSentence, onlySeenNotes, rateSentence } from './words.js'
+import { horizonsSentence, rateSentence, riskNotes } from './words.js'
 
 /** How often: events, rate and cumulative incidence by group, with the figure. */
 export function incidenceBlocks(
@@ -140,7 +139,7 @@ function atRiskColumn(years: number): Column {
 }
 
 function risksTable(result: IncidenceResult, at: Path<IncidenceResult>, setting: SectionSetting): Table {
-  const { definition, settings } = setting
+  const { definition } = setting
   const groups = placesOf(result, at)
   const { horizons } = result.overall
   return table('risks', message('caption.table.risks'), {
@@ -155,20 +154,12 @@ function risksTable(result: IncidenceResult, at: Path<IncidenceResult>, setting:
         return [estimateCell(risk, 'percent', one.horizons[index]!.thin ? fewMark : ''), numberCell(atRisk)]
       }),
     ]),
-    notes: [
-      ...onlySeenNotes(setting),
-      ...fewAtRiskNotes(
-        groups.some(({ one }) => one.horizons.some(({ thin }) => thin)),
-        pathsOf(settings, 'settings').leastAtRisk,
-      ),
-      ...warningNotes(
-        groups.flatMap(({ one, place }) =>
-          one.horizons.map((_, index) => ({
-            group: groupTitle(one.group, definition),
-            warnings: place.horizons[index]!.risk.warnings,
-          })),
-        ),
-      ),
-    ],
+    notes: riskNotes(
+      groups.map(({ one, place }) => ({
+        one,
+        warnings: one.horizons.map((_, index) => place.horizons[index]!.risk.warnings),
+      })),
+      setting,
+    ),
   })
 }

@@ -1,6 +1,8 @@
-import { type Estimate, isNumber, type Quantity } from '../../core/estimate.js'
+import { type Estimate, isNumber, type Quantity, type Warning } from '../../core/estimate.js'
 import { listOf, type Message, message, type Part, type Words } from '../../messages/message.js'
 import { reasonOf } from '../../messages/speaker.js'
+import { fewAtRiskNotes, warningNotes } from '../blocks.js'
+import { groupTitle } from '../groups.js'
 import type { HowOften } from '../howOften/answer.js'
 import { oftenSentences, yearsAt } from '../howOften/words.js'
 import { count, interval, number, type Path, type Place, pathsOf, valueAt } from '../place.js'
@@ -107,4 +109,26 @@ export function rateSentence(
     rate: number(at.overall.ratePer100Years.estimate as Place<Quantity>, 'rate'),
     interval: intervalInBrackets(at.overall.ratePer100Years, 'rate', setting),
   })
+}
+
+/** Groups of a table of risks, with the warnings of what it shows of each. */
+export interface GroupOfRisks {
+  readonly one: { readonly group: string; readonly horizons: readonly { readonly thin: boolean }[] }
+  readonly warnings: readonly Path<readonly Warning[]>[]
+}
+
+/** Notes under a table of risks at horizons: whom they are of, what is marked, and what to beware of. */
+export function riskNotes(groups: readonly GroupOfRisks[], setting: SectionSetting): readonly Words[] {
+  return [
+    ...onlySeenNotes(setting),
+    ...fewAtRiskNotes(
+      groups.some(({ one }) => one.horizons.some(({ thin }) => thin)),
+      pathsOf(setting.settings, 'settings').leastAtRisk,
+    ),
+    ...warningNotes(
+      groups.flatMap(({ one, warnings }) =>
+        warnings.map((each) => ({ group: groupTitle(one.group, setting.definition), warnings: each })),
+      ),
+    ),
+  ]
 }

@@ -1,5 +1,3 @@
-import { linePlot } from '../../charts/linePlot.js'
-import { axisEnd, endsBeyond, roundAxis, yearsAxis } from '../../charts/plotAxis.js'
 import type { ChartSpecification } from '../../charts/specification.js'
 import { groupMark } from '../../charts/theme.js'
 import { markReading } from '../../charts/words.js'
@@ -7,8 +5,8 @@ import { isNumber } from '../../core/estimate.js'
 import { listOf, message } from '../../messages/message.js'
 import { groupLabel } from '../../messages/names.js'
 import { type Speaker, speaker } from '../../messages/speaker.js'
-import { curveNotes, estimateText } from '../chartWords.js'
-import type { GroupChartOptions } from '../hazardOverTime/chart.js'
+import { estimateText } from '../chartWords.js'
+import { type GroupChartOptions, groupCurves } from '../groupCurves.js'
 import type { GroupRepeats, RepeatsResult } from './answer.js'
 
 /**
@@ -25,40 +23,21 @@ export function repeatsChart(result: RepeatsResult, options: GroupChartOptions =
   const groups = known.filter(({ group }) =>
     options.groups === undefined ? group !== 'all' : options.groups.includes(group),
   )
-  const lines = groups.map((one) => lineOf(one, by))
-  const points = lines.flatMap((line) => line.points)
-  const end = axisEnd(points, 1)
   const heading = message('repeats.chart')
-  return linePlot({
-    size: options.size ?? 'page',
-    generated: options.generated ?? false,
-    language: by.language,
-    heading: by.text(heading),
-    description: by.text(
-      message('repeats.chart-description', {
+  return groupCurves(
+    {
+      heading,
+      description: message('repeats.chart-description', {
         heading,
         level: by.number(result.level, 'level'),
         rows: groups.map((one) => countsInWords(one, by)).join('. '),
       }),
-    ),
-    lines,
-    marks: [],
-    spans: [],
-    rules: [],
-    x: yearsAxis(
-      points.map(({ x }) => x),
-      by,
-    ),
-    y: roundAxis(0, end, {
-      title: '',
-      format: (count) => by.number(count, 'plain'),
-      endsAtMost: true,
-    }),
-    notes: [
-      ...curveNotes(result.level, result.leastAtRisk, by),
-      ...(endsBeyond(points, end) ? [by.text(message('chart.bands-cut'))] : []),
-    ],
-  })
+      lines: groups.map((one) => lineOf(one, by)),
+      level: result.level,
+      leastAtRisk: result.leastAtRisk,
+    },
+    options,
+  )
 }
 
 function lineOf({ group, steps }: GroupRepeats, by: Speaker) {

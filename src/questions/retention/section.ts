@@ -6,7 +6,6 @@ import {
   type Column,
   estimateCell,
   estimateColumn,
-  fewAtRiskNotes,
   fewMark,
   figure,
   numberCell,
@@ -14,13 +13,12 @@ import {
   type Table,
   table,
   textColumn,
-  warningNotes,
   wordCell,
   yearsTitle,
 } from '../blocks.js'
 import { groupTitle, placesOf } from '../groups.js'
 import { yearsAt } from '../howOften/words.js'
-import { headlineHorizon, intervalInBrackets, onlySeenNotes, onlyThoseSeen } from '../incidence/words.js'
+import { headlineHorizon, intervalInBrackets, onlyThoseSeen, riskNotes } from '../incidence/words.js'
 import { lifeTableTable } from '../lifeTable/section.js'
 import { count, number, type Path, type Place, pathsOf } from '../place.js'
 import type { AnsweredBefore, SectionSetting } from '../question.js'
@@ -80,7 +78,7 @@ export function retentionSentence(
 }
 
 function retentionTable(result: RetentionResult, at: Path<RetentionResult>, setting: SectionSetting): Table {
-  const { definition, settings } = setting
+  const { definition } = setting
   const groups = placesOf(result, at)
   const { horizons } = result.overall
   return table('retention', message('caption.table.retention'), {
@@ -94,21 +92,13 @@ function retentionTable(result: RetentionResult, at: Path<RetentionResult>, sett
         estimateCell(place.horizons[index]!.retention, 'percent', one.horizons[index]!.thin ? fewMark : ''),
       ),
     ]),
-    notes: [
-      ...onlySeenNotes(setting),
-      ...fewAtRiskNotes(
-        groups.some(({ one }) => one.horizons.some(({ thin }) => thin)),
-        pathsOf(settings, 'settings').leastAtRisk,
-      ),
-      ...warningNotes(
-        groups.flatMap(({ one, place }) =>
-          one.horizons.map((_, index) => ({
-            group: groupTitle(one.group, definition),
-            warnings: place.horizons[index]!.retention.warnings,
-          })),
-        ),
-      ),
-    ],
+    notes: riskNotes(
+      groups.map(({ one, place }) => ({
+        one,
+        warnings: one.horizons.map((_, index) => place.horizons[index]!.retention.warnings),
+      })),
+      setting,
+    ),
   })
 }
 
