@@ -123,10 +123,10 @@ function stratumLabels(
   return new Set(labels).size > 1 ? { labels } : undefined
 }
 
-/** Rare levels put together; where they are few even so, they join the commonest level. */
+/** Rare levels put together; where they are few even so, they join the commonest level. What is unknown, '', stays so. */
 export function commonLevels(column: readonly string[]): readonly string[] {
   const counts = new Map<string, number>()
-  for (const level of column) counts.set(level, (counts.get(level) ?? 0) + 1)
+  for (const level of column) if (level !== '') counts.set(level, (counts.get(level) ?? 0) + 1)
   const rare = new Set([...counts].filter(([, count]) => count < rareLevel).map(([level]) => level))
   if (rare.size === 0 || rare.size === counts.size) return column
   const [commonest] = [...counts].sort(

@@ -1,7 +1,7 @@
+import { commonLevels } from '../../analysis/adjustment.js'
 import type { Cohort } from '../../cohort/cohort.js'
-import { type CovariateValues, covariateValues } from '../../cohort/covariates.js'
+import { type CovariateValues, covariateValues, labelAt } from '../../cohort/covariates.js'
 import { isNameOf, unknownName } from '../../core/names.js'
-import { rareLevels } from '../../vocabulary/analyses.js'
 import { covariateNames, covariateOf, defaultCovariates, numberKinds } from '../../vocabulary/fields.js'
 import { ownColumnValues } from './ownColumns.js'
 
@@ -29,9 +29,6 @@ export interface LeftOut {
 /** What is allowed for where nothing else is planned, in the order in which it enters; the last is dropped first. */
 export const defaultConfounders: readonly string[] = defaultCovariates
 
-/** Levels held by fewer restorations than this are put together; operators never are. */
-const rareLevel = 10
-
 /** Unknown above this share is too much to impute. */
 const mostMissing = 0.6
 
@@ -39,7 +36,7 @@ const mostMissing = 0.6
 export function operatorLabels(cohort: Cohort, rows: Int32Array): readonly string[] {
   return Array.from(
     rows,
-    (row) => `${labelOf(cohort.clinic, row) ?? 'unknown'} · ${labelOf(cohort.operator, row) ?? 'unknown'}`,
+    (row) => `${labelAt(cohort.clinic, row) ?? 'unknown'} · ${labelAt(cohort.operator, row) ?? 'unknown'}`,
   )
 }
 
@@ -109,10 +106,6 @@ export function usableConfounders(
   return { usable, leftOut }
 }
 
-function labelOf({ labels, codes }: Cohort['clinic'], row: number): string | undefined {
-  return labels[codes[row]!]
-}
-
 function numberConfounder(key: string, numbers: Float64Array): Confounder {
   let missing = 0
   for (const one of numbers) if (Number.isNaN(one)) missing += 1
@@ -120,7 +113,7 @@ function numberConfounder(key: string, numbers: Float64Array): Confounder {
 }
 
 function categoryConfounder(key: string, texts: readonly string[]): Confounder {
-  const joined = joinRare(texts)
+  const joined = commonLevels(texts)
   const missing = joined.reduce((sum, one) => sum + (one === '' ? 1 : 0), 0)
   return {
     key,
@@ -129,18 +122,4 @@ function categoryConfounder(key: string, texts: readonly string[]): Confounder {
     texts: joined,
     missingShare: missing / Math.max(1, joined.length),
   }
-}
-
-/** Rare levels put together; where they are few even so, they join the commonest level. */
-function joinRare(texts: readonly string[]): readonly string[] {
-  const counts = new Map<string, number>()
-  for (const one of texts) if (one !== '') counts.set(one, (counts.get(one) ?? 0) + 1)
-  const rare = new Set([...counts].filter(([, count]) => count < rareLevel).map(([level]) => level))
-  if (rare.size === 0 || rare.size === counts.size) return texts
-  const together = [...rare].reduce((sum, level) => sum + counts.get(level)!, 0)
-  const [commonest] = [...counts].sort(
-    ([leftLevel, left], [rightLevel, right]) => right - left || (leftLevel < rightLevel ? -1 : 1),
-  )[0]!
-  const name = together < rareLevel ? commonest : rareLevels
-  return texts.map((one) => (rare.has(one) ? name : one))
 }
