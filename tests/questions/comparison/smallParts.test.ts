@@ -96,6 +96,10 @@ describe('the part of the answer for machines', () => {
       'ticks-only',
       'undocumented-as-single',
     ])
+    // Without a figure it stands last, wherever it was found.
+    expect(
+      codes([challenge('undocumented-as-single', 'weakens'), challenge('ticks-only', 'weakens', 0.1)]),
+    ).toEqual(['ticks-only', 'undocumented-as-single'])
     // Below the estimate is as far as above it.
     expect(codes([challenge('ticks-only', 'weakens', 0), challenge('same-years', 'weakens', -0.25)])).toEqual(
       ['same-years', 'ticks-only'],
@@ -177,7 +181,9 @@ describe('overlap', () => {
     expect(of(['X', 'X'], [1, 0], [2, 1]).withinAYear).toBe(1)
     expect(of(['X', 'X'], [1, 0], [2.001, 1]).withinAYear).toBe(0)
     // Where the year is not known, that the operator used the other way at all.
-    expect(of(['X', 'X', 'Y'], [1, 0, 1], [Number.NaN, 9, Number.NaN]).withinAYear).toBe(1 / 3)
+    expect(of(['X', 'X', 'X', 'Y'], [1, 1, 0, 1], [Number.NaN, Number.NaN, 9, Number.NaN]).withinAYear).toBe(
+      2 / 4,
+    )
     // Unsorted days, the nearest on either side.
     expect(of(Array(6).fill('X'), [1, 0, 0, 0, 0, 0], [5, 9, 1, 5.5, 8, 2]).withinAYear).toBe(2 / 6)
   })
