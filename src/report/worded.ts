@@ -56,7 +56,7 @@ function wordedBlock(block: unworded.Block, by: Speaker, wording: Wording): Bloc
 }
 
 /** A table in the language of a speaker. */
-export function wordedTable(table: unworded.Table, by: Speaker): Table {
+function wordedTable(table: unworded.Table, by: Speaker): Table {
   return {
     ...table,
     caption: by.text(table.caption),

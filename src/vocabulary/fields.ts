@@ -1,11 +1,11 @@
 import { unknownName } from '../core/names.js'
 import type { CovariateEntry, Field, FieldEntries, FieldKind, NamesOfKind } from './field.js'
-import { type oneSheetEntries, oneSheetFields } from './oneSheet.js'
+import { oneSheetFields } from './oneSheet.js'
 import { restorationEntries, restorationFields } from './restorations.js'
 import { tighteningEntries, tighteningFields } from './tightenings.js'
 import { visitEntries, visitFields } from './visits.js'
 
-export type { FaultyValue, Field, FieldKind } from './field.js'
+export type { Field, FieldKind } from './field.js'
 
 /** The three linked tables. */
 export type TableName = 'restorations' | 'tightenings' | 'visits'
@@ -26,13 +26,6 @@ export const sheetFields: Readonly<Record<SheetName, readonly Field[]>> = Object
 
 /** A field of the restorations table. */
 export type RestorationField = keyof typeof restorationEntries
-
-/** A field of any sheet. */
-export type FieldName =
-  | RestorationField
-  | keyof typeof tighteningEntries
-  | keyof typeof visitEntries
-  | keyof typeof oneSheetEntries
 
 /** A field of the restorations table that holds labels: codes and keys. */
 export type CategoryFieldName = NamesOfKind<typeof restorationEntries, 'key' | 'code' | 'text' | 'position'>

@@ -18,7 +18,7 @@ export interface OverlapCell {
  * @param rows positions in the cohort of the restorations compared
  * @param inGroup whether a restoration belongs to the group asked about; the others belong to the comparator
  */
-export function overlapCells(
+function overlapCells(
   cohort: Cohort,
   rows: ArrayLike<number>,
   inGroup: (row: number) => boolean,
@@ -50,7 +50,7 @@ function compareCells(left: OverlapCell, right: OverlapCell): number {
 }
 
 /** Share of restorations in cells that hold both groups. */
-export function sharedShare(cells: readonly OverlapCell[]): number {
+function sharedShare(cells: readonly OverlapCell[]): number {
   let all = 0
   let shared = 0
   for (const { group, against } of cells) {

@@ -59,7 +59,7 @@ export function onlyThoseSeen({ answers }: Pick<SectionSetting, 'answers'>): Mes
 }
 
 /** The same as a note of a table. */
-export function onlySeenNotes(asked: Pick<SectionSetting, 'answers'>): readonly Words[] {
+function onlySeenNotes(asked: Pick<SectionSetting, 'answers'>): readonly Words[] {
   const note = onlyThoseSeen(asked)
   return note === undefined ? [] : [note]
 }

@@ -14,7 +14,7 @@ export interface SectionContext {
 }
 
 /** A figure in its two sizes with its caption. */
-export function captionedFigure(
+function captionedFigure(
   id: string,
   caption: string,
   { audit, cite }: SectionContext,

@@ -81,8 +81,3 @@ export function completenessSentence(_audit: AuditResult, cite: Citations): Phra
     complete: cite.number(`${at}[unknown=0].length`, 'count'),
   })
 }
-
-/** Note under tables whose estimates are marked as resting on few. */
-export function thinMark(cite: Citations): Phrase {
-  return cite.say('table.few-at-risk', { least: cite.number('settings.leastAtRisk', 'count') })
-}

@@ -64,8 +64,3 @@ export function groupInBrief(group: string): Part {
 export function severityWords(severity: 'stop' | 'set-aside' | 'warn' | 'note'): Message {
   return message(`severity.${severity}`)
 }
-
-/** Unit of a number: years in words of the language, others as they are written everywhere. */
-export function unitName(unit: string): Part {
-  return unit === 'years' ? message('unit.years') : unit
-}
