@@ -351,6 +351,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'definition.free': Nothing
   readonly 'definition.hazard-ratio': Nothing
   readonly 'definition.interval': { readonly intervals: Part }
+  readonly 'definition.look': Nothing
   readonly 'definition.rate': Nothing
   readonly 'definition.repeated-tightening': { readonly window: Part }
   readonly 'definition.restoration': { readonly types: Part }
@@ -2181,6 +2182,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'term.free': Nothing
   readonly 'term.hazard-ratio': Nothing
   readonly 'term.interval': Nothing
+  readonly 'term.look': Nothing
   readonly 'term.rate': Nothing
   readonly 'term.repeated-tightening': Nothing
   readonly 'term.restoration': Nothing

@@ -197,7 +197,7 @@ table.wide .end .first:last-child{grid-column:2/-1}
 /** One page of A4 or Letter, whatever the answer has to say; and a report that leaves no sheet half empty. */
 const shortPrint = css`
 .brief .generated,.summary .generated,.summary footer,.compact .generated,.compact footer,.compact .side nav{display:none}
-.compact{font-size:9.2pt;line-height:1.36}
+.compact{font-size:8.8pt;line-height:1.32}
 .compact header.head{padding:0 0 .4rem}
 .compact h1{font-size:1.5rem;margin:.1rem 0 .2rem}
 .compact section{margin-top:.5rem;padding-top:.5rem}
@@ -208,11 +208,14 @@ const shortPrint = css`
 .compact .care{padding:.4rem .8rem;margin:.5rem 0}
 .compact figure,.compact .table{margin:.4rem 0}
 .compact .picture svg{max-height:7.4cm;width:auto}
-.compact table{font-size:8pt}
+.compact table{font-size:7.4pt}
 .compact caption{padding:.1rem 0}
-.compact th,.compact td{padding-top:.2rem;padding-bottom:.2rem}
+.compact th,.compact td{padding-top:.12rem;padding-bottom:.12rem}
 .compact .first+.under{margin-left:.3em}
 .compact td .under,.compact th .under{display:inline}
+.compact:has(#figure-risk-changes){font-size:9.2pt;line-height:1.36}
+.compact:has(#figure-risk-changes) table{font-size:8pt}
+.compact:has(#figure-risk-changes) :is(th,td){padding-top:.2rem;padding-bottom:.2rem}
 .brief{font-size:9.3pt;line-height:1.4}
 .brief section{margin-top:.8rem;padding-top:.8rem}
 .brief h2{margin-bottom:.4rem;font-size:1.3rem}
@@ -256,7 +259,7 @@ const shortPrint = css`
 .summary table{font-size:7.2pt}
 .summary th,.summary td{padding-left:.15rem;padding-right:.15rem}
 .summary:lang(de){font-size:8.2pt;line-height:1.3}
-.brief:lang(de){font-size:9pt;line-height:1.38}
+.brief:lang(de){font-size:8.8pt;line-height:1.36}
 .summary .note{font-size:.78rem;margin:.2rem 0 0}
 .summary #cautions p{font-size:.9em;line-height:1.3}`
 

@@ -1,6 +1,13 @@
-import { type CohortRows, cohortRows, countPatients, subsetRows } from '../../analysis/cohortRows.js'
+import {
+  type CohortRows,
+  cohortRows,
+  countPatients,
+  placedRows,
+  subsetRows,
+} from '../../analysis/cohortRows.js'
 import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
+import { placedTimes } from '../../cohort/placement.js'
 import { possibleFollowUp } from '../../cohort/possibleFollowUp.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { HoldfastError } from '../../core/errors.js'
@@ -117,7 +124,12 @@ export function yearTrend(
     kind: 'trend' as const,
     followedYears,
     years: byYear,
-    ...claimed(rows, yearOf, byYear, { followedYears, level, looks }),
+    ...claimed(rows, yearOf, byYear, {
+      followedYears,
+      level,
+      looks,
+      afterLastLook: placedRows(rows, placedTimes(cohort, 'after-last-look')),
+    }),
     leftOut: {
       tooLate: usable.length - kept.length,
       yearUnknown: Array.from(all.row.keys()).filter((i) => year(i) <= 0).length,
@@ -218,7 +230,13 @@ function claimed(
   rows: CohortRows,
   yearOf: Int32Array,
   byYear: readonly YearOfDelivery[],
-  setting: { readonly followedYears: number; readonly level: number; readonly looks: Looks },
+  setting: {
+    readonly followedYears: number
+    readonly level: number
+    readonly looks: Looks
+    /** The same rows with each event right after its last clean look. */
+    readonly afterLastLook: CohortRows
+  },
 ): Pick<TrendResult, 'verdict' | 'firm' | 'perYear' | 'looksRatio'> {
   const firmYears = byYear.filter(({ few }) => !few).map(({ year }) => year)
   const positions = Array.from(yearOf.keys()).filter((i) => firmYears.includes(yearOf[i]!))
@@ -238,12 +256,25 @@ function claimed(
     return { ...frame, verdict: 'few-events' }
   const perYear = ratePerYear(own, ownYear, days, { level: setting.level, withEvent: withEvent.size })
   if (perYear === undefined) return { ...frame, verdict: 'few-events' }
-  const { lower, upper } = perYear.interval
   const steady = isNumber(looksRatio) && Math.max(looksRatio, 1 / looksRatio) <= trendRule.mostLooksRatio
   if (!steady) return { ...frame, verdict: 'unequal-looks' }
-  if (isNumber(upper) && upper < 1) return { ...frame, perYear, verdict: 'fell' }
-  if (isNumber(lower) && lower > 1) return { ...frame, perYear, verdict: 'rose' }
+  const other = directionOf(
+    ratePerYear(subsetRows(setting.afterLastLook, positions), ownYear, days, {
+      level: setting.level,
+      withEvent: withEvent.size,
+    }),
+  )
+  const direction = directionOf(perYear)
+  if (direction !== undefined && direction === other) return { ...frame, perYear, verdict: direction }
   return { ...frame, perYear, verdict: 'open' }
+}
+
+/** The side of 1 on which the whole interval lies. */
+function directionOf(perYear: Contrast | undefined): 'fell' | 'rose' | undefined {
+  if (perYear === undefined) return undefined
+  const { lower, upper } = perYear.interval
+  if (isNumber(upper) && upper < 1) return 'fell'
+  return isNumber(lower) && lower > 1 ? 'rose' : undefined
 }
 
 /** Looks for each restoration-year in the later half of the years over the earlier; a middle year belongs to neither. */

@@ -46,18 +46,13 @@ export function definitions(
 ): readonly { term: string; meaning: Phrase }[] {
   const meanings: readonly (readonly [string, Phrase])[] = [
     [
-      cite.text('term.restoration'),
-      cite.say('definition.restoration', {
-        types: restorationTypesInSentence(audit.definition.restorationTypes),
-      }),
-    ],
-    [
       cite.text('term.event'),
       cite.say('definition.event', {
         endpoint: endpointPart('title', audit),
         meaning: endpointPart('meaning', audit),
       }),
     ],
+    [cite.text('term.look'), cite.say('definition.look')],
     [cite.text('term.time-at-risk'), cite.say('definition.time-at-risk')],
     [
       cite.text('term.competing-event'),
@@ -68,6 +63,12 @@ export function definitions(
     [
       cite.text('term.repeated-tightening'),
       cite.say('definition.repeated-tightening', { window: windowPhrase(cite) }),
+    ],
+    [
+      cite.text('term.restoration'),
+      cite.say('definition.restoration', {
+        types: restorationTypesInSentence(audit.definition.restorationTypes),
+      }),
     ],
     [cite.text('term.share'), cite.say('definition.share')],
     [cite.text('term.rate'), cite.say('definition.rate')],
