@@ -2239,6 +2239,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'trend.never-checked': Nothing
   readonly 'trend.no-cause': Nothing
   readonly 'trend.open': Nothing
+  readonly 'trend.open-ends': Nothing
   readonly 'trend.patients': Nothing
   readonly 'trend.rate': { readonly endpoint: Part; readonly events: CountPart; readonly followed: Part; readonly interval: Part; readonly level: Part; readonly ratio: Part; readonly years: Part }
   readonly 'trend.risk': Nothing

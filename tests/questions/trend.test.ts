@@ -9,7 +9,7 @@ import { type TrendResult, yearTrend } from '../../src/questions/trend/answer.js
 import { trendChart } from '../../src/questions/trend/chart.js'
 import { mainSentence, trendBlocks } from '../../src/questions/trend/section.js'
 import { shortReport } from '../../src/report/shortReport.js'
-import { trendOfPractice } from '../../src/verification/simulation/yearTrend.js'
+import { trendOfPractice, yearsOfPractice } from '../../src/verification/simulation/yearTrend.js'
 import { practice, type TestRestoration, times } from '../analysis/practice.js'
 
 const one = { ...defaultSettings, horizonsYears: [1] }
@@ -151,6 +151,17 @@ describe('over the years of delivery', () => {
       Array.from({ length: 12 }, (_one, k) => trendOfPractice(course === 'nothing' ? 100 : 300, course, k))
     expect(of('nothing').filter((one) => one === 'fell' || one === 'rose').length).toBeLessThanOrEqual(2)
     expect(of('hazard falls').filter((one) => one === 'fell').length).toBeGreaterThanOrEqual(7)
+  })
+
+  test('a direction that does not stand with each event right after its last clean look is not claimed, and the sentence says so', () => {
+    // Attendance falls from 95 to 45 %, and nothing else changes.
+    const result = yearsOfPractice(300, 'attendance falls', 1)!
+    const { lower } = result.perYear!.interval
+    expect(isNumber(lower) && lower > 1).toBe(true)
+    expect(result.verdict).toBe('open')
+    expect(said(result)).toMatch(
+      /With each event right after its last clean look the interval holds both directions: whether it fell or rose over the years stays open\.$/,
+    )
   })
 
   test('leaves its cohort as it was, and its result cannot be changed', () => {

@@ -1,3 +1,4 @@
+import { type Interval, isNumber } from '../../core/estimate.js'
 import { message, type Words } from '../../messages/message.js'
 import {
   type Block,
@@ -38,6 +39,11 @@ export function trendBlocks(
   ]
 }
 
+/** Whether an interval of a ratio lies on one side of 1. */
+function lies({ lower, upper }: Interval): boolean {
+  return (isNumber(upper) && upper < 1) || (isNumber(lower) && lower > 1)
+}
+
 /** Whether a trend is there to speak of. */
 export function mainSentence(
   result: TrendResult,
@@ -72,7 +78,9 @@ export function mainSentence(
       ratio: number(at.perYear.estimate as Place<number>, 'ratio'),
       ...limits(at.perYear as never, at.level, 'ratio'),
     }),
-    message(`trend.${verdict as 'open' | 'fell' | 'rose'}`),
+    verdict === 'open' && lies(perYear.interval)
+      ? message('trend.open-ends')
+      : message(`trend.${verdict as 'open' | 'fell' | 'rose'}`),
   )
 }
 

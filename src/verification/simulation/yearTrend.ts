@@ -3,7 +3,7 @@ import { recordsUntil } from '../../cohort/recordsUntil.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { formatPercent } from '../../core/format.js'
 import { randomStream } from '../../core/random.js'
-import { type TrendVerdict, yearTrend } from '../../questions/trend/answer.js'
+import { type TrendResult, type TrendVerdict, yearTrend } from '../../questions/trend/answer.js'
 import { firstDelivery, steadyPractice } from './steadyPractice.js'
 import type { SimulationStudy, StudyRun } from './study.js'
 
@@ -27,6 +27,15 @@ export function trendOfPractice(
   course: CourseOfYears,
   replicate: number,
 ): TrendVerdict | 'none' {
+  return yearsOfPractice(crownsPerYear, course, replicate)?.verdict ?? 'none'
+}
+
+/** The years of one practice of known truth. */
+export function yearsOfPractice(
+  crownsPerYear: number,
+  course: CourseOfYears,
+  replicate: number,
+): TrendResult | undefined {
   const records = steadyPractice(
     {
       crownsPerYear,
@@ -41,7 +50,7 @@ export function trendOfPractice(
     randomStream(20260401 + crownsPerYear, replicate),
   )
   const end = firstDelivery + Math.floor(practiceYears * daysPerYear)
-  return yearTrend(buildCohort(recordsUntil(records, end)))?.verdict ?? 'none'
+  return yearTrend(buildCohort(recordsUntil(records, end)))
 }
 
 const read = ['fell', 'rose', 'open', 'unequal-looks', 'few-events', 'few-years'] as const
