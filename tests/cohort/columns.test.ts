@@ -212,6 +212,9 @@ describe('what a cohort says of itself', () => {
     expect([...only.timeDays]).toEqual([0, 0])
     expect(only.summary.looks).toMatchObject({ deliveryDayOnly: 2, leftOut: 2, eligible: 2 })
     expect(only.summary.neverChecked).toBe(0)
+    const gone = check('a', 200, { ...no, restoration_status: 'removed' })
+    const removed = buildCohort(recordsOf({ restorations: [crown('a')], visits: [check('a', 0), gone] }))
+    expect([removed.status[0], removed.lastClearDays[0], removed.earlyEvent[0]]).toEqual([2, 0, 0])
     // A loosening on the day of delivery is an event, and so known.
     const found = buildCohort(
       recordsOf({ restorations: [crown('a'), crown('b')], visits: [check('a', 0, loose), check('b', 0)] }),

@@ -77,6 +77,14 @@ describe('the history of a restoration', () => {
     })
   })
 
+  it('takes no look without a day for the last clean one', () => {
+    expect(history([dayless({}), check('a', 200, loose)])).toMatchObject({
+      event: 200,
+      clear: 0,
+      firstLook: 200,
+    })
+  })
+
   it('says where a finding was made', () => {
     expect(history([check('a', 100, { ...loose, ...no })]).place).toBe('marked-no')
     expect(history([check('a', 100, { ...loose, visit_type: 'telephone' })]).place).toBe('outside-look')

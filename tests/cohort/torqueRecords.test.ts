@@ -83,6 +83,11 @@ describe('applications of torque', () => {
     ])
   })
 
+  it('called delivery but dated after its day keep their own day', () => {
+    const { applications } = torques([tightening('a', 0, { days_since_delivery: 200 })])
+    expect(applications).toMatchObject([{ onDelivery: true, calendarDay: 18_200 }])
+  })
+
   it('have no day of the calendar where only the year of delivery is known', () => {
     const { delivery_date: _date, ...undated } = crown('a')
     const { applications } = torques(
@@ -168,6 +173,12 @@ describe('torques of removal', () => {
       [27, 31],
     ])
     expect(applications.map(({ achievedNcm }) => achievedNcm)).toEqual([30, 31])
+  })
+
+  it('are no applications, also where a measurement is recorded first of all', () => {
+    const { removals, applications } = torques([removed(25), tightening('a', 0, { achieved_torque_ncm: 30 })])
+    expect(removals).toMatchObject([{ removalNcm: 25, tightenedNcm: undefined }])
+    expect(applications.map(({ achievedNcm }) => achievedNcm)).toEqual([30])
   })
 
   it('of one restoration are not set against the torque of another', () => {
