@@ -26,7 +26,7 @@ const rooms = {
     not: ['src/statistics/kernel/signatures.ts', 'src/statistics/index.ts'],
     tests: ['tests/statistics', 'tests/properties', 'tests/verification'],
   },
-  cohort: { under: ['src/cohort'], not: [], tests: ['tests/cohort'] },
+  cohort: { under: ['src/cohort'], not: [], tests: ['tests/cohort'], inProcess: true },
   answer: {
     under: [
       'src/questions/comparison',

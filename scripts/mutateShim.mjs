@@ -61,7 +61,13 @@ function entered(kind, name, run) {
   else open.inner.push({ name, run })
 }
 
-export const describe = (name, run) => entered('suite', name, run)
-export const it = (name, run) => entered('test', name, run)
+/** The same for each of several cases, told apart by their number. */
+const each = (kind) => (cases) => (name, run) =>
+  cases.forEach((one, i) => {
+    entered(kind, `${name} ${i + 1}`, () => run(...(Array.isArray(one) ? one : [one])))
+  })
+
+export const describe = Object.assign((name, run) => entered('suite', name, run), { each: each('suite') })
+export const it = Object.assign((name, run) => entered('test', name, run), { each: each('test') })
 export const test = it
 export const afterAll = () => {}
