@@ -7,7 +7,7 @@ import { hasMessage, termCode } from './speaker.js'
  * The name of a method in words. A name is a list of terms, and each term has a message of its own, `method.<term>`; a
  * term of a later release stands as it is.
  *
- * @example speaker('de').text(methodWords('product-limit, Greenwood variance')) // => "Produkt-Limit (Kaplan–Meier), Varianz nach Greenwood"
+ * @example methodWords('product-limit, Greenwood variance').items.length // => 2
  */
 export function methodWords(name: MethodName): WordList {
   const terms = name.split(', ')
