@@ -201,6 +201,30 @@ describe('what a study group may claim', () => {
     expect(difference!.upper).toBeCloseTo(0.8 - 0.8 ** 0.8, 12)
     expect(verdict({ measuredShare: none })).not.toHaveProperty('measuredShare')
   })
+
+  it('names neither where a limit of a risk or of the ratio is none', () => {
+    const half = (lower: Quantity, upper: Quantity) =>
+      figures([], {
+        risks: figures([[3, 40, 0.2]]).risks.map((one) => ({ ...one, interval: { lower, upper } })),
+      })
+    for (const one of [half(none, 0.3), half(0.1, none)]) {
+      for (const given of [{ group: one }, { against: one }]) {
+        expect(verdict(given)).toMatchObject({ verdict: 'lower', years: 3 })
+        expect(verdict(given)).not.toHaveProperty('risks')
+        expect(verdict(given)).not.toHaveProperty('difference')
+      }
+    }
+    for (const hazardRatio of [
+      contrast(none, 0.3, 0.8),
+      contrast(0.5, none, 0.8),
+      contrast(0.5, 0.3, none),
+    ]) {
+      expect(verdict({ hazardRatio })).toHaveProperty('risks')
+      expect(verdict({ hazardRatio })).not.toHaveProperty('difference')
+    }
+    const nobody = figures([[3, 9, 0.2]])
+    expect(verdict({ group: nobody })).not.toHaveProperty('years')
+  })
 })
 
 describe('what bears on the claim', () => {
