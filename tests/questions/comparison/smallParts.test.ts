@@ -9,7 +9,7 @@ import { compare, compareTightening } from '../../../src/questions/comparison/as
 import { balanceOf, scoreSteps } from '../../../src/questions/comparison/balance.js'
 import type { Challenge } from '../../../src/questions/comparison/challenges.js'
 import type { Choice, ChoiceDesigns } from '../../../src/questions/comparison/choice.js'
-import { defaultConfounders } from '../../../src/questions/comparison/confounders.js'
+import { defaultConfounders, readConfounder } from '../../../src/questions/comparison/confounders.js'
 import { overlapOf } from '../../../src/questions/comparison/overlap.js'
 import { ownColumnValues } from '../../../src/questions/comparison/ownColumns.js'
 import { comparisonSettings } from '../../../src/questions/comparison/settings.js'
@@ -346,6 +346,27 @@ describe('a column of the user’s own', () => {
     expect(of('habit', (row) => row, Int32Array.of(7, 3))).toEqual([7, 3])
     expect(of('habit', (row) => (row % 2 === 0 ? 'a' : null), Int32Array.of(0, 1))).toEqual(['a', undefined])
     expect(ownColumnValues(cohort, rows, 'habit')).toBe(undefined)
+  })
+
+  it('is allowed for as a number or as levels, and named where a name is not known', () => {
+    const read = (column: (row: number) => string | number | null, name = 'habit') => {
+      const values = Array.from({ length: 20 }, (_one, row) => [row, column(row)])
+      const own = cohort.withColumns({ columns: ['row', 'habit'], values }, 'habit')
+      return readConfounder(own as unknown as Cohort, rows, name)
+    }
+    const number = read((row) => (row < 5 ? null : row))
+    expect([number.key, number.kind, number.missingShare, number.numbers[7]]).toEqual([
+      'habit',
+      'number',
+      0.25,
+      7,
+    ])
+    expect(number.numbers[0]).toBeNaN()
+    const text = read((row) => (row < 5 ? null : row % 2 === 0 ? 'a' : 'b'))
+    expect([text.key, text.kind, text.missingShare]).toEqual(['habit', 'category', 0.25])
+    expect(text.texts.slice(4, 8)).toEqual(['', 'b', 'a', 'b'])
+    expect(code(() => read(() => 'a', 'habbit'))).toBe('unknown-name')
+    expect(() => read(() => 'a', 'habbit')).toThrow('did you mean habit?')
   })
 
   it('is refused where it is of two kinds or without end', () => {
