@@ -6,6 +6,13 @@ import { gatheredProgram } from './gathered.js'
 /** Commands that run the code of cells, which loads the toolkit itself: both must work with the same modules. */
 const runCells: readonly (string | undefined)[] = ['notebook', 'kernel', 'study']
 
+// Whoever reads what is printed may have had enough (`| head`): the command still does its work.
+for (const stream of [process.stdout, process.stderr]) {
+  stream.on('error', (error: NodeJS.ErrnoException) => {
+    if (error.code !== 'EPIPE') throw error
+  })
+}
+
 const words = process.argv.slice(2)
 process.exitCode = isMainThread && runsInThread(words) ? await runInThread(words) : await runHere()
 
