@@ -3,6 +3,7 @@ import { type CohortDefinition, defaultDefinition, type ExposureGroup } from '..
 import { type ErrorText, UsageError } from '../core/errors.js'
 import { parseJson } from '../core/jsonText.js'
 import { deepFreeze, sha256, stableJson } from '../core/plain.js'
+import { defaultCovariates } from '../vocabulary/fields.js'
 import type { PlannedFields } from './plannedFields.js'
 import { planShape } from './planShape.js'
 
@@ -54,6 +55,16 @@ export function parsePlan(text: string): AnalysisPlan {
   const all = [...undated, ...faults]
   if (!parsed.success || all.length > 0) throw badPlan(all)
   return deepFreeze({ source: 'file', sha256: sha256(text), ...parsed.data })
+}
+
+/**
+ * What the comparison allows for by a plan, most important first: operator within clinic and day of delivery always, since they
+ * decide the protocol most often, then what the plan names; by default what the vocabulary ranks, with the age of the patient.
+ */
+export function plannedConfounders(plan: Pick<AnalysisPlan, 'source' | 'adjustFor'>): readonly string[] {
+  if (plan.source === 'default') return defaultCovariates
+  const rest = plan.adjustFor.filter((key) => key !== 'operator' && key !== 'delivery_year')
+  return ['operator', 'delivery_day', ...rest]
 }
 
 /** The plan as JSON text, to be written to a file, read and edited by people. */

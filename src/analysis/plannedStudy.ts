@@ -4,7 +4,7 @@ import { deepFreeze } from '../core/plain.js'
 import { inflatedSize, plannedDesignEffect } from '../statistics/planning/clusters.js'
 import { eventsForLogRank } from '../statistics/planning/events.js'
 import { sizesForTwoProportions } from '../statistics/planning/proportions.js'
-import { type AnalysisPlan, plannedDefinition } from './planFile.js'
+import { type AnalysisPlan, plannedConfounders, plannedDefinition } from './planFile.js'
 
 /** What is assumed where a study is planned. */
 export interface PlanningAssumptions {
@@ -82,7 +82,7 @@ export function plannedStudy(
   return deepFreeze({
     plan,
     definition: plannedDefinition(plan),
-    adjustFor: plan.adjustFor,
+    adjustFor: plannedConfounders(plan),
     assumptions: { ...taken, designEffect },
     sizes: contrast === 'risk-difference' ? sizesOf(plan, taken, designEffect, alpha) : [],
     ...(contrast === 'hazard-ratio'

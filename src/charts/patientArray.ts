@@ -16,6 +16,8 @@ export interface PatientArrayOptions extends FigureOptions {
   readonly endpoint: string
   /** By when; the share of those followed without a time where absent. */
   readonly years?: number
+  /** What is counted: `crowns`, or restorations of any kind; default any. */
+  readonly things?: 'crowns' | 'other'
 }
 
 /** Marks in a line of the array. */
@@ -54,7 +56,7 @@ export function patientArray(
   const { leadPx, widthPx, smallTextPx, textPx } = measures
   const marks = marksOfHundred(share, upper)
   const by = speaker(options.language)
-  const title = by.text(arrayHeading(options.endpoint, options.years))
+  const title = by.text(arrayHeading(options))
   const heading = headingLines(title, size)
   const stepPx = 18
   const side = perLine * stepPx

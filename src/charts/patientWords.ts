@@ -12,11 +12,20 @@ export interface MarksOfHundred {
 }
 
 /** Heading of the array of 100 marks. */
-export function arrayHeading(endpoint: string, years: number | undefined): Message {
+export function arrayHeading({
+  endpoint,
+  years,
+  things = 'other',
+}: {
+  readonly endpoint: string
+  readonly years?: number
+  readonly things?: 'crowns' | 'other'
+}): Message {
   return years === undefined
-    ? message('chart.array-heading-followed', { endpoint })
+    ? message('chart.array-heading-followed', { endpoint, things })
     : message('chart.array-heading', {
         endpoint,
+        things,
         years: message('comparison.years', { years, text: String(years) }),
       })
 }

@@ -150,8 +150,8 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'chart.array-description-empty': { readonly heading: Part; readonly note: Part }
   readonly 'chart.array-event': { readonly marks: Part }
   readonly 'chart.array-free': { readonly marks: Part }
-  readonly 'chart.array-heading': { readonly endpoint: Part; readonly years: Part }
-  readonly 'chart.array-heading-followed': { readonly endpoint: Part }
+  readonly 'chart.array-heading': { readonly endpoint: Part; readonly things: 'crowns' | 'other'; readonly years: Part }
+  readonly 'chart.array-heading-followed': { readonly endpoint: Part; readonly things: 'crowns' | 'other' }
   readonly 'chart.array-not-drawn': Nothing
   readonly 'chart.array-possible': { readonly marks: Part }
   readonly 'chart.arrow': Nothing
@@ -231,6 +231,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'clinics.ratio': Nothing
   readonly 'clinics.table': Nothing
   readonly 'clinics.title': Nothing
+  readonly 'clinics.unit': { readonly clinic: Part; readonly events: CountPart; readonly expected: Part }
   readonly 'clinics.widened': Nothing
   readonly 'cohort.beyond-recall': { readonly days: Part; readonly events: Part }
   readonly 'cohort.cannot-answer': { readonly gap: Part }
@@ -310,6 +311,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'comparison.objection.negative-control': { readonly endpoint: Part; readonly interval: Part; readonly points: Part }
   readonly 'comparison.objection.weakens': { readonly challenge: Part; readonly holds: 'yes' | 'other'; readonly interval: Part; readonly points: Part }
   readonly 'comparison.open': { readonly against: Part; readonly endpoint: Part; readonly group: Part; readonly interval: Part; readonly points: Part; readonly years: Part }
+  readonly 'comparison.other-horizon': { readonly horizon: Part; readonly years: Part }
   readonly 'comparison.overlap': { readonly group: Part }
   readonly 'comparison.overlap-axis': { readonly group: Part }
   readonly 'comparison.overlap-note': { readonly against: Part; readonly againstCount: Part; readonly group: Part; readonly groupCount: Part }
@@ -735,7 +737,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'leaflet.advice-call': Nothing
   readonly 'leaflet.advice-checks': Nothing
   readonly 'leaflet.advice-screw': Nothing
-  readonly 'leaflet.array': Nothing
+  readonly 'leaflet.array': { readonly things: 'crowns' | 'other' }
   readonly 'leaflet.compared': Nothing
   readonly 'leaflet.compared-cannot-be-compared': Nothing
   readonly 'leaflet.compared-cannot-be-known': { readonly event: Part }
@@ -984,6 +986,8 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'literature.part.screw-retained-73': Nothing
   readonly 'literature.part.veneer-26': Nothing
   readonly 'literature.part.veneer-46': Nothing
+  readonly 'literature.published': { readonly ranges: Part }
+  readonly 'literature.published-by': { readonly least: Part; readonly most: Part; readonly same: 'yes' | 'other'; readonly years: Part }
   readonly 'literature.risk-by': { readonly interval: Part; readonly level: Part; readonly risk: Part; readonly years: Part }
   readonly 'literature.risks': { readonly name: Part; readonly risks: Part }
   readonly 'literature.span': { readonly years: Part }
@@ -1815,7 +1819,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'proposal.protection-stays': Nothing
   readonly 'proposal.question-compares': { readonly against: Part; readonly contrast: Part; readonly group: Part; readonly margin: Part }
   readonly 'proposal.question-hypothesis': Nothing
-  readonly 'proposal.secondary': { readonly analyses: Part; readonly horizons: Part; readonly last: CountPart; readonly means: Part; readonly ratios: Part }
+  readonly 'proposal.secondary': { readonly analyses: Part; readonly horizons: Part; readonly last: CountPart; readonly ratios: Part }
   readonly 'proposal.secondary-control': { readonly endpoint: Part }
   readonly 'proposal.secondary-else': Nothing
   readonly 'proposal.section-analysis': Nothing
@@ -1828,19 +1832,6 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'proposal.section-question': Nothing
   readonly 'proposal.section-size': Nothing
   readonly 'proposal.section-synopsis': Nothing
-  readonly 'proposal.sensitivity.equal-follow-up': Nothing
-  readonly 'proposal.sensitivity.first-years-left-out': Nothing
-  readonly 'proposal.sensitivity.immortal-time': Nothing
-  readonly 'proposal.sensitivity.last-contact': Nothing
-  readonly 'proposal.sensitivity.later-tightening': Nothing
-  readonly 'proposal.sensitivity.lost-to-follow-up': Nothing
-  readonly 'proposal.sensitivity.misclassification': Nothing
-  readonly 'proposal.sensitivity.missing-exposure': Nothing
-  readonly 'proposal.sensitivity.multiple-imputation': Nothing
-  readonly 'proposal.sensitivity.period-categories': Nothing
-  readonly 'proposal.sensitivity.reported-groups-left-out': Nothing
-  readonly 'proposal.sensitivity.unmeasured-confounding': Nothing
-  readonly 'proposal.sensitivity.visit-schedule': Nothing
   readonly 'proposal.shared.age': Nothing
   readonly 'proposal.shared.dates': Nothing
   readonly 'proposal.shared.left-out': Nothing
@@ -2131,6 +2122,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'study.readme': Nothing
   readonly 'summary.about': { readonly dated: 'span' | 'year' | 'other'; readonly first: Part; readonly last: Part; readonly part: 'yes' | 'other'; readonly patients: CountPart; readonly restorations: CountPart }
   readonly 'summary.all-checked': Nothing
+  readonly 'summary.cannot-tell': Nothing
   readonly 'summary.cautions': Nothing
   readonly 'summary.cautions-title': Nothing
   readonly 'summary.counted': { readonly about: Part; readonly meaning: Part; readonly types: Part }
@@ -2216,6 +2208,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'torque.method-deviation': Nothing
   readonly 'torque.method-share': Nothing
   readonly 'torque.no-target-known': { readonly applications: CountPart; readonly restorations: CountPart }
+  readonly 'torque.one-device': { readonly applications: CountPart; readonly dated: 'yes' | 'other'; readonly days: Part; readonly device: Part; readonly over: CountPart; readonly under: Part }
   readonly 'torque.over': Nothing
   readonly 'torque.shown-by-device': Nothing
   readonly 'torque.title': Nothing

@@ -1,3 +1,4 @@
+import { plannedConfounders } from '../analysis/planFile.js'
 import type { PlannedStudy } from '../analysis/plannedStudy.js'
 import { type Message, message, type Words } from '../messages/message.js'
 import { foreign } from '../messages/phrase.js'
@@ -172,7 +173,8 @@ function ethicsTable(): Table {
 }
 
 function planTable({ plan }: PlannedStudy): Table {
-  const { sha256: _hash, source: _source, ...fields } = plan
+  const { sha256: _hash, source: _source, sensitivity: _all, adjustFor: _own, ...rest } = plan
+  const fields = { ...rest, adjustFor: plannedConfounders(plan) }
   return table('plan', message('proposal.caption-plan'), {
     columns: [
       textColumn(message('proposal.column-plan-field')),

@@ -3,6 +3,7 @@ import { listOf, type Message, message, type Words } from '../messages/message.j
 import { fieldName } from '../messages/names.js'
 import { foreign } from '../messages/phrase.js'
 import { sentences } from '../questions/blocks.js'
+import { triedAgainst } from '../questions/comparison/challenges.js'
 import { groupInSentence } from '../questions/groups.js'
 import { yearsAt } from '../questions/howOften/words.js'
 import { count, number, pathsOf } from '../questions/place.js'
@@ -158,15 +159,18 @@ export function analysisParts(study: PlannedStudy, references: ReferenceList): r
     competing: references.cite('aalenJohansen'),
     weights: references.cite('rosenbaumRubin', 'robinsWeights', 'liOverlap'),
     robust: references.cite('bangRobins'),
-    names: listOf(study.adjustFor.map(fieldName)),
+    names: listOf(
+      study.adjustFor.filter((key) => key !== 'operator' && key !== 'delivery_day').map(fieldName),
+    ),
   })
   const beside = message('proposal.secondary', {
     horizons: listOf(pathsListed(study)),
     last: plan.horizonsYears.at(-1) ?? 0,
     ratios: references.cite('cox', 'linWei'),
-    means: references.cite('roystonParmar'),
     analyses: listOf(
-      plan.sensitivity.map((key) => message(`proposal.sensitivity.${key}`)),
+      triedAgainst
+        .filter((code) => code !== 'negative-control')
+        .map((code) => message(`comparison.challenge.${code}`)),
       'semicolon',
     ),
   })

@@ -18,6 +18,7 @@ import { isChosenPart } from '../questions/chosenPart.js'
 import type { ComparisonResult } from '../questions/comparison/answer.js'
 import { mostObjections } from '../questions/comparison/answerPart.js'
 import { objectionSentences, rangedCell, verdictSentence } from '../questions/comparison/section.js'
+import type { Verdict } from '../questions/comparison/verdict.js'
 import { groupTitle } from '../questions/groups.js'
 import { fewSentences, yearsAt } from '../questions/howOften/words.js'
 import { neededSentence } from '../questions/needed/section.js'
@@ -111,7 +112,7 @@ export function nextSteps(audit: AuditResult): readonly Words[] {
   const at = pathsOf(howOften, 'howOften')
   const [record, ...lookAgain] = recordingSteps(audit)
   return [
-    ...(tightening !== undefined && noDirection(tightening.verdict) ? [message('summary.no-reason')] : []),
+    ...(tightening === undefined ? [] : whatFollows(tightening.verdict)),
     ...lookAgain,
     ...(tightening?.reason === 'overlap' ? [message('summary.use-both')] : []),
     ...(needed === undefined || howOften.few !== undefined
@@ -124,8 +125,12 @@ export function nextSteps(audit: AuditResult): readonly Words[] {
   ]
 }
 
-function noDirection(verdict: string): boolean {
-  return verdict === 'open' || verdict === 'cannot-be-known' || verdict === 'cannot-be-compared'
+/** What an answer without a direction means for what is done tomorrow. */
+function whatFollows(verdict: Verdict): readonly Message[] {
+  if (verdict === 'open') return [message('summary.no-reason')]
+  return verdict === 'cannot-be-known' || verdict === 'cannot-be-compared'
+    ? [message('summary.cannot-tell')]
+    : []
 }
 
 /** What to record from now on, and whom to look at again. */

@@ -160,7 +160,7 @@ describe('clinics and times in the report', () => {
     const apart = practice(clinics({ E: 14, A: 2, B: 2, C: 2, D: 2 }))
     const out = { ...audit, clinicFunnel: clinicFunnel(apart) }
     expect(speaker().text(funnelSentence(out.clinicFunnel!, pathsOf(out).clinicFunnel))).toContain(
-      'lies E: a reason to look, and no verdict',
+      'lies E (14 events, 4.4 expected): a reason to look, and no verdict',
     )
   })
 

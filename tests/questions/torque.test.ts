@@ -237,3 +237,34 @@ describe('bench figures of published studies', () => {
     expect([none.welch, none.pairs]).toEqual([undefined, []])
   })
 })
+
+describe('the device that most of what lay beside the target came from', () => {
+  const said = (beside: Readonly<Record<string, number>>): string => {
+    const rows = Object.entries(beside).flatMap(([device, count], at) =>
+      Array.from({ length: 10 }, (_one, i) => ({
+        id: 10 * at + i,
+        target: 35,
+        reached: i < count ? 30 : 35,
+        device,
+        calibrated: device === 'W1' ? -700 : undefined,
+      })),
+    )
+    const result = torqueAdherence(applied(rows))!
+    return speaker().text(torqueSentence(result, pathsOf(result)))
+  }
+
+  test('is named from five on, where it has more than half of them, with the age of its calibration', () => {
+    expect(said({ W1: 6, W2: 1, W3: 0 })).toContain(
+      'Most of them came from W1: 6 under, of its 10 tightenings, up to 700 days after its calibration. Have it checked.',
+    )
+    expect(said({ W1: 0, W2: 5 })).toContain('came from W2: 5 under, of its 10 tightenings. Have it checked.')
+  })
+
+  test.each([
+    ['fewer than five', { W1: 4, W2: 0 }],
+    ['no more than half', { W1: 5, W2: 5 }],
+    ['one device only', { W1: 9 }],
+  ])('is not named: %s', (_why, beside) => {
+    expect(said(beside)).not.toContain('Most of them')
+  })
+})

@@ -104,8 +104,10 @@ describe('the array of 100 marks', () => {
   })
 
   test('gives its numbers in the text alternative, and draws nothing that is not known', async () => {
-    expect(patientArray(0.088, 0.111, { endpoint: 'a loose screw', years: 3 }).description).toBe(
-      'Out of 100 restorations: how many had a loose screw within 3 years. An array of 100 marks: about 9 had it; 2 more would still fit our records; 89 others.',
+    expect(
+      patientArray(0.088, 0.111, { endpoint: 'a loose screw', years: 3, things: 'crowns' }).description,
+    ).toBe(
+      'Out of 100 crowns: how many had a loose screw within 3 years. An array of 100 marks: about 9 had it; 2 more cannot be ruled out; 89 others.',
     )
     const empty = patientArray(notEstimable('no-rows'), 0.1, { endpoint: 'a loose screw', size: 'column' })
     expect(empty.description).toContain('nothing is drawn')

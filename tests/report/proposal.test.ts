@@ -1,8 +1,10 @@
 import { describe, expect, test } from 'vitest'
 import { defaultPlan, parsePlan } from '../../src/analysis/planFile.js'
 import { type PlannedStudy, plannedStudy } from '../../src/analysis/plannedStudy.js'
+import { defaultSettings } from '../../src/analysis/settings.js'
 import { speaker } from '../../src/messages/speaker.js'
 import { dictionaryFields } from '../../src/notebook/dictionary.js'
+import { comparisonSettings } from '../../src/questions/comparison/settings.js'
 import { tablesOf } from '../../src/report/contents.js'
 import { plainText } from '../../src/report/document.js'
 import { proposalDocument } from '../../src/report/proposalDocument.js'
@@ -109,7 +111,22 @@ describe.each(Object.keys(studies))('the draft of %s', (name) => {
 test('one horizon of one year is in the singular', () => {
   const plan = parsePlan('{"written": "2026-01-05", "primary": {"horizonYears": 1}, "horizonsYears": [1]}')
   const text = textsOfDocument(documentOf(plannedStudy(plan))).join(' ')
-  expect(text).toContain('risks by 1 year, hazard ratios')
+  expect(text).toContain('risks by 1 year and hazard ratios')
+})
+
+test('what is allowed for, and what is tried, is what an audit by the same plan does', () => {
+  for (const plan of [
+    defaultPlan,
+    parsePlan('{"written": "2026-01-05", "adjustFor": ["sex", "operator"]}'),
+  ]) {
+    const study = plannedStudy(plan)
+    expect(study.adjustFor).toEqual(comparisonSettings({ ...defaultSettings, plan }).adjustFor)
+  }
+  const text = textsOfDocument(documentOf(plannedStudy(defaultPlan))).join(' ')
+  expect(text).toContain('opposing arch and age at delivery, as far as recorded')
+  expect(text).toContain('a trend of its own for each operator')
+  // Analyses that no audit makes are promised by no draft.
+  expect(text).not.toMatch(/weights for losses|best and worst cases|first year with the group|mean times/)
 })
 
 test('every question of the board is there, and every field of the dictionary', () => {

@@ -1,4 +1,4 @@
-import { listOf, message, type Words } from '../../messages/message.js'
+import { listOf, type Message, message, type Words } from '../../messages/message.js'
 import { foreign } from '../../messages/phrase.js'
 import { warningOf } from '../../messages/speaker.js'
 import {
@@ -15,7 +15,7 @@ import {
   textColumn,
   wordCell,
 } from '../blocks.js'
-import { count, type Path } from '../place.js'
+import { count, number, type Path } from '../place.js'
 import type { ClinicFunnel, FunnelClinic } from './answer.js'
 import { funnelChart } from './chart.js'
 
@@ -41,12 +41,21 @@ export function mainSentence(
       ? message('clinics.all-within', { clinics: count(at.clinics.length) })
       : message('clinics.outside', {
           count: outside.length,
-          clinics: listOf(outside.map(({ clinic }) => foreign(clinic))),
+          clinics: listOf(outside.map((one) => unitInWords(one, at.clinics[clinics.indexOf(one)]!))),
         }),
     overDispersion.widened ? message('clinics.widened') : undefined,
     leftOut === 0 ? undefined : message('clinics.left-out', { restorations: count(at.leftOut) }),
     message('clinics.basis'),
   )
+}
+
+/** A clinic with its events and those expected. */
+function unitInWords({ clinic }: FunnelClinic, at: Path<FunnelClinic>): Message {
+  return message('clinics.unit', {
+    clinic: foreign(clinic),
+    events: count(at.events),
+    expected: number(at.expected, 'years'),
+  })
 }
 
 /** Events of each clinic beside those expected. */

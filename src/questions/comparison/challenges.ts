@@ -41,6 +41,24 @@ export type ChallengeCode =
   | 'visits-by-group'
   | 'unmeasured-confounding'
 
+/** What is tried against the estimate of every practice, as far as its records allow, in the order in which a plan names it. */
+export const triedAgainst: readonly ChallengeCode[] = Object.freeze([
+  'same-years',
+  'operator-trends',
+  'doubly-robust',
+  'equal-follow-up',
+  'last-contact',
+  'ticks-only',
+  'measured-only',
+  'undocumented-as-single',
+  'complete-cases',
+  'misclassification',
+  'loss',
+  'negative-control',
+  'visits-by-group',
+  'unmeasured-confounding',
+])
+
 /** One challenge: a code, what it does, and its figures on the lead's estimand. */
 export interface Challenge {
   readonly code: ChallengeCode

@@ -296,8 +296,26 @@ export function armsTable(
         wordCell([count(arm.atRisk.group), ' / ', count(arm.atRisk.against)]),
       ]
     }),
-    notes: [message('comparison.arms-note', { least: String(setting.settings.leastAtRisk) })],
+    notes: [
+      message('comparison.arms-note', { least: String(setting.settings.leastAtRisk) }),
+      ...otherHorizons(result),
+    ],
   })
+}
+
+/** What to think of a time whose interval excludes zero where that of the answer does not. */
+function otherHorizons({ reason, arms, horizonYears }: ComparisonResult): readonly Words[] {
+  if (reason !== 'interval-holds-zero' || horizonYears === undefined) return []
+  const others = arms.filter(
+    ({ years, difference }) => years !== horizonYears && difference.lower * difference.upper > 0,
+  )
+  if (others.length === 0) return []
+  return [
+    message('comparison.other-horizon', {
+      years: listOf(others.map(({ years }) => yearsText(years))),
+      horizon: yearsText(horizonYears),
+    }),
+  ]
 }
 
 /** A cell with an estimate and its range under it. */

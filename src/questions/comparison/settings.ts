@@ -1,7 +1,6 @@
-import { type AnalysisPlan, defaultPlan } from '../../analysis/planFile.js'
+import { defaultPlan, plannedConfounders } from '../../analysis/planFile.js'
 import type { AnalysisSettings } from '../../analysis/settings.js'
 import { defaultComparison } from './answer.js'
-import { defaultConfounders } from './confounders.js'
 
 /** What the settings of an audit say of the comparison; the plan decides, by default that of the toolkit. */
 export function comparisonSettings(settings: AnalysisSettings): typeof defaultComparison {
@@ -16,7 +15,7 @@ export function comparisonSettings(settings: AnalysisSettings): typeof defaultCo
     smallestDifference,
     leastAtRisk: settings.leastAtRisk,
     seed: settings.seed,
-    adjustFor: confoundersOf(plan),
+    adjustFor: plannedConfounders(plan),
     negativeControl: plan.negativeControl,
     plan: {
       source: plan.source,
@@ -26,14 +25,4 @@ export function comparisonSettings(settings: AnalysisSettings): typeof defaultCo
       horizonYears: plan.primary.horizonYears,
     },
   }
-}
-
-/**
- * Operator within clinic and day of delivery always enter: they decide the protocol most often. The plan names the rest;
- * by default that is what came before the choice, with the age of the patient.
- */
-function confoundersOf(plan: AnalysisPlan): readonly string[] {
-  if (plan.source === 'default') return defaultConfounders
-  const rest = plan.adjustFor.filter((key) => key !== 'operator' && key !== 'delivery_year')
-  return ['operator', 'delivery_day', ...rest]
 }

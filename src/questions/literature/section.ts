@@ -1,5 +1,5 @@
 import { type Interval, isNumber } from '../../core/estimate.js'
-import { listOf, message, type Words } from '../../messages/message.js'
+import { listOf, type Message, message, type Words } from '../../messages/message.js'
 import {
   type Block,
   type Cell,
@@ -20,7 +20,7 @@ import {
 } from '../blocks.js'
 import { interval, limits, number, type Path, years } from '../place.js'
 import type { SectionSetting } from '../question.js'
-import type { LiteratureResult, ShownFigure } from './answer.js'
+import type { LiteratureHorizon, LiteratureResult, ShownFigure } from './answer.js'
 import { literatureChart } from './chart.js'
 
 /** The audit beside published figures. */
@@ -67,12 +67,30 @@ export function mainSentence(
       }),
     ]
   })
+  const ranges = horizons.flatMap(({ published }, index) => publishedRange(published, at.horizons[index]!))
   return sentences(
     risks.length === 0
       ? message('literature.too-short', { name })
       : message('literature.risks', { name, risks: listOf(risks) }),
+    ranges.length === 0 ? undefined : message('literature.published', { ranges: listOf(ranges) }),
     message('literature.basis', { meaning: message(`endpoint.meaning.${definition.endpoint}`) }),
   )
+}
+
+/** From the least to the most of what is published for one horizon. */
+function publishedRange(published: readonly ShownFigure[], at: Path<LiteratureHorizon>): readonly Message[] {
+  if (published.length === 0) return []
+  const shares = published.map(({ share }) => share)
+  const placeOf = (share: number) => number(at.published[shares.indexOf(share)]!.share, 'percent')
+  const [least, most] = [Math.min(...shares), Math.max(...shares)]
+  return [
+    message('literature.published-by', {
+      same: least === most ? 'yes' : 'other',
+      least: placeOf(least),
+      most: placeOf(most),
+      years: years(at.years),
+    }),
+  ]
 }
 
 /** Own and published risks at the same time after delivery. */

@@ -1,5 +1,5 @@
 import type { Estimate } from '../../core/estimate.js'
-import { message, type Words } from '../../messages/message.js'
+import { type Message, message, type Words } from '../../messages/message.js'
 import { foreign } from '../../messages/phrase.js'
 import {
   type Block,
@@ -42,11 +42,12 @@ export function torqueBlocks(result: TorqueResult, at: Path<TorqueResult>): read
   ]
 }
 
-/** How many tightenings reached their target. */
-export function mainSentence({ overall }: TorqueResult, at: Path<TorqueResult>): Words {
+/** How many tightenings reached their target, and the device that most of the others came from. */
+export function mainSentence(result: TorqueResult, at: Path<TorqueResult>): Words {
+  const { overall } = result
   const counted = { applications: count(at.applications), restorations: count(at.restorations) }
   if (overall === undefined) return message('torque.no-target-known', counted)
-  return message('torque.main', {
+  const main = message('torque.main', {
     ...counted,
     measured: count(at.overall.applications),
     share: number(at.overall.shareWithin.estimate, 'percent'),
@@ -54,6 +55,27 @@ export function mainSentence({ overall }: TorqueResult, at: Path<TorqueResult>):
     interval: intervalInBrackets(at.overall.shareWithin, 'percent'),
     over: count(at.overall.over),
     under: count(at.overall.under),
+  })
+  return sentences(main, oneDevice(result, at))
+}
+
+/** Fewest tightenings beside their target that a device is named for. */
+const leastBeside = 5
+
+/** The device that more than half of the tightenings beside their target came from, where it is one of several. */
+function oneDevice({ overall, byDevice }: TorqueResult, at: Path<TorqueResult>): Message | undefined {
+  const beside = (one: Pick<WithinTolerance, 'over' | 'under'>): number => one.over + one.under
+  const index = byDevice.findIndex((one) => beside(one) >= leastBeside && 2 * beside(one) > beside(overall!))
+  if (index < 0 || byDevice.length === 1) return undefined
+  const days = byDevice[index]!.longestSinceCalibrationDays
+  const place = at.byDevice[index]!
+  return message('torque.one-device', {
+    device: foreign(byDevice[index]!.device),
+    over: count(place.over),
+    under: count(place.under),
+    applications: count(place.applications),
+    dated: days === undefined ? 'other' : 'yes',
+    days: days === undefined ? '' : count(place.longestSinceCalibrationDays),
   })
 }
 

@@ -73,8 +73,8 @@ function arrayIn({ released }: Parts, language: string | undefined): readonly Bl
   if (risk === undefined || years === undefined || !isNumber(risk.estimate)) return []
   const endpoint = speaker(language).text(patientEvent(released))
   return [
-    figure('patient-array', message('leaflet.array'), (options) =>
-      patientArray(risk.estimate, risk.upper, { ...options, endpoint, years }),
+    figure('patient-array', message('leaflet.array', { things: thingsOf(released) }), (options) =>
+      patientArray(risk.estimate, risk.upper, { ...options, endpoint, years, things: thingsOf(released) }),
     ),
   ]
 }

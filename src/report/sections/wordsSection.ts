@@ -5,7 +5,7 @@ import { message } from '../../messages/message.js'
 import { speaker } from '../../messages/speaker.js'
 import { type Figure, figure } from '../../questions/blocks.js'
 import { paragraph, type Section } from '../document.js'
-import { comparisonForPatient, patientEvent, riskForPatient } from '../leafletWords.js'
+import { comparisonForPatient, patientEvent, riskForPatient, thingsOf } from '../leafletWords.js'
 import { wordedBlocks } from '../worded.js'
 import { comparisonForPaper, headlineHorizon, riskForPaper } from '../wording.js'
 import type { SectionContext } from './context.js'
@@ -37,10 +37,11 @@ export function arrayFigure(audit: AuditResult): readonly Figure[] {
   const shown = atHorizon ? horizon.risk : overall.proportion
   if (!isNumber(shown.estimate)) return []
   return [
-    figure('patient-array', message('leaflet.array'), (options) =>
+    figure('patient-array', message('leaflet.array', { things: thingsOf(audit) }), (options) =>
       patientArray(shown.estimate, shown.interval.upper, {
         ...options,
         endpoint: speaker(options.language).text(patientEvent(audit)),
+        things: thingsOf(audit),
         ...(atHorizon ? { years: horizon.years } : {}),
       }),
     ),

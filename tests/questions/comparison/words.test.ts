@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { speaker } from '../../../src/messages/speaker.js'
 import { type ComparisonResult, compareTightenings } from '../../../src/questions/comparison/answer.js'
 import {
+  armsTable,
   countsSentence,
   objectionSentences,
   verdictSentence,
@@ -60,6 +61,28 @@ describe('words of the comparison', () => {
     expect(text).toContain('Of these, 25.0% are of operators with one way only')
     expect(text).toContain('the horizon is half a year')
     expect(text).toContain('by that time 0.3 percentage points')
+  })
+
+  it('says of another time that excludes zero why it decides nothing, where the answer is open for that alone', () => {
+    const arm = (years: number, difference: ReturnType<typeof ranged>) => ({
+      ...result.arms[0]!,
+      years,
+      difference,
+    })
+    const notes = (changed: Partial<ComparisonResult>): string => {
+      const one = { ...result, horizonYears: 3, ...changed } as ComparisonResult
+      const table = armsTable(one, pathsOf(one), {
+        definition: cohort.definition,
+        settings: { leastAtRisk: 10, level: 0.95 },
+      } as never)
+      return (table.notes ?? []).map((note) => speaker().text(note as never)).join(' ')
+    }
+    const arms = [arm(1, ranged(-0.02)), arm(3, ranged(-0.04)), arm(5, ranged(-0.2))]
+    expect(notes({ reason: 'interval-holds-zero', arms })).toContain(
+      'By 5 years the interval excludes zero. What may be claimed is tied to 3 years',
+    )
+    expect(notes({ reason: 'interval-holds-zero', arms: arms.slice(0, 2) })).not.toContain('excludes zero')
+    expect(notes({ reason: 'interval-excludes-zero', arms })).not.toContain('is tied to')
   })
 
   it('says of what weakens that it does not exclude zero only where it does not', () => {
