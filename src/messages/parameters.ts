@@ -2006,6 +2006,8 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'series.restoration': Nothing
   readonly 'series.title': Nothing
   readonly 'setting.days': { readonly days: Part }
+  readonly 'setting.departed': { readonly planned: Part; readonly used: Part }
+  readonly 'setting.departure': { readonly field: Part }
   readonly 'setting.endpoint': Nothing
   readonly 'setting.horizons': Nothing
   readonly 'setting.least-at-risk': Nothing

@@ -1,5 +1,6 @@
 import type { AuditResult } from '../../analysis/audit.js'
-import { listOf } from '../../messages/message.js'
+import { departures } from '../../analysis/planFile.js'
+import { listOf, message } from '../../messages/message.js'
 import { isChosenPart } from '../../questions/chosenPart.js'
 import { restorationTypesInSentence } from '../../questions/restorationTypes.js'
 import type { Citations } from '../citation.js'
@@ -50,5 +51,16 @@ export function settingLines(audit: AuditResult, cite: Citations): readonly Sett
     { name: cite.text('setting.horizons'), value: cite.by.phrase(listOf(horizons, 'comma')) },
     { name: cite.text('setting.least-at-risk'), value: [cite.number('settings.leastAtRisk', 'count')] },
     { name: cite.text('setting.seed'), value: [cite.number('settings.seed', 'whole')] },
+    ...departureLines(audit, cite),
   ]
+}
+
+/** What was set otherwise than the plan says; what the records did not bear is said with the comparison. */
+function departureLines({ definition, settings }: AuditResult, { by }: Citations): readonly SettingLine[] {
+  const { plan, level, horizonsYears } = settings
+  if (plan?.source !== 'file') return []
+  return departures(plan, { definition, level, horizonsYears }).map(({ field, planned, used }) => ({
+    name: by.text(message('setting.departure', { field })),
+    value: by.phrase(message('setting.departed', { planned: foreign(planned), used: foreign(used) })),
+  }))
 }
