@@ -92,7 +92,8 @@ try {
       js: "const {fileURLToPath:pathOfUrl,pathToFileURL:urlOfPath}=require('node:url');const placeOfProgram=urlOfPath(__filename);",
     },
   })
-  const program = outputFiles[0].text
+  // A program that the engine took back compiled cannot import by itself: what is left outside is imported by its caller.
+  const program = outputFiles[0].text.replaceAll(/(?<![\w.$])import\(/g, 'importHere(')
   mkdirSync(target)
   const name = createHash('sha256').update(program).digest('hex')
   writeFileSync(join(target, 'holdfast.cjs'), `// ${name}\n${program}`)

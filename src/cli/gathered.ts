@@ -3,7 +3,7 @@ import { existsSync, readFileSync, renameSync, rmSync, statSync, writeFileSync }
 import { createRequire } from 'node:module'
 import { fileURLToPath } from 'node:url'
 import { setFlagsFromString } from 'node:v8'
-import { constants, Script } from 'node:vm'
+import { Script } from 'node:vm'
 
 /** What the gathered program holds: each part is loaded when it is asked for. */
 export interface GatheredParts {
@@ -63,13 +63,13 @@ export function gatheredProgram(files: GatheredFiles = gatheredFiles): GatheredP
   // The file is written in ASCII: read as Latin-1 it stays at one byte a sign.
   const source = readFileSync(path, 'latin1')
   const cachedData = keptCompiled(source, files.compiled)
-  const script = new Script(`(function (module, require, __filename) {${source}\n})`, {
+  const script = new Script(`(function (module, require, __filename, importHere) {${source}\n})`, {
     filename: path,
-    importModuleDynamically: constants.USE_MAIN_CONTEXT_DEFAULT_LOADER,
     ...(cachedData === undefined ? {} : { cachedData }),
   })
   const module = { exports: {} as { readonly parts: GatheredParts } }
-  script.runInThisContext()(module, createRequire(files.program), path)
+  const importHere = (name: string): Promise<unknown> => import(name)
+  script.runInThisContext()(module, createRequire(files.program), path, importHere)
   const compiledBefore = cachedData !== undefined && script.cachedDataRejected !== true
   return {
     parts: module.exports.parts,

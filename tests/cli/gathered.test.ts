@@ -70,6 +70,25 @@ describe('the program in one file', () => {
     expect(readdirSync(folder).filter((name) => name.endsWith('.part'))).toEqual([])
   })
 
+  it('imports what is left outside of it, also as the engine had compiled it', async () => {
+    const program = pathToFileURL(join(folder, 'small.cjs'))
+    const compiled = pathToFileURL(join(folder, 'small.compiled'))
+    writeFileSync(
+      program,
+      `// ${'1'.repeat(64)}\nmodule.exports.parts={commandLine:()=>importHere('node:os')}`,
+    )
+    const files = { program, compiled }
+    for (const before of [false, true]) {
+      const loaded = gatheredProgram(files)!
+      expect(loaded.compiledBefore).toBe(before)
+      expect(await loaded.parts.commandLine()).toHaveProperty('EOL')
+      loaded.keepCompiled()
+    }
+    const built = readFileSync(gatheredFiles.program, 'latin1')
+    expect(built.match(/(?<![\w.$])import\(/g)).toBeNull()
+    expect(built).toContain('importHere("@duckdb/node-api")')
+  })
+
   it('says nothing where the folder cannot be written to', () => {
     const compiled = pathToFileURL(join(folder, 'nowhere', 'holdfast.compiled'))
     const program = gatheredProgram({ ...gatheredFiles, compiled })!
