@@ -1,8 +1,10 @@
+import { sha256 } from '../core/plain.js'
+
 /**
  * Makes the SVG that Vega writes fit to keep: one accessible picture with a text alternative, no group that pretends
  * to be a control or has a name of its own, no mark that is not seen, coordinates of two decimals, and identifiers that depend on the content
  * alone (Vega counts them up over the life of the process, so that the second drawing of a chart would differ from the
- * first).
+ * first). Pictures that stand in one page share its identifiers: each has its own, or one would be cut to the frame of another.
  */
 export function finishedSvg(svg: string, description: string): string {
   const identifiers = new Map<string, string>()
@@ -11,9 +13,18 @@ export function finishedSvg(svg: string, description: string): string {
     return identifiers.get(id)!
   }
   const plain = svg.includes(' xlink:') ? svg : svg.replace(/ xmlns:xlink="[^"]*"/, '')
-  return plain
+  const finished = plain
     .replace(/<[^>]+>/g, (tag) => finishedTag(tag, shortIdentifier))
     .replace('<svg ', () => `<svg role="img" aria-label="${escapedAttribute(description)}" `)
+  return identifiers.size === 0 ? finished : withOwnIdentifiers(finished)
+}
+
+/** Identifiers that begin with a digest of the picture. */
+function withOwnIdentifiers(svg: string): string {
+  const own = sha256(svg).slice(0, 8)
+  return svg.replace(/<[^>]+>/g, (tag) =>
+    tag.replace(/( id="|url\(#)(part\d+)/g, (_, lead: string, id: string) => `${lead}${id}-${own}`),
+  )
 }
 
 /** Only tags are touched: the text between them stays as it came. */

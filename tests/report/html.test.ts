@@ -37,6 +37,15 @@ describe.each(Object.keys(fixtures))('the page of %s', (name) => {
     ])
   })
 
+  test('cuts every picture to a frame of its own: no two parts of the page share a name', () => {
+    const ids = [...page().matchAll(/<[a-zA-Z][^>]*? id="([^"]+)"/g)].map((match) => match[1]!)
+    expect(ids.filter((id, at) => ids.indexOf(id) !== at)).toEqual([])
+    const pictures = page().match(/<svg[\s\S]*?<\/svg>/g) ?? []
+    for (const picture of pictures) {
+      for (const [, id] of picture.matchAll(/url\(#([^)]+)\)/g)) expect(picture).toContain(`id="${id}"`)
+    }
+  })
+
   test('shows no number that is none', () => {
     const text = page().replace(/<(style|script)>.*?<\/\1>/gs, '')
     expect(text).not.toMatch(/\bNaN\b|\bundefined\b|\bInfinity\b|\[object|>null</)
@@ -76,7 +85,7 @@ describe('the page', () => {
       /innerHTML|outerHTML|insertAdjacentHTML|eval|Function\(|document\.write|<\/|<!--/,
     )
     expect(page().replace(pageScript, '')).not.toMatch(
-      /<link|<iframe|<img|<object|<embed|@import|url\((?!#part\d+\))|\ssrc=|\son\w+=/i,
+      /<link|<iframe|<img|<object|<embed|@import|url\((?!#part\d+-[0-9a-f]{8}\))|\ssrc=|\son\w+=/i,
     )
     const addresses = [...page().matchAll(/https?:\/\/[^"\s<]+/g)].map(([address]) => address)
     expect(new Set(addresses)).toEqual(new Set(['http://www.w3.org/2000/svg']))
