@@ -7,24 +7,22 @@ import { sha256 } from '../core/plain.js'
  * first). Pictures that stand in one page share its identifiers: each has its own, or one would be cut to the frame of another.
  */
 export function finishedSvg(svg: string, description: string): string {
-  const identifiers = new Map<string, string>()
-  const shortIdentifier = (id: string): string => {
-    if (!identifiers.has(id)) identifiers.set(id, `part${identifiers.size + 1}`)
-    return identifiers.get(id)!
-  }
   const plain = svg.includes(' xlink:') ? svg : svg.replace(/ xmlns:xlink="[^"]*"/, '')
-  const finished = plain
-    .replace(/<[^>]+>/g, (tag) => finishedTag(tag, shortIdentifier))
-    .replace('<svg ', () => `<svg role="img" aria-label="${escapedAttribute(description)}" `)
-  return identifiers.size === 0 ? finished : withOwnIdentifiers(finished)
+  const once = named(plain, description, '')
+  return once.identifiers === 0 ? once.svg : named(plain, description, `-${sha256(once.svg).slice(0, 8)}`).svg
 }
 
-/** Identifiers that begin with a digest of the picture. */
-function withOwnIdentifiers(svg: string): string {
-  const own = sha256(svg).slice(0, 8)
-  return svg.replace(/<[^>]+>/g, (tag) =>
-    tag.replace(/( id="|url\(#)(part\d+)/g, (_, lead: string, id: string) => `${lead}${id}-${own}`),
-  )
+/** The picture with short identifiers that end alike, and how many of them it has. */
+function named(plain: string, description: string, end: string): { svg: string; identifiers: number } {
+  const identifiers = new Map<string, string>()
+  const shortIdentifier = (id: string): string => {
+    if (!identifiers.has(id)) identifiers.set(id, `part${identifiers.size + 1}${end}`)
+    return identifiers.get(id)!
+  }
+  const svg = plain
+    .replace(/<[^>]+>/g, (tag) => finishedTag(tag, shortIdentifier))
+    .replace('<svg ', () => `<svg role="img" aria-label="${escapedAttribute(description)}" `)
+  return { svg, identifiers: identifiers.size }
 }
 
 /** Only tags are touched: the text between them stays as it came. */

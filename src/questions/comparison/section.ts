@@ -298,22 +298,25 @@ export function armsTable(
     }),
     notes: [
       message('comparison.arms-note', { least: String(setting.settings.leastAtRisk) }),
-      ...otherHorizons(result),
+      ...otherHorizons(result, at),
     ],
   })
 }
 
 /** What to think of a time whose interval excludes zero where that of the answer does not. */
-function otherHorizons({ reason, arms, horizonYears }: ComparisonResult): readonly Words[] {
+function otherHorizons(
+  { reason, arms, horizonYears }: ComparisonResult,
+  at: Path<ComparisonResult>,
+): readonly Words[] {
   if (reason !== 'interval-holds-zero' || horizonYears === undefined) return []
-  const others = arms.filter(
-    ({ years, difference }) => years !== horizonYears && difference.lower * difference.upper > 0,
+  const others = arms.flatMap(({ years, difference }, index) =>
+    years !== horizonYears && difference.lower * difference.upper > 0 ? [yearsAt(at.arms[index]!.years)] : [],
   )
   if (others.length === 0) return []
   return [
     message('comparison.other-horizon', {
-      years: listOf(others.map(({ years }) => yearsText(years))),
-      horizon: yearsText(horizonYears),
+      years: listOf(others),
+      horizon: yearsAt(at.horizonYears),
     }),
   ]
 }
