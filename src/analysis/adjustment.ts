@@ -4,7 +4,7 @@ import { type Warning, warning } from '../core/estimate.js'
 import { rareLevels } from '../vocabulary/analyses.js'
 import { columnSpace } from './columnSpace.js'
 import { type Compared, subsetCompared } from './compared.js'
-import { knownInEnough, type LeftOut } from './knownInEnough.js'
+import { knownInEnough, type LeftOut, reasonNotToEnter } from './knownInEnough.js'
 import type { AdjustmentKey } from './planFile.js'
 
 /** What is adjusted for: a covariate, or what forms strata. */
@@ -69,14 +69,8 @@ export function adjustmentOf(
   const enter = (key: AdjustmentKey, column: readonly number[] | readonly string[]): void => {
     const levels = new Set<number | string>(column).size
     const fresh = levels < 2 ? [] : space.fresh(key, column)
-    const reason =
-      levels < 2
-        ? 'all-alike'
-        : fresh.length === 0
-          ? 'told-by-the-others'
-          : coefficients + fresh.length > most
-            ? 'too-few-events'
-            : undefined
+    const alike = levels < 2 ? 'all-alike' : undefined
+    const reason = reasonNotToEnter(alike, fresh.length, { taken: coefficients, most })
     if (reason !== undefined) {
       leftOut.push({ key, reason })
       return

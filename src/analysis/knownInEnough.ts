@@ -14,6 +14,17 @@ export interface LeftOut {
   readonly reason: LeftOutReason
 }
 
+/** Why columns do not enter beside those that did; undefined where they may. */
+export function reasonNotToEnter(
+  alike: LeftOutReason | undefined,
+  fresh: number,
+  { taken, most }: { readonly taken: number; readonly most: number },
+): LeftOutReason | undefined {
+  if (alike !== undefined) return alike
+  if (fresh === 0) return 'told-by-the-others'
+  return taken + fresh > most ? 'too-few-events' : undefined
+}
+
 /** Values of something that is to enter a model, by restoration. */
 export interface ReadValues<Key extends string> {
   readonly key: Key

@@ -6,6 +6,7 @@ import {
   type LeftOut,
   type LeftOutReason,
   type ReadValues,
+  reasonNotToEnter,
 } from '../../analysis/knownInEnough.js'
 import type { AdjustmentKey } from '../../analysis/planFile.js'
 import type { Cohort } from '../../cohort/cohort.js'
@@ -72,14 +73,8 @@ export function factorColumns(cohort: Cohort, keys: readonly AdjustmentKey[]): F
     const fresh = factor.lines.filter(
       ({ name }) => space.fresh(name, Array.from(factor.columns[name]!)).length > 0,
     )
-    const reason: LeftOutReason | undefined =
-      factor.lines.length === 0
-        ? reasonAlike(complete.map((i) => values[i]!))
-        : fresh.length === 0
-          ? 'told-by-the-others'
-          : coefficients + fresh.length > most
-            ? 'too-few-events'
-            : undefined
+    const alike = factor.lines.length === 0 ? reasonAlike(complete.map((i) => values[i]!)) : undefined
+    const reason = reasonNotToEnter(alike, fresh.length, { taken: coefficients, most })
     if (reason !== undefined) {
       leftOut.push({ key, reason })
       continue
