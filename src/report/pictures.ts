@@ -1,5 +1,5 @@
 import type { PictureDrawer, PictureUnderWay } from '../charts/pictureDrawer.js'
-import { type DrawnChart, drawChart } from '../charts/render.js'
+import type { DrawnChart } from '../charts/render.js'
 import { figureWidthsMm } from '../charts/theme.js'
 import { bundleName, figuresOf } from './contents.js'
 import type { ReportDocument } from './document.js'
@@ -54,15 +54,6 @@ export function beginPictures(
     figures: quietly(drawnFigures(page, column)),
     files: { page: quietly(Promise.all(page.map(fileOf))), column: quietly(Promise.all(column.map(fileOf))) },
   }
-}
-
-/** Draws every figure of a document in both sizes as SVG, for a page. */
-export async function drawFigures(document: ReportDocument): Promise<ReadonlyMap<string, DrawnFigure>> {
-  const pictures = new Map<string, DrawnFigure>()
-  for (const figure of figuresOf(document)) {
-    pictures.set(figure.id, { page: await drawChart(figure.page), column: await drawChart(figure.column) })
-  }
-  return pictures
 }
 
 interface BegunPicture extends PictureUnderWay {

@@ -9,7 +9,7 @@ import { figuresOf } from '../../src/report/contents.js'
 import { phrase, type ReportDocument } from '../../src/report/document.js'
 import { documentHtml } from '../../src/report/html.js'
 import { pdfOfHtml } from '../../src/report/pdf.js'
-import { drawFigures } from '../../src/report/pictures.js'
+import { drawFigures } from '../report/drawFigures.js'
 import { fixtures } from '../report/fixture.js'
 import { describeInChromium } from './chromium.js'
 

@@ -1,7 +1,7 @@
 import type { AuditResult } from '../../src/analysis/audit.js'
 import { auditDocument, type ReportOptions } from '../../src/report/auditDocument.js'
 import { documentHtml } from '../../src/report/html.js'
-import { drawFigures } from '../../src/report/pictures.js'
+import { drawFigures } from './drawFigures.js'
 
 /** Everything that an audit has to say as one self-contained HTML page. */
 export async function renderAuditHtml(audit: AuditResult, options: ReportOptions): Promise<string> {

@@ -8,12 +8,12 @@ import { checkedTotals } from '../../src/pooling/site/ownPage.js'
 import type { ReportDocument } from '../../src/report/document.js'
 import { documentHtml } from '../../src/report/html.js'
 import { findBrowser, pdfOfHtml } from '../../src/report/pdf.js'
-import { drawFigures } from '../../src/report/pictures.js'
 import { pooledDocument } from '../../src/report/pooledDocument.js'
 import { shareDocument } from '../../src/report/shareDocument.js'
 import { siteDocument } from '../../src/report/siteDocument.js'
 import { answered, coordinator, listOf, readyPractice } from '../pooling/messagesOfGroup.js'
 import { agreedOn, fifteenPractices, groupRows } from '../pooling/syntheticGroup.js'
+import { drawFigures } from './drawFigures.js'
 
 const chromium = await findBrowser()
 const date = '2026-02-01'

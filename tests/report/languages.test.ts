@@ -9,12 +9,12 @@ import { documentLanguages, languageOf } from '../../src/report/documentLanguage
 import { documentHtml } from '../../src/report/html.js'
 import { leafletDocument } from '../../src/report/leafletDocument.js'
 import { findBrowser, pdfOfHtml } from '../../src/report/pdf.js'
-import { drawFigures } from '../../src/report/pictures.js'
 import { shortReport } from '../../src/report/shortReport.js'
 import { supplementDocument } from '../../src/report/supplementDocument.js'
 import { outsideReport } from '../../src/report/writeReport.js'
 import { practice, type TestRestoration, times } from '../analysis/practice.js'
 import { contradictionsIn, numbersIn } from './consistency.js'
+import { drawFigures } from './drawFigures.js'
 import { readingEase, sentencesIn } from './readingLevel.js'
 import { phrasesOf } from './wordChecks.js'
 

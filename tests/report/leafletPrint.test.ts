@@ -3,8 +3,8 @@ import { auditCohort } from '../../src/analysis/audit.js'
 import { documentHtml } from '../../src/report/html.js'
 import { leafletDocument } from '../../src/report/leafletDocument.js'
 import { findBrowser, pdfOfHtml } from '../../src/report/pdf.js'
-import { drawFigures } from '../../src/report/pictures.js'
 import { practice, times } from '../analysis/practice.js'
+import { drawFigures } from './drawFigures.js'
 
 const chromium = await findBrowser()
 

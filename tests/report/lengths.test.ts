@@ -15,12 +15,12 @@ import type { ReportDocument } from '../../src/report/document.js'
 import { documentHtml } from '../../src/report/html.js'
 import { leafletDocument } from '../../src/report/leafletDocument.js'
 import { findBrowser, pdfOfHtml } from '../../src/report/pdf.js'
-import { drawFigures } from '../../src/report/pictures.js'
 import { proposalDocument } from '../../src/report/proposalDocument.js'
 import { shortReport } from '../../src/report/shortReport.js'
 import { summaryDocument } from '../../src/report/summaryDocument.js'
 import { auditReport } from '../../src/report/writeReport.js'
 import { practice, times } from '../analysis/practice.js'
+import { drawFigures } from './drawFigures.js'
 import { everyAnalysis } from './everyAnalysis.js'
 
 const chromium = await findBrowser()

@@ -11,10 +11,10 @@ import { documentHtml } from '../../src/report/html.js'
 import { neededPage } from '../../src/report/neededReport.js'
 import { ownDocument } from '../../src/report/ownPage.js'
 import { findBrowser, pdfOfHtml } from '../../src/report/pdf.js'
-import { drawFigures } from '../../src/report/pictures.js'
 import { watchPage } from '../../src/report/watchReport.js'
 import { steadyPractice } from '../../src/verification/simulation/steadyPractice.js'
 import { practice, times } from '../analysis/practice.js'
+import { drawFigures } from './drawFigures.js'
 
 const chromium = await findBrowser()
 const date = '2026-05-04'
