@@ -204,6 +204,8 @@ function numberText(value: number, format: FormatName, language: string): string
 /** The first letter large, where the words begin with one of ours. */
 function capitalised([first, ...rest]: Phrase): Phrase {
   if (typeof first !== 'string') return first === undefined ? [] : [first, ...rest]
+  // The name of a field is written as the records have it.
+  if (/^\w*_/.test(first)) return [first, ...rest]
   return [first.charAt(0).toUpperCase() + first.slice(1), ...rest]
 }
 

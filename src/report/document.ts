@@ -158,14 +158,6 @@ export function phrase(words: TemplateStringsArray, ...parts: readonly (Inline |
   return joined
 }
 
-/** A phrase that opens a sentence: its first letter large. */
-export function capitalised([first, ...rest]: Phrase): Phrase {
-  if (first === undefined) return []
-  return typeof first === 'string'
-    ? [first.charAt(0).toUpperCase() + first.slice(1), ...rest]
-    : [first, ...rest]
-}
-
 /** A paragraph. */
 export function paragraph(content: Phrase, tone: Paragraph['tone'] = 'plain'): Paragraph {
   return { kind: 'paragraph', tone, content }

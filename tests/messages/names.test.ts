@@ -56,6 +56,7 @@ describe('names', () => {
   test('begin a sentence with a capital, unless they came with the data', () => {
     expect(say(opening(fieldName('region')))).toBe('Region of the mouth')
     expect(say(opening(fieldName('our own column')))).toBe('our own column')
+    expect(say(opening('screw_checked yes'))).toBe('screw_checked yes')
   })
 })
 

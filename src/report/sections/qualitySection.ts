@@ -1,6 +1,7 @@
 import type { CohortSummary } from '../../analysis/audit.js'
 import { completenessChart } from '../../charts/completenessChart.js'
 import { printable } from '../../charts/words.js'
+import { opening } from '../../messages/message.js'
 import { problemWords } from '../../messages/problemWords.js'
 import {
   doubleCell,
@@ -14,7 +15,7 @@ import {
   wordsCell,
 } from '../cells.js'
 import type { Citations } from '../citation.js'
-import { type Block, type Cell, capitalised, paragraph, type Section, type Table } from '../document.js'
+import { type Block, type Cell, paragraph, type Section, type Table } from '../document.js'
 import { rowRanges } from '../rowRanges.js'
 import { completenessSentence, labelsOf, qualitySentence, severityWords } from '../wording.js'
 import { figure, type SectionContext, table } from './context.js'
@@ -86,9 +87,9 @@ function problemsTable(context: SectionContext): Table {
       rows: orderedProblems(context).map(({ problem, index }) => {
         const { found, expected, mend } = problemWords(problem)
         return [
-          doubleCell(capitalised(cite.by.phrase(found)), placeOf(problem, cite)),
+          doubleCell(cite.by.phrase(opening(found)), placeOf(problem, cite)),
           wordCell(cite.by.text(severityWords(problem.severity))),
-          doubleCell(capitalised(cite.by.phrase(expected)), capitalised(cite.by.phrase(mend))),
+          doubleCell(cite.by.phrase(opening(expected)), cite.by.phrase(opening(mend))),
           countedRowsCell(context, problem, index),
         ]
       }),
@@ -113,7 +114,7 @@ function setAsideTable(context: SectionContext): Table {
     {
       columns: [textColumn(columns.problem), textColumn(columns.file), textColumn(columns.rows)],
       rows: setAside.map(({ problem, index }) => [
-        wordsCell(capitalised(cite.by.phrase(problemWords(problem).found))),
+        wordsCell(cite.by.phrase(opening(problemWords(problem).found))),
         foreignCell(problem.place.file ?? wholeFile),
         rowsCell(context, problem, index, 1000),
       ]),
