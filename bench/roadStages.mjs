@@ -17,10 +17,10 @@ async function stage(name, work) {
 const modules = await stage('load', async () => ({
   ...(await import('../dist/records/read/readDataset.js')),
   ...(await import('../dist/cohort/cohort.js')),
-  ...(await import('../dist/analysis/audit.js')),
-  ...(await import('../dist/analysis/settings.js')),
-  ...(await import('../dist/report/drawAhead.js')),
-  ...(await import('../dist/report/writeReport.js')),
+  ...(await import('../dist/questions/audit.js')),
+  ...(await import('../dist/questions/plan/settings.js')),
+  ...(await import('../dist/documents/formats/drawAhead.js')),
+  ...(await import('../dist/documents/writeReport.js')),
   ...(await import('../dist/charts/pictureDrawer.js')),
 }))
 const drawer = modules.openPictureDrawer()

@@ -38,7 +38,7 @@ const rooms = {
     not: ['balanceChart', 'chart', 'section', 'table', 'question', 'words'].map(
       (one) => `src/questions/comparison/${one}.ts`,
     ),
-    tests: ['tests/questions/comparison', 'tests/analysis'],
+    tests: ['tests/questions'],
     // Pure functions, and practices made in memory: these run in one process (mutateInProcess.mjs). Left out are whole
     // audits of files, which take minutes for every break: what only they notice counts as not noticed.
     inProcess: true,
@@ -47,11 +47,11 @@ const rooms = {
       'tests/questions/comparison/ownColumns.test.ts',
       'tests/questions/comparison/verdicts.test.ts',
       'tests/questions/comparison/words.test.ts',
-      'tests/analysis/asked.test.ts',
-      'tests/analysis/description.test.ts',
-      'tests/analysis/planFile.test.ts',
-      'tests/analysis/referencePractice.test.ts',
-      'tests/analysis/whatElseMatters.test.ts',
+      'tests/questions/asked.test.ts',
+      'tests/questions/description.test.ts',
+      'tests/questions/plan/planFile.test.ts',
+      'tests/questions/referencePractice.test.ts',
+      'tests/questions/whatElseMatters.test.ts',
     ],
   },
   pooling: {

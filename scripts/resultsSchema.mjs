@@ -13,7 +13,7 @@ import ts from 'typescript'
 
 const root = resolve(import.meta.dirname, '..')
 const shapes = [
-  ['results', 'src/report/publishedResults.ts', 'PublishedResults', 'Results of a report'],
+  ['results', 'src/documents/publishedResults.ts', 'PublishedResults', 'Results of a report'],
   ['answer', 'src/questions/answer/shape.ts', 'Answer', 'Answer of an audit'],
 ]
 const { options } = ts.parseJsonConfigFileContent(

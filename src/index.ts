@@ -19,7 +19,7 @@ export type { ExposureGroup } from './vocabulary/exposure.js'
 
 // Questions
 
-export { type AuditResult, auditCohort } from './analysis/audit.js'
+export { type AuditResult, auditCohort } from './questions/audit.js'
 export { characteristics } from './questions/characteristics/answer.js'
 export { clinicFunnel } from './questions/clinicFunnel/answer.js'
 export { compare, compareTightening } from './questions/comparison/asked.js'
@@ -37,11 +37,11 @@ export { whatElseMatters } from './questions/whatElse/answer.js'
 
 // Planning and watching
 
-export { parsePlan, plannedDefinition } from './analysis/planFile.js'
-export { type AnalysisSettings, plannedSettings } from './analysis/settings.js'
+export { inLines } from './documents/model/inLines.js'
 export { whatIsNeeded } from './questions/needed/answer.js'
+export { parsePlan, plannedDefinition } from './questions/plan/planFile.js'
+export { type AnalysisSettings, plannedSettings } from './questions/plan/settings.js'
 export { watchPractice } from './questions/watching/answer.js'
-export { inLines } from './report/inLines.js'
 
 // Charts
 

@@ -5,7 +5,7 @@ import { readSources, shapeOf } from './sourceReader.js'
 
 /** Rooms from the ground floor up, and the rooms that each may import from, as DEVELOPERS.md states them. */
 const questionRooms = ['cohort', 'statistics', 'messages', 'vocabulary', 'core']
-const lower = ['questions', 'charts', 'analysis', 'pooling', 'records', ...questionRooms]
+const lower = ['questions', 'charts', 'pooling', 'records', ...questionRooms]
 const mayImport: Readonly<Record<string, readonly string[]>> = {
   core: [],
   vocabulary: ['core'],
@@ -13,18 +13,16 @@ const mayImport: Readonly<Record<string, readonly string[]>> = {
   statistics: ['core'],
   records: ['vocabulary', 'core'],
   cohort: ['records', 'vocabulary', 'core'],
-  // What is still in analysis moves into questions, one question after the other.
-  analysis: ['questions', ...questionRooms],
   pooling: ['cohort', 'statistics', 'vocabulary', 'core'],
   charts: ['pooling', 'cohort', 'messages', 'vocabulary', 'core'],
   // Of the records, only the reading of columns.
-  questions: ['analysis', 'charts', 'records', ...questionRooms],
-  report: ['questions', 'charts', 'analysis', 'pooling', 'messages', 'vocabulary', 'core'],
-  notebook: ['report', ...lower],
+  questions: ['charts', 'records', ...questionRooms],
+  documents: ['questions', 'charts', 'pooling', 'messages', 'vocabulary', 'core'],
+  notebook: ['documents', ...lower],
   demo: ['records', 'vocabulary', 'core'],
   studies: ['core'],
   verification: ['demo', 'studies', ...lower],
-  cli: ['verification', 'demo', 'notebook', 'report', ...lower],
+  cli: ['verification', 'demo', 'notebook', 'documents', ...lower],
 }
 
 /** Words of the trade that the ground floor of numerics must not know. */
@@ -78,7 +76,7 @@ const clocksAllowed: Readonly<Record<string, readonly string[]>> = {
   'notebook/kernel.ts': ['randomUUID'],
   'notebook/today.ts': ['new Date()'],
   'pooling/identity/practice.ts': ['randomBytes'],
-  'report/replaceFolder.ts': ['randomUUID'],
+  'documents/replaceFolder.ts': ['randomUUID'],
 }
 
 /**
@@ -97,26 +95,26 @@ const codesInWords: readonly string[] = [...exposureGroups, ...competingCauses]
 const dataFiles = [
   'questions/literature/publishedFigures.ts',
   'pooling/site/countedSql.ts',
-  'report/wording/bibliography.ts',
+  'documents/wording/bibliography.ts',
 ]
 
 /** Rooms whose texts are said by messages: a text there is shown and never read. */
-const saying = ['analysis', 'charts', 'notebook', 'questions', 'report']
+const saying = ['charts', 'documents', 'notebook', 'questions']
 
 /** Texts that are read all the same, since they are no words that say a result. These numbers only shrink. */
 const readTexts: Readonly<Record<string, number>> = {
   // where a line breaks
   'charts/curveLayout.ts': 1,
   'notebook/valueTable.ts': 1,
-  'report/pooledBlocks.ts': 1,
+  'documents/model/pooledBlocks.ts': 1,
   // a table of numbers, written as a text
   'charts/textWidth.ts': 1,
   // the grammar of SVG, HTML, Markdown, PDF
   'charts/svg.ts': 7,
   'notebook/auditSections.ts': 1,
   'notebook/notebookHtml.ts': 2,
-  'report/markdown.ts': 1,
-  'report/pdf.ts': 1,
+  'documents/formats/markdown.ts': 1,
+  'documents/formats/pdf.ts': 1,
   // the source of cells, and what a kernel says of it
   'notebook/cellCompiler.ts': 3,
   'notebook/cellErrors.ts': 3,
@@ -128,9 +126,9 @@ const readTexts: Readonly<Record<string, number>> = {
   'notebook/saveChart.ts': 2,
   'notebook/studyFolder.ts': 3,
   'notebook/valueKinds.ts': 1,
-  'report/contents.ts': 1,
-  'report/officePackage.ts': 1,
-  'report/replaceFolder.ts': 2,
+  'documents/model/contents.ts': 1,
+  'documents/formats/officePackage.ts': 1,
+  'documents/replaceFolder.ts': 2,
 }
 
 /** Sums and products in charts of questions: places and units on the axes. These numbers only shrink. */

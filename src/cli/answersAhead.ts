@@ -1,8 +1,8 @@
 import { availableParallelism } from 'node:os'
 import { Worker } from 'node:worker_threads'
-import type { AnalysisSettings } from '../analysis/settings.js'
 import type { CohortDefinition } from '../cohort/definition.js'
 import type { ComparisonResult } from '../questions/comparison/answer.js'
+import type { AnalysisSettings } from '../questions/plan/settings.js'
 import type { RecordSet } from '../records/dataset.js'
 import { type PlainRecords, plainRecords } from '../records/recordTable.js'
 

@@ -1,8 +1,8 @@
 import type { PictureDrawer } from '../charts/pictureDrawer.js'
+import type { PaperName, ReportFormat } from '../documents/formats/formats.js'
+import { usualFormats } from '../documents/formats/formats.js'
+import type { AuditKind } from '../documents/kinds/auditKindNames.js'
 import { version } from '../notebook/version.js'
-import type { AuditKind } from '../report/auditKindNames.js'
-import type { PaperName, ReportFormat } from '../report/formats.js'
-import { usualFormats } from '../report/formats.js'
 import { type AnswersThread, openAnswersThread } from './answersAhead.js'
 import { correctionsOf } from './corrections.js'
 import { planOf } from './plan.js'
@@ -83,12 +83,12 @@ async function audited(
   ] = await Promise.all([
     import('../records/read/readDataset.js'),
     import('../cohort/cohort.js'),
-    import('../analysis/audit.js'),
-    import('../report/drawAhead.js'),
-    import('../analysis/planFile.js'),
-    import('../analysis/settings.js'),
-    import('../report/writeReport.js'),
-    import('../report/pictures.js'),
+    import('../questions/audit.js'),
+    import('../documents/formats/drawAhead.js'),
+    import('../questions/plan/planFile.js'),
+    import('../questions/plan/settings.js'),
+    import('../documents/writeReport.js'),
+    import('../documents/formats/pictures.js'),
     import('../questions/registry.js'),
     import('../questions/comparison/question.js'),
   ])

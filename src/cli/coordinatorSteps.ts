@@ -2,6 +2,7 @@ import { join } from 'node:path'
 import { UsageError } from '../core/errors.js'
 import { stableJson } from '../core/plain.js'
 import { writeWhole } from '../core/wholeFiles.js'
+import type { PaperName, ReportFormat } from '../documents/formats/formats.js'
 import { version } from '../notebook/version.js'
 import { cellNames } from '../pooling/coordinator/cells.js'
 import {
@@ -20,7 +21,6 @@ import { fromWholeNumbers, layoutOf } from '../pooling/protocol/layout.js'
 import { listCode } from '../pooling/protocol/listCode.js'
 import { agreedOfList, type List, listHash, type Totals } from '../pooling/protocol/messages.js'
 import { type AgreedProtocol, fewestSites } from '../pooling/protocol/protocol.js'
-import type { PaperName, ReportFormat } from '../report/formats.js'
 import { type CoordinatorFolder, openCoordinator, writeForSites } from './coordinatorFolder.js'
 import { readReceived } from './messageFiles.js'
 import { announce } from './progress.js'
@@ -183,8 +183,8 @@ function resultOf(
 
 async function writeStudy(result: PooledResult, study: Study): Promise<void> {
   const [{ pooledReport }, { writeReportFolder }] = await Promise.all([
-    import('../report/pooledDocument.js'),
-    import('../report/writeReport.js'),
+    import('../documents/kinds/pooledDocument.js'),
+    import('../documents/writeReport.js'),
   ])
   const { out, formats, paper, made } = study
   const written = await writeReportFolder(pooledReport(result, { date: made.iso, version }), {

@@ -1,5 +1,5 @@
 import { UsageError } from '../core/errors.js'
-import { type PaperName, papers, type ReportFormat, reportFormats } from '../report/formats.js'
+import { type PaperName, papers, type ReportFormat, reportFormats } from '../documents/formats/formats.js'
 
 /**
  * Formats beside the page, as the option gives them: "word,pdf", or "none"; undefined where there is no option.

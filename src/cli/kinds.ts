@@ -1,5 +1,5 @@
 import { UsageError } from '../core/errors.js'
-import { type AuditKind, auditKindNames } from '../report/auditKindNames.js'
+import { type AuditKind, auditKindNames } from '../documents/kinds/auditKindNames.js'
 
 /** Kind of document, as the option names it; undefined where there is no option. */
 export function kindOf(option: string | undefined): AuditKind | undefined {

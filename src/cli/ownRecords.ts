@@ -1,5 +1,5 @@
-import type { AnalysisSettings } from '../analysis/settings.js'
 import type { Cohort } from '../cohort/cohort.js'
+import type { AnalysisSettings } from '../questions/plan/settings.js'
 import { planOf } from './plan.js'
 import { announce } from './progress.js'
 import { throughDoor } from './throughDoor.js'
@@ -12,8 +12,8 @@ export async function ownRecords(
   const [{ readRecords }, { buildCohort }, { plannedDefinition }, { plannedSettings }] = await Promise.all([
     import('../records/read/readDataset.js'),
     import('../cohort/cohort.js'),
-    import('../analysis/planFile.js'),
-    import('../analysis/settings.js'),
+    import('../questions/plan/planFile.js'),
+    import('../questions/plan/settings.js'),
   ])
   const plan = await planOf(options.plan)
   const records = await throughDoor(dataset, (door) =>

@@ -1,4 +1,4 @@
-import type { AnalysisPlan } from '../analysis/planFile.js'
+import type { AnalysisPlan } from '../questions/plan/planFile.js'
 
 /** What each field of a plan means, for whoever fills it in. */
 const meanings: readonly (readonly [keyof AnalysisPlan, string])[] = [

@@ -2,6 +2,7 @@ import { readFile } from 'node:fs/promises'
 import { basename, join } from 'node:path'
 import { UsageError } from '../core/errors.js'
 import { type WholeFile, writeWhole } from '../core/wholeFiles.js'
+import type { BeforeAnswering } from '../documents/kinds/shareDocument.js'
 import { message } from '../messages/message.js'
 import { speaker } from '../messages/speaker.js'
 import { version } from '../notebook/version.js'
@@ -35,7 +36,6 @@ import {
   type ReleaseNumbers,
   type Step,
 } from '../pooling/site/release.js'
-import type { BeforeAnswering } from '../report/shareDocument.js'
 import { practicePlace, readNamed, requireOut } from './messageFiles.js'
 import { announce } from './progress.js'
 import { throughDoor } from './throughDoor.js'
@@ -227,8 +227,8 @@ async function totalsStep(
 ): Promise<void> {
   const [{ checkedTotals }, { siteDocument }, { documentHtml }] = await Promise.all([
     import('../pooling/site/ownPage.js'),
-    import('../report/siteDocument.js'),
-    import('../report/html.js'),
+    import('../documents/kinds/siteDocument.js'),
+    import('../documents/formats/html.js'),
   ])
   const { page, objection, practice } = checkedTotals(practices, totals)
   const html = documentHtml(siteDocument(page, { date: dayOfMaking(options.date).iso }), new Map())
@@ -267,8 +267,8 @@ async function beforePage(
   generated: boolean,
 ): Promise<WholeFile> {
   const [{ shareDocument }, { documentHtml }] = await Promise.all([
-    import('../report/shareDocument.js'),
-    import('../report/html.js'),
+    import('../documents/kinds/shareDocument.js'),
+    import('../documents/formats/html.js'),
   ])
   const content = documentHtml(shareDocument(about, { date, generated, name }), new Map())
   return { path: 'read-before-you-answer.html', content }

@@ -1,4 +1,4 @@
-import type { ListedField } from '../report/proposalDocument.js'
+import type { ListedField } from '../documents/kinds/proposalDocument.js'
 import { sheetFields, tableNames } from '../vocabulary/fields.js'
 
 /** Every field of the data dictionary with what it holds, as the draft of a protocol lists them. */

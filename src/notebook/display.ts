@@ -1,6 +1,6 @@
-import type { AuditResult } from '../analysis/audit.js'
 import type { ChartSpecification } from '../charts/specification.js'
 import { UsageError } from '../core/errors.js'
+import type { AuditResult } from '../questions/audit.js'
 import { type MimeBundle, showBundle } from './mimeOutput.js'
 import { bundleOf } from './valueDisplay.js'
 import { isAudit } from './valueKinds.js'

@@ -1,5 +1,5 @@
 import type { Token } from 'markdown-it'
-import type { Block, Phrase } from '../report/document.js'
+import type { Block, Phrase } from '../documents/model/document.js'
 import { markdownReader } from './markdownHtml.js'
 
 /** A heading of the user's own, or a block. */

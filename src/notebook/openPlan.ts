@@ -1,7 +1,7 @@
 import { readFile } from 'node:fs/promises'
 import { basename } from 'node:path'
-import { type AnalysisPlan, defaultPlan, parsePlan } from '../analysis/planFile.js'
 import { UsageError } from '../core/errors.js'
+import { type AnalysisPlan, defaultPlan, parsePlan } from '../questions/plan/planFile.js'
 
 /**
  * The plan of a file, written before results; that of the toolkit, which carries no day, where no file is named.

@@ -1,7 +1,7 @@
+import { wordedBlocks } from '../documents/model/worded.js'
 import { message } from '../messages/message.js'
 import { speaker } from '../messages/speaker.js'
 import { alone, type OwnResult, ownBlocksOf } from '../questions/registry.js'
-import { wordedBlocks } from '../report/worded.js'
 import { sectionOutput } from './auditSections.js'
 import type { MimeBundle } from './mimeOutput.js'
 

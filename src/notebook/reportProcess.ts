@@ -2,8 +2,8 @@ import { fork } from 'node:child_process'
 import { existsSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
 import { HoldfastError, UsageError } from '../core/errors.js'
-import type { Report } from '../report/bundle.js'
-import { type WritingOptions, type WrittenReport, writeReportFolder } from '../report/writeReport.js'
+import type { Report } from '../documents/bundle.js'
+import { type WritingOptions, type WrittenReport, writeReportFolder } from '../documents/writeReport.js'
 import { restDrawing } from './drawing.js'
 
 /** What the process is asked for: a report, and where and how to write it. */

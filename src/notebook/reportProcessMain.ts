@@ -1,4 +1,4 @@
-import { writeReportFolder } from '../report/writeReport.js'
+import { writeReportFolder } from '../documents/writeReport.js'
 import { answerOfError, type ReportAnswer, type ReportOrder } from './reportProcess.js'
 
 /** Writes the one report that it is sent, answers, and ends; ends too where the kernel has gone. */

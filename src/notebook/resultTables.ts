@@ -1,4 +1,3 @@
-import type { Asked } from '../analysis/askedGroups.js'
 import { lowerFirst, upperFirst } from '../charts/words.js'
 import type { Cohort } from '../cohort/cohort.js'
 import type { RecordPlace } from '../core/errors.js'
@@ -19,6 +18,7 @@ import type { TighteningComparisonResult } from '../questions/crudeComparison/an
 import { allowedFor } from '../questions/crudeComparison/words.js'
 import type { AskedIncidence } from '../questions/incidence/answer.js'
 import type { AskedRetention } from '../questions/retention/answer.js'
+import type { Asked } from '../questions/rows/askedGroups.js'
 import type { RecordSet } from '../records/dataset.js'
 import { groupWords, quantityText, say, testSentence } from './estimateWords.js'
 import type { ShownNumber, ValueTable } from './valueTable.js'

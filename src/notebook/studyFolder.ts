@@ -1,11 +1,11 @@
 import { mkdir, readdir, readFile, stat } from 'node:fs/promises'
 import { basename, join, resolve } from 'node:path'
 import { fileURLToPath } from 'node:url'
-import { defaultPlan, planText } from '../analysis/planFile.js'
 import { whileAlone } from '../core/alone.js'
 import { UsageError } from '../core/errors.js'
 import { writeWhole } from '../core/wholeFiles.js'
 import { message, speaker } from '../messages/index.js'
+import { defaultPlan, planText } from '../questions/plan/planFile.js'
 import { version } from './version.js'
 
 /** Files of a study, by their paths in it: those that were written, and those that stood there already. */

@@ -1,9 +1,5 @@
 import { svgSizePx } from '../charts/svg.js'
 import { textAlternative } from '../charts/textAlternative.js'
-import { message, speaker } from '../messages/index.js'
-import { foreign } from '../messages/phrase.js'
-import { whatWasAsked } from '../questions/answered.js'
-import { alone, ownBlocksOf } from '../questions/registry.js'
 import {
   type Block,
   type CsvValue,
@@ -11,8 +7,12 @@ import {
   type Phrase,
   paragraph,
   type Table,
-} from '../report/document.js'
-import { wordedBlocks } from '../report/worded.js'
+} from '../documents/model/document.js'
+import { wordedBlocks } from '../documents/model/worded.js'
+import { message, speaker } from '../messages/index.js'
+import { foreign } from '../messages/phrase.js'
+import { whatWasAsked } from '../questions/answered.js'
+import { alone, ownBlocksOf } from '../questions/registry.js'
 import { askedBlocks, askedTitle } from './askedComparison.js'
 import { auditSection } from './auditSections.js'
 import { drawnSvg } from './drawing.js'

@@ -1,6 +1,6 @@
+import { escapeHtml } from '../documents/formats/htmlText.js'
+import { fragmentStyle } from '../documents/formats/styleSheet.js'
 import { message, speaker } from '../messages/index.js'
-import { escapeHtml } from '../report/htmlText.js'
-import { fragmentStyle } from '../report/styleSheet.js'
 import type { MimeBundle } from './mimeOutput.js'
 
 /** A number as it is shown, or what stands in its place, with its interval. */

@@ -1,7 +1,7 @@
-import type { AnalysisSettings } from '../analysis/settings.js'
 import type { Cohort } from '../cohort/cohort.js'
 import type { CohortDefinition } from '../cohort/definition.js'
 import { deepFreeze } from '../core/plain.js'
+import type { AnalysisSettings } from './plan/settings.js'
 
 /** What a result was asked of: kept beside it, since results hold numbers and codes alone. */
 export interface AskedOf {

@@ -1,4 +1,3 @@
-import type { AnalysisSettings } from '../analysis/settings.js'
 import type { ChartSpecification } from '../charts/specification.js'
 import type { FigureOptions } from '../charts/theme.js'
 import type { Cohort } from '../cohort/cohort.js'
@@ -6,14 +5,15 @@ import type { CohortDefinition } from '../cohort/definition.js'
 import type { Message } from '../messages/message.js'
 import type { AdjustedModel } from './adjustedModel/answer.js'
 import type { BetweenLooks } from './betweenLooks/answer.js'
-import type { Block, Table } from './blocks.js'
 import type { ComparisonResult } from './comparison/answer.js'
 import type { TighteningComparisonResult } from './crudeComparison/answer.js'
 import type { HowOften } from './howOften/answer.js'
 import type { IncidenceResult } from './incidence/answer.js'
 import type { LifeTableResult } from './lifeTable/answer.js'
-import type { Path } from './place.js'
+import type { AnalysisSettings } from './plan/settings.js'
 import type { RetentionResult } from './retention/answer.js'
+import type { Block, Table } from './words/blocks.js'
+import type { Path } from './words/place.js'
 
 /** What a section may need to know besides its result. */
 export interface SectionSetting {

@@ -6,8 +6,8 @@ import { pathToFileURL } from 'node:url'
 import type { Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { formatPercent } from '../../src/core/format.js'
-import { renderAuditHtml } from '../report/auditHtml.js'
-import { fixtures } from '../report/fixture.js'
+import { renderAuditHtml } from '../documents/auditHtml.js'
+import { fixtures } from '../documents/fixture.js'
 import { describeInChromium } from './chromium.js'
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')

@@ -5,8 +5,8 @@ import { join } from 'node:path'
 import { pathToFileURL } from 'node:url'
 import type { BrowserContext, Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
-import { renderAuditHtml } from '../report/auditHtml.js'
-import { fixtures } from '../report/fixture.js'
+import { renderAuditHtml } from '../documents/auditHtml.js'
+import { fixtures } from '../documents/fixture.js'
 import { describeInChromium } from './chromium.js'
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')

@@ -9,7 +9,7 @@ import { speaker } from '../../src/messages/speaker.js'
 import { hazardRatioChart } from '../../src/questions/crudeComparison/chart.js'
 import { incidenceChart } from '../../src/questions/incidence/chart.js'
 import { retentionChart } from '../../src/questions/retention/chart.js'
-import { fixtures } from '../report/fixture.js'
+import { fixtures } from '../documents/fixture.js'
 
 const usual = fixtures.usual!()
 

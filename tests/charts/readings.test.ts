@@ -16,8 +16,8 @@ import { incidenceChart } from '../../src/questions/incidence/chart.js'
 import { repeatsChart } from '../../src/questions/repeats/chart.js'
 import { retentionChart } from '../../src/questions/retention/chart.js'
 import { readRecords } from '../../src/records/read/readDataset.js'
-import { everyAnalysis } from '../report/everyAnalysis.js'
-import { fixtures } from '../report/fixture.js'
+import { everyAnalysis } from '../documents/everyAnalysis.js'
+import { fixtures } from '../documents/fixture.js'
 
 const usual = fixtures.usual!()
 const single = usual.retention.byGroup.find(({ group }) => group === 'single')!

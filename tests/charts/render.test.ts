@@ -5,7 +5,7 @@ import { attritionDiagram } from '../../src/charts/attritionDiagram.js'
 import { renderPng, renderSvg } from '../../src/charts/render.js'
 import { UsageError } from '../../src/core/errors.js'
 import { retentionChart } from '../../src/questions/retention/chart.js'
-import { fixtures } from '../report/fixture.js'
+import { fixtures } from '../documents/fixture.js'
 
 const usual = fixtures.usual!()
 const chart = retentionChart(usual.retention)

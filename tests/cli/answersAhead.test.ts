@@ -3,11 +3,11 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { pathToFileURL } from 'node:url'
 import { afterAll, afterEach, describe, expect, it } from 'vitest'
-import { defaultSettings } from '../../src/analysis/settings.js'
 import { type AskedAhead, openAnswersThread } from '../../src/cli/answersAhead.js'
 import { buildCohort } from '../../src/cohort/cohort.js'
 import { defaultDefinition } from '../../src/cohort/definition.js'
 import { comparisonQuestion } from '../../src/questions/comparison/question.js'
+import { defaultSettings } from '../../src/questions/plan/settings.js'
 import { readRecords } from '../../src/records/read/readDataset.js'
 
 /** The thread as built: a thread cannot run the sources. */

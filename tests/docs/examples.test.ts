@@ -4,11 +4,11 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { promisify } from 'node:util'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import { defaultPlan } from '../../src/analysis/planFile.js'
 import * as core from '../../src/core/index.js'
 import { demoSettings } from '../../src/demo/settings.js'
 import * as holdfast from '../../src/index.js'
 import { message } from '../../src/messages/message.js'
+import { defaultPlan } from '../../src/questions/plan/planFile.js'
 import * as statistics from '../../src/statistics/index.js'
 
 const root = join(import.meta.dirname, '../..')

@@ -49,7 +49,7 @@ describe('a new question', () => {
     )
     edit('src/questions/registry.ts', '  seriesQuestion,\n]', '  seriesQuestion,\n  quartersQuestion,\n]')
     edit(
-      'src/report/auditDocument.ts',
+      'src/documents/kinds/auditDocument.ts',
       "['clinicFunnel']),",
       "['clinicFunnel']),\n  questionSection('quarters', message('quarters.title'), ['quarters']),",
     )

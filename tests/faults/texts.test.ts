@@ -1,11 +1,11 @@
 import { readdirSync, readFileSync, truncateSync, writeFileSync } from 'node:fs'
 import { dirname, join } from 'node:path'
 import { describe, expect, it } from 'vitest'
-import { parsePlan, planText } from '../../src/analysis/planFile.js'
 import { openEngine } from '../../src/cli/engine.js'
 import { parseJson } from '../../src/core/jsonText.js'
 import { readNotebook } from '../../src/notebook/notebookFile.js'
 import { exampleProtocol, readProtocol } from '../../src/pooling/protocol/protocol.js'
+import { parsePlan, planText } from '../../src/questions/plan/planFile.js'
 import { openPseudonymKey, PseudonymKey } from '../../src/records/identities/pseudonymKey.js'
 import { noAnswers, readAnswers } from '../../src/records/interview/answers.js'
 import { ProblemList } from '../../src/records/problems.js'
@@ -95,13 +95,13 @@ describe('a byte order mark', () => {
     // What the toolkit reads here is its own: catalogues, a list made by the build, messages of its kernel, its version.
     expect(sources.sort()).toEqual([
       'core/jsonText.ts',
+      'documents/formats/pageScript.ts',
+      'documents/model/citation.ts',
       'messages/catalogue.ts',
       'notebook/frontDoor.ts',
       'notebook/kernel.ts',
       'notebook/studyFolder.ts',
       'notebook/version.ts',
-      'report/citation.ts',
-      'report/pageScript.ts',
     ])
   })
 })

@@ -8,7 +8,7 @@ import { catalogueOf, languages, readCatalogue } from '../../src/messages/catalo
 import { listOf, message } from '../../src/messages/message.js'
 import { foreign } from '../../src/messages/phrase.js'
 import { reasonOf, speaker, speakerOf, warningOf } from '../../src/messages/speaker.js'
-import { number, pathsOf } from '../../src/questions/place.js'
+import { number, pathsOf } from '../../src/questions/words/place.js'
 
 const root = resolve(import.meta.dirname, '../..')
 const { codesOf, messagesOf, parametersOf, typesOf } = (await import(

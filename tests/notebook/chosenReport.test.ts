@@ -3,14 +3,14 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import JSZip from 'jszip'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import type { WrittenReport } from '../../src/documents/writeReport.js'
 import { report } from '../../src/notebook/chosenReport.js'
 import { toFrame } from '../../src/notebook/frames.js'
 import { compareTightening } from '../../src/questions/comparison/asked.js'
 import { incidence } from '../../src/questions/incidence/answer.js'
 import { incidenceChart } from '../../src/questions/incidence/chart.js'
 import { retention } from '../../src/questions/retention/answer.js'
-import type { WrittenReport } from '../../src/report/writeReport.js'
-import { practice, times } from '../analysis/practice.js'
+import { practice, times } from '../questions/practice.js'
 
 const scratch = mkdtempSync(join(tmpdir(), 'holdfast-chosen-'))
 afterAll(() => rmSync(scratch, { recursive: true, force: true }))

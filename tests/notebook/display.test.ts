@@ -3,8 +3,6 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { parse } from 'csv-parse/sync'
 import { beforeAll, describe, expect, it } from 'vitest'
-import { defaultPlan } from '../../src/analysis/planFile.js'
-import { defaultSettings } from '../../src/analysis/settings.js'
 import { notEstimable, warning } from '../../src/core/estimate.js'
 import {
   auditCohort,
@@ -35,6 +33,8 @@ import { blocksOf, isGenerated } from '../../src/notebook/valueBlocks.js'
 import { bundleOf } from '../../src/notebook/valueDisplay.js'
 import { shown } from '../../src/notebook/valueTable.js'
 import { compareTightenings } from '../../src/questions/comparison/answer.js'
+import { defaultPlan } from '../../src/questions/plan/planFile.js'
+import { defaultSettings } from '../../src/questions/plan/settings.js'
 import { kaplanMeier } from '../../src/statistics/index.js'
 
 const demo = join(import.meta.dirname, '../../data-demo')

@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest'
-import { defaultSettings } from '../../src/analysis/settings.js'
 import { betweenLooks, mostForNonParametric } from '../../src/questions/betweenLooks/answer.js'
 import { betweenLooksTable } from '../../src/questions/betweenLooks/section.js'
-import { pathsOf } from '../../src/questions/place.js'
-import { practice, times } from '../analysis/practice.js'
+import { defaultSettings } from '../../src/questions/plan/settings.js'
+import { pathsOf } from '../../src/questions/words/place.js'
+import { practice, times } from './practice.js'
 
 const years = (horizonsYears: readonly number[]) => ({ ...defaultSettings, horizonsYears })
 

@@ -1,16 +1,16 @@
 import { describe, expect, test } from 'vitest'
-import { auditCohort } from '../../src/analysis/audit.js'
-import { defaultSettings } from '../../src/analysis/settings.js'
+import { auditDocument } from '../../src/documents/kinds/auditDocument.js'
+import { plainText } from '../../src/documents/model/document.js'
+import { settingOf } from '../../src/documents/model/settingOf.js'
 import { speaker } from '../../src/messages/speaker.js'
+import { auditCohort } from '../../src/questions/audit.js'
 import { literature } from '../../src/questions/literature/answer.js'
 import { literatureChart } from '../../src/questions/literature/chart.js'
 import { publishedFigures } from '../../src/questions/literature/publishedFigures.js'
 import { mainSentence as literatureSentence } from '../../src/questions/literature/section.js'
-import { pathsOf } from '../../src/questions/place.js'
-import { auditDocument } from '../../src/report/auditDocument.js'
-import { plainText } from '../../src/report/document.js'
-import { settingOf } from '../../src/report/settingOf.js'
-import { practice, times } from '../analysis/practice.js'
+import { defaultSettings } from '../../src/questions/plan/settings.js'
+import { pathsOf } from '../../src/questions/words/place.js'
+import { practice, times } from './practice.js'
 
 /** 10 of 100 loose within the year, all others tight until 1,500 days: 4 years. */
 const hundred = practice([...times(10, { loose: 300 }), ...times(90, { checks: [1500] })])

@@ -1,11 +1,11 @@
 import { describe, expect, test } from 'vitest'
-import { type BenchGroup, compareBench } from '../../src/analysis/benchTorque.js'
 import { buildCohort, type Cohort } from '../../src/cohort/cohort.js'
 import { inWords, speaker, warningOf } from '../../src/messages/speaker.js'
-import { pathsOf } from '../../src/questions/place.js'
 import { removalTorque } from '../../src/questions/removalTorque/answer.js'
+import { type BenchGroup, compareBench } from '../../src/questions/removalTorque/benchTorque.js'
 import { torqueAdherence } from '../../src/questions/torque/answer.js'
 import { mainSentence as torqueSentence } from '../../src/questions/torque/section.js'
+import { pathsOf } from '../../src/questions/words/place.js'
 import { check, crown, recordsOf, tightening } from '../cohort/recordsOf.js'
 
 interface Applied {

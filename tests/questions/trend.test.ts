@@ -1,16 +1,16 @@
 import { describe, expect, test } from 'vitest'
-import { auditCohort } from '../../src/analysis/audit.js'
-import { defaultSettings } from '../../src/analysis/settings.js'
 import { dayNumber } from '../../src/core/calendar.js'
 import { isNumber } from '../../src/core/estimate.js'
+import { shortReport } from '../../src/documents/kinds/shortReport.js'
 import { speaker } from '../../src/messages/speaker.js'
-import { pathsOf } from '../../src/questions/place.js'
+import { auditCohort } from '../../src/questions/audit.js'
+import { defaultSettings } from '../../src/questions/plan/settings.js'
 import { type TrendResult, yearTrend } from '../../src/questions/trend/answer.js'
 import { trendChart } from '../../src/questions/trend/chart.js'
 import { mainSentence, trendBlocks } from '../../src/questions/trend/section.js'
-import { shortReport } from '../../src/report/shortReport.js'
+import { pathsOf } from '../../src/questions/words/place.js'
 import { trendOfPractice, yearsOfPractice } from '../../src/verification/simulation/yearTrend.js'
-import { practice, type TestRestoration, times } from '../analysis/practice.js'
+import { practice, type TestRestoration, times } from './practice.js'
 
 const one = { ...defaultSettings, horizonsYears: [1] }
 

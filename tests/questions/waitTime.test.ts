@@ -1,14 +1,14 @@
 import { describe, expect, test } from 'vitest'
-import { auditCohort } from '../../src/analysis/audit.js'
-import { defaultSettings } from '../../src/analysis/settings.js'
+import { auditDocument } from '../../src/documents/kinds/auditDocument.js'
+import { settingOf } from '../../src/documents/model/settingOf.js'
 import { speaker } from '../../src/messages/speaker.js'
-import { pathsOf } from '../../src/questions/place.js'
+import { auditCohort } from '../../src/questions/audit.js'
+import { defaultSettings } from '../../src/questions/plan/settings.js'
 import { waitTime } from '../../src/questions/wait/answer.js'
 import { waitChart } from '../../src/questions/wait/chart.js'
 import { basis as waitBasis, mainSentence as waitSentence } from '../../src/questions/wait/section.js'
-import { auditDocument } from '../../src/report/auditDocument.js'
-import { settingOf } from '../../src/report/settingOf.js'
-import { practice, type TestRestoration, times } from '../analysis/practice.js'
+import { pathsOf } from '../../src/questions/words/place.js'
+import { practice, type TestRestoration, times } from './practice.js'
 
 /** Ninety restorations of 45 patients, by formulas that R follows too. */
 const formulas = Array.from(

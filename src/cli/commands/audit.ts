@@ -1,8 +1,8 @@
 import { basename, extname, join, resolve } from 'node:path'
 import type { Command } from 'commander'
 import { exitCodes, UsageError } from '../../core/errors.js'
-import { languageOf, leadingDocument } from '../../report/documentLanguages.js'
-import { auditFormats, needsBrowser } from '../../report/formats.js'
+import { auditFormats, needsBrowser } from '../../documents/formats/formats.js'
+import { languageOf, leadingDocument } from '../../documents/model/documentLanguages.js'
 import type { AuditOrder } from '../auditDataset.js'
 import { formatsOf, paperOf, paperOption } from '../formats.js'
 import { kindOf } from '../kinds.js'
@@ -70,7 +70,7 @@ async function audit(datasets: readonly string[], options: AuditCommandOptions):
   const formats =
     formatsOf(options.formats, auditFormats) ??
     (options.kind === undefined ? ['markdown' as const] : undefined)
-  if (needsBrowser(formats)) await (await import('../../report/pdf.js')).requireBrowser()
+  if (needsBrowser(formats)) await (await import('../../documents/formats/pdf.js')).requireBrowser()
   const kind = kindOf(options.kind)
   if (options.comparison === true && kind !== 'leaflet') throw comparisonOfKind()
   if (formats?.includes('slides') && kind !== undefined && kind !== 'audit') throw slidesOfKind()

@@ -1,6 +1,6 @@
 import { join } from 'node:path'
 import type { Command } from 'commander'
-import { needsBrowser } from '../../report/formats.js'
+import { needsBrowser } from '../../documents/formats/formats.js'
 import { formatsOf, paperOf, paperOption } from '../formats.js'
 import { planOf } from '../plan.js'
 import { announce } from '../progress.js'
@@ -42,11 +42,11 @@ export function addChanges(program: Command): void {
 
 async function changes(then: string, now: string, options: ChangesOptions): Promise<void> {
   const formats = formatsOf(options.formats)
-  if (needsBrowser(formats)) await (await import('../../report/pdf.js')).requireBrowser()
+  if (needsBrowser(formats)) await (await import('../../documents/formats/pdf.js')).requireBrowser()
   const made = dayOfMaking(options.date)
   const [before, after] = [await audited(then, made.day, options), await audited(now, made.day, options)]
   const [{ changeInLines, writeChangeReport }, { version }] = await Promise.all([
-    import('../../report/changeReport.js'),
+    import('../../documents/kinds/changeReport.js'),
     import('../../notebook/version.js'),
   ])
   const { written, two } = await writeChangeReport(before, after, {
@@ -61,7 +61,7 @@ async function changes(then: string, now: string, options: ChangesOptions): Prom
 
 /** The results of a folder, or those of a data set that is audited now. */
 async function audited(path: string, today: number, options: ChangesOptions) {
-  const { isReportFolder, readAuditResults } = await import('../../report/readAuditResults.js')
+  const { isReportFolder, readAuditResults } = await import('../../documents/readAuditResults.js')
   if (await isReportFolder(path)) return readAuditResults(path)
   const [
     { readRecords },
@@ -73,9 +73,9 @@ async function audited(path: string, today: number, options: ChangesOptions) {
   ] = await Promise.all([
     import('../../records/read/readDataset.js'),
     import('../../cohort/cohort.js'),
-    import('../../analysis/audit.js'),
-    import('../../analysis/planFile.js'),
-    import('../../analysis/settings.js'),
+    import('../../questions/audit.js'),
+    import('../../questions/plan/planFile.js'),
+    import('../../questions/plan/settings.js'),
     import('../../notebook/version.js'),
   ])
   const plan = await planOf(options.plan)

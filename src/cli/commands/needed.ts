@@ -1,6 +1,6 @@
 import { join } from 'node:path'
 import { type Command, InvalidArgumentError } from 'commander'
-import { needsBrowser } from '../../report/formats.js'
+import { needsBrowser } from '../../documents/formats/formats.js'
 import { formatsOf, paperOf, paperOption } from '../formats.js'
 import { ownRecords } from '../ownRecords.js'
 import { setAsideOption } from '../setAside.js'
@@ -51,11 +51,11 @@ export function addNeeded(program: Command): void {
 
 async function needed(dataset: string, options: NeededCommandOptions): Promise<void> {
   const formats = formatsOf(options.formats) ?? ['markdown' as const]
-  if (needsBrowser(formats)) await (await import('../../report/pdf.js')).requireBrowser()
+  if (needsBrowser(formats)) await (await import('../../documents/formats/pdf.js')).requireBrowser()
   const made = dayOfMaking(options.date)
   const [{ whatIsNeeded }, { neededInLines, writeNeededReport }, { version }] = await Promise.all([
     import('../../questions/needed/answer.js'),
-    import('../../report/neededReport.js'),
+    import('../../documents/kinds/neededReport.js'),
     import('../../notebook/version.js'),
   ])
   const { plan, setAside, within, difference, power, practices } = options

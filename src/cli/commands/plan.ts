@@ -28,7 +28,7 @@ async function plan(file: string, options: PlanOptions): Promise<void> {
     { dayOfMaking },
   ] = await Promise.all([
     import('../newFiles.js'),
-    import('../../analysis/planFile.js'),
+    import('../../questions/plan/planFile.js'),
     import('../planPage.js'),
     import('../../questions/comparison/confounders.js'),
     import('../../core/errors.js'),

@@ -1,6 +1,6 @@
 import type { Command } from 'commander'
 import { UsageError } from '../../core/errors.js'
-import { needsBrowser } from '../../report/formats.js'
+import { needsBrowser } from '../../documents/formats/formats.js'
 import { formatsOf, paperOf, paperOption } from '../formats.js'
 import { readNamed } from '../messageFiles.js'
 import { dayOfMaking } from '../today.js'
@@ -62,7 +62,7 @@ async function pool(paths: readonly string[], options: Options): Promise<void> {
     throw notNamed('the protocol', '--protocol and its file', '--protocol group.json')
   if (options.out === undefined) throw notNamed('where to write', '--out and a folder', '--out release-1')
   const formats = formatsOf(options.formats)
-  if (needsBrowser(formats)) await (await import('../../report/pdf.js')).requireBrowser()
+  if (needsBrowser(formats)) await (await import('../../documents/formats/pdf.js')).requireBrowser()
   const agreed = readProtocol(await readNamed(options.protocol, 'the protocol'))
   const steps = await import('../coordinatorSteps.js')
   const printed = { formats, ...paperOf(options.paper) }

@@ -1,6 +1,6 @@
 import { join } from 'node:path'
 import { type Command, InvalidArgumentError } from 'commander'
-import { needsBrowser } from '../../report/formats.js'
+import { needsBrowser } from '../../documents/formats/formats.js'
 import { formatsOf, paperOf, paperOption } from '../formats.js'
 import { ownRecords } from '../ownRecords.js'
 import { planOf } from '../plan.js'
@@ -51,11 +51,11 @@ export function addPropose(program: Command): void {
 
 async function propose(path: string | undefined, options: ProposeOptions): Promise<void> {
   const formats = formatsOf(options.formats)
-  if (needsBrowser(formats)) await (await import('../../report/pdf.js')).requireBrowser()
+  if (needsBrowser(formats)) await (await import('../../documents/formats/pdf.js')).requireBrowser()
   const made = dayOfMaking(options.date)
   const [{ plannedStudy }, { writeProposal }, { dictionaryFields }, { version }] = await Promise.all([
-    import('../../analysis/plannedStudy.js'),
-    import('../../report/proposalReport.js'),
+    import('../../questions/plan/plannedStudy.js'),
+    import('../../documents/kinds/proposalReport.js'),
     import('../../notebook/dictionary.js'),
     import('../../notebook/version.js'),
   ])

@@ -1,7 +1,7 @@
 import { join } from 'node:path'
 import { type Command, InvalidArgumentError } from 'commander'
 import { dayFromIso } from '../../core/calendar.js'
-import { needsBrowser } from '../../report/formats.js'
+import { needsBrowser } from '../../documents/formats/formats.js'
 import { formatsOf, paperOf, paperOption } from '../formats.js'
 import { ownRecords } from '../ownRecords.js'
 import { setAsideOption } from '../setAside.js'
@@ -46,11 +46,11 @@ export function addWatch(program: Command): void {
 
 async function watch(dataset: string, options: WatchCommandOptions): Promise<void> {
   const formats = formatsOf(options.formats) ?? ['markdown' as const]
-  if (needsBrowser(formats)) await (await import('../../report/pdf.js')).requireBrowser()
+  if (needsBrowser(formats)) await (await import('../../documents/formats/pdf.js')).requireBrowser()
   const made = dayOfMaking(options.date)
   const [{ watchPractice }, { watchInLines, writeWatchReport }, { version }] = await Promise.all([
     import('../../questions/watching/answer.js'),
-    import('../../report/watchReport.js'),
+    import('../../documents/kinds/watchReport.js'),
     import('../../notebook/version.js'),
   ])
   const { plan, setAside, since } = options

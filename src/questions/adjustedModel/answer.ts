@@ -1,8 +1,3 @@
-import type { Adjustment } from '../../analysis/adjustment.js'
-import { timesAtRisk } from '../../analysis/cohortRows.js'
-import { comparedRows, countEvents } from '../../analysis/compared.js'
-import { defaultPlan } from '../../analysis/planFile.js'
-import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import { HoldfastError } from '../../core/errors.js'
 import { type Contrast, isNumber, type Warning } from '../../core/estimate.js'
@@ -10,6 +5,11 @@ import { deepFreeze } from '../../core/plain.js'
 import { type CoxFit, coxRegression, type HazardRatio } from '../../statistics/regression/cox.js'
 import { orderedLevels } from '../../statistics/regression/design.js'
 import { fewEventsWarning, hazardAdjustment } from '../crudeComparison/hazardRatios.js'
+import { defaultPlan } from '../plan/planFile.js'
+import { type AnalysisSettings, defaultSettings } from '../plan/settings.js'
+import type { Adjustment } from '../rows/adjustment.js'
+import { timesAtRisk } from '../rows/cohortRows.js'
+import { comparedRows, countEvents } from '../rows/compared.js'
 
 /** One coefficient of the model, as hazard ratio. */
 export interface ModelTerm {

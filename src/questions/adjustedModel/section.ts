@@ -2,6 +2,7 @@ import { isNumber } from '../../core/estimate.js'
 import { listOf, type Message, message, opening, type Part } from '../../messages/message.js'
 import { fieldName, levelName } from '../../messages/names.js'
 import { fieldOf } from '../../vocabulary/fields.js'
+import type { SectionSetting } from '../question.js'
 import {
   estimateCell,
   estimateColumn,
@@ -10,10 +11,9 @@ import {
   textColumn,
   warningNotes,
   wordCell,
-} from '../blocks.js'
-import { groupInSentence } from '../groups.js'
-import { count, type Path } from '../place.js'
-import type { SectionSetting } from '../question.js'
+} from '../words/blocks.js'
+import { groupInSentence } from '../words/groups.js'
+import { count, type Path } from '../words/place.js'
 import type { AdjustedModel, ModelTerm } from './answer.js'
 
 /** The adjusted model with every coefficient. */

@@ -1,5 +1,3 @@
-import { type CohortRows, cohortRows, subsetRows } from '../../analysis/cohortRows.js'
-import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import { restorationStatus } from '../../cohort/selection.js'
 import { daysPerYear } from '../../core/calendar.js'
@@ -9,6 +7,8 @@ import { incidenceBounds, intervalCensoredIncidence } from '../../statistics/int
 import { parametricRegression } from '../../statistics/regression/parametric.js'
 import { parametricSurvival } from '../../statistics/regression/parametricSurvival.js'
 import { answered } from '../answered.js'
+import { type AnalysisSettings, defaultSettings } from '../plan/settings.js'
+import { type CohortRows, cohortRows, subsetRows } from '../rows/cohortRows.js'
 
 /** The risk by one horizon where each event is only known to lie between two looks. */
 export interface BetweenLooksBy {

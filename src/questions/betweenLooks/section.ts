@@ -1,4 +1,5 @@
 import { message } from '../../messages/message.js'
+import { yearsAt } from '../howOften/words.js'
 import {
   emptyCell,
   emptyEstimate,
@@ -10,9 +11,8 @@ import {
   table,
   textColumn,
   wordCell,
-} from '../blocks.js'
-import { yearsAt } from '../howOften/words.js'
-import { count, number, type Path } from '../place.js'
+} from '../words/blocks.js'
+import { count, number, type Path } from '../words/place.js'
 import { type BetweenLooks, mostForNonParametric } from './answer.js'
 
 /** Risks by the fits that place no event, horizon by horizon. */

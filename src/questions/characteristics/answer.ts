@@ -1,6 +1,3 @@
-import { presentGroups } from '../../analysis/cohortRows.js'
-import { defaultPlan } from '../../analysis/planFile.js'
-import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import { exposureGroups } from '../../cohort/definition.js'
 import { notEstimable, type Quantity } from '../../core/estimate.js'
@@ -8,6 +5,9 @@ import { deepFreeze } from '../../core/plain.js'
 import { summariseColumn } from '../../statistics/summary.js'
 import { covariateBalance } from '../../statistics/weighting/balance.js'
 import { allOthers } from '../../vocabulary/analyses.js'
+import { defaultPlan } from '../plan/planFile.js'
+import { type AnalysisSettings, defaultSettings } from '../plan/settings.js'
+import { presentGroups } from '../rows/cohortRows.js'
 import { type CategoryTrait, type NumberTrait, traits } from './traits.js'
 
 /** Counts of one category in one group. */

@@ -1,6 +1,7 @@
 import { isNumber, type Quantity } from '../../core/estimate.js'
 import { type Message, message, opening, type Words } from '../../messages/message.js'
 import { fieldName, levelName } from '../../messages/names.js'
+import type { SectionSetting } from '../question.js'
 import {
   type Block,
   type Cell,
@@ -12,10 +13,9 @@ import {
   table,
   textColumn,
   wordCell,
-} from '../blocks.js'
-import { groupInSentence, groupTitle } from '../groups.js'
-import { count, type Path, type Place, quantity } from '../place.js'
-import type { SectionSetting } from '../question.js'
+} from '../words/blocks.js'
+import { groupInSentence, groupTitle } from '../words/groups.js'
+import { count, type Path, type Place, quantity } from '../words/place.js'
 import type {
   CategoryCharacteristic,
   Characteristics,

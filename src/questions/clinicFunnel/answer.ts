@@ -1,5 +1,3 @@
-import { type CohortRows, cohortRows } from '../../analysis/cohortRows.js'
-import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import { labelAt } from '../../cohort/covariates.js'
 import type { Warning } from '../../core/estimate.js'
@@ -8,6 +6,8 @@ import { nelsonAalen } from '../../statistics/cumulativeHazard.js'
 import { type FunnelPosition, funnelPlot } from '../../statistics/monitoring/funnel.js'
 import { funnelLimits } from '../../statistics/monitoring/funnelLimits.js'
 import { answered } from '../answered.js'
+import { type AnalysisSettings, defaultSettings } from '../plan/settings.js'
+import { type CohortRows, cohortRows } from '../rows/cohortRows.js'
 
 /** One clinic against what would be expected of its restorations. */
 export interface FunnelClinic {

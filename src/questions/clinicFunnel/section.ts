@@ -14,8 +14,8 @@ import {
   table,
   textColumn,
   wordCell,
-} from '../blocks.js'
-import { count, number, type Path } from '../place.js'
+} from '../words/blocks.js'
+import { count, number, type Path } from '../words/place.js'
 import type { ClinicFunnel, FunnelClinic } from './answer.js'
 import { funnelChart } from './chart.js'
 

@@ -1,8 +1,8 @@
-import { commonLevels } from '../../analysis/adjustment.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import { type CovariateValues, covariateValues, labelAt } from '../../cohort/covariates.js'
 import { isNameOf, unknownName } from '../../core/names.js'
 import { covariateNames, covariateOf, defaultCovariates, numberKinds } from '../../vocabulary/fields.js'
+import { commonLevels } from '../rows/adjustment.js'
 import { ownColumnValues } from './ownColumns.js'
 
 /** One thing that the groups are made alike in, by rows compared. */

@@ -1,5 +1,5 @@
-import { defaultPlan } from '../../analysis/planFile.js'
 import { message } from '../../messages/message.js'
+import { defaultPlan } from '../plan/planFile.js'
 import { question } from '../question.js'
 import { begunComparison, type ComparisonResult, compareTightenings } from './answer.js'
 import { forestChart } from './chart.js'

@@ -1,6 +1,8 @@
 import { listOf, type Message, message, type Part, type Words } from '../../messages/message.js'
 import { fieldName } from '../../messages/names.js'
 import { numberFormats } from '../../messages/numberFormats.js'
+import { yearsAt } from '../howOften/words.js'
+import type { SectionSetting } from '../question.js'
 import {
   type Block,
   type Cell,
@@ -14,11 +16,9 @@ import {
   table,
   textColumn,
   wordCell,
-} from '../blocks.js'
-import { groupTitle } from '../groups.js'
-import { yearsAt } from '../howOften/words.js'
-import { count, number, type Path, valueAt } from '../place.js'
-import type { SectionSetting } from '../question.js'
+} from '../words/blocks.js'
+import { groupTitle } from '../words/groups.js'
+import { count, number, type Path, valueAt } from '../words/place.js'
 import type { ComparisonResult } from './answer.js'
 import { objectionsOf } from './answerPart.js'
 import { balanceChart, overlapChart } from './balanceChart.js'

@@ -1,5 +1,5 @@
-import { defaultPlan, plannedConfounders } from '../../analysis/planFile.js'
-import type { AnalysisSettings } from '../../analysis/settings.js'
+import { defaultPlan, plannedConfounders } from '../plan/planFile.js'
+import type { AnalysisSettings } from '../plan/settings.js'
 import { defaultComparison } from './answer.js'
 
 /** What the settings of an audit say of the comparison; the plan decides, by default that of the toolkit. */

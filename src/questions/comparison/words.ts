@@ -1,8 +1,8 @@
 import type { CohortDefinition } from '../../cohort/definition.js'
 import { type Message, message, type Part } from '../../messages/message.js'
 import { levelName } from '../../messages/names.js'
-import { groupInSentence } from '../groups.js'
-import { number, type Path, valueAt } from '../place.js'
+import { groupInSentence } from '../words/groups.js'
+import { number, type Path, valueAt } from '../words/place.js'
 import type { Ranged } from './estimate.js'
 
 /** Name of a group in a sentence. */

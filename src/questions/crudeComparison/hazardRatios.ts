@@ -1,8 +1,3 @@
-import { type AdjustedFor, type Adjustment, adjustmentOf } from '../../analysis/adjustment.js'
-import { timesAtRisk } from '../../analysis/cohortRows.js'
-import { type Compared, countEvents } from '../../analysis/compared.js'
-import { type AnalysisPlan, defaultPlan } from '../../analysis/planFile.js'
-import type { AnalysisSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import { HoldfastError } from '../../core/errors.js'
 import {
@@ -15,6 +10,11 @@ import {
   warning,
 } from '../../core/estimate.js'
 import { coxRegression } from '../../statistics/regression/cox.js'
+import { type AnalysisPlan, defaultPlan } from '../plan/planFile.js'
+import type { AnalysisSettings } from '../plan/settings.js'
+import { type AdjustedFor, type Adjustment, adjustmentOf } from '../rows/adjustment.js'
+import { timesAtRisk } from '../rows/cohortRows.js'
+import { type Compared, countEvents } from '../rows/compared.js'
 
 /** Name of the group's own column in the models. */
 const groupColumn = 'tightening'

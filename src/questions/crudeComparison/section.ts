@@ -4,6 +4,7 @@ import { methodWords } from '../../messages/methodWords.js'
 import { levelName } from '../../messages/names.js'
 import { warningOf } from '../../messages/speaker.js'
 import { modelTable } from '../adjustedModel/section.js'
+import type { SectionSetting } from '../question.js'
 import {
   type Block,
   estimateCell,
@@ -19,9 +20,8 @@ import {
   textColumn,
   warningNotes,
   wordCell,
-} from '../blocks.js'
-import { type Path, pathsOf } from '../place.js'
-import type { SectionSetting } from '../question.js'
+} from '../words/blocks.js'
+import { type Path, pathsOf } from '../words/place.js'
 import type { TighteningComparisonResult } from './answer.js'
 import { hazardRatioChart } from './chart.js'
 import { allowedFor, differenceSentence, groupSizesSentence } from './words.js'

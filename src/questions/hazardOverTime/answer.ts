@@ -1,12 +1,12 @@
-import { type CohortRows, cohortRows, presentGroups, rowsOfGroup } from '../../analysis/cohortRows.js'
-import { defaultPlan } from '../../analysis/planFile.js'
-import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { isNumber, type Quantity } from '../../core/estimate.js'
 import { type ClusteredRate, clusteredRate } from '../../statistics/clusteredRate.js'
 import { smoothedHazard } from '../../statistics/smoothedHazard.js'
 import { answered } from '../answered.js'
+import { defaultPlan } from '../plan/planFile.js'
+import { type AnalysisSettings, defaultSettings } from '../plan/settings.js'
+import { type CohortRows, cohortRows, presentGroups, rowsOfGroup } from '../rows/cohortRows.js'
 
 /** Rate within one span of time since delivery. */
 export interface SpanRate {

@@ -1,5 +1,6 @@
 import { isNumber } from '../../core/estimate.js'
 import { message, type Words } from '../../messages/message.js'
+import type { SectionSetting } from '../question.js'
 import {
   type Block,
   emptyEstimate,
@@ -12,10 +13,9 @@ import {
   table,
   textColumn,
   wordCell,
-} from '../blocks.js'
-import { groupTitle } from '../groups.js'
-import { count, limits, number, type Path, quantity } from '../place.js'
-import type { SectionSetting } from '../question.js'
+} from '../words/blocks.js'
+import { groupTitle } from '../words/groups.js'
+import { count, limits, number, type Path, quantity } from '../words/place.js'
 import type { HazardOverTime, SpanRate } from './answer.js'
 import { hazardChart } from './chart.js'
 

@@ -1,11 +1,11 @@
-import type { CohortRows } from '../../analysis/cohortRows.js'
-import type { AnalysisSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import { possibleFollowUp } from '../../cohort/possibleFollowUp.js'
 import { restorationStatus } from '../../cohort/selection.js'
 import { isNumber } from '../../core/estimate.js'
 import { clusteredRate } from '../../statistics/clusteredRate.js'
 import { garwoodLimits } from '../../statistics/rateLimits.js'
+import type { AnalysisSettings } from '../plan/settings.js'
+import type { CohortRows } from '../rows/cohortRows.js'
 
 /** Fewer events than this make a short report: what was seen, what it allows, and what another year would bring. */
 export const fewEventsBelow = 10

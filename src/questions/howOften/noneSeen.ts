@@ -1,11 +1,11 @@
-import type { CohortRows } from '../../analysis/cohortRows.js'
-import { shorterHorizonsYears, wishedHorizon } from '../../analysis/horizons.js'
-import type { AnalysisSettings } from '../../analysis/settings.js'
 import { daysPerYear } from '../../core/calendar.js'
 import type { Estimate } from '../../core/estimate.js'
 import { clusteredRate } from '../../statistics/clusteredRate.js'
 import { compensatedSum } from '../../statistics/numeric/columns.js'
 import { exactUpperOfNone } from '../../statistics/proportionLimits.js'
+import type { AnalysisSettings } from '../plan/settings.js'
+import type { CohortRows } from '../rows/cohortRows.js'
+import { shorterHorizonsYears, wishedHorizon } from '../rows/horizons.js'
 
 /** What "none seen" allows by one horizon. */
 export interface NoneSeenBy {

@@ -1,20 +1,3 @@
-import {
-  type Asked,
-  type AskedSettings,
-  askedGroups,
-  askedPart,
-  askedSettings,
-} from '../../analysis/askedGroups.js'
-import {
-  type CohortRows,
-  cohortRows,
-  countPatients,
-  countStatus,
-  placedRows,
-} from '../../analysis/cohortRows.js'
-import { medianFollowUp } from '../../analysis/followUp.js'
-import { reportedHorizons } from '../../analysis/horizons.js'
-import type { AnalysisSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import { type Placement, placedTimes, placements } from '../../cohort/placement.js'
 import { restorationStatus } from '../../cohort/selection.js'
@@ -27,6 +10,11 @@ import { compensatedSum } from '../../statistics/numeric/columns.js'
 import { exactUpperOfNone } from '../../statistics/proportionLimits.js'
 import { type RiskAtTime, risksAt } from '../../statistics/riskAtTimes.js'
 import type { NumberGroup } from '../../vocabulary/field.js'
+import type { AnalysisSettings } from '../plan/settings.js'
+import { type Asked, type AskedSettings, askedGroups, askedPart, askedSettings } from '../rows/askedGroups.js'
+import { type CohortRows, cohortRows, countPatients, countStatus, placedRows } from '../rows/cohortRows.js'
+import { medianFollowUp } from '../rows/followUp.js'
+import { reportedHorizons } from '../rows/horizons.js'
 
 /** Cumulative incidence at one horizon. */
 export interface HorizonRisk {

@@ -1,5 +1,7 @@
 import { message, type Words } from '../../messages/message.js'
 import { betweenLooksTable } from '../betweenLooks/section.js'
+import type { SectionSetting } from '../question.js'
+import { mainGroups } from '../retention/section.js'
 import {
   type Block,
   type Column,
@@ -16,11 +18,9 @@ import {
   warningNotes,
   wordCell,
   yearsTitle,
-} from '../blocks.js'
-import { groupTitle, placesOf } from '../groups.js'
-import { type Path, pathsOf } from '../place.js'
-import type { SectionSetting } from '../question.js'
-import { mainGroups } from '../retention/section.js'
+} from '../words/blocks.js'
+import { groupTitle, placesOf } from '../words/groups.js'
+import { type Path, pathsOf } from '../words/place.js'
 import type { GroupIncidence, IncidenceResult } from './answer.js'
 import { incidenceChart } from './chart.js'
 import { horizonsSentence, rateSentence, riskNotes } from './words.js'

@@ -1,12 +1,12 @@
 import { type Estimate, isNumber, type Quantity, type Warning } from '../../core/estimate.js'
 import { listOf, type Message, message, type Part, type Words } from '../../messages/message.js'
 import { reasonOf } from '../../messages/speaker.js'
-import { fewAtRiskNotes, warningNotes } from '../blocks.js'
-import { groupTitle } from '../groups.js'
 import type { HowOften } from '../howOften/answer.js'
 import { oftenSentences, yearsAt } from '../howOften/words.js'
-import { count, interval, number, type Path, type Place, pathsOf, valueAt } from '../place.js'
 import type { SectionSetting } from '../question.js'
+import { fewAtRiskNotes, warningNotes } from '../words/blocks.js'
+import { groupTitle } from '../words/groups.js'
+import { count, interval, number, type Path, type Place, pathsOf, valueAt } from '../words/place.js'
 import type { IncidenceResult } from './answer.js'
 
 /** "95% interval", with the level where it stands in the results. */

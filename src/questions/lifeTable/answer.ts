@@ -1,10 +1,10 @@
-import { type CohortRows, cohortRows, rowsOfGroup, subsetRows } from '../../analysis/cohortRows.js'
-import { defaultPlan } from '../../analysis/planFile.js'
-import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import { isNumber, type Quantity } from '../../core/estimate.js'
 import { lifeTable } from '../../statistics/lifeTable.js'
 import { answered } from '../answered.js'
+import { defaultPlan } from '../plan/planFile.js'
+import { type AnalysisSettings, defaultSettings } from '../plan/settings.js'
+import { type CohortRows, cohortRows, rowsOfGroup, subsetRows } from '../rows/cohortRows.js'
 
 /** One year of service. */
 export interface YearOfService {

@@ -1,8 +1,16 @@
 import { message } from '../../messages/message.js'
-import { numberCell, numberColumn, quantityCell, type Table, table, textColumn, wordCell } from '../blocks.js'
-import { groupTitle } from '../groups.js'
-import { count, type Path } from '../place.js'
 import type { SectionSetting } from '../question.js'
+import {
+  numberCell,
+  numberColumn,
+  quantityCell,
+  type Table,
+  table,
+  textColumn,
+  wordCell,
+} from '../words/blocks.js'
+import { groupTitle } from '../words/groups.js'
+import { count, type Path } from '../words/place.js'
 import type { LifeTableResult } from './answer.js'
 
 /** Actuarial life table, group by group. */

@@ -1,10 +1,10 @@
-import { cohortRows } from '../../analysis/cohortRows.js'
-import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { type Interval, noInterval } from '../../core/estimate.js'
 import { type RiskAtTime, risksAt } from '../../statistics/riskAtTimes.js'
 import { answered } from '../answered.js'
+import { type AnalysisSettings, defaultSettings } from '../plan/settings.js'
+import { cohortRows } from '../rows/cohortRows.js'
 import { type PublishedFigure, publishedFigures } from './publishedFigures.js'
 
 /** A published figure as the report shows it. */

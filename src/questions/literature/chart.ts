@@ -7,7 +7,7 @@ import { type Interval, isNumber, type Quantity } from '../../core/estimate.js'
 import { message, type Part } from '../../messages/message.js'
 import { foreign } from '../../messages/phrase.js'
 import { hasMessage, quantityWords, type Speaker, speaker } from '../../messages/speaker.js'
-import { estimateText } from '../chartWords.js'
+import { estimateText } from '../words/chartWords.js'
 import type { LiteratureHorizon, LiteratureResult, ShownFigure } from './answer.js'
 import type { PublishedAbout } from './publishedFigures.js'
 

@@ -1,5 +1,6 @@
 import { type Interval, isNumber } from '../../core/estimate.js'
 import { listOf, type Message, message, type Words } from '../../messages/message.js'
+import type { SectionSetting } from '../question.js'
 import {
   type Block,
   type Cell,
@@ -17,9 +18,8 @@ import {
   table,
   textColumn,
   wordCell,
-} from '../blocks.js'
-import { interval, limits, number, type Path, years } from '../place.js'
-import type { SectionSetting } from '../question.js'
+} from '../words/blocks.js'
+import { interval, limits, number, type Path, years } from '../words/place.js'
 import type { LiteratureHorizon, LiteratureResult, ShownFigure } from './answer.js'
 import { literatureChart } from './chart.js'
 

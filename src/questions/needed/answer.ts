@@ -1,6 +1,3 @@
-import { cohortRows } from '../../analysis/cohortRows.js'
-import { defaultPlan } from '../../analysis/planFile.js'
-import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import { UsageError } from '../../core/errors.js'
 import { isNumber } from '../../core/estimate.js'
@@ -15,6 +12,9 @@ import { type ComparisonResult, compareTightenings } from '../comparison/answer.
 import { comparisonSettings } from '../comparison/settings.js'
 import { leftOutLimit, leftOutOf } from '../howOften/answer.js'
 import { horizonRisks } from '../incidence/answer.js'
+import { defaultPlan } from '../plan/planFile.js'
+import { type AnalysisSettings, defaultSettings } from '../plan/settings.js'
+import { cohortRows } from '../rows/cohortRows.js'
 import {
   baseOf,
   type ComparedNow,

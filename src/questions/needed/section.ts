@@ -11,8 +11,8 @@ import {
   table,
   textColumn,
   wordCell,
-} from '../blocks.js'
-import { count, number, type Path, years } from '../place.js'
+} from '../words/blocks.js'
+import { count, number, type Path, years } from '../words/place.js'
 import type { NeededResult, NeededScenario, Reached } from './answer.js'
 import { neededChart } from './chart.js'
 

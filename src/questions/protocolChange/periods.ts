@@ -1,9 +1,9 @@
-import { type CohortRows, countPatients, subsetRows } from '../../analysis/cohortRows.js'
 import { HoldfastError } from '../../core/errors.js'
 import type { Contrast, Estimate } from '../../core/estimate.js'
 import { segmentedChange } from '../../statistics/changeOverTime.js'
 import type { RegressionCoefficient } from '../../statistics/regression/coefficients.js'
 import { compareRisksAt } from '../../statistics/riskAtTimes.js'
+import { type CohortRows, countPatients, subsetRows } from '../rows/cohortRows.js'
 
 /** One side of a change. */
 export interface PeriodSide {

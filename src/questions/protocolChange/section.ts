@@ -2,6 +2,7 @@ import { dayFromIso } from '../../core/calendar.js'
 import { type Interval, isNumber } from '../../core/estimate.js'
 import { listOf, type Message, message, type Words } from '../../messages/message.js'
 import { foreign } from '../../messages/phrase.js'
+import type { SectionSetting } from '../question.js'
 import {
   type Block,
   type Cell,
@@ -20,10 +21,9 @@ import {
   table,
   textColumn,
   wordCell,
-} from '../blocks.js'
-import { groupInSentence } from '../groups.js'
-import { count, limits, number, type Path, quantity, years } from '../place.js'
-import type { SectionSetting } from '../question.js'
+} from '../words/blocks.js'
+import { groupInSentence } from '../words/groups.js'
+import { count, limits, number, type Path, quantity, years } from '../words/place.js'
 import type { ClinicChange, ProtocolChangeResult } from './answer.js'
 import { runChart } from './chart.js'
 

@@ -1,11 +1,11 @@
-import { type BenchComparison, type BenchGroup, compareBench } from '../../analysis/benchTorque.js'
-import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import { exposureGroups } from '../../cohort/definition.js'
 import type { RemovalMeasurement } from '../../cohort/torqueRecords.js'
 import { type Warning, warning } from '../../core/estimate.js'
 import { summaryFigures } from '../../statistics/means.js'
 import { answered } from '../answered.js'
+import { type AnalysisSettings, defaultSettings } from '../plan/settings.js'
+import { type BenchComparison, type BenchGroup, compareBench } from './benchTorque.js'
 
 /** Answer to "at what torque did the screws come loose when undone", by handling on the delivery day. */
 export interface RemovalTorqueResult {

@@ -1,8 +1,8 @@
-import type { BenchComparison } from '../../analysis/benchTorque.js'
 import { isNumber } from '../../core/estimate.js'
 import { message, type Words } from '../../messages/message.js'
 import { methodWords } from '../../messages/methodWords.js'
 import { warningOf } from '../../messages/speaker.js'
+import type { SectionSetting } from '../question.js'
 import {
   type Block,
   emptyCell,
@@ -16,11 +16,11 @@ import {
   table,
   textColumn,
   wordCell,
-} from '../blocks.js'
-import { groupTitle } from '../groups.js'
-import { count, interval, number, type Path } from '../place.js'
-import type { SectionSetting } from '../question.js'
+} from '../words/blocks.js'
+import { groupTitle } from '../words/groups.js'
+import { count, interval, number, type Path } from '../words/place.js'
 import type { RemovalTorqueResult } from './answer.js'
+import type { BenchComparison } from './benchTorque.js'
 
 /** What is said of the torque of removal. */
 export function removalBlocks(

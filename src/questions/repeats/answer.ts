@@ -1,11 +1,3 @@
-import {
-  type CohortRows,
-  cohortRows,
-  countPatients,
-  presentGroups,
-  rowsOfGroup,
-} from '../../analysis/cohortRows.js'
-import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import type { RepeatedFindings } from '../../cohort/repeatedFindings.js'
 import { daysPerYear } from '../../core/calendar.js'
@@ -18,6 +10,8 @@ import {
 import { type RiskAtTime, risksAt } from '../../statistics/riskAtTimes.js'
 import { endpointOf } from '../../vocabulary/endpoints.js'
 import { answered } from '../answered.js'
+import { type AnalysisSettings, defaultSettings } from '../plan/settings.js'
+import { type CohortRows, cohortRows, countPatients, presentGroups, rowsOfGroup } from '../rows/cohortRows.js'
 
 /** Mean number of events of a restoration by a horizon. */
 export interface MeanCountAtHorizon {

@@ -5,8 +5,8 @@ import { isNumber } from '../../core/estimate.js'
 import { listOf, message } from '../../messages/message.js'
 import { groupLabel } from '../../messages/names.js'
 import { type Speaker, speaker } from '../../messages/speaker.js'
-import { estimateText } from '../chartWords.js'
-import { type GroupChartOptions, groupCurves } from '../groupCurves.js'
+import { estimateText } from '../words/chartWords.js'
+import { type GroupChartOptions, groupCurves } from '../words/groupCurves.js'
 import type { GroupRepeats, RepeatsResult } from './answer.js'
 
 /**

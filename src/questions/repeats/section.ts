@@ -1,6 +1,8 @@
 import { isNumber } from '../../core/estimate.js'
 import { listOf, type Message, message, type Words } from '../../messages/message.js'
 import type { FormatName } from '../../messages/numberFormats.js'
+import type { SectionSetting } from '../question.js'
+import { leadingHorizon } from '../rows/leadingHorizon.js'
 import {
   type Block,
   type Column,
@@ -17,11 +19,9 @@ import {
   table,
   textColumn,
   wordCell,
-} from '../blocks.js'
-import { comparedGroups, groupTitle } from '../groups.js'
-import { leadingHorizon } from '../horizons.js'
-import { count, limits, number, type Path, years } from '../place.js'
-import type { SectionSetting } from '../question.js'
+} from '../words/blocks.js'
+import { comparedGroups, groupTitle } from '../words/groups.js'
+import { count, limits, number, type Path, years } from '../words/place.js'
 import type { GroupRepeats, RepeatsResult } from './answer.js'
 import { repeatsChart } from './chart.js'
 

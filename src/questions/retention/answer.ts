@@ -1,19 +1,3 @@
-import {
-  type Asked,
-  type AskedSettings,
-  askedGroups,
-  askedPart,
-  askedSettings,
-} from '../../analysis/askedGroups.js'
-import {
-  type CohortRows,
-  cohortRows,
-  countPatients,
-  countStatus,
-  placedRows,
-} from '../../analysis/cohortRows.js'
-import { reportedHorizons } from '../../analysis/horizons.js'
-import type { AnalysisSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import { placedTimes } from '../../cohort/placement.js'
 import { restorationStatus } from '../../cohort/selection.js'
@@ -26,6 +10,10 @@ import { curveCutTime, survivalAt } from '../../statistics/survivalAt.js'
 import { survivalsAt } from '../../statistics/survivalsAt.js'
 import type { EndpointName } from '../../vocabulary/endpoints.js'
 import type { NumberGroup } from '../../vocabulary/field.js'
+import type { AnalysisSettings } from '../plan/settings.js'
+import { type Asked, type AskedSettings, askedGroups, askedPart, askedSettings } from '../rows/askedGroups.js'
+import { type CohortRows, cohortRows, countPatients, countStatus, placedRows } from '../rows/cohortRows.js'
+import { reportedHorizons } from '../rows/horizons.js'
 
 /** One step of a retention curve; the first stands at time 0, the last at the end of follow-up. */
 export interface RetentionRow {

@@ -1,5 +1,9 @@
 import { isNumber, type Quantity } from '../../core/estimate.js'
 import { message, type Words } from '../../messages/message.js'
+import { yearsAt } from '../howOften/words.js'
+import { headlineHorizon, intervalInBrackets, onlyThoseSeen, riskNotes } from '../incidence/words.js'
+import { lifeTableTable } from '../lifeTable/section.js'
+import type { AnsweredBefore, SectionSetting } from '../question.js'
 import {
   type Block,
   type Cell,
@@ -15,13 +19,9 @@ import {
   textColumn,
   wordCell,
   yearsTitle,
-} from '../blocks.js'
-import { groupTitle, placesOf } from '../groups.js'
-import { yearsAt } from '../howOften/words.js'
-import { headlineHorizon, intervalInBrackets, onlyThoseSeen, riskNotes } from '../incidence/words.js'
-import { lifeTableTable } from '../lifeTable/section.js'
-import { count, number, type Path, type Place, pathsOf } from '../place.js'
-import type { AnsweredBefore, SectionSetting } from '../question.js'
+} from '../words/blocks.js'
+import { groupTitle, placesOf } from '../words/groups.js'
+import { count, number, type Path, type Place, pathsOf } from '../words/place.js'
 import type { GroupRetention, RetentionResult } from './answer.js'
 import { retentionChart } from './chart.js'
 

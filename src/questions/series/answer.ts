@@ -1,10 +1,10 @@
-import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
 import { type Cohort, competingCauseName } from '../../cohort/cohort.js'
 import { type EndpointName, exposureGroups } from '../../cohort/definition.js'
 import { restorationStatus } from '../../cohort/selection.js'
 import type { RecordedDay } from '../../cohort/timelines.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { answered } from '../answered.js'
+import { type AnalysisSettings, defaultSettings } from '../plan/settings.js'
 
 /** A day of one restoration on which something was recorded. */
 export interface TimelineDay extends RecordedDay {

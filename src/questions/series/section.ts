@@ -1,6 +1,7 @@
 import { listOf, type Message, message, type Part } from '../../messages/message.js'
 import { levelName } from '../../messages/names.js'
 import { foreign } from '../../messages/phrase.js'
+import type { SectionSetting } from '../question.js'
 import {
   type Block,
   figure,
@@ -12,10 +13,9 @@ import {
   table,
   textColumn,
   wordCell,
-} from '../blocks.js'
-import { groupTitle } from '../groups.js'
-import { count, number, type Path } from '../place.js'
-import type { SectionSetting } from '../question.js'
+} from '../words/blocks.js'
+import { groupTitle } from '../words/groups.js'
+import { count, number, type Path } from '../words/place.js'
 import type { RestorationTimeline, SmallSeries, TimelineDay } from './answer.js'
 import { seriesPlot } from './chart.js'
 

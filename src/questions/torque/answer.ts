@@ -1,4 +1,3 @@
-import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import type { TorqueApplication } from '../../cohort/torqueRecords.js'
 import { HoldfastError } from '../../core/errors.js'
@@ -6,6 +5,7 @@ import type { Estimate } from '../../core/estimate.js'
 import { clusteredProportion } from '../../statistics/clusteredProportion.js'
 import { deviceAgreement } from '../../statistics/monitoring/deviceAgreement.js'
 import { answered } from '../answered.js'
+import { type AnalysisSettings, defaultSettings } from '../plan/settings.js'
 
 /** How many tightenings lay within, over and under the tolerance, and the share within it. */
 export interface WithinTolerance {

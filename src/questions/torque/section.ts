@@ -18,8 +18,8 @@ import {
   table,
   textColumn,
   wordCell,
-} from '../blocks.js'
-import { count, intervalInBrackets, number, type Path, quantity } from '../place.js'
+} from '../words/blocks.js'
+import { count, intervalInBrackets, number, type Path, quantity } from '../words/place.js'
 import type { DeviceTorque, TorqueResult, WithinTolerance } from './answer.js'
 import { torqueChart } from './chart.js'
 

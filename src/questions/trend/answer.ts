@@ -1,11 +1,3 @@
-import {
-  type CohortRows,
-  cohortRows,
-  countPatients,
-  placedRows,
-  subsetRows,
-} from '../../analysis/cohortRows.js'
-import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import { placedTimes } from '../../cohort/placement.js'
 import { possibleFollowUp } from '../../cohort/possibleFollowUp.js'
@@ -16,6 +8,8 @@ import { combineCoefficients } from '../../statistics/regression/combination.js'
 import { poissonRegression } from '../../statistics/regression/poisson.js'
 import { risksAt } from '../../statistics/riskAtTimes.js'
 import { answered } from '../answered.js'
+import { type AnalysisSettings, defaultSettings } from '../plan/settings.js'
+import { type CohortRows, cohortRows, countPatients, placedRows, subsetRows } from '../rows/cohortRows.js'
 
 /** Restorations delivered in one year, each followed for the same time. */
 export interface YearOfDelivery {

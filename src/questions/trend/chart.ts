@@ -6,7 +6,7 @@ import { type FigureOptions, groupMark } from '../../charts/theme.js'
 import { isNumber } from '../../core/estimate.js'
 import { message } from '../../messages/message.js'
 import { type Speaker, speaker } from '../../messages/speaker.js'
-import { estimateText } from '../chartWords.js'
+import { estimateText } from '../words/chartWords.js'
 import type { TrendResult, YearOfDelivery } from './answer.js'
 
 /** Most years that are drawn: the last ones. */

@@ -1,5 +1,6 @@
 import { type Interval, isNumber } from '../../core/estimate.js'
 import { message, type Words } from '../../messages/message.js'
+import type { SectionSetting } from '../question.js'
 import {
   type Block,
   estimateCell,
@@ -16,9 +17,8 @@ import {
   table,
   textColumn,
   wordCell,
-} from '../blocks.js'
-import { count, limits, number, type Path, type Place, years } from '../place.js'
-import type { SectionSetting } from '../question.js'
+} from '../words/blocks.js'
+import { count, limits, number, type Path, type Place, years } from '../words/place.js'
 import type { TrendResult } from './answer.js'
 import { trendChart } from './chart.js'
 

@@ -1,9 +1,9 @@
-import type { AuditResult } from '../../analysis/audit.js'
 import type { EndpointName } from '../../cohort/definition.js'
 import { type ErrorText, UsageError } from '../../core/errors.js'
 import { type Estimate, type Interval, isNumber, notEstimable, type Quantity } from '../../core/estimate.js'
 import { deepFreeze, stableJson } from '../../core/plain.js'
 import type { Answer } from '../answer/shape.js'
+import type { AuditResult } from '../audit.js'
 import type { ComparisonResult } from '../comparison/answer.js'
 import type { GroupIncidence } from '../incidence/answer.js'
 

@@ -1,12 +1,3 @@
-import {
-  type CohortRows,
-  cohortRows,
-  countPatients,
-  subsetRows,
-  timesAtRisk,
-} from '../../analysis/cohortRows.js'
-import { defaultPlan } from '../../analysis/planFile.js'
-import { type AnalysisSettings, defaultSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import { labelAt } from '../../cohort/covariates.js'
 import { exposureGroups } from '../../cohort/definition.js'
@@ -15,6 +6,9 @@ import { type Contrast, noInterval, refusedBy } from '../../core/estimate.js'
 import { coxRegression } from '../../statistics/regression/cox.js'
 import { answered } from '../answered.js'
 import { type GroupIncidence, groupIncidence } from '../incidence/answer.js'
+import { defaultPlan } from '../plan/planFile.js'
+import { type AnalysisSettings, defaultSettings } from '../plan/settings.js'
+import { type CohortRows, cohortRows, countPatients, subsetRows, timesAtRisk } from '../rows/cohortRows.js'
 import { type WaitCurve, type WaitCurveReason, waitCurve } from './curve.js'
 
 export type { WaitCurve, WaitCurveReason } from './curve.js'

@@ -6,7 +6,7 @@ import { markReading } from '../../charts/words.js'
 import { isNumber, type Quantity } from '../../core/estimate.js'
 import { listOf, type Message, message } from '../../messages/message.js'
 import { type Speaker, speaker } from '../../messages/speaker.js'
-import { estimateText } from '../chartWords.js'
+import { estimateText } from '../words/chartWords.js'
 import type { WaitResult } from './answer.js'
 
 /**

@@ -1,4 +1,3 @@
-import { type CohortRows, timesAtRisk } from '../../analysis/cohortRows.js'
 import { HoldfastError } from '../../core/errors.js'
 import { type Interval, isNumber, type Quantity, type TestResult, type Warning } from '../../core/estimate.js'
 import {
@@ -10,6 +9,7 @@ import {
 import { coxRegression } from '../../statistics/regression/cox.js'
 import { hazardRatioCurve, waldTest } from '../../statistics/regression/coxContrasts.js'
 import { quantileOfSorted } from '../../statistics/summary.js'
+import { type CohortRows, timesAtRisk } from '../rows/cohortRows.js'
 
 /** Hazard at one wait against the wait of reference. */
 export interface WaitCurvePoint {

@@ -1,5 +1,6 @@
 import { isNumber } from '../../core/estimate.js'
 import { listOf, type Message, message, type Words } from '../../messages/message.js'
+import type { SectionSetting } from '../question.js'
 import {
   type Block,
   emptyEstimate,
@@ -16,9 +17,8 @@ import {
   textColumn,
   warningNotes,
   wordCell,
-} from '../blocks.js'
-import { count, limits, number, type Path, quantity } from '../place.js'
-import type { SectionSetting } from '../question.js'
+} from '../words/blocks.js'
+import { count, limits, number, type Path, quantity } from '../words/place.js'
 import type { WaitPlace, WaitResult } from './answer.js'
 import { waitChart } from './chart.js'
 

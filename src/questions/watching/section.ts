@@ -4,6 +4,8 @@ import { listOf, message, type Words } from '../../messages/message.js'
 import { fieldName } from '../../messages/names.js'
 import { foreign } from '../../messages/phrase.js'
 import { warningOf } from '../../messages/speaker.js'
+import { type ClinicFunnel, leastClinicsForFunnel } from '../clinicFunnel/answer.js'
+import { unitRow } from '../clinicFunnel/section.js'
 import {
   type Block,
   emptyCell,
@@ -18,10 +20,8 @@ import {
   table,
   textColumn,
   wordCell,
-} from '../blocks.js'
-import { type ClinicFunnel, leastClinicsForFunnel } from '../clinicFunnel/answer.js'
-import { unitRow } from '../clinicFunnel/section.js'
-import { count, intervalInBrackets, number, type Path } from '../place.js'
+} from '../words/blocks.js'
+import { count, intervalInBrackets, number, type Path } from '../words/place.js'
 import type { WatchResult } from './answer.js'
 import { cumulativeFigure, driftFigure } from './chart.js'
 import type { DeviceState } from './devices.js'

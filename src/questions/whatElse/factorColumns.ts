@@ -1,19 +1,19 @@
-import { commonLevels } from '../../analysis/adjustment.js'
-import { type CohortRows, cohortRows, countStatus, subsetRows } from '../../analysis/cohortRows.js'
-import { columnSpace } from '../../analysis/columnSpace.js'
+import type { Cohort } from '../../cohort/cohort.js'
+import { covariateValues, labelAt } from '../../cohort/covariates.js'
+import { exposureGroups } from '../../cohort/definition.js'
+import { covariateOf } from '../../vocabulary/fields.js'
+import { eventsPerCoefficient } from '../crudeComparison/hazardRatios.js'
+import type { AdjustmentKey } from '../plan/planFile.js'
+import { commonLevels } from '../rows/adjustment.js'
+import { type CohortRows, cohortRows, countStatus, subsetRows } from '../rows/cohortRows.js'
+import { columnSpace } from '../rows/columnSpace.js'
 import {
   knownInEnough,
   type LeftOut,
   type LeftOutReason,
   type ReadValues,
   reasonNotToEnter,
-} from '../../analysis/knownInEnough.js'
-import type { AdjustmentKey } from '../../analysis/planFile.js'
-import type { Cohort } from '../../cohort/cohort.js'
-import { covariateValues, labelAt } from '../../cohort/covariates.js'
-import { exposureGroups } from '../../cohort/definition.js'
-import { covariateOf } from '../../vocabulary/fields.js'
-import { eventsPerCoefficient } from '../crudeComparison/hazardRatios.js'
+} from '../rows/knownInEnough.js'
 
 /** What a coefficient sets against what: one level against another, or so much more of a number. */
 export interface FactorContrast {

@@ -1,10 +1,10 @@
-import { defaultSettings } from '../../analysis/settings.js'
 import { buildCohort, type Cohort } from '../../cohort/cohort.js'
 import { recordsUntil } from '../../cohort/recordsUntil.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { formatNumber } from '../../core/format.js'
 import { randomStream } from '../../core/random.js'
 import { type NeededResult, whatIsNeeded } from '../../questions/needed/answer.js'
+import { defaultSettings } from '../../questions/plan/settings.js'
 import { firstDelivery, type SteadyPractice, steadyPractice } from './steadyPractice.js'
 import type { SimulationStudy, StudyRun } from './study.js'
 

@@ -1,10 +1,10 @@
-import { cohortRows } from '../../analysis/cohortRows.js'
-import type { AnalysisSettings } from '../../analysis/settings.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import { labelAt } from '../../cohort/covariates.js'
 import { knownDeliveryDay } from '../../cohort/deliveryDay.js'
 import { yearOfDay } from '../../core/calendar.js'
 import { answered } from '../answered.js'
+import type { AnalysisSettings } from '../plan/settings.js'
+import { cohortRows } from '../rows/cohortRows.js'
 
 /** Events of one clinic in one quarter of a year. */
 export interface QuarterCount {

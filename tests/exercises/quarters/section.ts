@@ -9,8 +9,8 @@ import {
   type Table,
   table,
   textColumn,
-} from '../blocks.js'
-import { count, type Path } from '../place.js'
+} from '../words/blocks.js'
+import { count, type Path } from '../words/place.js'
 import type { Quarters } from './answer.js'
 import { quartersChart } from './chart.js'
 

@@ -17,7 +17,7 @@ import {
 import { choiceDesigns, comparedRows, fitChoice } from '../../../src/questions/comparison/choice.js'
 import { type OverlapEstimate, overlapEstimate } from '../../../src/questions/comparison/estimate.js'
 import { tighteningGroups } from '../../../src/questions/comparison/groups.js'
-import { practice, type TestRestoration } from '../../analysis/practice.js'
+import { practice, type TestRestoration } from '../practice.js'
 
 const planned = { group: 'repeated in the window', against: 'single' } as const
 const level = 0.95

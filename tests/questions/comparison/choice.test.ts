@@ -11,7 +11,7 @@ import {
 import { operatorLabels, usableConfounders } from '../../../src/questions/comparison/confounders.js'
 import { type ComparedGroups, tighteningGroups } from '../../../src/questions/comparison/groups.js'
 import { columnOfCells } from '../../../src/statistics/numeric/filledCells.js'
-import { practice, type TestRestoration } from '../../analysis/practice.js'
+import { practice, type TestRestoration } from '../practice.js'
 
 const planned = { group: 'repeated in the window', against: 'single' } as const
 

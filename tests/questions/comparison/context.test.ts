@@ -9,8 +9,8 @@ import { choiceDesigns, comparedRows, fitChoice } from '../../../src/questions/c
 import { unmeasuredConfounding, visitsByGroup } from '../../../src/questions/comparison/context.js'
 import { tighteningGroups } from '../../../src/questions/comparison/groups.js'
 import { challengesTable, restSentences } from '../../../src/questions/comparison/section.js'
-import { pathsOf } from '../../../src/questions/place.js'
-import { practice, type TestRestoration } from '../../analysis/practice.js'
+import { pathsOf } from '../../../src/questions/words/place.js'
+import { practice, type TestRestoration } from '../practice.js'
 
 const planned = { group: 'repeated in the window', against: 'single' } as const
 

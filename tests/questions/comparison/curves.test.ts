@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest'
 import { isNumber } from '../../../src/core/estimate.js'
 import { curvesChart } from '../../../src/questions/comparison/chart.js'
-import { everyAnalysis } from '../../report/everyAnalysis.js'
+import { everyAnalysis } from '../../documents/everyAnalysis.js'
 
 interface Layer {
   readonly name?: string

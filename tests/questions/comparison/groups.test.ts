@@ -7,7 +7,7 @@ import {
   tighteningGroups,
   undocumentedAsSingle,
 } from '../../../src/questions/comparison/groups.js'
-import { practice, type TestRestoration } from '../../analysis/practice.js'
+import { practice, type TestRestoration } from '../practice.js'
 
 const planned = { group: 'repeated in the window', against: 'single' } as const
 const charted = (way: string | undefined, more: TestRestoration = {}): TestRestoration => ({

@@ -7,7 +7,7 @@ import {
   tablesFor,
 } from '../../../src/questions/comparison/answer.js'
 import { immortalTimeTest } from '../../../src/statistics/immortalTime.js'
-import { practice, type TestRestoration } from '../../analysis/practice.js'
+import { practice, type TestRestoration } from '../practice.js'
 
 /*
  * Whole comparisons worked out by hand: nothing is allowed for, so that the weighted risk of a group is the plain risk, and

@@ -8,7 +8,7 @@ import { tighteningGroups } from '../../../src/questions/comparison/groups.js'
 import { lossOf } from '../../../src/questions/comparison/loss.js'
 import { normalUpperTail } from '../../../src/statistics/numeric/distributions.js'
 import { coxRegression } from '../../../src/statistics/regression/cox.js'
-import { practice, type TestRestoration } from '../../analysis/practice.js'
+import { practice, type TestRestoration } from '../practice.js'
 
 /** Loss of a practice of two groups whose members are drawn by a rule. */
 function lossIn(restorations: readonly TestRestoration[], keys: readonly string[] = []) {

@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest'
 import { compareTightenings, defaultComparison } from '../../../src/questions/comparison/answer.js'
-import { practice, type TestRestoration } from '../../analysis/practice.js'
+import { practice, type TestRestoration } from '../practice.js'
 
 it('sets what the chart says against those of them that were measured', () => {
   // Two fifths have tightenings; for the others the chart alone says which way.

@@ -5,7 +5,7 @@ import { randomStream } from '../../../src/core/random.js'
 import { bundleOf } from '../../../src/notebook/valueDisplay.js'
 import { compare, compareTightening } from '../../../src/questions/comparison/asked.js'
 import { incidence } from '../../../src/questions/incidence/answer.js'
-import { practice, type TestRestoration, times } from '../../analysis/practice.js'
+import { practice, type TestRestoration, times } from '../practice.js'
 
 type Value = string | number | null
 

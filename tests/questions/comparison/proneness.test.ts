@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { pronenessOf } from '../../../src/questions/comparison/proneness.js'
-import { practice, type TestRestoration } from '../../analysis/practice.js'
+import { practice, type TestRestoration } from '../practice.js'
 
 describe('how prone a restoration was', () => {
   /** Twenty molars of which eight loosen and twenty premolars of which two do, followed for 1,000 days each. */

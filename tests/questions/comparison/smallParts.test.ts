@@ -1,6 +1,4 @@
 import { describe, expect, it } from 'vitest'
-import { defaultPlan } from '../../../src/analysis/planFile.js'
-import { defaultSettings } from '../../../src/analysis/settings.js'
 import type { Cohort } from '../../../src/cohort/cohort.js'
 import { UsageError } from '../../../src/core/errors.js'
 import { type ComparisonResult, defaultComparison } from '../../../src/questions/comparison/answer.js'
@@ -13,7 +11,9 @@ import { defaultConfounders, readConfounder } from '../../../src/questions/compa
 import { overlapOf } from '../../../src/questions/comparison/overlap.js'
 import { ownColumnValues } from '../../../src/questions/comparison/ownColumns.js'
 import { comparisonSettings } from '../../../src/questions/comparison/settings.js'
-import { practice, type TestRestoration } from '../../analysis/practice.js'
+import { defaultPlan } from '../../../src/questions/plan/planFile.js'
+import { defaultSettings } from '../../../src/questions/plan/settings.js'
+import { practice, type TestRestoration } from '../practice.js'
 
 const ranged = (estimate: number, half = 0.05) => ({
   estimate,

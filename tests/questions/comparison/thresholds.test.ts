@@ -3,7 +3,7 @@ import type { Cohort } from '../../../src/cohort/cohort.js'
 import { type ComparisonResult, compareTightenings } from '../../../src/questions/comparison/answer.js'
 import type { Choice, ChoiceDesigns } from '../../../src/questions/comparison/choice.js'
 import { overlapOf } from '../../../src/questions/comparison/overlap.js'
-import { practice, type TestRestoration } from '../../analysis/practice.js'
+import { practice, type TestRestoration } from '../practice.js'
 
 /*
  * Every threshold of the verdict from both sides: practices worked out by hand in which one count, and nothing else, passes it.

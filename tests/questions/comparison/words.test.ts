@@ -7,8 +7,8 @@ import {
   objectionSentences,
   verdictSentence,
 } from '../../../src/questions/comparison/section.js'
-import { pathsOf } from '../../../src/questions/place.js'
-import { practice } from '../../analysis/practice.js'
+import { pathsOf } from '../../../src/questions/words/place.js'
+import { practice } from '../practice.js'
 
 const cohort = practice(
   Array.from({ length: 160 }, (_one, i) => ({

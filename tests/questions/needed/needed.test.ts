@@ -1,25 +1,25 @@
 import { beforeAll, describe, expect, it } from 'vitest'
-import { auditCohort } from '../../../src/analysis/audit.js'
-import { defaultSettings } from '../../../src/analysis/settings.js'
 import { buildCohort, type Cohort } from '../../../src/cohort/cohort.js'
 import { recordsUntil } from '../../../src/cohort/recordsUntil.js'
 import { dayNumber } from '../../../src/core/calendar.js'
 import { randomStream } from '../../../src/core/random.js'
+import { auditDocument } from '../../../src/documents/kinds/auditDocument.js'
+import { documentOfKind } from '../../../src/documents/kinds/auditKinds.js'
 import { speaker } from '../../../src/messages/speaker.js'
+import { auditCohort } from '../../../src/questions/audit.js'
 import { comparisonQuestion } from '../../../src/questions/comparison/question.js'
 import { howOften } from '../../../src/questions/howOften/answer.js'
 import { whatIsNeeded } from '../../../src/questions/needed/answer.js'
 import { neededChart } from '../../../src/questions/needed/chart.js'
 import { neededQuestion } from '../../../src/questions/needed/question.js'
 import { neededBlocks, neededSentence } from '../../../src/questions/needed/section.js'
-import { pathsOf } from '../../../src/questions/place.js'
-import { auditDocument } from '../../../src/report/auditDocument.js'
-import { documentOfKind } from '../../../src/report/auditKinds.js'
+import { defaultSettings } from '../../../src/questions/plan/settings.js'
+import { pathsOf } from '../../../src/questions/words/place.js'
 import {
   type PracticeScenario,
   simulatedPractice,
 } from '../../../src/verification/simulation/simulatedPractice.js'
-import { textsOfDocument } from '../../report/wordChecks.js'
+import { textsOfDocument } from '../../documents/wordChecks.js'
 
 const scenario: PracticeScenario = {
   name: 'even use of both',

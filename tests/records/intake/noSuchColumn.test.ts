@@ -1,11 +1,11 @@
 import { readFileSync, writeFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
-import { auditCohort } from '../../../src/analysis/audit.js'
 import { runInterview } from '../../../src/cli/interviewRun.js'
 import { buildCohort } from '../../../src/cohort/cohort.js'
+import { auditInThreeLines } from '../../../src/documents/writeReport.js'
+import { auditCohort } from '../../../src/questions/audit.js'
 import { problemInWords } from '../../../src/records/problems.js'
 import { checkRecords } from '../../../src/records/read/readDataset.js'
-import { auditInThreeLines } from '../../../src/report/writeReport.js'
 import { today, writtenFile } from '../practice.js'
 
 const header = 'Pat;Zahn;Eingliederung;Letzte Kontrolle;Locker am'

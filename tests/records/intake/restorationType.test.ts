@@ -1,9 +1,9 @@
 import { existsSync, readFileSync, writeFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
-import { describedCohort } from '../../../src/analysis/audit.js'
-import { defaultSettings } from '../../../src/analysis/settings.js'
 import { runInterview } from '../../../src/cli/interviewRun.js'
 import { buildCohort } from '../../../src/cohort/cohort.js'
+import { describedCohort } from '../../../src/questions/audit.js'
+import { defaultSettings } from '../../../src/questions/plan/settings.js'
 import { checkRecords } from '../../../src/records/read/readDataset.js'
 import { today, writtenFile } from '../practice.js'
 

@@ -1,0 +1,1 @@
+export { type FormatName, numberFormats } from '../../messages/numberFormats.js'
