@@ -50,6 +50,7 @@ class LongestFirst extends BaseSequencer {
 export default defineConfig(({ mode }) => ({
   test: {
     include: ['tests/**/*.test.ts'],
+    setupFiles: ['tests/propertySeed.ts'],
     exclude: ['**/node_modules/**', ...(mode === 'all' ? [] : slow)],
     testTimeout: 60_000,
     hookTimeout: 120_000,

@@ -7,7 +7,7 @@ export const oneSheetEntries = {
     kind: 'whole',
     description: 'How often the screw was tightened at delivery.',
     example: '2',
-    range: { min: 0, max: 20 },
+    range: { min: 0, max: 10 },
   },
   wait_minutes: {
     kind: 'number',

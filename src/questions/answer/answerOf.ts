@@ -59,6 +59,10 @@ const decisive: ReadonlySet<string> = new Set([
   'visit_type',
   'screw_checked',
   'finding',
+  'restoration_status',
+  'action_taken',
+  'removal_reason',
+  'patient_status',
 ])
 
 function unknownOf({ quality }: CohortSummary): Pick<Answer, 'unknown'> {

@@ -114,26 +114,38 @@ export interface Corruption {
   readonly kind: string
 }
 
-/** Any cell of an outcome or exposure, corrupted in any way; cells that hold something more often than empty ones. */
+/** Columns with at most so many different values are columns of codes. */
+const mostCodes = 12
+
+/**
+ * Any cell of an outcome or exposure, corrupted in any way. Of a column of codes each value is as likely as another, so that
+ * the rare ones that decide most (a death, a removal) are hit as often as the usual ones; else cells that hold something
+ * more often than empty ones.
+ */
 export function anyCorruption({ tables, columns }: Ground): fc.Arbitrary<Corruption> {
-  const filled = new Map(
-    columns.map(([table, column]) => {
-      const rows = [...tables[table]!.keys()].filter((row) => tables[table]![row]![column] !== '')
-      return [`${table} ${column}`, rows]
-    }),
-  )
+  const choices = columns.map(([table, column]) => {
+    const byValue = new Map<string, number[]>()
+    for (const [row, cells] of tables[table]!.entries()) {
+      const value = cells[column] ?? ''
+      const rows = byValue.get(value)
+      if (rows === undefined) byValue.set(value, [row])
+      else rows.push(row)
+    }
+    const all = [...tables[table]!.keys()]
+    const filled = all.filter((row) => (tables[table]![row]![column] ?? '') !== '')
+    const rows = byValue.size <= mostCodes ? [...byValue.values()] : [filled, filled, filled, all]
+    return { table, column, rows }
+  })
   return fc
     .tuple(
-      fc.constantFrom(...columns),
+      fc.constantFrom(...choices),
       fc.nat(1_000_000),
-      fc.nat(3),
+      fc.nat(1_000_000),
       fc.constantFrom(...Object.keys(corruptions)),
     )
-    .map(([[table, column], number, chance, kind]) => {
-      const rows = filled.get(`${table} ${column}`)!
-      const any = chance === 0 || rows.length === 0
-      const row = any ? number % tables[table]!.length : rows[number % rows.length]!
-      return { table, column, row, kind }
+    .map(([{ table, column, rows }, which, number, kind]) => {
+      const among = rows[which % rows.length]!
+      return { table, column, row: among[number % among.length]!, kind }
     })
 }
 
