@@ -1,5 +1,6 @@
 import type { ChartSpecification } from '../charts/specification.js'
 import type { FigureOptions } from '../charts/theme.js'
+import type { CohortSummary } from '../cohort/attrition.js'
 import type { Cohort } from '../cohort/cohort.js'
 import type { CohortDefinition } from '../cohort/definition.js'
 import type { Message } from '../messages/message.js'
@@ -80,9 +81,36 @@ export interface Question<Kind extends string, Result extends { readonly kind: K
   methods?(result: Result): readonly UsedMethods[]
 }
 
+/** What an audit holds, as far as a question may find its result in it. */
+export interface HeldResults extends AnsweredBefore {
+  readonly definition: CohortDefinition
+  readonly summary: CohortSummary
+}
+
+/**
+ * A question whose answer the results of an audit hold in another place than under its kind, and in more words: who is in and how
+ * good the records are is accounted for in the summary of the cohort.
+ */
+export interface HeldQuestion<Kind extends string, Result extends { readonly kind: Kind }>
+  extends Question<Kind, Result> {
+  readonly held: {
+    /** Where its numbers lie: `summary.quality`. */
+    readonly place: string
+    /** Its result from the results of an audit; undefined where these lack it. */
+    readonly of: (results: HeldResults) => Result | undefined
+  }
+}
+
 /** A question, frozen; its types are those of its answer. */
 export function question<Kind extends string, Result extends { readonly kind: Kind }>(
   parts: Question<Kind, Result>,
 ): Question<Kind, Result> {
+  return Object.freeze(parts)
+}
+
+/** A question whose answer is held elsewhere, frozen. */
+export function heldQuestion<Kind extends string, Result extends { readonly kind: Kind }>(
+  parts: HeldQuestion<Kind, Result>,
+): HeldQuestion<Kind, Result> {
   return Object.freeze(parts)
 }

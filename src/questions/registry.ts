@@ -2,6 +2,7 @@ import type { Cohort } from '../cohort/cohort.js'
 import type { Message } from '../messages/message.js'
 import { modelQuestion } from './adjustedModel/question.js'
 import { whatWasAsked } from './answered.js'
+import { attritionQuestion } from './attrition/question.js'
 import { betweenLooksQuestion } from './betweenLooks/question.js'
 import { characteristicsQuestion } from './characteristics/question.js'
 import { clinicFunnelQuestion } from './clinicFunnel/question.js'
@@ -14,7 +15,15 @@ import { literatureQuestion } from './literature/question.js'
 import { neededQuestion } from './needed/question.js'
 import type { AnalysisSettings } from './plan/settings.js'
 import { protocolChangeQuestion } from './protocolChange/question.js'
-import type { AnsweredBefore, Question, SectionSetting, UsedMethods } from './question.js'
+import { qualityQuestion } from './quality/question.js'
+import type {
+  AnsweredBefore,
+  HeldQuestion,
+  HeldResults,
+  Question,
+  SectionSetting,
+  UsedMethods,
+} from './question.js'
 import { removalTorqueQuestion } from './removalTorque/question.js'
 import { repeatsQuestion } from './repeats/question.js'
 import { retentionQuestion } from './retention/question.js'
@@ -28,6 +37,8 @@ import { pathsOf } from './words/place.js'
 
 /** Every question that an audit asks, in the order in which they are answered. To add one, add its line here. */
 export const questions = Object.freeze([
+  attritionQuestion,
+  qualityQuestion,
   incidenceQuestion,
   retentionQuestion,
   crudeComparisonQuestion,
@@ -60,10 +71,16 @@ type Registered = (typeof questions)[number]
 /** Names of the questions. */
 export type QuestionKind = Registered['kind']
 
+/** Questions whose answers the results of an audit hold elsewhere. */
+type Held = Extract<Registered, { readonly held: object }>
+
+/** Questions whose answers lie under their names. */
+type Stored = Exclude<Registered, Held>
+
 type ResultOf<One> = One extends Question<string, infer Result> ? Result : never
 
 /** Answers by the name of their question; what could not be asked is absent. */
-export type Answers = { readonly [One in Registered as One['kind']]?: ResultOf<One> | undefined }
+export type Answers = { readonly [One in Stored as One['kind']]?: ResultOf<One> | undefined }
 
 /** Questions that are answered at once, and of every cohort. */
 type First = 'incidence' | 'retention'
@@ -74,7 +91,13 @@ export type FirstAnswers = { readonly [Kind in First]: NonNullable<Answers[Kind]
   'comparison'
 >
 
-const registered = questions as unknown as readonly Question<QuestionKind, QuestionResult>[]
+type StoredQuestion = Question<Stored['kind'], NonNullable<Answers[Stored['kind']]>>
+
+type AnyQuestion = Question<QuestionKind, QuestionResult> &
+  Partial<Pick<HeldQuestion<QuestionKind, QuestionResult>, 'held'>>
+
+const registered = questions as unknown as readonly AnyQuestion[]
+const stored = registered.filter(({ held }) => held === undefined) as unknown as readonly StoredQuestion[]
 
 /** A result of a question that has a page of its own. */
 export type OwnResult = ResultOf<(typeof ownQuestions)[number]>
@@ -86,7 +109,7 @@ export function ownBlocksOf(result: OwnResult): readonly Block[] {
 }
 
 /** A result of any question. */
-export type QuestionResult = NonNullable<Answers[QuestionKind]>
+export type QuestionResult = NonNullable<Answers[Stored['kind']]> | ResultOf<Held>
 
 /** Heading and blocks of an answer that is shown by itself; undefined for what no question answered here. */
 export function alone(
@@ -101,33 +124,31 @@ export function alone(
 }
 
 /** The question of a name or of a result. */
-export function questionOf(kind: QuestionKind): Question<QuestionKind, QuestionResult> {
+export function questionOf(kind: QuestionKind): AnyQuestion {
   return registered.find((one) => one.kind === kind)!
 }
 
 /** Answers that are under way, by the name of their question. */
-export type BegunAnswers = { readonly [One in Registered as One['kind']]?: () => ResultOf<One> | undefined }
+export type BegunAnswers = { readonly [One in Stored as One['kind']]?: () => ResultOf<One> | undefined }
 
 /** The same, of which some may come from another thread. */
 export type AwaitedAnswers = {
-  readonly [One in Registered as One['kind']]?: () =>
+  readonly [One in Stored as One['kind']]?: () =>
     | ResultOf<One>
     | undefined
     | Promise<ResultOf<One> | undefined>
 }
 
-type AnyQuestion = Question<QuestionKind, QuestionResult>
-
 /** Begins the questions that can go on in threads of their own. */
 export function beginAnswers(cohort: Cohort, settings: AnalysisSettings): BegunAnswers {
   return Object.fromEntries(
-    registered.flatMap(({ kind, begin }) => (begin === undefined ? [] : [[kind, begin(cohort, settings)]])),
+    stored.flatMap(({ kind, begin }) => (begin === undefined ? [] : [[kind, begin(cohort, settings)]])),
   )
 }
 
 /** Asks a cohort the questions that are answered at once. */
 export function firstAnswers(cohort: Cohort, settings: AnalysisSettings): FirstAnswers {
-  const first = registered.filter((one) => one.first === true)
+  const first = stored.filter((one) => one.first === true)
   return Object.fromEntries(first.map((one) => [one.kind, one.answer(cohort, settings)])) as FirstAnswers
 }
 
@@ -168,7 +189,7 @@ export async function awaitedAnswers(
 ): Promise<Answers> {
   const answers: Record<string, unknown> = { ...before }
   const all = inTurn(before, begun)
-  const prepared = new Map<QuestionKind, (before: AnsweredBefore) => QuestionResult | undefined>()
+  const prepared = new Map<Stored['kind'], (before: AnsweredBefore) => QuestionResult | undefined>()
   for (const [index, one] of all.entries()) {
     onProgress(index / all.length)
     const under = begun[one.kind]
@@ -192,23 +213,23 @@ function prepare(
   cohort: Cohort,
   settings: AnalysisSettings,
   begun: AwaitedAnswers,
-  prepared: Map<QuestionKind, (before: AnsweredBefore) => QuestionResult | undefined>,
+  prepared: Map<Stored['kind'], (before: AnsweredBefore) => QuestionResult | undefined>,
 ): void {
-  for (const one of registered) {
+  for (const one of stored) {
     if (one.prepare !== undefined && rankOf(one, begun) === 2 && !prepared.has(one.kind))
       prepared.set(one.kind, one.prepare(cohort, settings))
   }
 }
 
 /** All questions as they are asked: what was begun last, and what builds on it after it. */
-function inTurn(before: AnsweredBefore, begun: AwaitedAnswers): readonly AnyQuestion[] {
-  return registered
+function inTurn(before: AnsweredBefore, begun: AwaitedAnswers): readonly StoredQuestion[] {
+  return stored
     .filter(({ kind }) => !Object.hasOwn(before, kind))
     .sort((one, other) => rankOf(one, begun) - rankOf(other, begun))
 }
 
 /** 0 for a question that hangs on nothing begun, 1 for one that was begun, 2 for one that builds on such. */
-function rankOf({ kind, buildsOn }: AnyQuestion, begun: AwaitedAnswers): 0 | 1 | 2 {
+function rankOf({ kind, buildsOn }: StoredQuestion, begun: AwaitedAnswers): 0 | 1 | 2 {
   if (begun[kind] !== undefined) return 1
   return buildsOn?.some((one) => (begun as Readonly<Record<string, unknown>>)[one] !== undefined) === true
     ? 2
@@ -217,27 +238,36 @@ function rankOf({ kind, buildsOn }: AnyQuestion, begun: AwaitedAnswers): 0 | 1 |
 
 /** Answers in the order of their questions. */
 function inOrder(answers: Readonly<Record<string, unknown>>): Answers {
-  return Object.fromEntries(questions.map(({ kind }) => [kind, answers[kind]]))
+  return Object.fromEntries(stored.map(({ kind }) => [kind, answers[kind]]))
+}
+
+/** Results of an audit, in which every question finds its answer. */
+export type AuditedResults = Answers & HeldResults
+
+/** The answer to a question among the results of an audit; undefined where it could not be asked. */
+function resultIn({ kind, held }: AnyQuestion, results: AuditedResults): QuestionResult | undefined {
+  return held === undefined ? results[kind as Stored['kind']] : held.of(results)
 }
 
 /** What is said of the answers to some questions, in this order. */
 export function blocksOf(
   kinds: readonly QuestionKind[],
-  answers: Answers & AnsweredBefore,
+  results: AuditedResults,
   setting: Omit<SectionSetting, 'answers'>,
 ): readonly Block[] {
   return kinds.flatMap((kind) => {
-    const result = answers[kind]
-    return result === undefined
-      ? []
-      : questionOf(kind).section(result, pathsOf(result, kind) as never, { ...setting, answers })
+    const one = questionOf(kind)
+    const result = resultIn(one, results)
+    if (result === undefined) return []
+    const at = pathsOf(result, one.held?.place ?? kind)
+    return one.section(result, at as never, { ...setting, answers: results })
   })
 }
 
 /** Methods that the answers name. */
-export function usedMethods(answers: Answers): readonly UsedMethods[] {
-  return questions.flatMap(({ kind }) => {
-    const result = answers[kind]
-    return result === undefined ? [] : (questionOf(kind).methods?.(result) ?? [])
+export function usedMethods(results: AuditedResults): readonly UsedMethods[] {
+  return registered.flatMap((one) => {
+    const result = resultIn(one, results)
+    return result === undefined ? [] : (one.methods?.(result) ?? [])
   })
 }

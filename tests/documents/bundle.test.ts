@@ -8,10 +8,10 @@ import { spreadsheetText, tableCsv } from '../../src/documents/formats/csvTables
 import { auditDocument } from '../../src/documents/kinds/auditDocument.js'
 import { tablesOf } from '../../src/documents/model/contents.js'
 import { plainText } from '../../src/documents/model/document.js'
-import { rowRanges } from '../../src/documents/model/rowRanges.js'
 import { replaceFolder } from '../../src/documents/replaceFolder.js'
 import { resultsFormat } from '../../src/documents/results.js'
 import { writeAuditReport } from '../../src/documents/writeReport.js'
+import { rowRanges } from '../../src/questions/quality/rowRanges.js'
 import { everyAnalysis } from './everyAnalysis.js'
 import { fixtures } from './fixture.js'
 

@@ -6,7 +6,6 @@ import { citationsOf } from '../model/citation.js'
 import { paragraph, type ReportDocument, type Section } from '../model/document.js'
 import { madeOnce } from '../model/madeOnce.js'
 import { answerSection } from '../sections/answerSection.js'
-import { cohortSection } from '../sections/cohortSection.js'
 import type { SectionContext } from '../sections/context.js'
 import { limitationsSection } from '../sections/limitationsSection.js'
 import {
@@ -15,7 +14,6 @@ import {
   methodsSection,
   provenanceSection,
 } from '../sections/methodSections.js'
-import { qualitySection } from '../sections/qualitySection.js'
 import { questionSection } from '../sections/questionSection.js'
 import { wordsSection } from '../sections/wordsSection.js'
 import { differenceSentence, labelsOf, reportSummary, reportTitle } from '../wording/index.js'
@@ -48,9 +46,9 @@ const sections = [
   wordsSection,
   literatureSection,
   questionSection('clinics', message('clinics.title'), ['clinicFunnel']),
-  cohortSection,
+  questionSection('cohort', message('label.section.cohort'), ['attrition']),
   questionSection('described', message('label.section.described'), ['characteristics']),
-  qualitySection,
+  questionSection('quality', message('label.section.quality'), ['quality']),
   definitionsSection,
   methodsSection,
   limitationsSection,

@@ -16,7 +16,7 @@ import {
   referencesSection,
 } from '../sections/manuscriptSections.js'
 import { methodsSection, provenanceSection } from '../sections/methodSections.js'
-import { qualitySection } from '../sections/qualitySection.js'
+import { questionBlocks } from '../sections/questionSection.js'
 import { manuscriptTitle } from '../wording/manuscriptWords.js'
 import type { ReportOptions } from './auditDocument.js'
 
@@ -56,7 +56,7 @@ export function caseSeriesDocument(audit: AuditResult, options: ReportOptions): 
 
 /** What a referee asks for: what was wrong with the records, the method of each number, settings and checksums. */
 function supplementSection(context: ManuscriptContext): Section {
-  const quality = qualitySection(context).blocks
+  const quality = questionBlocks(['quality'], context)
   const methods = methodsSection(context).blocks.filter((block) => block.kind === 'table')
   return {
     id: 'supplement',

@@ -5,8 +5,6 @@ import type { Block, Section } from '../model/document.js'
 import { paragraph } from '../model/document.js'
 import {
   characteristicsSentence,
-  cohortRemarks,
-  cohortSentence,
   comparisonForPaper,
   comparisonObjections,
   horizonsSentence,
@@ -14,7 +12,6 @@ import {
   retentionSentence,
   riskForPaper,
 } from '../wording/index.js'
-import { cohortSection } from './cohortSection.js'
 import { type ManuscriptContext, takenFrom } from './manuscriptContext.js'
 import { questionBlocks, questionSection } from './questionSection.js'
 
@@ -46,11 +43,8 @@ function answered(kind: QuestionKind, context: ManuscriptContext): Pick<Section,
 
 function whoBlocks(context: ManuscriptContext): readonly Block[] {
   const { audit, cite } = context
-  const remarks = cohortRemarks(audit, cite)
   return [
-    paragraph(cohortSentence(audit, cite)),
-    ...takenFrom(cohortSection(context), ['figure-attrition', 'table-attrition']),
-    ...(remarks.length === 0 ? [] : [{ kind: 'list', items: remarks } as const]),
+    ...questionBlocks(['attrition'], context),
     ...(audit.characteristics === undefined ? [] : [paragraph(characteristicsSentence(audit, cite))]),
     ...takenFrom(answered('characteristics', context), ['table-characteristics']),
     ...takenFrom(answered('incidence', context), ['table-followed']),

@@ -99,25 +99,14 @@ interface MethodUsed {
   readonly reference: string
 }
 
-/** Every method that a result of this audit names, in the order of the report, each once for each quantity. */
+/** Every method that a result of this audit names, in the order of the questions, each once for each quantity. */
 export function methodsUsed(audit: AuditResult, { by } = citationsOf(audit)): readonly MethodUsed[] {
-  const { quantities } = labelsOf(by)
-  const groups = [audit.incidence.overall, ...audit.incidence.byGroup]
-  const curves = [audit.retention.overall, ...audit.retention.byGroup]
-  const { comparison } = audit
-  const named: readonly (readonly [string, readonly Omit<MethodUsed, 'quantity'>[]])[] = [
-    [quantities.risk, groups.flatMap((group) => group.horizons.map((horizon) => horizon.risk))],
-    [quantities.proportion, groups.map((group) => group.proportion)],
-    [quantities.rate, groups.map((group) => group.ratePer100Years)],
-    [quantities.followUp, groups.map((group) => group.medianFollowUpYears)],
-    [quantities.retention, curves.flatMap((curve) => curve.horizons.map((horizon) => horizon.retention))],
-    [quantities.difference, comparison?.horizons.map((horizon) => horizon.riskDifference) ?? []],
-    [quantities.ratio, comparison?.hazardRatios.map((variant) => variant.hazardRatio) ?? []],
-    [quantities.test, comparison === undefined ? [] : [comparison.curveTest]],
-    ...usedMethods(audit).map(({ quantity, used }) => [by.text(quantity), used] as const),
-  ]
-  return named.flatMap(([quantity, results]) => {
-    const seen = new Map(results.map((result) => [`${result.method}\n${result.reference}`, result]))
-    return [...seen.values()].map(({ method, reference }) => ({ quantity, method, reference }))
+  return usedMethods(audit).flatMap(({ quantity, used }) => {
+    const seen = new Map(used.map((one) => [`${one.method}\n${one.reference}`, one]))
+    return [...seen.values()].map(({ method, reference }) => ({
+      quantity: by.text(quantity),
+      method,
+      reference,
+    }))
   })
 }

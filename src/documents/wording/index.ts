@@ -2,7 +2,6 @@
  * The only place for sentences and labels of the report (those inside figures are in charts/words.ts). Sentences are
  * made from estimates and their intervals, never from P values.
  */
-export * from './cohortWords.js'
 export * from './comparisonWords.js'
 export * from './describingWords.js'
 export * from './explanationWords.js'

@@ -76,17 +76,6 @@ const columns = [
   'baseline',
 ] as const
 
-const quantities = [
-  'proportion',
-  'rate',
-  'risk',
-  'retention',
-  'followUp',
-  'difference',
-  'ratio',
-  'test',
-] as const
-
 const others = [
   'kicker',
   'readWithCare',
@@ -104,7 +93,6 @@ type Texts<Keys extends readonly string[]> = { readonly [Key in Keys[number]]: s
 export interface Labels extends Texts<typeof others> {
   readonly sections: Texts<typeof sections>
   readonly columns: Texts<typeof columns>
-  readonly quantities: Texts<typeof quantities>
 }
 
 const known = new Map<string, Labels>()
@@ -117,7 +105,6 @@ export function labelsOf(by: Speaker): Labels {
     ...texts(others, (key) => by.text(message(`label.${key}`))),
     sections: texts(sections, (key) => by.text(message(`label.section.${key}`))),
     columns: texts(columns, (key) => by.text(message(`label.column.${key}`))),
-    quantities: texts(quantities, (key) => by.text(message(`label.quantity.${key}`))),
   })
   known.set(by.language, labels)
   return labels

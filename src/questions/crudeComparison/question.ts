@@ -12,4 +12,12 @@ export const crudeComparisonQuestion = question<'comparison', TighteningComparis
   answer: contrastTightenings,
   section: crudeComparisonBlocks,
   chart: hazardRatioChart,
+  methods: ({ horizons, hazardRatios, curveTest }) => [
+    {
+      quantity: message('label.quantity.difference'),
+      used: horizons.map(({ riskDifference }) => riskDifference),
+    },
+    { quantity: message('label.quantity.ratio'), used: hazardRatios.map(({ hazardRatio }) => hazardRatio) },
+    { quantity: message('label.quantity.test'), used: [curveTest] },
+  ],
 })

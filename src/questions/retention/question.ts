@@ -12,4 +12,10 @@ export const retentionQuestion = question<'retention', RetentionResult>({
   answer: (cohort, settings) => retention(cohort, settings),
   section: retentionBlocks,
   chart: retentionChart,
+  methods: ({ overall, byGroup }) => [
+    {
+      quantity: message('label.quantity.retention'),
+      used: [overall, ...byGroup].flatMap(({ horizons }) => horizons.map(({ retention: one }) => one)),
+    },
+  ],
 })

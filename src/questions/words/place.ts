@@ -46,6 +46,19 @@ function stepOf(name: string): string {
   return /^[^.[\]]+$/.test(name) ? `.${name}` : `[${JSON.stringify(name)}]`
 }
 
+/** The entries of a list that have a number in a field; their place names both: `completeness[unknown=0]`. */
+export function entriesWith<Entry>(
+  list: Place<readonly Entry[]>,
+  field: keyof Entry & string,
+  value: number,
+): Path<readonly Entry[]> {
+  const { path, value: entries } = list[placed]
+  return pathsOf(
+    entries.filter((entry) => entry[field] === value),
+    `${path}[${field}=${value}]`,
+  )
+}
+
 /** What stands at a place. */
 export function valueAt<T>(place: Place<T>): T {
   return place[placed].value
