@@ -35,7 +35,7 @@ import { outsideSeries } from './outside/outsideSeries.js'
 import { outsideSlides } from './outside/outsideSlides.js'
 import { releasedOf } from './outside/released.js'
 import { replaceFolder } from './replaceFolder.js'
-import { baseSentence, incidenceSentence, mainComparisonSentence } from './wording/index.js'
+import { answerSentences } from './wording/index.js'
 
 /** How and where a report is written. */
 export interface WritingOptions {
@@ -246,7 +246,5 @@ async function written(
 /** The main result in three lines of plain words, for a terminal. */
 export function auditInThreeLines(audit: AuditResult): readonly string[] {
   const cite = citationsOf(audit)
-  return [incidenceSentence(audit, cite), mainComparisonSentence(audit, cite), baseSentence(audit, cite)].map(
-    plainText,
-  )
+  return answerSentences(audit, cite).map(plainText)
 }

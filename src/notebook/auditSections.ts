@@ -3,10 +3,10 @@ import { auditDocument } from '../documents/kinds/auditDocument.js'
 import { documentOfKind } from '../documents/kinds/auditKinds.js'
 import { silentWithFewEvents } from '../documents/kinds/shortReport.js'
 import { plainText, type ReportDocument, type Section } from '../documents/model/document.js'
-import { fewEvents } from '../documents/wording/index.js'
 import { message } from '../messages/message.js'
 import { speaker } from '../messages/speaker.js'
 import type { AuditResult } from '../questions/audit.js'
+import { fewEventsBelow } from '../questions/howOften/fewEvents.js'
 import { drawnSvg } from './drawing.js'
 import type { MimeBundle } from './mimeOutput.js'
 import { wantsNarrow } from './narrowCharts.js'
@@ -31,7 +31,7 @@ export async function sectionBundle(audit: AuditResult, id: string): Promise<Mim
   // A section that a report has where more is known is no mistake of the cell.
   if (!silentWithFewEvents.includes(id)) return undefined
   const { events } = audit.incidence.overall
-  const silent = speaker().text(message('shown.silent-section', { events, least: fewEvents }))
+  const silent = speaker().text(message('shown.silent-section', { events, least: fewEventsBelow }))
   return { 'text/markdown': silent, 'text/plain': silent }
 }
 

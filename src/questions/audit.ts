@@ -2,9 +2,8 @@ import type { CohortSummary } from '../cohort/attrition.js'
 import type { Cohort } from '../cohort/cohort.js'
 import type { CohortDefinition } from '../cohort/definition.js'
 import { deepFreeze } from '../core/plain.js'
-import { answerOf } from './answer/answerOf.js'
+import { answerOf } from './answer/answer.js'
 import type { Answer } from './answer/shape.js'
-import { comparisonPart } from './comparison/answerPart.js'
 import { type HowOften, howOften } from './howOften/answer.js'
 import { type AnalysisSettings, defaultSettings } from './plan/settings.js'
 import {
@@ -84,7 +83,7 @@ function wholeAudit(described: AuditResult, answers: Answers): AuditResult {
     ...answers,
     incidence: described.incidence,
     retention: described.retention,
-    answer: answerOf(described, tightening === undefined ? undefined : comparisonPart(tightening)),
+    answer: answerOf({ ...described, tightening }),
     settings: described.settings,
   })
 }

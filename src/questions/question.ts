@@ -26,6 +26,8 @@ export interface SectionSetting {
 
 /** Other answers of an audit: a question that builds on another need not ask it anew, and a section may speak of it. */
 export interface AnsweredBefore {
+  /** Who is in, and how good the records are. */
+  readonly summary?: CohortSummary
   readonly howOften?: HowOften
   readonly incidence?: IncidenceResult
   readonly retention?: RetentionResult

@@ -1,6 +1,7 @@
 import type { Cohort } from '../cohort/cohort.js'
 import type { Message } from '../messages/message.js'
 import { modelQuestion } from './adjustedModel/question.js'
+import { answerQuestion } from './answer/question.js'
 import { whatWasAsked } from './answered.js'
 import { attritionQuestion } from './attrition/question.js'
 import { betweenLooksQuestion } from './betweenLooks/question.js'
@@ -9,6 +10,7 @@ import { clinicFunnelQuestion } from './clinicFunnel/question.js'
 import { comparisonQuestion } from './comparison/question.js'
 import { crudeComparisonQuestion } from './crudeComparison/question.js'
 import { hazardOverTimeQuestion } from './hazardOverTime/question.js'
+import { howOftenQuestion } from './howOften/question.js'
 import { incidenceQuestion } from './incidence/question.js'
 import { lifeTableQuestion } from './lifeTable/question.js'
 import { literatureQuestion } from './literature/question.js'
@@ -39,6 +41,7 @@ import { pathsOf } from './words/place.js'
 export const questions = Object.freeze([
   attritionQuestion,
   qualityQuestion,
+  howOftenQuestion,
   incidenceQuestion,
   retentionQuestion,
   crudeComparisonQuestion,
@@ -58,6 +61,7 @@ export const questions = Object.freeze([
   lifeTableQuestion,
   betweenLooksQuestion,
   seriesQuestion,
+  answerQuestion,
 ] as const)
 
 /**
@@ -119,7 +123,7 @@ export function alone(
   const one = questions.find(({ kind }) => kind === (result as { readonly kind?: unknown }).kind)
   if (asked === undefined || one === undefined) return undefined
   const { section } = one as unknown as Question<QuestionKind, QuestionResult>
-  const blocks = section(result as QuestionResult, pathsOf(result) as never, { ...asked, answers: {} })
+  const blocks = section(result as QuestionResult, pathsOf(result) as never, asked)
   return { title: one.title, blocks, generated: asked.generated }
 }
 

@@ -2,9 +2,9 @@ import { describe, expect, test } from 'vitest'
 import type { Cohort } from '../../src/cohort/cohort.js'
 import { citationsOf } from '../../src/documents/model/citation.js'
 import { plainText } from '../../src/documents/model/document.js'
-import { headlineHorizon, incidenceSentence } from '../../src/documents/wording/incidenceWords.js'
+import { answerSentences, headlineHorizon } from '../../src/documents/wording/incidenceWords.js'
 import type { CitedNumber, Inline, Phrase } from '../../src/messages/phrase.js'
-import { answerOf } from '../../src/questions/answer/answerOf.js'
+import { answerOf } from '../../src/questions/answer/answer.js'
 import { type AuditResult, describedCohort } from '../../src/questions/audit.js'
 import { defaultSettings } from '../../src/questions/plan/settings.js'
 import { practice, times } from '../questions/practice.js'
@@ -42,7 +42,7 @@ function valueAt(audit: AuditResult, path: string): unknown {
 
 describe.each(Object.entries(sets))('how often, of %s', (_name, cohort) => {
   const audit = describedCohort(cohort, defaultSettings)
-  const sentence = incidenceSentence(audit, citationsOf(audit))
+  const sentence = answerSentences(audit, citationsOf(audit))[0]!
   const answer = answerOf(audit).howOften
 
   test('cites in its sentences what stands in the results and in the table', () => {

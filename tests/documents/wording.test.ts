@@ -3,14 +3,11 @@ import { type Contrast, notEstimable, type Quantity } from '../../src/core/estim
 import { auditDocument } from '../../src/documents/kinds/auditDocument.js'
 import { citationsOf } from '../../src/documents/model/citation.js'
 import { plainText } from '../../src/documents/model/document.js'
-import {
-  differenceSentence,
-  fewEventsSentence,
-  incidenceSentence,
-} from '../../src/documents/wording/index.js'
+import { answerSentences, differenceSentence } from '../../src/documents/wording/index.js'
 import { auditInThreeLines } from '../../src/documents/writeReport.js'
 import { catalogueOf } from '../../src/messages/catalogue.js'
 import { speaker } from '../../src/messages/speaker.js'
+import { fewEventsSentence } from '../../src/questions/answer/section.js'
 import type { AuditResult } from '../../src/questions/audit.js'
 import { differenceInWords } from '../../src/questions/crudeComparison/words.js'
 import { type Path, pathsOf } from '../../src/questions/words/place.js'
@@ -69,7 +66,7 @@ describe('a risk difference in words, from its interval', () => {
 })
 
 describe('how often, in words', () => {
-  const sentence = (audit: AuditResult): string => plainText(incidenceSentence(audit, citationsOf(audit)))
+  const sentence = (audit: AuditResult): string => plainText(answerSentences(audit, citationsOf(audit))[0]!)
 
   test('the risk at 3 years leads, with its interval', () => {
     expect(sentence(usual)).toMatch(
@@ -101,12 +98,12 @@ describe('how often, in words', () => {
   test('few events are said first', () => {
     const few = fixtureAudit({ groups: [{ group: 'single', restorations: 30, hazard: 0.05 }] })
     expect(few.incidence.overall.events).toBeLessThan(10)
-    expect(plainText(fewEventsSentence(few, citationsOf(few))!)).toMatch(
+    expect(speaker().text(fewEventsSentence(few.incidence, few)!)).toMatch(
       /^Only \d first screw loosenings were seen: too few/,
     )
     const [first] = auditDocument(few, { date: 'd', version: 'v' }).sections
     expect(textsOfBlocks(first!.blocks)[0]).toMatch(/^Only \d/)
-    expect(fewEventsSentence(usual, citationsOf(usual))).toBeUndefined()
+    expect(fewEventsSentence(usual.incidence, usual)).toBeUndefined()
   })
 })
 

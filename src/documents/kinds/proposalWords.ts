@@ -2,7 +2,7 @@ import { listOf, type Message, message, type Words } from '../../messages/messag
 import { fieldName } from '../../messages/names.js'
 import { foreign } from '../../messages/phrase.js'
 import { triedAgainst } from '../../questions/comparison/challenges.js'
-import { yearsAt } from '../../questions/howOften/words.js'
+import { yearsAt } from '../../questions/howOften/section.js'
 import type { PlannedStudy } from '../../questions/plan/plannedStudy.js'
 import { restorationTypesInSentence } from '../../questions/restorationTypes.js'
 import { sentences } from '../../questions/words/blocks.js'

@@ -3,6 +3,7 @@ import { message, type Part } from '../../messages/message.js'
 import { type Speaker, speaker } from '../../messages/speaker.js'
 import type { AuditResult } from '../../questions/audit.js'
 import { armsTable, challengesTable, restSentences } from '../../questions/comparison/section.js'
+import { fewEventsBelow } from '../../questions/howOften/fewEvents.js'
 import { neededSentence, neededTable } from '../../questions/needed/section.js'
 import { blocksOf, type QuestionKind } from '../../questions/registry.js'
 import { mainGroups } from '../../questions/retention/section.js'
@@ -24,13 +25,7 @@ import { wordedBlocks } from '../model/worded.js'
 import { answerSection } from '../sections/answerSection.js'
 import type { SectionContext } from '../sections/context.js'
 import { limitationBlocks } from '../sections/limitationsSection.js'
-import {
-  definitions,
-  fewEvents,
-  furtherCautions,
-  methodsParagraphs,
-  oftenSentences,
-} from '../wording/index.js'
+import { definitions, furtherCautions, methodsParagraphs, oftenSentences } from '../wording/index.js'
 import { auditDocument, type ReportOptions } from './auditDocument.js'
 import { mainFigure } from './summaryDocument.js'
 import { comparisonOf, recordingSteps, verdictOf } from './summaryWords.js'
@@ -72,7 +67,7 @@ export const shortReport = madeOnce((audit: AuditResult, options: ReportOptions)
   const by = speaker(languageOf(options.language, 'report'))
   const evidence = auditDocument(audit, options)
   const context = { audit, cite: citationsOf(audit, by), version: options.version }
-  const few = audit.incidence.overall.events < fewEvents
+  const few = audit.incidence.overall.events < fewEventsBelow
   const sections = [
     openingSection(context),
     whoSection(context, evidence, few),
@@ -168,7 +163,7 @@ function oftenSection({ audit, cite }: SectionContext, evidence: ReportDocument,
       ...(few
         ? worded(
             { audit, cite } as SectionContext,
-            paragraph(message('report.few', { least: fewEvents }), 'note'),
+            paragraph(message('report.few', { least: fewEventsBelow }), 'note'),
           )
         : []),
       ...incidence.filter((block) => block.kind === 'paragraph').slice(0, 1),

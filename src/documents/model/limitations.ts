@@ -1,5 +1,6 @@
 import { isNumber, type Quantity } from '../../core/estimate.js'
 import type { AuditResult } from '../../questions/audit.js'
+import { fewEventsBelow } from '../../questions/howOften/fewEvents.js'
 import { endpointOf } from '../../vocabulary/endpoints.js'
 import { headlineHorizon } from '../wording/incidenceWords.js'
 
@@ -34,9 +35,6 @@ export type LimitationKey =
   | 'few-operators'
   | 'form-of-records'
 
-/** Fewer events than this are few. */
-const fewEvents = 10
-
 /** Fewer patients than this are few for intervals that sum over patients. */
 const fewPatients = 30
 
@@ -53,7 +51,7 @@ const incompleteShare = 0.1
 const triggers: Readonly<Record<LimitationKey, (audit: AuditResult) => boolean>> = {
   generated: ({ summary }) => summary.source.generated,
   'no-events': ({ incidence }) => incidence.overall.events === 0,
-  'few-events': ({ incidence }) => incidence.overall.events > 0 && incidence.overall.events < fewEvents,
+  'few-events': ({ incidence }) => incidence.overall.events > 0 && incidence.overall.events < fewEventsBelow,
   'few-events-compared': ({ tightening }) => tightening?.reason === 'few-events',
   'few-events-in-model': ({ model }) =>
     model?.warnings.some(({ code }) => code === 'few-events-per-covariate') ?? false,

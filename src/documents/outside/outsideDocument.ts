@@ -7,7 +7,7 @@ import { message, type Part, type Words } from '../../messages/message.js'
 import { speaker } from '../../messages/speaker.js'
 import { rangedCell } from '../../questions/comparison/section.js'
 import { endpointName, rangeInBrackets, rangeText } from '../../questions/comparison/words.js'
-import { yearsAt } from '../../questions/howOften/words.js'
+import { yearsAt } from '../../questions/howOften/section.js'
 import {
   type Block,
   type Cell,

@@ -1,7 +1,7 @@
 import { listOf, message, type Words } from '../../messages/message.js'
 import { fieldName } from '../../messages/names.js'
 import { speaker } from '../../messages/speaker.js'
-import { yearsAt } from '../../questions/howOften/words.js'
+import { yearsAt } from '../../questions/howOften/section.js'
 import { restorationTypesInSentence, restorationTypesOpening } from '../../questions/restorationTypes.js'
 import { type Block, heading, paragraph, sentences } from '../../questions/words/blocks.js'
 import { count, number, pathsOf } from '../../questions/words/place.js'

@@ -1,4 +1,4 @@
-import { type Message, message, type Part } from '../../messages/message.js'
+import { type Message, message } from '../../messages/message.js'
 import { type Speaker, speaker } from '../../messages/speaker.js'
 import type { AuditResult, EndpointName } from '../../questions/audit.js'
 import {
@@ -6,7 +6,7 @@ import {
   groupTitle as titleOfGroup,
 } from '../../questions/words/groups.js'
 import type { Citations } from '../model/citation.js'
-import { foreign, type Phrase } from '../model/document.js'
+import type { Phrase } from '../model/document.js'
 
 /** Words for one endpoint in the places where a sentence needs it. */
 export interface EndpointWords {
@@ -55,15 +55,4 @@ export function groupTitle(group: string, { definition }: AuditResult, { by }: C
 /** Name of an exposure group inside a sentence: "a single tightening". */
 export function groupInSentence(group: string, { definition }: AuditResult, { by }: Citations): Phrase {
   return by.phrase(groupOfDefinition(group, definition))
-}
-
-/** Shortest name of a group, where the full one stands near by. */
-export function groupInBrief(group: string): Part {
-  if (group === 'single') return message('group.brief.single')
-  return group === 'repeated in the window' ? message('group.brief.repeated') : foreign(group)
-}
-
-/** What a severity of a problem means for the rows that have it. */
-export function severityWords(severity: 'stop' | 'set-aside' | 'warn' | 'note'): Message {
-  return message(`severity.${severity}`)
 }

@@ -1,5 +1,5 @@
 import { message } from '../../messages/message.js'
-import { yearsAt } from '../howOften/words.js'
+import { yearsAt } from '../howOften/section.js'
 import {
   emptyCell,
   emptyEstimate,

@@ -1,7 +1,7 @@
 import { listOf, type Message, message, type Part, type Words } from '../../messages/message.js'
 import { fieldName } from '../../messages/names.js'
 import { numberFormats } from '../../messages/numberFormats.js'
-import { yearsAt } from '../howOften/words.js'
+import { yearsAt } from '../howOften/section.js'
 import type { SectionSetting } from '../question.js'
 import {
   type Block,

@@ -4,9 +4,9 @@ import type { CohortDefinition } from '../../cohort/definition.js'
 import { placedTimes } from '../../cohort/placement.js'
 import { CohortError } from '../../core/errors.js'
 import { isNumber, type Quantity } from '../../core/estimate.js'
-import { deepFreeze } from '../../core/plain.js'
 import { compensatedSum } from '../../statistics/numeric/columns.js'
 import { isScrewEndpoint } from '../../vocabulary/endpoints.js'
+import { answered } from '../answered.js'
 import { type HorizonRisk, horizonRisks } from '../incidence/answer.js'
 import { type AnalysisSettings, defaultSettings } from '../plan/settings.js'
 import { type CohortRows, cohortRows, placedRows } from '../rows/cohortRows.js'
@@ -102,8 +102,8 @@ export function howOften(cohort: Cohort, settings: AnalysisSettings = defaultSet
   const ticks = otherReading(cohort, settings, { looks: 'ticks' }, horizon)
   const foundOutside = looks.foundAtVisitMarkedNo + looks.foundOutsideLook
   const foundOutsideShare = looks.events === 0 ? 0 : foundOutside / looks.events
-  return deepFreeze({
-    kind: 'how-often',
+  return answered(cohort, settings, {
+    kind: 'how-often' as const,
     verdict: reason !== undefined ? 'withheld' : looks.events === 0 ? 'none-seen' : 'estimate',
     ...(reason === undefined ? {} : { reason }),
     restorations: rows.n,

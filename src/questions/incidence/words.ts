@@ -2,7 +2,7 @@ import { type Estimate, isNumber, type Quantity, type Warning } from '../../core
 import { listOf, type Message, message, type Part, type Words } from '../../messages/message.js'
 import { reasonOf } from '../../messages/speaker.js'
 import type { HowOften } from '../howOften/answer.js'
-import { oftenSentences, yearsAt } from '../howOften/words.js'
+import { oftenSentences, yearsAt } from '../howOften/section.js'
 import type { SectionSetting } from '../question.js'
 import { fewAtRiskNotes, warningNotes } from '../words/blocks.js'
 import { groupTitle } from '../words/groups.js'

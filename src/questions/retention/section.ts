@@ -1,6 +1,6 @@
 import { isNumber, type Quantity } from '../../core/estimate.js'
 import { message, type Words } from '../../messages/message.js'
-import { yearsAt } from '../howOften/words.js'
+import { yearsAt } from '../howOften/section.js'
 import { headlineHorizon, intervalInBrackets, onlyThoseSeen, riskNotes } from '../incidence/words.js'
 import { lifeTableTable } from '../lifeTable/section.js'
 import type { AnsweredBefore, SectionSetting } from '../question.js'

@@ -28,6 +28,12 @@ export function groupInSentence(
   return message('group.in-sentence.repeated-in-window', windowOf(definition))
 }
 
+/** Shortest name of a group, where the full one stands near by. */
+export function groupInBrief(group: string): Part {
+  if (group === 'single') return message('group.brief.single')
+  return group === 'repeated in the window' ? message('group.brief.repeated') : foreign(group)
+}
+
 /** Minutes of the window, each with its place. */
 function windowOf(definition: Pick<CohortDefinition, 'waitWindowMinutes'>): {
   readonly from: CitedNumber

@@ -3,6 +3,7 @@ import { listOf, type Message, message, type Part } from '../../messages/message
 import { type EndpointName, isScrewEndpoint } from '../../vocabulary/endpoints.js'
 import { objectionsOf } from '../comparison/answerPart.js'
 import type { SectionSetting } from '../question.js'
+import { type Block, paragraph, sentences } from '../words/blocks.js'
 import { count, intervalInBrackets, number, type Path, type Place, pathsOf, valueAt } from '../words/place.js'
 import type { HowOften, OtherReading } from './answer.js'
 import type { FewEvents } from './fewEvents.js'
@@ -13,6 +14,21 @@ export interface HowOftenSetting {
   readonly leastAtRisk: number
   /** Whether the challenge by unequal loss contradicts the comparison of the same records. */
   readonly lossContradicts: boolean
+}
+
+/** What is said of it: the answer, all that has to stand beside it, and with few events whom to look at. */
+export function howOftenBlocks(
+  result: HowOften,
+  at: Path<HowOften>,
+  asked: SectionSetting,
+): readonly Block[] {
+  const { few } = result
+  return [
+    paragraph(sentences(...howOftenSentences(result, at, settingFrom(asked))), 'lead'),
+    ...(few === undefined
+      ? []
+      : [paragraph(sentences(...fewSentences(few, at.few, asked.definition.recallIntervalDays)))]),
+  ]
 }
 
 /** The answer in sentences: what is claimed, or why nothing is, and all that has to stand beside it. */
@@ -248,14 +264,19 @@ export function yearsAt(place: Place<number>): Message {
 }
 
 /** How often: the sentence that claims, or says why nothing is claimed, then those that stand beside it. */
-export function oftenSentences({ definition, settings, answers }: SectionSetting): readonly Message[] {
-  const { howOften, tightening } = answers
+export function oftenSentences(asked: SectionSetting): readonly Message[] {
+  const { howOften } = asked.answers
   if (howOften === undefined) return []
-  return howOftenSentences(howOften, pathsOf(howOften, 'howOften'), {
+  return howOftenSentences(howOften, pathsOf(howOften, 'howOften'), settingFrom(asked))
+}
+
+function settingFrom({ definition, settings, answers }: SectionSetting): HowOftenSetting {
+  const { tightening } = answers
+  return {
     endpoint: definition.endpoint,
     leastAtRisk: settings.leastAtRisk,
     lossContradicts:
       tightening !== undefined &&
       objectionsOf(tightening).some(({ code, effect }) => code === 'loss' && effect === 'contradicts'),
-  })
+  }
 }

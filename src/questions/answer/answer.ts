@@ -2,11 +2,12 @@ import type { CohortSummary } from '../../cohort/attrition.js'
 import type { CohortDefinition } from '../../cohort/definition.js'
 import { type Estimate, type Interval, isNumber } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
+import type { ComparisonResult } from '../comparison/answer.js'
+import { comparisonPart } from '../comparison/answerPart.js'
 import type { HowOften, OtherReading } from '../howOften/answer.js'
 import type { IncidenceResult } from '../incidence/answer.js'
 import {
   type Answer,
-  type AnswerComparison,
   type AnswerEstimate,
   type AnswerHowOften,
   type AnswerRange,
@@ -20,6 +21,13 @@ export interface AnswerParts {
   readonly summary: CohortSummary
   readonly howOften: HowOften
   readonly incidence: IncidenceResult
+  /** Absent where one of the two ways of tightening was not used. */
+  readonly tightening?: ComparisonResult | undefined
+}
+
+/** The answer as the result of a question; `answer.json` has it without its kind. */
+export interface AnswerResult extends Answer {
+  readonly kind: 'answer'
 }
 
 /**
@@ -27,16 +35,16 @@ export interface AnswerParts {
  * of the results.
  *
  * @param audit as much of an audit as the answer is made of
- * @param comparison of the two ways of tightening; absent where there is none
  */
-export function answerOf(audit: AnswerParts, comparison?: AnswerComparison): Answer {
+export function answerOf(audit: AnswerParts): Answer {
+  const { definition, summary, howOften, incidence, tightening } = audit
   return deepFreeze({
     schema: answerSchema,
-    endpoint: audit.definition.endpoint,
+    endpoint: definition.endpoint,
     restorations: restorationsOf(audit),
-    howOften: howOftenOf(audit.howOften, audit.incidence.overall.ratePer100Years),
-    ...(comparison === undefined ? {} : { comparison }),
-    ...unknownOf(audit.summary),
+    howOften: howOftenOf(howOften, incidence.overall.ratePer100Years),
+    ...(tightening === undefined ? {} : { comparison: comparisonPart(tightening) }),
+    ...unknownOf(summary),
   })
 }
 
@@ -141,4 +149,13 @@ export function estimateOf({
 
 function rangeOf({ lower, upper }: Interval): AnswerRange | undefined {
   return isNumber(lower) && isNumber(upper) ? { lower, upper } : undefined
+}
+
+/** The same as the result of a question; undefined where what it rests on was not asked. */
+export function answerResult(results: Partial<AnswerParts>): AnswerResult | undefined {
+  const { definition, summary, howOften, incidence } = results
+  if (definition === undefined || summary === undefined) return undefined
+  if (howOften === undefined || incidence === undefined) return undefined
+  const parts = { ...results, definition, summary, howOften, incidence }
+  return deepFreeze({ ...answerOf(parts), kind: 'answer' as const })
 }
