@@ -6,7 +6,7 @@ import { companionsOf, documentOfKind } from '../../src/documents/kinds/auditKin
 import { citationsOf } from '../../src/documents/model/citation.js'
 import { tablesOf } from '../../src/documents/model/contents.js'
 import { plainText } from '../../src/documents/model/document.js'
-import { mainComparisonSentence } from '../../src/documents/wording/index.js'
+import { answerSentences } from '../../src/documents/wording/index.js'
 import { auditCohort } from '../../src/questions/audit.js'
 import { practice, times } from '../questions/practice.js'
 import { simulatedCohort } from './everyAnalysis.js'
@@ -23,7 +23,7 @@ describe('one estimate', () => {
     expect(audit.answer!.comparison!.difference).toEqual(difference)
     expect(audit.answer!.comparison!.betweenLooks).toEqual(ends)
     expect(arms.find(({ years }) => years === horizonYears)!.difference).toEqual(difference)
-    const sentence = plainText(mainComparisonSentence(audit, citationsOf(audit)))
+    const sentence = plainText(answerSentences(audit, citationsOf(audit))[1]!)
     const limits = [difference.lower, difference.upper].map((one) => Math.abs(100 * one).toFixed(1))
     for (const limit of limits) expect(sentence).toContain(limit)
     // Whatever document says how far the groups lie apart by the horizon says it in the words of the one sentence.

@@ -1,4 +1,4 @@
-import { claims, comparedSentence } from '../../questions/answer/section.js'
+import { claims } from '../../questions/answer/section.js'
 import type { AuditResult } from '../../questions/audit.js'
 import type { ComparisonResult } from '../../questions/comparison/answer.js'
 import { countsSentence, objectionSentences, verdictSentence } from '../../questions/comparison/section.js'
@@ -16,11 +16,6 @@ function parts(audit: AuditResult): {
 } {
   const result = audit.tightening!
   return { result, at: pathsOf(result, 'tightening'), setting: settingOf(audit) }
-}
-
-/** What may be said of the two ways of tightening, from the one estimate and its verdict. */
-export function mainComparisonSentence(audit: AuditResult, { by }: Citations): Phrase {
-  return by.phrase(comparedSentence(settingOf(audit)))
 }
 
 /** The objections of the answer, at most three. */
