@@ -10,13 +10,21 @@ const known = new Set(
   ),
 )
 const titles = {
-  '.': 'Shares, rates, curves and tests',
+  curves: 'Curves and risks over time',
+  groupTests: 'Tests between curves',
+  hazardModels: 'Models of hazards',
   imputation: 'Missing values',
+  intervalCensored: 'Events between two looks',
+  kernel: 'Risk sets and clusters',
+  means: 'Means, ranks and spreads',
   meta: 'Many studies together',
   monitoring: 'Watching over time',
   numeric: 'Splines',
   planning: 'Planning',
-  regression: 'Regression',
+  proportions: 'Shares',
+  rates: 'Rates',
+  regression: 'Models of numbers, shares and counts',
+  resampling: 'Resampling',
   sensitivity: 'What could be wrong',
   weighting: 'Groups that were not drawn by lot',
 }

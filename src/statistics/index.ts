@@ -1,15 +1,3 @@
-export { type AnalysisOfVariance, oneWayAnalysisOfVariance } from './analysisOfVariance.js'
-export * from './changeOverTime.js'
-export * from './clusteredComparison.js'
-export {
-  type ClusteredEstimate,
-  type ClusterOptions,
-  clusteredProportion,
-} from './clusteredProportion.js'
-export * from './clusteredRate.js'
-export * from './clusteredRateRatio.js'
-export { type ClusterAgreement, clusterAgreement } from './clustering.js'
-export * from './comparison.js'
 export {
   type CumulativeIncidence,
   type CumulativeIncidenceOptions,
@@ -17,26 +5,102 @@ export {
   cumulativeIncidenceByGroup,
   type IncidenceCurve,
   type IncidenceRow,
-} from './competingRisks.js'
-export * from './contingency.js'
-export * from './cumulativeHazard.js'
-export type { CurveOptions } from './curveOptions.js'
-export type { EntryStep } from './delayedEntry.js'
-export * from './effectSizes.js'
-export * from './equivalence.js'
-export type { ExposureBand } from './exposureBands.js'
-export * from './followUp.js'
-export * from './grayTest.js'
-export * from './immortalTime.js'
+} from './curves/competingRisks.js'
+export * from './curves/cumulativeHazard.js'
+export type { CurveOptions } from './curves/curveOptions.js'
+export type { EntryStep } from './curves/delayedEntry.js'
+export * from './curves/followUp.js'
+export type { IncidenceVariance } from './curves/incidenceColumns.js'
+export * from './curves/incidenceContrast.js'
+export * from './curves/lifeTable.js'
+export * from './curves/recurrent.js'
+export {
+  compareRestrictedMeans,
+  type RestrictedMean,
+  type RestrictedMeanComparison,
+  type RestrictedMeanContrast,
+  type RestrictedMeanOptions,
+  restrictedMeanSurvivalTime,
+} from './curves/restrictedMean.js'
+export {
+  compareRisksAt,
+  type RiskAtTime,
+  type RiskAtTimesOptions,
+  type RiskComparison,
+  type RiskDifferenceAtTime,
+  risksAt,
+} from './curves/riskAtTimes.js'
+export * from './curves/smoothedHazard.js'
+export {
+  kaplanMeier,
+  kaplanMeierByGroup,
+  type SurvivalCurve,
+  type SurvivalRow,
+} from './curves/survival.js'
+export {
+  curveCutTime,
+  type SurvivalAtOptions,
+  type SurvivalAtTime,
+  survivalAt,
+} from './curves/survivalAt.js'
+export type { IntervalScale } from './curves/survivalInterval.js'
+export * from './curves/survivalQuantiles.js'
+export * from './curves/survivalsAt.js'
+export * from './curves/timeLost.js'
+export * from './groupTests/comparison.js'
+export * from './groupTests/grayTest.js'
+export * from './groupTests/permutationTest.js'
+export * from './hazardModels/concordance.js'
+export type { PairCounts } from './hazardModels/concordancePairs.js'
+export * from './hazardModels/cox.js'
+export * from './hazardModels/coxContrasts.js'
+export {
+  type BootstrappedHazardRatio,
+  bootstrapCox,
+  type CoxReplicator,
+  type CoxReplicatorOptions,
+  coxReplicator,
+} from './hazardModels/coxReplicator.js'
+export { type CoxResiduals, coxResiduals } from './hazardModels/coxResiduals.js'
+export {
+  type FewClusters,
+  type RobustScoreOptions,
+  robustScoreTest,
+} from './hazardModels/coxTests.js'
+export {
+  type FineGrayFit,
+  type FineGrayOptions,
+  fineGrayRegression,
+} from './hazardModels/fineGray.js'
+export type { CensoringTies } from './hazardModels/fineGrayDesign.js'
+export type { FineGrayTies } from './hazardModels/fineGrayLikelihood.js'
+export {
+  type FirthFit,
+  type FirthOptions,
+  firthCoxRegression,
+  type PenalisedHazardRatio,
+} from './hazardModels/firth.js'
+export * from './hazardModels/frailty.js'
+export type { FrailtyVariance } from './hazardModels/frailtyVariance.js'
+export {
+  type HazardStep,
+  type PredictionProfile,
+  predictedHazard,
+  type StratumHazard,
+} from './hazardModels/predictedHazard.js'
+export * from './hazardModels/proportionalHazards.js'
+export * from './hazardModels/recurrentModels.js'
+export { type ChangedRows, splitAtChange } from './hazardModels/timeDependent.js'
+export type { RowOptions, TimesAtRisk } from './hazardModels/timesAtRisk.js'
+export type { TimeTransform } from './hazardModels/timeTransform.js'
 export {
   type CompletedTable,
   type ImputationColumn,
   type ImputationOptions,
   type ImputedTables,
   imputeChained,
-} from './imputation.js'
-export type { IncidenceVariance } from './incidenceColumns.js'
-export * from './incidenceContrast.js'
+} from './imputation/chainedEquations.js'
+export * from './imputation/rubinsRules.js'
 export {
   type IntervalCensoredEstimate,
   type IntervalCensoredOptions,
@@ -44,11 +108,41 @@ export {
   type MassInterval,
   type SurvivalBounds,
   survivalBounds,
-} from './intervalCensored.js'
-export * from './intervalCensoredIncidence.js'
-export type { IntervalTimes } from './intervalTimes.js'
+} from './intervalCensored/intervalCensored.js'
+export * from './intervalCensored/intervalCensoredIncidence.js'
+export type { IntervalTimes } from './intervalCensored/intervalTimes.js'
+export { type ClusterAgreement, clusterAgreement } from './kernel/clustering.js'
 export type { CodeColumn } from './kernel/codes.js'
-export * from './lifeTable.js'
+export { type AnalysisOfVariance, oneWayAnalysisOfVariance } from './means/analysisOfVariance.js'
+export * from './means/effectSizes.js'
+export * from './means/equivalence.js'
+export * from './means/manyMeans.js'
+export {
+  type MeanContrast,
+  type MeanOptions,
+  meanDifference,
+  pairedMeanDifference,
+  type SummaryFigures,
+  summaryFigures,
+} from './means/means.js'
+export * from './means/ranks.js'
+export { type ColumnSummary, summariseColumn } from './means/summary.js'
+export * from './means/varianceRatio.js'
+export * from './meta/index.js'
+export * from './monitoring/index.js'
+export {
+  restrictedCubicSpline,
+  splineCovariates,
+  splineKnots,
+} from './numeric/splines.js'
+export * from './planning/index.js'
+export * from './proportions/clusteredComparison.js'
+export {
+  type ClusteredEstimate,
+  type ClusterOptions,
+  clusteredProportion,
+} from './proportions/clusteredProportion.js'
+export * from './proportions/contingency.js'
 export {
   type EventTime,
   type PooledDifferenceVariance,
@@ -59,30 +153,26 @@ export {
   pooledRiskDifference,
   pooledRiskRatio,
   type RateStratum,
-} from './mantelHaenszel.js'
-export * from './manyMeans.js'
+} from './proportions/mantelHaenszel.js'
+export * from './proportions/oddsRatio.js'
+export * from './proportions/pairedAndTrend.js'
+export type { ProportionMethod } from './proportions/proportionLimits.js'
+export * from './proportions/proportions.js'
+export * from './proportions/stratifiedTests.js'
 export {
-  type MeanContrast,
-  type MeanOptions,
-  meanDifference,
-  pairedMeanDifference,
-  type SummaryFigures,
-  summaryFigures,
-} from './means.js'
-export * from './metaAnalysis.js'
-export * from './monitoring.js'
-export {
-  restrictedCubicSpline,
-  splineCovariates,
-  splineKnots,
-} from './numeric/splines.js'
-export * from './oddsRatio.js'
-export * from './pairedAndTrend.js'
-export * from './permutationTest.js'
-export * from './planning.js'
-export type { ProportionMethod } from './proportionLimits.js'
-export * from './proportions.js'
-export * from './ranks.js'
+  type ContrastNames,
+  type ContrastOptions,
+  type DifferenceMethod,
+  type EventCount,
+  type RatioMethod,
+  riskDifference,
+  riskRatio,
+} from './proportions/twoProportions.js'
+export * from './rates/changeOverTime.js'
+export * from './rates/clusteredRate.js'
+export * from './rates/clusteredRateRatio.js'
+export type { ExposureBand } from './rates/exposureBands.js'
+export * from './rates/immortalTime.js'
 export {
   type RateContrastOptions,
   type RateRatioMethod,
@@ -90,30 +180,12 @@ export {
   rateDifference,
   rateRatio,
   rateTest,
-} from './rateComparison.js'
-export type { RateMethod } from './rateLimits.js'
-export { type RateOptions, rate, rateInterval } from './rates.js'
-export * from './recurrent.js'
+} from './rates/rateComparison.js'
+export type { RateMethod } from './rates/rateLimits.js'
+export { type RateOptions, rate, rateInterval } from './rates/rates.js'
 export type { RegressionCoefficient } from './regression/coefficients.js'
-export * from './regression/concordance.js'
-export type { PairCounts } from './regression/concordancePairs.js'
 export * from './regression/conditionalLogistic.js'
 export type { CountOptions } from './regression/counts.js'
-export * from './regression/cox.js'
-export * from './regression/coxContrasts.js'
-export {
-  type BootstrappedHazardRatio,
-  bootstrapCox,
-  type CoxReplicator,
-  type CoxReplicatorOptions,
-  coxReplicator,
-} from './regression/coxReplicator.js'
-export { type CoxResiduals, coxResiduals } from './regression/coxResiduals.js'
-export {
-  type FewClusters,
-  type RobustScoreOptions,
-  robustScoreTest,
-} from './regression/coxTests.js'
 export {
   type CovariateColumn,
   type Covariates,
@@ -123,23 +195,8 @@ export {
 } from './regression/design.js'
 export type { WorkingCorrelation } from './regression/equationSolver.js'
 export * from './regression/estimatingEquations.js'
-export {
-  type FineGrayFit,
-  type FineGrayOptions,
-  fineGrayRegression,
-} from './regression/fineGray.js'
-export type { CensoringTies } from './regression/fineGrayDesign.js'
-export type { FineGrayTies } from './regression/fineGrayLikelihood.js'
-export {
-  type FirthFit,
-  type FirthOptions,
-  firthCoxRegression,
-  type PenalisedHazardRatio,
-} from './regression/firth.js'
 export * from './regression/firthLogistic.js'
 export type { SmallSampleFactor } from './regression/fitVariance.js'
-export * from './regression/frailty.js'
-export type { FrailtyVariance } from './regression/frailtyVariance.js'
 export type {
   GeneralisedLinearFit,
   GeneralisedLinearOptions,
@@ -156,64 +213,7 @@ export {
 } from './regression/parametric.js'
 export * from './regression/parametricSurvival.js'
 export * from './regression/poisson.js'
-export {
-  type HazardStep,
-  type PredictionProfile,
-  predictedHazard,
-  type StratumHazard,
-} from './regression/predictedHazard.js'
 export * from './regression/predictedRisk.js'
-export * from './regression/proportionalHazards.js'
-export * from './regression/recurrentModels.js'
-export { type ChangedRows, splitAtChange } from './regression/timeDependent.js'
-export type { RowOptions, TimesAtRisk } from './regression/timesAtRisk.js'
-export type { TimeTransform } from './regression/timeTransform.js'
-export { type BootstrapSummary, percentileInterval, type ResamplingOptions } from './resampling.js'
-export {
-  compareRestrictedMeans,
-  type RestrictedMean,
-  type RestrictedMeanComparison,
-  type RestrictedMeanContrast,
-  type RestrictedMeanOptions,
-  restrictedMeanSurvivalTime,
-} from './restrictedMean.js'
-export {
-  compareRisksAt,
-  type RiskAtTime,
-  type RiskAtTimesOptions,
-  type RiskComparison,
-  type RiskDifferenceAtTime,
-  risksAt,
-} from './riskAtTimes.js'
-export * from './rubinsRules.js'
-export * from './sensitivity.js'
-export * from './smoothedHazard.js'
-export * from './stratifiedTests.js'
-export { type ColumnSummary, summariseColumn } from './summary.js'
-export {
-  kaplanMeier,
-  kaplanMeierByGroup,
-  type SurvivalCurve,
-  type SurvivalRow,
-} from './survival.js'
-export {
-  curveCutTime,
-  type SurvivalAtOptions,
-  type SurvivalAtTime,
-  survivalAt,
-} from './survivalAt.js'
-export type { IntervalScale } from './survivalInterval.js'
-export * from './survivalQuantiles.js'
-export * from './survivalsAt.js'
-export * from './timeLost.js'
-export {
-  type ContrastNames,
-  type ContrastOptions,
-  type DifferenceMethod,
-  type EventCount,
-  type RatioMethod,
-  riskDifference,
-  riskRatio,
-} from './twoProportions.js'
-export * from './varianceRatio.js'
-export * from './weighting.js'
+export { type BootstrapSummary, percentileInterval, type ResamplingOptions } from './resampling/resampling.js'
+export * from './sensitivity/index.js'
+export * from './weighting/index.js'

@@ -13,7 +13,7 @@ import { writeDemo } from '../../src/demo/writeDemo.js'
 import { labelAt } from '../../src/records/columns.js'
 import type { RecordProblem } from '../../src/records/dataset.js'
 import { readRecords } from '../../src/records/read/readDataset.js'
-import { cumulativeIncidence } from '../../src/statistics/competingRisks.js'
+import { cumulativeIncidence } from '../../src/statistics/curves/competingRisks.js'
 
 const today = dayFromIso('2026-01-15')!
 const demo = resolve(import.meta.dirname, '../../data-demo')

@@ -2,9 +2,9 @@ import { describe, expect, it } from 'vitest'
 import { pooledResult } from '../../src/pooling/coordinator/groupResult.js'
 import { poolRows, rowsByClinic } from '../../src/pooling/coordinator/poolRows.js'
 import { fromWholeNumbers, layoutOf, wholeNumbers } from '../../src/pooling/protocol/layout.js'
-import { logRank } from '../../src/statistics/comparison.js'
-import { pooledRateRatio } from '../../src/statistics/mantelHaenszel.js'
-import { coxRegression } from '../../src/statistics/regression/cox.js'
+import { logRank } from '../../src/statistics/groupTests/comparison.js'
+import { coxRegression } from '../../src/statistics/hazardModels/cox.js'
+import { pooledRateRatio } from '../../src/statistics/proportions/mantelHaenszel.js'
 import { agreedOn, groupRows, numbersOfRows, stacked } from './syntheticGroup.js'
 
 const agreed = agreedOn()

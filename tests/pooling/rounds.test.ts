@@ -6,7 +6,7 @@ import type { Practice } from '../../src/pooling/identity/practice.js'
 import { type Answer, type RoundRequest, readMessage } from '../../src/pooling/protocol/messages.js'
 import { signed } from '../../src/pooling/protocol/signing.js'
 import { answerRound } from '../../src/pooling/site/release.js'
-import { coxRegression } from '../../src/statistics/regression/cox.js'
+import { coxRegression } from '../../src/statistics/hazardModels/cox.js'
 import { answered, coordinator, listOf, readyPractice } from './messagesOfGroup.js'
 import { agreedOn, groupRows, stacked } from './syntheticGroup.js'
 

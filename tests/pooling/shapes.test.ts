@@ -4,7 +4,7 @@ import { streamOfHashes } from '../../src/core/random.js'
 import { pooledResult } from '../../src/pooling/coordinator/groupResult.js'
 import { fromWholeNumbers, layoutOf, wholeNumbers } from '../../src/pooling/protocol/layout.js'
 import type { SiteRows } from '../../src/pooling/site/siteRows.js'
-import { coxRegression } from '../../src/statistics/regression/cox.js'
+import { coxRegression } from '../../src/statistics/hazardModels/cox.js'
 import { agreedOn, numbersOfRows, stacked, syntheticPractice } from './syntheticGroup.js'
 
 const agreed = agreedOn()

@@ -1,18 +1,21 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { clusteredRiskDifference, clusteredRiskRatio } from '../../src/statistics/clusteredComparison.js'
-import { clusteredProportion } from '../../src/statistics/clusteredProportion.js'
-import { clusteredRate } from '../../src/statistics/clusteredRate.js'
-import { contingencyTest } from '../../src/statistics/contingency.js'
-import { pooledOddsRatio, pooledRiskRatio } from '../../src/statistics/mantelHaenszel.js'
-import { fisherTest, oddsRatio } from '../../src/statistics/oddsRatio.js'
-import type { ProportionMethod } from '../../src/statistics/proportionLimits.js'
-import { proportion } from '../../src/statistics/proportions.js'
-import { manyRankSumsTest, rankSumTest } from '../../src/statistics/ranks.js'
-import { rateRatio } from '../../src/statistics/rateComparison.js'
-import type { RateMethod } from '../../src/statistics/rateLimits.js'
-import { rateInterval } from '../../src/statistics/rates.js'
-import { riskDifference, riskRatio } from '../../src/statistics/twoProportions.js'
+import { manyRankSumsTest, rankSumTest } from '../../src/statistics/means/ranks.js'
+import {
+  clusteredRiskDifference,
+  clusteredRiskRatio,
+} from '../../src/statistics/proportions/clusteredComparison.js'
+import { clusteredProportion } from '../../src/statistics/proportions/clusteredProportion.js'
+import { contingencyTest } from '../../src/statistics/proportions/contingency.js'
+import { pooledOddsRatio, pooledRiskRatio } from '../../src/statistics/proportions/mantelHaenszel.js'
+import { fisherTest, oddsRatio } from '../../src/statistics/proportions/oddsRatio.js'
+import type { ProportionMethod } from '../../src/statistics/proportions/proportionLimits.js'
+import { proportion } from '../../src/statistics/proportions/proportions.js'
+import { riskDifference, riskRatio } from '../../src/statistics/proportions/twoProportions.js'
+import { clusteredRate } from '../../src/statistics/rates/clusteredRate.js'
+import { rateRatio } from '../../src/statistics/rates/rateComparison.js'
+import type { RateMethod } from '../../src/statistics/rates/rateLimits.js'
+import { rateInterval } from '../../src/statistics/rates/rates.js'
 
 const level = fc.constantFrom(0.5, 0.8, 0.9, 0.95, 0.99, 0.999)
 const group = fc

@@ -1,10 +1,10 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { concordance } from '../../src/statistics/regression/concordance.js'
-import { coxRegression } from '../../src/statistics/regression/cox.js'
-import { coxReplicator } from '../../src/statistics/regression/coxReplicator.js'
-import { coxResiduals } from '../../src/statistics/regression/coxResiduals.js'
-import type { CoxFit } from '../../src/statistics/regression/coxResult.js'
+import { concordance } from '../../src/statistics/hazardModels/concordance.js'
+import { coxRegression } from '../../src/statistics/hazardModels/cox.js'
+import { coxReplicator } from '../../src/statistics/hazardModels/coxReplicator.js'
+import { coxResiduals } from '../../src/statistics/hazardModels/coxResiduals.js'
+import type { CoxFit } from '../../src/statistics/hazardModels/coxResult.js'
 import { predictedRisk } from '../../src/statistics/regression/predictedRisk.js'
 
 /** One row with late entry, two covariates, a weight, a stratum and a cluster. */

@@ -1,6 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { metaAnalysis, metaAnalysisOfProportions } from '../../src/statistics/metaAnalysis.js'
+import { metaAnalysis, metaAnalysisOfProportions } from '../../src/statistics/meta/index.js'
 
 const study = fc.record({
   effect: fc.double({ min: -3, max: 3, noNaN: true }),

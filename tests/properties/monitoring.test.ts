@@ -7,7 +7,7 @@ import {
   exactRunLength,
   funnelLimits,
   riskAdjustedChart,
-} from '../../src/statistics/monitoring.js'
+} from '../../src/statistics/monitoring/index.js'
 
 describe('properties of monitoring', () => {
   it('orders limits by their tails, and narrows them with size', () => {

@@ -9,7 +9,7 @@ import {
   sizeForZeroEvents,
   sizesForTwoProportions,
   timeForTwoRates,
-} from '../../src/statistics/planning.js'
+} from '../../src/statistics/planning/index.js'
 
 const share = (min = 0.02, max = 0.98) => fc.double({ min, max, noNaN: true })
 

@@ -1,9 +1,12 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { cumulativeIncidence } from '../../src/statistics/competingRisks.js'
-import { nelsonAalen } from '../../src/statistics/cumulativeHazard.js'
-import { compareRestrictedMeans, restrictedMeanSurvivalTime } from '../../src/statistics/restrictedMean.js'
-import { kaplanMeier, kaplanMeierByGroup } from '../../src/statistics/survival.js'
+import { cumulativeIncidence } from '../../src/statistics/curves/competingRisks.js'
+import { nelsonAalen } from '../../src/statistics/curves/cumulativeHazard.js'
+import {
+  compareRestrictedMeans,
+  restrictedMeanSurvivalTime,
+} from '../../src/statistics/curves/restrictedMean.js'
+import { kaplanMeier, kaplanMeierByGroup } from '../../src/statistics/curves/survival.js'
 
 /** A small cohort with ties, causes, late entries, weights and repeated patients. */
 interface Rows {

@@ -1,7 +1,15 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { correctedForMisclassification, eValue, lostScenarios } from '../../src/statistics/sensitivity.js'
-import { censoringWeights, covariateBalance, propensityWeights } from '../../src/statistics/weighting.js'
+import {
+  correctedForMisclassification,
+  eValue,
+  lostScenarios,
+} from '../../src/statistics/sensitivity/index.js'
+import {
+  censoringWeights,
+  covariateBalance,
+  propensityWeights,
+} from '../../src/statistics/weighting/index.js'
 
 const rows = fc
   .array(

@@ -11,7 +11,7 @@ import { hazardChart } from '../../src/questions/hazardOverTime/chart.js'
 import { mainSentence as hazardSentence } from '../../src/questions/hazardOverTime/section.js'
 import { defaultSettings } from '../../src/questions/plan/settings.js'
 import { pathsOf } from '../../src/questions/words/place.js'
-import { smoothedHazard } from '../../src/statistics/smoothedHazard.js'
+import { smoothedHazard } from '../../src/statistics/curves/smoothedHazard.js'
 import { practice, type TestRestoration, times } from './practice.js'
 
 /** Twenty restorations of each clinic; so many loose after a year, the others tight for four. */

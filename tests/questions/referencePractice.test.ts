@@ -18,8 +18,8 @@ import {
   placedRows,
 } from '../../src/questions/rows/cohortRows.js'
 import { readRecords } from '../../src/records/read/readDataset.js'
-import { clusteredRate } from '../../src/statistics/clusteredRate.js'
-import { medianFollowUp } from '../../src/statistics/followUp.js'
+import { medianFollowUp } from '../../src/statistics/curves/followUp.js'
+import { clusteredRate } from '../../src/statistics/rates/clusteredRate.js'
 
 /**
  * 900 invented restorations with what an independent computation in R 4.2 (survival 3.5) makes of them by the definitions

@@ -9,7 +9,7 @@ import { formatInterval, formatQuantity } from '../../src/messages/intervals.js'
 import { labelAt } from '../../src/records/columns.js'
 import { ageBandOf } from '../../src/records/identities/shareableTables.js'
 import { readRecords } from '../../src/records/read/readDataset.js'
-import { coxRegression } from '../../src/statistics/regression/cox.js'
+import { coxRegression } from '../../src/statistics/hazardModels/cox.js'
 
 /** Four decimals: at two there is nothing to see. */
 function four(value: number): string {

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { randomStream } from '../../src/core/random.js'
-import { compareAtEqualFollowUp, segmentedChange } from '../../src/statistics/changeOverTime.js'
-import { cutExposure } from '../../src/statistics/exposureBands.js'
+import { compareAtEqualFollowUp, segmentedChange } from '../../src/statistics/rates/changeOverTime.js'
+import { cutExposure } from '../../src/statistics/rates/exposureBands.js'
 import { expectClose, refusal } from './regression/closeTo.js'
 
 describe('time at risk in bands', () => {

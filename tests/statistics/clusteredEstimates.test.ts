@@ -1,15 +1,18 @@
 import { readFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
 import { inWords } from '../../src/messages/speaker.js'
-import { clusteredRiskDifference, clusteredRiskRatio } from '../../src/statistics/clusteredComparison.js'
-import { clusteredProportion } from '../../src/statistics/clusteredProportion.js'
-import { clusteredRate } from '../../src/statistics/clusteredRate.js'
-import { clusteredRateRatio } from '../../src/statistics/clusteredRateRatio.js'
-import { clusterAgreement } from '../../src/statistics/clustering.js'
-import { proportion } from '../../src/statistics/proportions.js'
-import { rateRatio } from '../../src/statistics/rateComparison.js'
-import { rateInterval } from '../../src/statistics/rates.js'
-import { riskDifference, riskRatio } from '../../src/statistics/twoProportions.js'
+import { clusterAgreement } from '../../src/statistics/kernel/clustering.js'
+import {
+  clusteredRiskDifference,
+  clusteredRiskRatio,
+} from '../../src/statistics/proportions/clusteredComparison.js'
+import { clusteredProportion } from '../../src/statistics/proportions/clusteredProportion.js'
+import { proportion } from '../../src/statistics/proportions/proportions.js'
+import { riskDifference, riskRatio } from '../../src/statistics/proportions/twoProportions.js'
+import { clusteredRate } from '../../src/statistics/rates/clusteredRate.js'
+import { clusteredRateRatio } from '../../src/statistics/rates/clusteredRateRatio.js'
+import { rateRatio } from '../../src/statistics/rates/rateComparison.js'
+import { rateInterval } from '../../src/statistics/rates/rates.js'
 
 function readColumns(name: string): Record<string, number[]> {
   const url = new URL(`../reference/data/${name}.csv`, import.meta.url)

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { logRank } from '../../src/statistics/comparison.js'
+import { logRank } from '../../src/statistics/groupTests/comparison.js'
 
 describe('log-rank family', () => {
   it('is that of a hand-worked example', () => {

@@ -1,5 +1,8 @@
 import { describe, expect, it } from 'vitest'
-import { cumulativeIncidence, cumulativeIncidenceByGroup } from '../../src/statistics/competingRisks.js'
+import {
+  cumulativeIncidence,
+  cumulativeIncidenceByGroup,
+} from '../../src/statistics/curves/competingRisks.js'
 
 describe('cumulative incidence', () => {
   it('is that of a hand-worked example', () => {

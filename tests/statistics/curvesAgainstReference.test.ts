@@ -1,13 +1,13 @@
 import { describe, expect, it } from 'vitest'
-import { logRank } from '../../src/statistics/comparison.js'
-import { cumulativeIncidence } from '../../src/statistics/competingRisks.js'
-import { nelsonAalen } from '../../src/statistics/cumulativeHazard.js'
-import { medianFollowUp } from '../../src/statistics/followUp.js'
-import { grayTest } from '../../src/statistics/grayTest.js'
-import { fineGrayRegression } from '../../src/statistics/regression/fineGray.js'
-import { restrictedMeanSurvivalTime } from '../../src/statistics/restrictedMean.js'
-import { kaplanMeier } from '../../src/statistics/survival.js'
-import { compareTimeLost } from '../../src/statistics/timeLost.js'
+import { cumulativeIncidence } from '../../src/statistics/curves/competingRisks.js'
+import { nelsonAalen } from '../../src/statistics/curves/cumulativeHazard.js'
+import { medianFollowUp } from '../../src/statistics/curves/followUp.js'
+import { restrictedMeanSurvivalTime } from '../../src/statistics/curves/restrictedMean.js'
+import { kaplanMeier } from '../../src/statistics/curves/survival.js'
+import { compareTimeLost } from '../../src/statistics/curves/timeLost.js'
+import { logRank } from '../../src/statistics/groupTests/comparison.js'
+import { grayTest } from '../../src/statistics/groupTests/grayTest.js'
+import { fineGrayRegression } from '../../src/statistics/hazardModels/fineGray.js'
 
 /*
  * Ninety invented rows with heavy ties, made by whole-number arithmetic so that R makes the same ones; expected values

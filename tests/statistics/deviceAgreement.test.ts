@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { randomStream } from '../../src/core/random.js'
-import { deviceAgreement } from '../../src/statistics/monitoring.js'
+import { deviceAgreement } from '../../src/statistics/monitoring/index.js'
 
 describe('deviceAgreement', () => {
   // Bland and Altman (1986) Lancet i:307–310: peak flow by two meters; printed: mean difference −2.1, standard

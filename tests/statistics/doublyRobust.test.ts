@@ -5,7 +5,7 @@ import {
   type DoublyRobustColumns,
   doublyRobustComparison,
   doublyRobustEstimate,
-} from '../../src/statistics/weighting.js'
+} from '../../src/statistics/weighting/index.js'
 import { referenceTable } from './referenceTable.js'
 
 const lung = referenceTable('lung_female_iptw')

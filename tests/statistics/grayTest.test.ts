@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { grayTest } from '../../src/statistics/grayTest.js'
+import { grayTest } from '../../src/statistics/groupTests/grayTest.js'
 
 const absent = { state: 'not-estimable', reason: 'no-event-of-cause-with-two-groups' }
 

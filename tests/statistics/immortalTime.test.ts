@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { isNumber } from '../../src/core/estimate.js'
-import { immortalTimeTest } from '../../src/statistics/immortalTime.js'
+import { immortalTimeTest } from '../../src/statistics/rates/immortalTime.js'
 
 const equalTime = { timeBefore: 10, timeAfter: 10 }
 

@@ -1,12 +1,12 @@
 import { describe, expect, it } from 'vitest'
 import { randomStream } from '../../src/core/random.js'
 import { categoryDraws } from '../../src/statistics/imputation/categoryDraws.js'
+import { type ImputationColumn, imputeChained } from '../../src/statistics/imputation/chainedEquations.js'
 import { cumulativeHazardOfRows } from '../../src/statistics/imputation/outcomePredictors.js'
-import { type ImputationColumn, imputeChained } from '../../src/statistics/imputation.js'
+import { poolCoefficients, poolEstimates } from '../../src/statistics/imputation/rubinsRules.js'
 import { filledCells } from '../../src/statistics/numeric/filledCells.js'
 import { linearRegression } from '../../src/statistics/regression/linear.js'
 import { logisticRegression } from '../../src/statistics/regression/logistic.js'
-import { poolCoefficients, poolEstimates } from '../../src/statistics/rubinsRules.js'
 import { expectClose, refusal } from './regression/closeTo.js'
 
 /** Rows with a numeric x, a binary b and a three-level c, each depending on the others, and an outcome y. */

@@ -1,7 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { compareCumulativeIncidence } from '../../src/statistics/incidenceContrast.js'
-import { compareTimeLost } from '../../src/statistics/timeLost.js'
+import { compareCumulativeIncidence } from '../../src/statistics/curves/incidenceContrast.js'
+import { compareTimeLost } from '../../src/statistics/curves/timeLost.js'
 
 const row = fc.record({
   time: fc.integer({ min: 1, max: 9 }),

@@ -1,9 +1,15 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
 import { inWords } from '../../src/messages/speaker.js'
-import { innermostIntervals, orderIntervals } from '../../src/statistics/innermostIntervals.js'
-import { intervalCensoredSurvival, survivalBounds } from '../../src/statistics/intervalCensored.js'
-import { checkIntervals } from '../../src/statistics/intervalTimes.js'
+import {
+  innermostIntervals,
+  orderIntervals,
+} from '../../src/statistics/intervalCensored/innermostIntervals.js'
+import {
+  intervalCensoredSurvival,
+  survivalBounds,
+} from '../../src/statistics/intervalCensored/intervalCensored.js'
+import { checkIntervals } from '../../src/statistics/intervalCensored/intervalTimes.js'
 
 const never = Number.POSITIVE_INFINITY
 

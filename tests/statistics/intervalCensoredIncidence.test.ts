@@ -1,8 +1,14 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { cumulativeIncidence } from '../../src/statistics/competingRisks.js'
-import { intervalCensoredSurvival, survivalBounds } from '../../src/statistics/intervalCensored.js'
-import { incidenceBounds, intervalCensoredIncidence } from '../../src/statistics/intervalCensoredIncidence.js'
+import { cumulativeIncidence } from '../../src/statistics/curves/competingRisks.js'
+import {
+  intervalCensoredSurvival,
+  survivalBounds,
+} from '../../src/statistics/intervalCensored/intervalCensored.js'
+import {
+  incidenceBounds,
+  intervalCensoredIncidence,
+} from '../../src/statistics/intervalCensored/intervalCensoredIncidence.js'
 
 const never = Number.POSITIVE_INFINITY
 

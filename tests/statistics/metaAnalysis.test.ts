@@ -6,7 +6,7 @@ import {
   metaRegression,
   smallStudyTest,
   studyInfluence,
-} from '../../src/statistics/metaAnalysis.js'
+} from '../../src/statistics/meta/index.js'
 import { referenceTable } from './referenceTable.js'
 
 const bcg = referenceTable('bcg_log_rr')

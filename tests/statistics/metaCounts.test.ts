@@ -6,7 +6,7 @@ import {
   petoMetaAnalysis,
   proportionEffects,
   rateEffects,
-} from '../../src/statistics/metaAnalysis.js'
+} from '../../src/statistics/meta/index.js'
 
 describe('pooling rare events', () => {
   const counts = { events1: [1, 0, 0], total1: [10, 20, 30], events2: [3, 2, 0], total2: [10, 20, 30] }

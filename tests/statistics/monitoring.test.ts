@@ -9,7 +9,7 @@ import {
   limitForRunLength,
   riskAdjustedChart,
   simulatedRunLength,
-} from '../../src/statistics/monitoring.js'
+} from '../../src/statistics/monitoring/index.js'
 
 describe('funnelPlot', () => {
   const events = [5, 2, 30, 8, 4, 12, 1, 9, 20, 3, 6, 2]

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { inWords } from '../../src/messages/speaker.js'
-import { permutationTest } from '../../src/statistics/permutationTest.js'
+import { permutationTest } from '../../src/statistics/groupTests/permutationTest.js'
 
 /** All subsets of the given size, as lists of positions. */
 function subsets(size: number, from: number): number[][] {

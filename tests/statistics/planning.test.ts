@@ -1,5 +1,4 @@
 import { describe, expect, it } from 'vitest'
-import { robustLogRank } from '../../src/statistics/planning/simulatedPower.js'
 import {
   detectableHazardRatio,
   detectableProportion,
@@ -16,8 +15,9 @@ import {
   sizesForTwoProportions,
   timeForTwoRates,
   unitsForDifference,
-} from '../../src/statistics/planning.js'
-import { proportion } from '../../src/statistics/proportions.js'
+} from '../../src/statistics/planning/index.js'
+import { robustLogRank } from '../../src/statistics/planning/simulatedPower.js'
+import { proportion } from '../../src/statistics/proportions/proportions.js'
 import { referenceTable } from './referenceTable.js'
 
 describe('planning by formula', () => {

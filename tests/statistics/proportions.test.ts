@@ -1,20 +1,20 @@
 import { describe, expect, it } from 'vitest'
 import { inWords } from '../../src/messages/speaker.js'
-import { contingencyTest } from '../../src/statistics/contingency.js'
+import { contingencyTest } from '../../src/statistics/proportions/contingency.js'
 import {
   pooledOddsRatio,
   pooledRateRatio,
   pooledRiskDifference,
   pooledRiskRatio,
-} from '../../src/statistics/mantelHaenszel.js'
-import { fisherTest, oddsRatio } from '../../src/statistics/oddsRatio.js'
-import { pairedTest, trendTest } from '../../src/statistics/pairedAndTrend.js'
-import type { ProportionMethod } from '../../src/statistics/proportionLimits.js'
-import { proportion, zeroEventLimits } from '../../src/statistics/proportions.js'
-import { rateDifference, rateRatio, rateTest } from '../../src/statistics/rateComparison.js'
-import { rate, rateInterval } from '../../src/statistics/rates.js'
-import { homogeneityTest, stratifiedTest } from '../../src/statistics/stratifiedTests.js'
-import { riskDifference, riskRatio } from '../../src/statistics/twoProportions.js'
+} from '../../src/statistics/proportions/mantelHaenszel.js'
+import { fisherTest, oddsRatio } from '../../src/statistics/proportions/oddsRatio.js'
+import { pairedTest, trendTest } from '../../src/statistics/proportions/pairedAndTrend.js'
+import type { ProportionMethod } from '../../src/statistics/proportions/proportionLimits.js'
+import { proportion, zeroEventLimits } from '../../src/statistics/proportions/proportions.js'
+import { homogeneityTest, stratifiedTest } from '../../src/statistics/proportions/stratifiedTests.js'
+import { riskDifference, riskRatio } from '../../src/statistics/proportions/twoProportions.js'
+import { rateDifference, rateRatio, rateTest } from '../../src/statistics/rates/rateComparison.js'
+import { rate, rateInterval } from '../../src/statistics/rates/rates.js'
 
 const methods: readonly ProportionMethod[] = [
   'wilson',

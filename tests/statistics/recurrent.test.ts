@@ -1,6 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { meanCountWithTerminalEvents, meanCumulativeCount } from '../../src/statistics/recurrent.js'
+import { meanCountWithTerminalEvents, meanCumulativeCount } from '../../src/statistics/curves/recurrent.js'
 
 /** One restoration: days of its events, its end, and whether removal or death ended it. */
 interface History {

@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest'
 import { randomStream } from '../../dist/core/random.js'
+import { coxBootstrapTask } from '../../dist/statistics/hazardModels/coxReplicator.js'
 import { percentileInterval } from '../../dist/statistics/index.js'
-import { coxBootstrapTask } from '../../dist/statistics/regression/coxReplicator.js'
-import { replicateTask } from '../../dist/statistics/resampling.js'
+import { replicateTask } from '../../dist/statistics/resampling/resampling.js'
 import { inWords } from '../../src/messages/speaker.js'
-import { drawClusterWeights } from '../../src/statistics/resampling.js'
+import { drawClusterWeights } from '../../src/statistics/resampling/resampling.js'
 
 /** Rows of 60 patients with one to three restorations each. */
 function rows() {

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import { isNumber } from '../../src/core/estimate.js'
 import { randomStream } from '../../src/core/random.js'
-import { cumulativeIncidence } from '../../src/statistics/competingRisks.js'
-import { compareRisksAt, risksAt } from '../../src/statistics/riskAtTimes.js'
+import { cumulativeIncidence } from '../../src/statistics/curves/competingRisks.js'
+import { compareRisksAt, risksAt } from '../../src/statistics/curves/riskAtTimes.js'
 
 /** Patients with one to three rows, in either group, with a cause, a competing cause or a censoring. */
 function sample(patients = 40, seed = 11) {

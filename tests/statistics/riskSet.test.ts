@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { codesOf } from '../../src/statistics/kernel/codes.js'
-import { type RiskSetOptions, riskSet } from '../../src/statistics/riskSet.js'
+import { type RiskSetOptions, riskSet } from '../../src/statistics/kernel/riskSet.js'
 
 const plain = (column: Float64Array): number[] => Array.from(column)
 

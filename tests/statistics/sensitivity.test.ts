@@ -7,7 +7,7 @@ import {
   lostScenarios,
   probabilisticMisclassification,
   tippingPoints,
-} from '../../src/statistics/sensitivity.js'
+} from '../../src/statistics/sensitivity/index.js'
 
 describe('E-values', () => {
   it('agree with VanderWeele and Ding (2017): 3.9 (1.8 to 8.7) gives 7.26 and 3.0; 0.80 (0.71 to 0.91) 1.81 and 1.43', () => {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { randomStream } from '../../src/core/random.js'
-import { smoothedHazard } from '../../src/statistics/smoothedHazard.js'
+import { smoothedHazard } from '../../src/statistics/curves/smoothedHazard.js'
 
 describe('smoothed hazard', () => {
   it('weights the steps of the cumulative hazard, by hand', () => {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { oneWayAnalysisOfVariance } from '../../src/statistics/analysisOfVariance.js'
-import { summariseColumn } from '../../src/statistics/summary.js'
+import { oneWayAnalysisOfVariance } from '../../src/statistics/means/analysisOfVariance.js'
+import { summariseColumn } from '../../src/statistics/means/summary.js'
 import { refusal } from './regression/closeTo.js'
 
 describe('summary of a column', () => {

@@ -1,12 +1,12 @@
 import { describe, expect, it } from 'vitest'
-import { contingencyTest } from '../../src/statistics/contingency.js'
-import { standardisedDifference } from '../../src/statistics/effectSizes.js'
-import { equivalenceTest } from '../../src/statistics/equivalence.js'
-import { pairwiseDifferences, varianceAnalysis } from '../../src/statistics/manyMeans.js'
-import { meanDifference, pairedMeanDifference, summaryFigures } from '../../src/statistics/means.js'
-import { fisherTest, oddsRatio } from '../../src/statistics/oddsRatio.js'
-import { riskRatio } from '../../src/statistics/twoProportions.js'
-import { varianceRatio } from '../../src/statistics/varianceRatio.js'
+import { standardisedDifference } from '../../src/statistics/means/effectSizes.js'
+import { equivalenceTest } from '../../src/statistics/means/equivalence.js'
+import { pairwiseDifferences, varianceAnalysis } from '../../src/statistics/means/manyMeans.js'
+import { meanDifference, pairedMeanDifference, summaryFigures } from '../../src/statistics/means/means.js'
+import { varianceRatio } from '../../src/statistics/means/varianceRatio.js'
+import { contingencyTest } from '../../src/statistics/proportions/contingency.js'
+import { fisherTest, oddsRatio } from '../../src/statistics/proportions/oddsRatio.js'
+import { riskRatio } from '../../src/statistics/proportions/twoProportions.js'
 
 function groups(n: number, ...figures: readonly (readonly [mean: number, standardDeviation: number])[]) {
   return figures.map(([mean, standardDeviation]) => ({ n, mean, standardDeviation }))

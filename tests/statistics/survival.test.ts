@@ -1,10 +1,13 @@
 import { describe, expect, it } from 'vitest'
-import { nelsonAalen } from '../../src/statistics/cumulativeHazard.js'
-import { lifeTable } from '../../src/statistics/lifeTable.js'
-import { compareRestrictedMeans, restrictedMeanSurvivalTime } from '../../src/statistics/restrictedMean.js'
-import { kaplanMeier, kaplanMeierByGroup } from '../../src/statistics/survival.js'
-import { curveCutTime, survivalAt } from '../../src/statistics/survivalAt.js'
-import { survivalQuantiles } from '../../src/statistics/survivalQuantiles.js'
+import { nelsonAalen } from '../../src/statistics/curves/cumulativeHazard.js'
+import { lifeTable } from '../../src/statistics/curves/lifeTable.js'
+import {
+  compareRestrictedMeans,
+  restrictedMeanSurvivalTime,
+} from '../../src/statistics/curves/restrictedMean.js'
+import { kaplanMeier, kaplanMeierByGroup } from '../../src/statistics/curves/survival.js'
+import { curveCutTime, survivalAt } from '../../src/statistics/curves/survivalAt.js'
+import { survivalQuantiles } from '../../src/statistics/curves/survivalQuantiles.js'
 
 const codes = (warnings: readonly { readonly code: string }[]): string[] => warnings.map((one) => one.code)
 

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
-import { kaplanMeier } from '../../src/statistics/survival.js'
-import { survivalAt } from '../../src/statistics/survivalAt.js'
-import { survivalsAt } from '../../src/statistics/survivalsAt.js'
+import { kaplanMeier } from '../../src/statistics/curves/survival.js'
+import { survivalAt } from '../../src/statistics/curves/survivalAt.js'
+import { survivalsAt } from '../../src/statistics/curves/survivalsAt.js'
 
 const time = [1, 2, 3, 4, 5, 5, 6, 7]
 const event = [0, 0, 1, 0, 1, 0, 0, 0]

@@ -10,7 +10,7 @@ import {
   sharedCells,
   weightedCurves,
   weightedHazardRatio,
-} from '../../src/statistics/weighting.js'
+} from '../../src/statistics/weighting/index.js'
 
 describe('propensityScores', () => {
   it('are the shares of the cells where the model is saturated', () => {

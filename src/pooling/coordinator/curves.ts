@@ -1,7 +1,7 @@
 import { daysPerYear } from '../../core/calendar.js'
 import { type Estimate, noInterval, notEstimable } from '../../core/estimate.js'
 import { normalUpperQuantile } from '../../statistics/numeric/distributions.js'
-import { garwoodLimits } from '../../statistics/rateLimits.js'
+import { garwoodLimits } from '../../statistics/rates/rateLimits.js'
 import { horizonDay, type Protocol } from '../protocol/protocol.js'
 import type { TimeCell } from './cells.js'
 

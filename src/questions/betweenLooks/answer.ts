@@ -3,7 +3,10 @@ import { restorationStatus } from '../../cohort/selection.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { HoldfastError } from '../../core/errors.js'
 import { type Interval, isNumber, type Quantity } from '../../core/estimate.js'
-import { incidenceBounds, intervalCensoredIncidence } from '../../statistics/intervalCensoredIncidence.js'
+import {
+  incidenceBounds,
+  intervalCensoredIncidence,
+} from '../../statistics/intervalCensored/intervalCensoredIncidence.js'
 import { parametricRegression } from '../../statistics/regression/parametric.js'
 import { parametricSurvival } from '../../statistics/regression/parametricSurvival.js'
 import { answered } from '../answered.js'

@@ -5,7 +5,7 @@ import { restorationStatus } from '../../cohort/selection.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { takenCodes, takenRows } from '../../core/columns.js'
 import { deepFreeze } from '../../core/plain.js'
-import { type ImmortalTimeTest, immortalTimeTest } from '../../statistics/immortalTime.js'
+import { type ImmortalTimeTest, immortalTimeTest } from '../../statistics/rates/immortalTime.js'
 import { countAtRisk, riskAt, timeOrder, weightedCurve } from '../../statistics/weighting/overlapRisks.js'
 import { balanceOf, type ChoiceBalance } from './balance.js'
 import {

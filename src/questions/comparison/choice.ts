@@ -6,7 +6,7 @@ import {
   completedChains,
   type ImputationColumn,
   type WorkingColumn,
-} from '../../statistics/imputation.js'
+} from '../../statistics/imputation/chainedEquations.js'
 import type { FilledCells } from '../../statistics/numeric/filledCells.js'
 import { restrictedCubicSpline, splineKnots } from '../../statistics/numeric/splines.js'
 import { fittedScores, type OverlapScores } from '../../statistics/weighting/overlapScores.js'

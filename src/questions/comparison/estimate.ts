@@ -1,8 +1,8 @@
 import { takenCodes, takenIntegers, takenRows } from '../../core/columns.js'
 import { isNumber } from '../../core/estimate.js'
+import { poolEstimates } from '../../statistics/imputation/rubinsRules.js'
 import { studentTQuantile, studentTUpperTail } from '../../statistics/numeric/distributions.js'
 import { takenCells } from '../../statistics/numeric/filledCells.js'
-import { poolEstimates } from '../../statistics/rubinsRules.js'
 import {
   countAtRisk,
   risksOf,

@@ -1,4 +1,4 @@
-import type { ImmortalTimeTest } from '../../statistics/immortalTime.js'
+import type { ImmortalTimeTest } from '../../statistics/rates/immortalTime.js'
 import { type Challenge, sideOf } from './challenges.js'
 import type { Ranged } from './estimate.js'
 import { type ExposureAccount, leastDocumented } from './groups.js'

@@ -9,7 +9,7 @@ import {
   type Warning,
   warning,
 } from '../../core/estimate.js'
-import { coxRegression } from '../../statistics/regression/cox.js'
+import { coxRegression } from '../../statistics/hazardModels/cox.js'
 import { type AnalysisPlan, defaultPlan } from '../plan/planFile.js'
 import type { AnalysisSettings } from '../plan/settings.js'
 import { type AdjustedFor, type Adjustment, adjustmentOf } from '../rows/adjustment.js'

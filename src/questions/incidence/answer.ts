@@ -4,11 +4,14 @@ import { restorationStatus } from '../../cohort/selection.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { type Estimate, type Interval, isNumber, notEstimable, type Quantity } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
-import { type ClusteredEstimate, clusteredProportion } from '../../statistics/clusteredProportion.js'
-import { type ClusteredRate, clusteredRate } from '../../statistics/clusteredRate.js'
+import { type RiskAtTime, risksAt } from '../../statistics/curves/riskAtTimes.js'
 import { compensatedSum } from '../../statistics/numeric/columns.js'
-import { exactUpperOfNone } from '../../statistics/proportionLimits.js'
-import { type RiskAtTime, risksAt } from '../../statistics/riskAtTimes.js'
+import {
+  type ClusteredEstimate,
+  clusteredProportion,
+} from '../../statistics/proportions/clusteredProportion.js'
+import { exactUpperOfNone } from '../../statistics/proportions/proportionLimits.js'
+import { type ClusteredRate, clusteredRate } from '../../statistics/rates/clusteredRate.js'
 import type { NumberGroup } from '../../vocabulary/field.js'
 import type { AnalysisSettings } from '../plan/settings.js'
 import { type Asked, type AskedSettings, askedGroups, askedPart, askedSettings } from '../rows/askedGroups.js'

@@ -1,6 +1,6 @@
 import type { Cohort } from '../../cohort/cohort.js'
 import { isNumber, type Quantity } from '../../core/estimate.js'
-import { lifeTable } from '../../statistics/lifeTable.js'
+import { lifeTable } from '../../statistics/curves/lifeTable.js'
 import { answered } from '../answered.js'
 import { defaultPlan } from '../plan/planFile.js'
 import { type AnalysisSettings, defaultSettings } from '../plan/settings.js'

@@ -1,7 +1,7 @@
 import type { Cohort } from '../../cohort/cohort.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { type Interval, noInterval } from '../../core/estimate.js'
-import { type RiskAtTime, risksAt } from '../../statistics/riskAtTimes.js'
+import { type RiskAtTime, risksAt } from '../../statistics/curves/riskAtTimes.js'
 import { answered } from '../answered.js'
 import { type AnalysisSettings, defaultSettings } from '../plan/settings.js'
 import { cohortRows } from '../rows/cohortRows.js'

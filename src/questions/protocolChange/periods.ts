@@ -1,8 +1,8 @@
 import { HoldfastError } from '../../core/errors.js'
 import type { Contrast, Estimate } from '../../core/estimate.js'
-import { segmentedChange } from '../../statistics/changeOverTime.js'
+import { compareRisksAt } from '../../statistics/curves/riskAtTimes.js'
+import { segmentedChange } from '../../statistics/rates/changeOverTime.js'
 import type { RegressionCoefficient } from '../../statistics/regression/coefficients.js'
-import { compareRisksAt } from '../../statistics/riskAtTimes.js'
 import { type CohortRows, countPatients, subsetRows } from '../rows/cohortRows.js'
 
 /** One side of a change. */

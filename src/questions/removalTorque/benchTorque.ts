@@ -1,8 +1,12 @@
 import { isNumber, type Quantity, type Warning, warning } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
-import { type EquivalenceTest, equivalenceTest } from '../../statistics/equivalence.js'
-import { pairwiseDifferences, type VarianceAnalysis, varianceAnalysis } from '../../statistics/manyMeans.js'
-import { type MeanContrast, meanDifference, type SummaryFigures } from '../../statistics/means.js'
+import { type EquivalenceTest, equivalenceTest } from '../../statistics/means/equivalence.js'
+import {
+  pairwiseDifferences,
+  type VarianceAnalysis,
+  varianceAnalysis,
+} from '../../statistics/means/manyMeans.js'
+import { type MeanContrast, meanDifference, type SummaryFigures } from '../../statistics/means/means.js'
 
 /** Number, mean and standard deviation of a group, with how many different implants its values came from. */
 export interface BenchGroup extends SummaryFigures {

@@ -6,8 +6,8 @@ import {
   type MeanCountCurve,
   meanCountWithTerminalEvents,
   meanCumulativeCount,
-} from '../../statistics/recurrent.js'
-import { type RiskAtTime, risksAt } from '../../statistics/riskAtTimes.js'
+} from '../../statistics/curves/recurrent.js'
+import { type RiskAtTime, risksAt } from '../../statistics/curves/riskAtTimes.js'
 import { endpointOf } from '../../vocabulary/endpoints.js'
 import { answered } from '../answered.js'
 import { type AnalysisSettings, defaultSettings } from '../plan/settings.js'

@@ -4,7 +4,7 @@ import type { PlacedTimes } from '../../cohort/placement.js'
 import { restorationStatus } from '../../cohort/selection.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { allRows, takenCodes, takenIntegers, takenRows } from '../../core/columns.js'
-import { startsOfRisk, type TimesAtRisk } from '../../statistics/regression/timesAtRisk.js'
+import { startsOfRisk, type TimesAtRisk } from '../../statistics/hazardModels/timesAtRisk.js'
 
 /** Columns of some restorations of a cohort, as the estimators take them. */
 export interface CohortRows {

@@ -1,8 +1,8 @@
 import type { Cohort } from '../../cohort/cohort.js'
 import type { TestResult } from '../../core/estimate.js'
-import { logRank } from '../../statistics/comparison.js'
-import { permutationTest } from '../../statistics/permutationTest.js'
-import { robustScoreTest } from '../../statistics/regression/coxTests.js'
+import { logRank } from '../../statistics/groupTests/comparison.js'
+import { permutationTest } from '../../statistics/groupTests/permutationTest.js'
+import { robustScoreTest } from '../../statistics/hazardModels/coxTests.js'
 import type { AnalysisSettings } from '../plan/settings.js'
 import { type CohortRows, countPatients, timesAtRisk } from './cohortRows.js'
 

@@ -1,7 +1,7 @@
 import { restorationStatus } from '../../cohort/selection.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { type Estimate, notReached, type Quantity } from '../../core/estimate.js'
-import { medianFollowUp as medianOf } from '../../statistics/followUp.js'
+import { medianFollowUp as medianOf } from '../../statistics/curves/followUp.js'
 import { type CohortRows, countStatus } from './cohortRows.js'
 
 /**

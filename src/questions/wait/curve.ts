@@ -1,14 +1,14 @@
 import { HoldfastError } from '../../core/errors.js'
 import { type Interval, isNumber, type Quantity, type TestResult, type Warning } from '../../core/estimate.js'
+import { coxRegression } from '../../statistics/hazardModels/cox.js'
+import { hazardRatioCurve, waldTest } from '../../statistics/hazardModels/coxContrasts.js'
+import { quantileOfSorted } from '../../statistics/means/summary.js'
 import {
   restrictedCubicSpline,
   splineColumnName,
   splineCovariates,
   splineKnots,
 } from '../../statistics/numeric/splines.js'
-import { coxRegression } from '../../statistics/regression/cox.js'
-import { hazardRatioCurve, waldTest } from '../../statistics/regression/coxContrasts.js'
-import { quantileOfSorted } from '../../statistics/summary.js'
 import { type CohortRows, timesAtRisk } from '../rows/cohortRows.js'
 
 /** Hazard at one wait against the wait of reference. */

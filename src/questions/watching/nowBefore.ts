@@ -3,8 +3,6 @@ import { possibleFollowUp } from '../../cohort/possibleFollowUp.js'
 import { restorationStatus } from '../../cohort/selection.js'
 import { daysPerYear, yearOfDay } from '../../core/calendar.js'
 import type { Contrast, Estimate } from '../../core/estimate.js'
-import { clusteredRiskDifference } from '../../statistics/clusteredComparison.js'
-import { clusteredProportion } from '../../statistics/clusteredProportion.js'
 import {
   cumulativeScores,
   limitOfChart,
@@ -12,6 +10,8 @@ import {
   stepsToSee,
 } from '../../statistics/monitoring/nowAgainstBefore.js'
 import { normalQuantile } from '../../statistics/numeric/distributions.js'
+import { clusteredRiskDifference } from '../../statistics/proportions/clusteredComparison.js'
+import { clusteredProportion } from '../../statistics/proportions/clusteredProportion.js'
 import { type Baseline, baselineOf } from './baseline.js'
 import { bandEnds, type Exposure, neverLookedAt } from './exposure.js'
 

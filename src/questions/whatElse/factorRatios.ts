@@ -1,7 +1,7 @@
 import { NumericalError } from '../../core/errors.js'
 import { type Contrast, isNumber, type NotEstimable, noInterval, refusedBy } from '../../core/estimate.js'
-import { coxRegression } from '../../statistics/regression/cox.js'
-import { firthCoxRegression } from '../../statistics/regression/firth.js'
+import { coxRegression } from '../../statistics/hazardModels/cox.js'
+import { firthCoxRegression } from '../../statistics/hazardModels/firth.js'
 import { countPatients, countStatus, timesAtRisk } from '../rows/cohortRows.js'
 import type { Factor, FactorColumns } from './factorColumns.js'
 

@@ -17,7 +17,7 @@ import {
   normalQuantile,
   studentTQuantile,
 } from '../numeric/distributions.js'
-import { wilsonLimits } from '../proportionLimits.js'
+import { wilsonLimits } from '../proportions/proportionLimits.js'
 
 /** Options of an agreement study. */
 export interface DeviceAgreementOptions {

@@ -1,6 +1,6 @@
 import { type RandomStream, randomStream } from '../../core/random.js'
 import { normalQuantile } from '../numeric/distributions.js'
-import { garwoodLimits } from '../rateLimits.js'
+import { garwoodLimits } from '../rates/rateLimits.js'
 
 /** What a chart of counts against a baseline rests on. */
 export interface WatchedCounts {

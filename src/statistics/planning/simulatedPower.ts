@@ -4,7 +4,7 @@ import { type Interval, type Warning, warning } from '../../core/estimate.js'
 import { type RandomStream, randomStream } from '../../core/random.js'
 import { checked } from '../kernel/checked.js'
 import { normalUpperQuantile, studentTQuantile } from '../numeric/distributions.js'
-import { wilsonLimits } from '../proportionLimits.js'
+import { wilsonLimits } from '../proportions/proportionLimits.js'
 import { requireAbove, requireShare } from './planningOptions.js'
 
 /** The study to be simulated. */

@@ -1,11 +1,11 @@
 import { isNumber, type Quantity, type Warning, warning } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
+import { coxRegression } from '../hazardModels/cox.js'
+import type { CoxFit, HazardRatio } from '../hazardModels/coxResult.js'
 import { checked } from '../kernel/checked.js'
 import { type CodeColumn, codesAsSeen } from '../kernel/codes.js'
 import { type NumberColumn, requireSameLength, requireZeroOne } from '../numeric/columns.js'
 import { type RegressionCoefficient, withRatio } from './coefficients.js'
-import { coxRegression } from './cox.js'
-import type { CoxFit, HazardRatio } from './coxResult.js'
 import type { Covariates, DesignOptions } from './design.js'
 
 /** Options of {@link conditionalLogisticRegression}. */

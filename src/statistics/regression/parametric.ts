@@ -1,15 +1,24 @@
 import { NumericalError, UsageError } from '../../core/errors.js'
 import { notEstimable, type PlainReason, type Quantity, type Warning, warning } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
-import { type CheckedIntervals, checkIntervals, type IntervalTimes } from '../intervalTimes.js'
+import { outerProducts } from '../hazardModels/coxRobust.js'
+import {
+  clusterCodes,
+  clusterDegreesOfFreedom,
+  type FewClusters,
+  fewClustersWarning,
+} from '../hazardModels/coxTests.js'
+import {
+  type CheckedIntervals,
+  checkIntervals,
+  type IntervalTimes,
+} from '../intervalCensored/intervalTimes.js'
 import { checked } from '../kernel/checked.js'
 import type { CodeColumn } from '../kernel/codes.js'
 import { type NumberColumn, requireLevel, requireSameLength } from '../numeric/columns.js'
 import { choleskyFactor, invertFactored, sandwich } from '../numeric/matrix.js'
 import { type LikelihoodPoint, type Maximum, newtonMaximum } from '../numeric/optimise.js'
 import { type RegressionCoefficient, waldCoefficient } from './coefficients.js'
-import { outerProducts } from './coxRobust.js'
-import { clusterCodes, clusterDegreesOfFreedom, type FewClusters, fewClustersWarning } from './coxTests.js'
 import { type Covariates, type DesignOptions, expandCovariates } from './design.js'
 import {
   extremeValueFamily,

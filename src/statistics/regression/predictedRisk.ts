@@ -6,18 +6,18 @@ import {
   type Quantity,
 } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
+import type { CoxCore } from '../hazardModels/coxFit.js'
+import { type CoxHazard, cumulated, scoreResiduals, stratumStarts } from '../hazardModels/coxHazard.js'
+import type { CoxOptions } from '../hazardModels/coxOptions.js'
+import { fittedHazards } from '../hazardModels/coxResiduals.js'
+import { clusterCodes, clusterDegreesOfFreedom } from '../hazardModels/coxTests.js'
+import { type PredictionProfile, scaledProfile } from '../hazardModels/predictedHazard.js'
+import type { TimesAtRisk } from '../hazardModels/timesAtRisk.js'
 import { checked } from '../kernel/checked.js'
 import { requireLevel } from '../numeric/columns.js'
 import { normalUpperQuantile, studentTQuantile } from '../numeric/distributions.js'
 import { quadraticForm } from '../numeric/matrix.js'
-import type { CoxCore } from './coxFit.js'
-import { type CoxHazard, cumulated, scoreResiduals, stratumStarts } from './coxHazard.js'
-import type { CoxOptions } from './coxOptions.js'
-import { fittedHazards } from './coxResiduals.js'
-import { clusterCodes, clusterDegreesOfFreedom } from './coxTests.js'
 import type { Covariates } from './design.js'
-import { type PredictionProfile, scaledProfile } from './predictedHazard.js'
-import type { TimesAtRisk } from './timesAtRisk.js'
 
 /** Risk by a horizon at given covariates. */
 export interface PredictedRisk {

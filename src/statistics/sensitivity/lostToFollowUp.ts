@@ -3,7 +3,7 @@ import { type Interval, notEstimable, notReached, type Quantity } from '../../co
 import { checked } from '../kernel/checked.js'
 import { requireLevel } from '../numeric/columns.js'
 import { normalQuantile } from '../numeric/distributions.js'
-import { wilsonLimits } from '../proportionLimits.js'
+import { wilsonLimits } from '../proportions/proportionLimits.js'
 
 /** One group with units whose outcome is not known. */
 export interface GroupWithLost {

@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { notEstimable, type Quantity } from '../../core/estimate.js'
+import { coxRegression } from '../hazardModels/cox.js'
 import { checked } from '../kernel/checked.js'
 import { type CodeColumn, codesOf, singleCode } from '../kernel/codes.js'
 import {
@@ -8,7 +9,6 @@ import {
   requireNonNegative,
   requireSameLength,
 } from '../numeric/columns.js'
-import { coxRegression } from '../regression/cox.js'
 import { type Covariates, expandCovariates } from '../regression/design.js'
 import { type CensoringTimes, censoringSteps, uncensoredProbability } from './censoringTimes.js'
 

@@ -14,7 +14,7 @@ import {
   type Replicate,
   type ResamplingOptions,
   replicateTask,
-} from '../resampling.js'
+} from '../resampling/resampling.js'
 import { type DoublyRobustEstimate, estimateOf } from './doublyRobustEstimate.js'
 import { robustRisksOf } from './doublyRobustModel.js'
 import { type DoublyRobustColumns, type DoublyRobustOptions, problemOf } from './doublyRobustProblem.js'

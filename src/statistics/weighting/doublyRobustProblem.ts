@@ -1,4 +1,5 @@
 import { NumericalError } from '../../core/errors.js'
+import { coxReplicator } from '../hazardModels/coxReplicator.js'
 import { type CodeColumn, codesAsSeen, eachItsOwn } from '../kernel/codes.js'
 import {
   type AmountColumn,
@@ -10,7 +11,6 @@ import {
   requireSameLength,
   requireZeroOne,
 } from '../numeric/columns.js'
-import { coxReplicator } from '../regression/coxReplicator.js'
 import { type Covariates, expandCovariates } from '../regression/design.js'
 import { censoringSteps } from './censoringTimes.js'
 import { relativeFrom, requireReached } from './censoringWeights.js'

@@ -1,8 +1,8 @@
+import { kaplanMeierByGroup, type SurvivalCurve } from '../curves/survival.js'
+import { coxRegression, type HazardRatio } from '../hazardModels/cox.js'
 import { checked } from '../kernel/checked.js'
 import type { CodeColumn } from '../kernel/codes.js'
 import { type NumberColumn, requireSameLength, requireZeroOne } from '../numeric/columns.js'
-import { coxRegression, type HazardRatio } from '../regression/cox.js'
-import { kaplanMeierByGroup, type SurvivalCurve } from '../survival.js'
 import { requireBothGroups } from './propensityScores.js'
 
 /** Options of weighted outcomes. */

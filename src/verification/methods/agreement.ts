@@ -1,12 +1,12 @@
-import { clusterAgreement } from '../../statistics/clustering.js'
+import { clusterAgreement } from '../../statistics/kernel/clustering.js'
 import {
   type MeanContrast,
   meanDifference,
   pairedMeanDifference,
   summaryFigures,
-} from '../../statistics/means.js'
-import { pairedTest, trendTest } from '../../statistics/pairedAndTrend.js'
-import { manyRankSumsTest, rankSumTest, signedRankTest } from '../../statistics/ranks.js'
+} from '../../statistics/means/means.js'
+import { manyRankSumsTest, rankSumTest, signedRankTest } from '../../statistics/means/ranks.js'
+import { pairedTest, trendTest } from '../../statistics/proportions/pairedAndTrend.js'
 import type { ReferenceCase, ReferenceMethod } from '../referenceCase.js'
 import { levelOf, limitsOrState, numbersOf } from './plainValues.js'
 

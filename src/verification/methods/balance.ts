@@ -1,5 +1,5 @@
-import { eValue, type RatioScale } from '../../statistics/sensitivity.js'
-import { survivalAt } from '../../statistics/survivalAt.js'
+import { survivalAt } from '../../statistics/curves/survivalAt.js'
+import { eValue, type RatioScale } from '../../statistics/sensitivity/index.js'
 import {
   type BalanceRow,
   covariateBalance,
@@ -9,7 +9,7 @@ import {
   propensityWeights,
   weightedCurves,
   weightedHazardRatio,
-} from '../../statistics/weighting.js'
+} from '../../statistics/weighting/index.js'
 import type { ReferenceCase, ReferenceMethod } from '../referenceCase.js'
 import { numberOf } from './columns.js'
 

@@ -2,11 +2,11 @@ import {
   type CumulativeIncidence,
   cumulativeIncidenceByGroup,
   type IncidenceRow,
-} from '../../statistics/competingRisks.js'
-import { grayTest } from '../../statistics/grayTest.js'
-import type { IncidenceVariance } from '../../statistics/incidenceColumns.js'
-import { coxRegression } from '../../statistics/regression/cox.js'
-import { type FineGrayFit, fineGrayRegression } from '../../statistics/regression/fineGray.js'
+} from '../../statistics/curves/competingRisks.js'
+import type { IncidenceVariance } from '../../statistics/curves/incidenceColumns.js'
+import { grayTest } from '../../statistics/groupTests/grayTest.js'
+import { coxRegression } from '../../statistics/hazardModels/cox.js'
+import { type FineGrayFit, fineGrayRegression } from '../../statistics/hazardModels/fineGray.js'
 import type { ReferenceCase, ReferenceMethod, ReferenceTable } from '../referenceCase.js'
 import { labelsOf } from './columnRoles.js'
 

@@ -1,17 +1,17 @@
 import type { Quantity } from '../../core/estimate.js'
-import { coxConcordance } from '../../statistics/regression/concordance.js'
-import { coxRegression } from '../../statistics/regression/cox.js'
-import type { CoxOptions } from '../../statistics/regression/coxOptions.js'
-import { coxResiduals } from '../../statistics/regression/coxResiduals.js'
-import type { CoxFit, HazardRatio } from '../../statistics/regression/coxResult.js'
-import { firthCoxRegression, logLimit } from '../../statistics/regression/firth.js'
-import { frailtyRegression } from '../../statistics/regression/frailty.js'
+import { coxConcordance } from '../../statistics/hazardModels/concordance.js'
+import { coxRegression } from '../../statistics/hazardModels/cox.js'
+import type { CoxOptions } from '../../statistics/hazardModels/coxOptions.js'
+import { coxResiduals } from '../../statistics/hazardModels/coxResiduals.js'
+import type { CoxFit, HazardRatio } from '../../statistics/hazardModels/coxResult.js'
+import { firthCoxRegression, logLimit } from '../../statistics/hazardModels/firth.js'
+import { frailtyRegression } from '../../statistics/hazardModels/frailty.js'
 import {
   cumulativeHazardAt,
   predictedHazard,
   type StratumHazard,
-} from '../../statistics/regression/predictedHazard.js'
-import { proportionalHazardsTest } from '../../statistics/regression/proportionalHazards.js'
+} from '../../statistics/hazardModels/predictedHazard.js'
+import { proportionalHazardsTest } from '../../statistics/hazardModels/proportionalHazards.js'
 import type { ReferenceCase, ReferenceMethod } from '../referenceCase.js'
 import { textList } from './regressionModel.js'
 import { columnsNamed, type RiskSetModel, riskSetModel, tableOf } from './riskSetModel.js'

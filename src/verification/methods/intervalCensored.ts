@@ -1,5 +1,5 @@
-import { intervalCensoredSurvival } from '../../statistics/intervalCensored.js'
-import type { IntervalTimes } from '../../statistics/intervalTimes.js'
+import { intervalCensoredSurvival } from '../../statistics/intervalCensored/intervalCensored.js'
+import type { IntervalTimes } from '../../statistics/intervalCensored/intervalTimes.js'
 import { type LifetimeDistribution, parametricRegression } from '../../statistics/regression/parametric.js'
 import type { ReferenceCase, ReferenceMethod, ReferenceTable } from '../referenceCase.js'
 import { byName, textList } from './regressionModel.js'

@@ -1,4 +1,4 @@
-import { type LogRankResult, type LogRankWeighting, logRank } from '../../statistics/comparison.js'
+import { type LogRankResult, type LogRankWeighting, logRank } from '../../statistics/groupTests/comparison.js'
 import type { ReferenceCase, ReferenceMethod } from '../referenceCase.js'
 import { labelsOf, survivalColumns } from './columnRoles.js'
 

@@ -16,7 +16,7 @@ import {
   rateEffects,
   type SingleArmMetaAnalysis,
   smallStudyTest,
-} from '../../statistics/metaAnalysis.js'
+} from '../../statistics/meta/index.js'
 import type { ReferenceCase, ReferenceMethod } from '../referenceCase.js'
 import { limits, numbersOf } from './columns.js'
 

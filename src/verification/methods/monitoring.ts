@@ -3,7 +3,7 @@ import {
   exactRunLength,
   funnelLimits,
   riskAdjustedChart,
-} from '../../statistics/monitoring.js'
+} from '../../statistics/monitoring/index.js'
 import type { ReferenceCase, ReferenceMethod } from '../referenceCase.js'
 import { numberOf, numbersOf } from './columns.js'
 

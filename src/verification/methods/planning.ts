@@ -7,7 +7,7 @@ import {
   sizeForZeroEvents,
   sizesForTwoProportions,
   timeForTwoRates,
-} from '../../statistics/planning.js'
+} from '../../statistics/planning/index.js'
 import type { ReferenceCase, ReferenceMethod } from '../referenceCase.js'
 import { numberOf, numbersOf } from './columns.js'
 

@@ -1,16 +1,20 @@
-import { type ContingencyStatistic, contingencyTest } from '../../statistics/contingency.js'
-import { pooledOddsRatio, pooledRiskDifference, pooledRiskRatio } from '../../statistics/mantelHaenszel.js'
-import { fisherTest, type OddsRatioMethod, oddsRatio } from '../../statistics/oddsRatio.js'
-import type { ProportionMethod } from '../../statistics/proportionLimits.js'
-import { proportion, zeroEventLimits } from '../../statistics/proportions.js'
-import { homogeneityTest, stratifiedTest } from '../../statistics/stratifiedTests.js'
+import { type ContingencyStatistic, contingencyTest } from '../../statistics/proportions/contingency.js'
+import {
+  pooledOddsRatio,
+  pooledRiskDifference,
+  pooledRiskRatio,
+} from '../../statistics/proportions/mantelHaenszel.js'
+import { fisherTest, type OddsRatioMethod, oddsRatio } from '../../statistics/proportions/oddsRatio.js'
+import type { ProportionMethod } from '../../statistics/proportions/proportionLimits.js'
+import { proportion, zeroEventLimits } from '../../statistics/proportions/proportions.js'
+import { homogeneityTest, stratifiedTest } from '../../statistics/proportions/stratifiedTests.js'
 import {
   type DifferenceMethod,
   type EventCount,
   type RatioMethod,
   riskDifference,
   riskRatio,
-} from '../../statistics/twoProportions.js'
+} from '../../statistics/proportions/twoProportions.js'
 import type { ReferenceCase, ReferenceMethod } from '../referenceCase.js'
 import { levelOf, limitsOf, limitsOrState, numbersOf, percentages } from './plainValues.js'
 

@@ -1,7 +1,12 @@
 import type { Quantity } from '../../core/estimate.js'
-import { type RateRatioMethod, rateDifference, rateRatio, rateTest } from '../../statistics/rateComparison.js'
-import type { RateMethod } from '../../statistics/rateLimits.js'
-import { rate, rateInterval } from '../../statistics/rates.js'
+import {
+  type RateRatioMethod,
+  rateDifference,
+  rateRatio,
+  rateTest,
+} from '../../statistics/rates/rateComparison.js'
+import type { RateMethod } from '../../statistics/rates/rateLimits.js'
+import { rate, rateInterval } from '../../statistics/rates/rates.js'
 import type { ReferenceCase, ReferenceMethod } from '../referenceCase.js'
 import { levelOf, limitsOrState, numbersOf, percentages } from './plainValues.js'
 

@@ -1,4 +1,4 @@
-import { type MeanCountCurve, meanCumulativeCountByGroup } from '../../statistics/recurrent.js'
+import { type MeanCountCurve, meanCumulativeCountByGroup } from '../../statistics/curves/recurrent.js'
 import type { ReferenceCase, ReferenceMethod } from '../referenceCase.js'
 import { survivalColumns } from './columnRoles.js'
 

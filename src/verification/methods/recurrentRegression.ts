@@ -1,4 +1,4 @@
-import { coxRegression } from '../../statistics/regression/cox.js'
+import { coxRegression } from '../../statistics/hazardModels/cox.js'
 import type { ReferenceCase, ReferenceMethod } from '../referenceCase.js'
 import { coefficientAnswers, coxOptionsOf } from './cox.js'
 import { columnsNamed, riskSetModel } from './riskSetModel.js'

@@ -1,5 +1,5 @@
+import type { TimesAtRisk } from '../../statistics/hazardModels/timesAtRisk.js'
 import { type Covariates, treatmentContrasts } from '../../statistics/regression/design.js'
-import type { TimesAtRisk } from '../../statistics/regression/timesAtRisk.js'
 import type { ReferenceCase, ReferenceTable } from '../referenceCase.js'
 import { textList } from './regressionModel.js'
 

@@ -1,7 +1,7 @@
-import { oneWayAnalysisOfVariance } from '../../statistics/analysisOfVariance.js'
+import { oneWayAnalysisOfVariance } from '../../statistics/means/analysisOfVariance.js'
+import { summariseColumn } from '../../statistics/means/summary.js'
 import type { Covariates } from '../../statistics/regression/design.js'
 import { linearRegression } from '../../statistics/regression/linear.js'
-import { summariseColumn } from '../../statistics/summary.js'
 import type { ReferenceCase, ReferenceMethod } from '../referenceCase.js'
 import { byName, textList } from './regressionModel.js'
 

@@ -10,8 +10,8 @@ import { type DemoSettings, demoSettings } from '../../demo/settings.js'
 import { writeDemo } from '../../demo/writeDemo.js'
 import { labelAt } from '../../records/columns.js'
 import { readRecords } from '../../records/read/readDataset.js'
-import { coxRegression } from '../../statistics/regression/cox.js'
-import type { CoxFit } from '../../statistics/regression/coxResult.js'
+import { coxRegression } from '../../statistics/hazardModels/cox.js'
+import type { CoxFit } from '../../statistics/hazardModels/coxResult.js'
 import {
   type IntervalPerformance,
   intervalPerformance,

@@ -6,7 +6,7 @@ import {
   funnelPlot,
   limitForRunLength,
   riskAdjustedChart,
-} from '../../statistics/monitoring.js'
+} from '../../statistics/monitoring/index.js'
 import { binomialQuantile } from '../../statistics/numeric/distributions.js'
 import { type SimulatedMean, simulatedMean } from './simulatedShares.js'
 import type { SimulationStudy, StudyRun } from './study.js'

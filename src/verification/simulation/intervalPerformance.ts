@@ -1,5 +1,5 @@
 import { type Estimate, isNumber } from '../../core/estimate.js'
-import { proportion } from '../../statistics/proportions.js'
+import { proportion } from '../../statistics/proportions/proportions.js'
 
 /** An estimate with its interval on a scale on which errors are symmetric, such as the log of a hazard ratio. */
 export interface SimulatedInterval {

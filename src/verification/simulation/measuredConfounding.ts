@@ -1,15 +1,15 @@
 import type { Contrast } from '../../core/estimate.js'
 import { isNumber } from '../../core/estimate.js'
 import { randomStream } from '../../core/random.js'
-import { compareCumulativeIncidence } from '../../statistics/incidenceContrast.js'
+import { compareCumulativeIncidence } from '../../statistics/curves/incidenceContrast.js'
+import { compareRisksAt } from '../../statistics/curves/riskAtTimes.js'
 import { normalQuantile } from '../../statistics/numeric/distributions.js'
-import { compareRisksAt } from '../../statistics/riskAtTimes.js'
 import {
   doublyRobustComparison,
   doublyRobustEstimate,
   propensityScores,
   propensityWeights,
-} from '../../statistics/weighting.js'
+} from '../../statistics/weighting/index.js'
 import {
   type ConfoundedSample,
   type ConfoundingScenario,

@@ -1,7 +1,7 @@
 import { type RandomStream, randomStream } from '../../core/random.js'
-import { imputeChained } from '../../statistics/imputation.js'
-import { coxRegression } from '../../statistics/regression/cox.js'
-import { poolEstimates } from '../../statistics/rubinsRules.js'
+import { coxRegression } from '../../statistics/hazardModels/cox.js'
+import { imputeChained } from '../../statistics/imputation/chainedEquations.js'
+import { poolEstimates } from '../../statistics/imputation/rubinsRules.js'
 import { intervalPerformance, type SimulatedInterval } from './intervalPerformance.js'
 import {
   intervalOf,

@@ -5,7 +5,7 @@ import {
   metaAnalysisOfRates,
   rateEffects,
   type SingleArmMetaAnalysis,
-} from '../../statistics/metaAnalysis.js'
+} from '../../statistics/meta/index.js'
 import { poissonQuantile } from '../../statistics/numeric/distributions.js'
 import { intervalPerformance, type SimulatedInterval } from './intervalPerformance.js'
 import {

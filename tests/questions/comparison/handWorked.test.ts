@@ -6,7 +6,7 @@ import {
   defaultComparison,
   tablesFor,
 } from '../../../src/questions/comparison/answer.js'
-import { immortalTimeTest } from '../../../src/statistics/immortalTime.js'
+import { immortalTimeTest } from '../../../src/statistics/rates/immortalTime.js'
 import { practice, type TestRestoration } from '../practice.js'
 
 /*

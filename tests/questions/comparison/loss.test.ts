@@ -6,8 +6,8 @@ import { choiceDesigns, comparedRows, fitChoice } from '../../../src/questions/c
 import { overlapEstimate } from '../../../src/questions/comparison/estimate.js'
 import { tighteningGroups } from '../../../src/questions/comparison/groups.js'
 import { lossOf } from '../../../src/questions/comparison/loss.js'
+import { coxRegression } from '../../../src/statistics/hazardModels/cox.js'
 import { normalUpperTail } from '../../../src/statistics/numeric/distributions.js'
-import { coxRegression } from '../../../src/statistics/regression/cox.js'
 import { practice, type TestRestoration } from '../practice.js'
 
 /** Loss of a practice of two groups whose members are drawn by a rule. */

@@ -2,10 +2,10 @@ import { readFileSync } from 'node:fs'
 import { parse } from 'csv-parse/sync'
 import { describe, expect, it } from 'vitest'
 import { inWords } from '../../../src/messages/speaker.js'
-import { coxRegression } from '../../../src/statistics/regression/cox.js'
-import { prepareCox } from '../../../src/statistics/regression/coxDesign.js'
-import { likelihoodOf } from '../../../src/statistics/regression/coxFit.js'
-import { robustScoreTest } from '../../../src/statistics/regression/coxTests.js'
+import { coxRegression } from '../../../src/statistics/hazardModels/cox.js'
+import { prepareCox } from '../../../src/statistics/hazardModels/coxDesign.js'
+import { likelihoodOf } from '../../../src/statistics/hazardModels/coxFit.js'
+import { robustScoreTest } from '../../../src/statistics/hazardModels/coxTests.js'
 
 const close = (found: unknown, wanted: number, relative = 1e-10): void => {
   expect(typeof found).toBe('number')

@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest'
 import { HoldfastError } from '../../../src/core/errors.js'
 import { inWords } from '../../../src/messages/speaker.js'
-import { coxRegression } from '../../../src/statistics/regression/cox.js'
-import { coxResiduals } from '../../../src/statistics/regression/coxResiduals.js'
-import { robustScoreTest } from '../../../src/statistics/regression/coxTests.js'
-import { frailtyRegression } from '../../../src/statistics/regression/frailty.js'
+import { coxRegression } from '../../../src/statistics/hazardModels/cox.js'
+import { coxResiduals } from '../../../src/statistics/hazardModels/coxResiduals.js'
+import { robustScoreTest } from '../../../src/statistics/hazardModels/coxTests.js'
+import { frailtyRegression } from '../../../src/statistics/hazardModels/frailty.js'
 
 const messageOf = (call: () => unknown): string => {
   try {

@@ -1,14 +1,14 @@
 import { readFileSync } from 'node:fs'
 import { parse } from 'csv-parse/sync'
 import { describe, expect, it } from 'vitest'
+import { coxConcordance } from '../../../src/statistics/hazardModels/concordance.js'
+import { coxRegression } from '../../../src/statistics/hazardModels/cox.js'
+import { hazardRatioCurve, waldTest } from '../../../src/statistics/hazardModels/coxContrasts.js'
+import { frailtyRegression } from '../../../src/statistics/hazardModels/frailty.js'
+import { predictedHazard } from '../../../src/statistics/hazardModels/predictedHazard.js'
+import { proportionalHazardsTest } from '../../../src/statistics/hazardModels/proportionalHazards.js'
 import { splineCovariates } from '../../../src/statistics/numeric/splines.js'
-import { coxConcordance } from '../../../src/statistics/regression/concordance.js'
-import { coxRegression } from '../../../src/statistics/regression/cox.js'
-import { hazardRatioCurve, waldTest } from '../../../src/statistics/regression/coxContrasts.js'
-import { frailtyRegression } from '../../../src/statistics/regression/frailty.js'
-import { predictedHazard } from '../../../src/statistics/regression/predictedHazard.js'
 import { predictedRisk } from '../../../src/statistics/regression/predictedRisk.js'
-import { proportionalHazardsTest } from '../../../src/statistics/regression/proportionalHazards.js'
 
 // Values beyond the reference cases, computed with R 4.2.2 and survival 3.5-3 (and splines::ns) on the data sets of
 // tests/reference/data: coxph with eps 1e-13, survfit.coxph with conf.type log-log, cox.zph, concordance, and for the

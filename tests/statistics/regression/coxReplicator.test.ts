@@ -2,9 +2,9 @@ import { readFileSync } from 'node:fs'
 import { parse } from 'csv-parse/sync'
 import { describe, expect, it } from 'vitest'
 import { randomStream } from '../../../src/core/random.js'
-import { coxRegression } from '../../../src/statistics/regression/cox.js'
-import { bootstrapCox, coxReplicator } from '../../../src/statistics/regression/coxReplicator.js'
-import { drawClusterWeights, percentileInterval } from '../../../src/statistics/resampling.js'
+import { coxRegression } from '../../../src/statistics/hazardModels/cox.js'
+import { bootstrapCox, coxReplicator } from '../../../src/statistics/hazardModels/coxReplicator.js'
+import { drawClusterWeights, percentileInterval } from '../../../src/statistics/resampling/resampling.js'
 
 const kidney = parse(readFileSync(new URL('../../reference/data/kidney.csv', import.meta.url)), {
   columns: true,

@@ -1,8 +1,8 @@
 import { readFileSync } from 'node:fs'
 import { describe, expect, it } from 'vitest'
 import { inWords } from '../../../src/messages/speaker.js'
-import { coxRegression } from '../../../src/statistics/regression/cox.js'
-import { type FineGrayFit, fineGrayRegression } from '../../../src/statistics/regression/fineGray.js'
+import { coxRegression } from '../../../src/statistics/hazardModels/cox.js'
+import { type FineGrayFit, fineGrayRegression } from '../../../src/statistics/hazardModels/fineGray.js'
 
 const time = [4, 7, 2, 9, 3, 6, 8, 5, 1, 10, 11, 6]
 const cause = [1, 2, 0, 1, 1, 2, 0, 1, 2, 1, 0, 1]

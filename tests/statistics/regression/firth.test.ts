@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import { inWords } from '../../../src/messages/speaker.js'
-import { coxRegression } from '../../../src/statistics/regression/cox.js'
-import { prepareCox } from '../../../src/statistics/regression/coxDesign.js'
-import { firthCoxRegression, firthLikelihood } from '../../../src/statistics/regression/firth.js'
+import { coxRegression } from '../../../src/statistics/hazardModels/cox.js'
+import { prepareCox } from '../../../src/statistics/hazardModels/coxDesign.js'
+import { firthCoxRegression, firthLikelihood } from '../../../src/statistics/hazardModels/firth.js'
 
 const times = {
   start: [0, 0, 1, 2, 0, 3, 0, 1, 0, 0],

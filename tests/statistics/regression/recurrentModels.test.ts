@@ -1,13 +1,13 @@
 import { describe, expect, it } from 'vitest'
-import { coxRegression } from '../../../src/statistics/regression/cox.js'
+import { coxRegression } from '../../../src/statistics/hazardModels/cox.js'
 import {
   andersenGill,
   conditionalModel,
   eventNumbers,
   marginalModel,
   marginalRows,
-} from '../../../src/statistics/regression/recurrentModels.js'
-import { splitAtChange } from '../../../src/statistics/regression/timeDependent.js'
+} from '../../../src/statistics/hazardModels/recurrentModels.js'
+import { splitAtChange } from '../../../src/statistics/hazardModels/timeDependent.js'
 
 // Three units: u has events at 3 and 7, then leaves at 9; v leaves at 5; w has an event at 4 and leaves with it.
 const episodes = { start: [3, 0, 7, 0, 0], stop: [7, 3, 9, 5, 4], event: [1, 1, 0, 0, 1] }

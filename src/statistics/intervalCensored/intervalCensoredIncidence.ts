@@ -1,0 +1,343 @@
+import { NumericalError } from '../../core/errors.js'
+import { type Quantity, unbounded, type Warning, warning } from '../../core/estimate.js'
+import { deepFreeze } from '../../core/plain.js'
+import { checked } from '../kernel/checked.js'
+import { type AmountColumn, asDoubles, type CauseColumn, requireSameLength } from '../numeric/columns.js'
+import { boundsOfMass } from './intervalCensored.js'
+import { type CheckedIntervals, checkIntervals, type IntervalTimes } from './intervalTimes.js'
+
+/** Mass of one cause within one interval; where in it the events lie the data do not say. */
+export interface CauseMass {
+  readonly lower: number
+  readonly upper: Quantity
+  readonly mass: number
+}
+
+/** Events of competing causes over time, each known only to lie in an interval. */
+export interface IntervalCensoredIncidence {
+  readonly causes: readonly {
+    readonly cause: number
+    readonly events: number
+    readonly intervals: readonly CauseMass[]
+  }[]
+  /** Mass beyond the last time at which anybody was seen: of which cause it will be nobody knows. */
+  readonly massBeyond: number
+  readonly logLikelihood: number
+  /** Largest excess of a derivative over its bound, relative to the total weight; 0 at the maximum. */
+  readonly excess: number
+  readonly n: number
+  readonly events: number
+  readonly iterations: number
+  readonly converged: boolean
+  readonly method: string
+  readonly warnings: readonly Warning[]
+  readonly reference: string
+}
+
+/** Cells of support: those of cause k stand at first[k] … first[k + 1] − 1, ascending; the mass beyond comes last. */
+interface Support {
+  readonly lower: readonly number[]
+  readonly upper: readonly number[]
+  readonly first: readonly number[]
+  readonly beyond: boolean
+  /** First and last cell that each row covers, by cause; a row of one cause covers cells of that cause only. */
+  readonly from: readonly Int32Array[]
+  readonly to: readonly Int32Array[]
+}
+
+const mostIterations = 50_000
+const enough = 1e-12
+const emptyMass = 1e-8
+
+/**
+ * Cumulative incidence of competing causes where each event is known only to lie in an interval: the non-parametric
+ * maximum-likelihood estimate of the masses of all causes together, on the innermost intervals of each cause (Hudgens,
+ * Satten and Longini 2001), by the EM algorithm until the conditions of the maximum hold.
+ *
+ * @param times intervals (lower, upper]; `upper` Infinity where no event had happened by `lower`, equal to `lower` where
+ *   the time is known
+ * @param cause 0 where no event had happened, otherwise the number of its cause
+ * @param options weights default 1
+ * @throws NumericalError `unequal-length`, `reversed-interval`, `cause-without-end`, `end-without-cause`, `no-rows`
+ * @example intervalCensoredIncidence({ lower: [0, 0, 1, 2], upper: [1, 1, 2, Infinity] }, [1, 2, 1, 0]).causes[0].intervals[0].mass // => 0.25
+ */
+export const intervalCensoredIncidence = checked(
+  'intervalCensoredIncidence',
+  (
+    times: IntervalTimes,
+    cause: CauseColumn,
+    options: { readonly weights?: AmountColumn } = {},
+  ): IntervalCensoredIncidence => {
+    requireSameLength({ lower: times.lower, cause })
+    const rows = checkIntervals(times, options.weights)
+    const causes = [...new Set(Array.from(cause))].filter((one) => one > 0).sort((a, b) => a - b)
+    const own = Int32Array.from(cause, (one) => causes.indexOf(one))
+    requireCausesWhereEnded(rows, own)
+    const weight = rows.weight ?? new Float64Array(rows.rows).fill(1)
+    const support = supportOf(rows, own, causes.length)
+    const fit = maximise(support, own, asDoubles(weight))
+    const beyond = support.beyond ? fit.mass[fit.mass.length - 1]! : 0
+    return deepFreeze({
+      causes: causes.map((number, k) => ({
+        cause: number,
+        events: own.reduce((sum, one, row) => sum + (one === k && weight[row]! > 0 ? 1 : 0), 0),
+        intervals: massesOf(support, fit.mass, k),
+      })),
+      massBeyond: beyond < emptyMass ? 0 : beyond,
+      logLikelihood: fit.logLikelihood,
+      excess: fit.excess,
+      n: rows.n,
+      events: rows.events,
+      iterations: fit.iterations,
+      converged: fit.excess <= 1e-6,
+      method: 'non-parametric maximum likelihood, competing events, interval-censored times',
+      warnings: [
+        ...(rows.events === 0 ? [warning('no-event-known')] : []),
+        ...(fit.excess <= 1e-6 ? [] : [warning('maximum-not-reached')]),
+      ],
+      reference: 'interval-censored-incidence',
+    })
+  },
+)
+
+/**
+ * Cumulative incidence of a cause by a time, as bounds, since mass lies somewhere within its interval.
+ *
+ * @param estimate what `intervalCensoredIncidence` answered
+ * @param cause number of the cause
+ * @throws NumericalError `no-such-cause`
+ * @example incidenceBounds(intervalCensoredIncidence({ lower: [0, 0, 1, 2], upper: [1, 1, 2, Infinity] }, [1, 2, 1, 0]), 1, 1.5).upper // => 0.5
+ */
+export const incidenceBounds = checked(
+  'incidenceBounds',
+  (
+    estimate: IntervalCensoredIncidence,
+    cause: number,
+    time: number,
+  ): { readonly time: number; readonly lower: number; readonly upper: number } => {
+    const found = estimate.causes.find((one) => one.cause === cause)
+    if (found === undefined) throw noSuchCause(cause, estimate)
+    const masses = found.intervals.map((one) => one.mass)
+    const total = masses.reduce((sum, one) => sum + one, 0)
+    const free = boundsOfMass(
+      found.intervals.map((one) => one.lower),
+      found.intervals.map((one) => (typeof one.upper === 'number' ? one.upper : Number.POSITIVE_INFINITY)),
+      masses,
+      time,
+    )
+    return Object.freeze({
+      time,
+      lower: Math.max(0, total - free.upper),
+      upper: Math.max(0, total - free.lower),
+    })
+  },
+)
+
+/** Ends of intervals on one axis: a known time begins before the ends of that time, an open interval after them. */
+function beginsAt(lower: number, upper: number): number {
+  return lower === upper ? -1 : 1
+}
+
+function supportOf(rows: CheckedIntervals, own: Int32Array, causes: number): Support {
+  const all = Array.from({ length: rows.rows }, (_one, row) => row).filter(
+    (row) => (rows.weight?.[row] ?? 1) > 0,
+  )
+  const begins = all.map((row) => [rows.lower[row]!, beginsAt(rows.lower[row]!, rows.upper[row]!)] as const)
+  const lower: number[] = []
+  const begin: (readonly [number, number])[] = []
+  const upper: number[] = []
+  const first = [0]
+  for (let k = 0; k < causes; k++) {
+    const ends = all.filter((row) => own[row] === k).map((row) => [rows.upper[row]!, 0] as const)
+    const marks = [...begins.map((at) => [at, true] as const), ...ends.map((at) => [at, false] as const)]
+    marks.sort(([a], [b]) => a[0] - b[0] || a[1] - b[1])
+    marks.forEach(([at, opens], i) => {
+      const before = marks[i - 1]
+      if (opens || before === undefined || !before[1]) return
+      lower.push(before[0][0])
+      begin.push(before[0])
+      upper.push(at[0])
+    })
+    first.push(lower.length)
+  }
+  const open = all.filter((row) => own[row]! < 0)
+  const latest = Math.max(Number.NEGATIVE_INFINITY, ...open.map((row) => rows.lower[row]!))
+  const beyond = open.length > 0 && !begin.some(([at, side]) => at > latest || (at === latest && side === 1))
+  const from = Array.from({ length: causes }, () => new Int32Array(rows.rows))
+  const to = Array.from({ length: causes }, () => new Int32Array(rows.rows))
+  for (const row of all) {
+    const side = beginsAt(rows.lower[row]!, rows.upper[row]!)
+    for (let k = 0; k < causes; k++) {
+      if (own[row]! >= 0 && own[row] !== k) continue
+      let start = first[k]!
+      const end = first[k + 1]!
+      while (
+        start < end &&
+        (begin[start]![0] < rows.lower[row]! ||
+          (begin[start]![0] === rows.lower[row]! && begin[start]![1] < side))
+      )
+        start++
+      let stop = start
+      while (stop < end && upper[stop]! <= rows.upper[row]!) stop++
+      from[k]![row] = start
+      to[k]![row] = stop
+    }
+  }
+  return { lower, upper, first, beyond, from, to }
+}
+
+/** Rows that cover the same cells are one row with their weights together: the likelihood knows no other difference. */
+interface RowGroups {
+  readonly weight: Float64Array
+  /** Whether nothing has happened in the rows of a group. */
+  readonly open: Uint8Array
+  /** First cell covered, and the one after the last, cause by cause within a group. */
+  readonly from: Int32Array
+  readonly to: Int32Array
+}
+
+function rowGroups(support: Support, own: Int32Array, weight: Float64Array): RowGroups {
+  const causes = support.from.length
+  const places = new Map<string, number>()
+  const weights: number[] = []
+  const open: number[] = []
+  const from: number[] = []
+  const to: number[] = []
+  for (let row = 0; row < own.length; row++) {
+    if (weight[row] === 0) continue
+    const cells = support.from.flatMap((one, k) => [one[row]!, support.to[k]![row]!])
+    const key = `${own[row]! < 0} ${cells.join(' ')}`
+    const place = places.get(key)
+    if (place !== undefined) {
+      weights[place]! += weight[row]!
+      continue
+    }
+    places.set(key, weights.length)
+    weights.push(weight[row]!)
+    open.push(own[row]! < 0 ? 1 : 0)
+    for (let k = 0; k < causes; k++) {
+      from.push(cells[2 * k]!)
+      to.push(cells[2 * k + 1]!)
+    }
+  }
+  return {
+    weight: Float64Array.from(weights),
+    open: Uint8Array.from(open),
+    from: Int32Array.from(from),
+    to: Int32Array.from(to),
+  }
+}
+
+/** The EM algorithm on running sums: linear in groups of rows and cells, whatever the rows cover. */
+function maximise(
+  support: Support,
+  own: Int32Array,
+  weight: Float64Array,
+): {
+  readonly mass: Float64Array
+  readonly logLikelihood: number
+  readonly excess: number
+  readonly iterations: number
+} {
+  const groups = rowGroups(support, own, weight)
+  const causes = support.from.length
+  const cells = support.lower.length
+  const size = cells + (support.beyond ? 1 : 0)
+  const total = weight.reduce((sum, one) => sum + one, 0)
+  const state: MassState = {
+    mass: new Float64Array(size).fill(1 / Math.max(1, size)),
+    covered: new Float64Array(groups.weight.length),
+    running: new Float64Array(cells + 1),
+    steps: new Float64Array(cells + 1),
+  }
+  let excess = Number.POSITIVE_INFINITY
+  let iterations = 0
+  while (iterations < mostIterations && !(excess <= enough)) {
+    iterations++
+    excess = improveMass(state, groups, causes, total)
+  }
+  const { mass, covered } = state
+  const logLikelihood = groups.weight.reduce((sum, one, group) => sum + one * Math.log(covered[group]!), 0)
+  return { mass, logLikelihood, excess, iterations }
+}
+
+/** The masses of the cells, that beyond the last look after them where there is one, and what a pass works with. */
+type MassState = Readonly<Record<'mass' | 'covered' | 'running' | 'steps', Float64Array>>
+
+/** One step of the EM algorithm; answers by how much the likelihood could still grow. */
+function improveMass(state: MassState, groups: RowGroups, causes: number, total: number): number {
+  const { mass, running, steps } = state
+  const cells = running.length - 1
+  const beyond = mass.length > cells
+  for (let j = 0; j < cells; j++) running[j + 1] = running[j]! + mass[j]!
+  const ofBeyond = fillSteps(groups, causes, beyond ? mass[cells]! : 0, state)
+  let excess = 0
+  let derivative = 0
+  for (let j = 0; j < cells; j++) {
+    derivative += steps[j]!
+    const ratio = derivative / total
+    excess = Math.max(excess, ratio - 1)
+    mass[j]! *= ratio
+  }
+  if (beyond) {
+    excess = Math.max(excess, ofBeyond / total - 1)
+    mass[cells]! *= ofBeyond / total
+  }
+  return excess
+}
+
+/** Weights over covered mass, as steps of their running sum; answers with what open rows give to the mass beyond. */
+function fillSteps(
+  { weight, open, from, to }: RowGroups,
+  causes: number,
+  beyond: number,
+  { covered, running, steps }: MassState,
+): number {
+  steps.fill(0)
+  let ofBeyond = 0
+  for (let group = 0; group < weight.length; group++) {
+    const start = group * causes
+    let sum = open[group] === 1 ? beyond : 0
+    for (let k = start; k < start + causes; k++) sum += running[to[k]!]! - running[from[k]!]!
+    covered[group] = sum
+    const share = weight[group]! / sum
+    for (let k = start; k < start + causes; k++) {
+      steps[from[k]!]! += share
+      steps[to[k]!]! -= share
+    }
+    if (open[group] === 1) ofBeyond += share
+  }
+  return ofBeyond
+}
+
+function massesOf({ lower, upper, first }: Support, mass: Float64Array, k: number): readonly CauseMass[] {
+  const masses: CauseMass[] = []
+  for (let j = first[k]!; j < first[k + 1]!; j++) {
+    if (mass[j]! < emptyMass) continue
+    const end = upper[j]!
+    masses.push({ lower: lower[j]!, upper: Number.isFinite(end) ? end : unbounded('above'), mass: mass[j]! })
+  }
+  return masses
+}
+
+function requireCausesWhereEnded(rows: CheckedIntervals, own: Int32Array): void {
+  for (let row = 0; row < rows.rows; row++) {
+    const ended = Number.isFinite(rows.upper[row]!)
+    if (ended === own[row]! >= 0) continue
+    throw new NumericalError({
+      code: ended ? 'end-without-cause' : 'cause-without-end',
+      problem: `column cause says ${ended ? 'that no event had happened' : 'an event'} where upper is ${ended ? 'a time' : 'Infinity'}, first in row ${row + 1} of ${rows.rows}.`,
+      expected: 'a cause above 0 exactly where upper is a time.',
+      mend: 'give rows without an event the upper limit Infinity and the cause 0.',
+    })
+  }
+}
+
+function noSuchCause(cause: number, estimate: IntervalCensoredIncidence): NumericalError {
+  return new NumericalError({
+    code: 'no-such-cause',
+    problem: `the estimate has no cause ${cause}.`,
+    expected: `one of ${estimate.causes.map((one) => one.cause).join(', ')}.`,
+    mend: 'ask for one of these.',
+  })
+}
