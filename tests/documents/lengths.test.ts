@@ -22,6 +22,7 @@ import { readRecords } from '../../src/records/read/readDataset.js'
 import { practice, times } from '../questions/practice.js'
 import { drawFigures } from './drawFigures.js'
 import { everyAnalysis } from './everyAnalysis.js'
+import { printedSheets } from './printedSheets.js'
 
 const chromium = await findBrowser()
 const options = { date: '2026-05-04', version: '0.1.0' }
@@ -126,8 +127,16 @@ test.each(['A4', 'letter'] as const)(
   60_000,
 )
 
+/** Most of a sheet that may stay blank below its text, in millimetres: less than a third of what a sheet holds. */
+const mostBlank = 75
+
+/** Prints a document; no sheet but the last is left half empty, and nothing is so wide that the browser makes all smaller. */
 async function pagesOf(document: ReportDocument, paper: 'A4' | 'letter'): Promise<number> {
   const html = documentHtml(document, await drawFigures(document), paper)
-  const pdf = Buffer.from(await pdfOfHtml(html, { date: '2026-05-04' })).toString('latin1')
-  return pdf.match(/\/Type\s*\/Page\b(?!s)/g)!.length
+  const sheets = printedSheets(await pdfOfHtml(html, { date: '2026-05-04' }))
+  for (const [index, { emptyBelow, shrunk }] of sheets.entries()) {
+    if (index < sheets.length - 1) expect(emptyBelow, `sheet ${index + 1}`).toBeLessThan(mostBlank)
+    expect(shrunk, `sheet ${index + 1}`).toBeCloseTo(1, 2)
+  }
+  return sheets.length
 }

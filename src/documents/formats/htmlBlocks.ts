@@ -21,7 +21,7 @@ export interface BlockContext {
 }
 
 /** Tables of up to this many rows are kept on one page in print. */
-const shortRows = 10
+const shortRows = 6
 
 /** HTML of a section; its aside is placed by the page. */
 export function sectionHtml(section: Section, context: BlockContext): string {

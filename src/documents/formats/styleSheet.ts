@@ -200,8 +200,7 @@ const shortPrint = css`
 .compact{font-size:8.8pt;line-height:1.32}
 .compact header.head{padding:0 0 .4rem}
 .compact h1{font-size:1.5rem;margin:.1rem 0 .2rem}
-.compact section{margin-top:.5rem;padding-top:.5rem}
-.compact h2{margin-bottom:.25rem;font-size:1.15rem}
+.compact section>h2{margin:.5rem 0 .25rem;padding-top:.4rem;font-size:1.15rem}
 .compact h3{margin:.4rem 0 .15rem}
 .compact p,.compact li{margin-bottom:.2rem;max-width:none}
 .compact .lead{font-size:1.08rem;margin-bottom:.3rem}
@@ -217,41 +216,52 @@ const shortPrint = css`
 .compact:has(#figure-risk-changes) table{font-size:8pt}
 .compact:has(#figure-risk-changes) :is(th,td){padding-top:.2rem;padding-bottom:.2rem}
 .brief{font-size:9.3pt;line-height:1.4}
-.brief section{margin-top:.8rem;padding-top:.8rem}
-.brief h2{margin-bottom:.4rem;font-size:1.3rem}
-.brief p,.brief .key-figures{margin-bottom:.5rem}
+.brief header.head{padding:0 0 .5rem}
+.brief h1{font-size:1.75rem}
+.brief section#answer>h2{margin-top:0;padding-top:.5rem}
+.brief section>h2{margin:.7rem 0 .4rem;padding-top:.6rem;font-size:1.3rem}
+.brief p,.brief .key-figures{margin-bottom:.4rem}
 .brief li{margin-bottom:.15rem}
-.brief .lead{font-size:1.15rem;margin-bottom:.5rem}
-.brief .key-figures{margin-top:.6rem}
-.brief .value{font-size:1.6rem}
+.brief .lead{font-size:1.15rem;line-height:1.32;margin-bottom:.4rem}
+.brief .key-figures{margin-top:.4rem}
+.brief .key-figures li{padding-top:.25rem}
+.brief .value{font-size:1.35rem}
+.brief .label,.brief .key-figures .interval{margin-top:.1rem}
 .brief figure,.brief .table{margin:.7rem 0}
-.brief figure{display:grid;grid-template-columns:90mm minmax(0,1fr);column-gap:6mm;align-items:end}
-.brief .picture{grid-row:1/span 9}
+.brief figure{clear:left;width:85mm;margin:.3rem 5mm .5rem 0}
+.brief figcaption{padding-top:.3rem}
+.brief .key-figures{clear:both}
 .brief .picture.page{display:none}
 .brief .picture.column{display:block}
-.brief .picture svg{max-height:8.6cm;width:auto}
-.brief figcaption,.brief figure .note{grid-column:2}
-.brief #figure-attrition,.brief #figure-comparison-forest{display:block}
+.brief figure+.table table,.brief figure+p+.table table{width:auto;font-size:7.2pt}
+.brief figure+.table :is(th,td),.brief figure+p+.table :is(th,td){padding-left:.1rem;padding-right:.1rem}
+.brief figure+.table .under,.brief figure+p+.table .under{white-space:normal}
+.brief figure+.table tr>:first-child,.brief figure+p+.table tr>:first-child{min-width:0;padding-left:0}
+.brief #figure-attrition,.brief #figure-comparison-forest{width:100%;margin-right:0}
 .brief #figure-attrition .picture.page,.brief #figure-comparison-forest .picture.page{display:block}
 .brief #figure-attrition .picture.column,.brief #figure-comparison-forest .picture.column{display:none}
+.brief #figure-attrition+.table table{width:100%;font-size:8.2pt}
 .brief #figure-attrition .picture svg{max-height:8cm}
-.brief #figure-comparison-forest .picture svg{max-height:9.5cm}
-.brief .care{padding:.5rem .8rem;margin:.7rem 0}
+.brief #figure-comparison-forest .picture svg{max-height:9cm}
+.brief .care{padding:.35rem .8rem;margin:.4rem 0 0}
+.brief .care h2{font-size:1.1rem;margin-bottom:.2rem}
+.brief .care ul{display:grid;grid-template-columns:repeat(2,minmax(0,1fr));column-gap:2rem;font-size:.86em;line-height:1.3}
+.brief .care li{margin-bottom:.1rem}
 .brief .terms{columns:2;column-gap:2rem;font-size:.9em}
 .brief .terms div{padding:.25rem 0}
 .brief footer{display:none}
 .summary{font-size:8.4pt;line-height:1.34}
 .summary header.head{padding:0 0 .4rem}
 .summary h1{font-size:1.3rem;margin:.1rem 0 .15rem;max-width:none}
-.summary h2{font-size:1.05rem;margin:0 0 .15rem}
-.summary section{margin-top:.35rem;padding-top:.35rem}
-.summary section#answer{padding-top:.5rem}
+.summary section>h2{font-size:1.05rem;margin:.35rem 0 .15rem;padding-top:.35rem}
+.summary section#answer>h2{margin-top:0;padding-top:.5rem}
+.summary figure,.leaflet figure{float:none;width:auto}
 .summary .lead{font-size:1.08rem;line-height:1.26;margin-bottom:.3rem}
 .summary p,.summary li{margin-bottom:.15rem;max-width:none}
 .summary ul{margin-bottom:0}
 .summary figure,.summary .table{margin:.4rem 0}
 .summary figcaption,.summary caption{padding-top:.1rem;padding-bottom:.15rem;font-size:.9rem}
-.summary section#answer:has(figure){display:grid;grid-template-columns:76mm minmax(0,1fr);column-gap:3mm;align-items:start}
+.summary section#answer:has(figure){display:grid;grid-template-columns:74mm minmax(0,1fr);column-gap:3mm;align-items:start}
 .summary section#answer>h2,.summary section#answer>p{grid-column:1/-1}
 .summary .picture svg{max-height:7.1cm;width:auto}
 .summary .picture.page{display:none}
@@ -279,16 +289,22 @@ body{background:#fff}
 .side nav,.documents,.skip,.reader,.reading,.reading-mark{display:none}
 header.head{padding:.4rem 0 1rem}
 h2,h3,caption{break-after:avoid}
-section{margin-top:1rem;padding-top:.8rem}
+section,section#answer{margin-top:0;padding-top:0;border-top:0}
+section>h2{display:flow-root;margin-top:1rem;padding-top:.8rem;border-top:1px solid var(--grid)}
+section>h2,.terms,.terms div,.key-figures,.care{min-width:30mm}
+section#answer>h2{border-top:3px solid var(--text)}
 h3{margin-top:.8rem}
 p,li,.terms div{orphans:3;widows:3}
 figure,.table.short,.key-figures,.care,tr,.terms div{break-inside:avoid}
 thead{display:table-header-group}
+tbody tr:nth-child(-n+2){break-after:avoid}
+tbody tr:nth-last-child(-n+2){break-before:avoid}
 p,li,.terms dd{max-width:56rem}
 .terms div{display:grid;grid-template-columns:minmax(0,15rem) minmax(0,1fr);column-gap:1rem;padding:.08rem 0}
 .terms dd{margin:0}
 li{margin-bottom:.2rem}
 figure,.table{margin:1.2rem 0}
+figure{float:left;width:100%}
 .picture svg{max-height:21.5cm}
 table{font-size:8.2pt}
 .many{font-size:7.2pt}
@@ -299,8 +315,7 @@ a{color:inherit;text-decoration:none}
 .leaflet{font-size:9.3pt}
 .leaflet .generated{display:none}
 .leaflet .terms div,.brief .terms div{display:block}
-.leaflet section{margin-top:.35rem;padding-top:.35rem}
-.leaflet h2{margin-bottom:.2rem;font-size:1.15rem}
+.leaflet section>h2{margin:.35rem 0 .2rem;padding-top:.35rem;font-size:1.15rem}
 .leaflet p,.leaflet li{margin-bottom:.15rem;line-height:1.3;max-width:none}
 .leaflet figure{margin:.3rem 0}
 .leaflet .picture svg{max-height:6.2cm;width:auto}

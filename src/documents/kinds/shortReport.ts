@@ -148,7 +148,7 @@ function unbalancedFirst(table: Table, audit: AuditResult, by: Speaker): Table {
   }
 }
 
-/** One curve and one table: all restorations and the groups compared. */
+/** One curve and one table: all restorations and the groups compared. A figure of one column stands first, so that text and table stand beside it in print. */
 function oftenSection({ audit, cite }: SectionContext, evidence: ReportDocument, few: boolean): Section {
   const incidence = evidence.sections.find(({ id }) => id === 'incidence')?.blocks ?? []
   const table = incidence.find(
@@ -166,10 +166,10 @@ function oftenSection({ audit, cite }: SectionContext, evidence: ReportDocument,
             paragraph(message('report.few', { least: fewEventsBelow }), 'note'),
           )
         : []),
-      ...incidence.filter((block) => block.kind === 'paragraph').slice(0, 1),
       ...(seen && !few
         ? taken(evidence, 'figure-incidence').filter((block) => !('id' in block && shown.has(block.id)))
         : []),
+      ...incidence.filter((block) => block.kind === 'paragraph').slice(0, 1),
       ...(table === undefined || !seen ? [] : [mainRisks(table, audit, cite.by)]),
     ],
   }
@@ -200,6 +200,7 @@ function comparedSection(context: SectionContext, evidence: ReportDocument): Sec
   return {
     ...frame,
     blocks: [
+      ...taken(evidence, 'figure-comparison-balance'),
       ...worded(
         context,
         ...restSentences(result, at, setting)
@@ -209,7 +210,7 @@ function comparedSection(context: SectionContext, evidence: ReportDocument): Sec
       ...(result.arms.length > 0 && taken(evidence, 'table-comparison-arms').length > 0
         ? worded(context, armsTable(result, at, setting))
         : []),
-      ...taken(evidence, 'figure-comparison-forest', 'figure-comparison-balance'),
+      ...taken(evidence, 'figure-comparison-forest'),
     ],
   }
 }
