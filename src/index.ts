@@ -37,7 +37,7 @@ export { whatElseMatters } from './questions/whatElse/answer.js'
 
 // Planning and watching
 
-export { inLines } from './documents/model/inLines.js'
+export { inLines } from './documents/kinds/ownPage.js'
 export { whatIsNeeded } from './questions/needed/answer.js'
 export { parsePlan, plannedDefinition } from './questions/plan/planFile.js'
 export { type AnalysisSettings, plannedSettings } from './questions/plan/settings.js'

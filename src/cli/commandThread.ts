@@ -2,34 +2,19 @@ import { Worker } from 'node:worker_threads'
 import { type ProgressReport, startStages } from './progress.js'
 
 /**
- * Commands that read or make many records. Each runs in a thread of its own: one that runs out of memory ends, and the
- * process is there to say so (on the main thread the engine ends the whole process with a dump), and progress is shown
- * while it computes. What starts kernels, asks at the terminal or takes a moment runs on the main thread.
+ * Commands that start kernels, ask at the terminal or take a moment; they run on the main thread. All others read or make many
+ * records, and each runs in a thread of its own: one that runs out of memory ends, and the process is there to say so (on the main
+ * thread the engine ends the whole process with a dump), and progress is shown while it computes.
  */
-const threaded: ReadonlySet<string> = new Set([
-  'audit',
-  'changes',
-  'check',
-  'deidentify',
-  'demo',
-  'map',
-  'merge',
-  'needed',
-  'pool',
-  'propose',
-  'recall',
-  'share',
-  'verify',
-  'watch',
-])
+const onMainThread: ReadonlySet<string> = new Set(['kernel', 'notebook', 'plan', 'study', 'template', 'void'])
 
 /** Commands that ask questions where somebody sits at the terminal. */
 const asking: ReadonlySet<string> = new Set(['map', 'merge'])
 
 /** Whether a command runs in a thread of its own. */
 export function runsInThread(words: readonly string[]): boolean {
-  const [command = ''] = words
-  if (!threaded.has(command) || words.includes('--help')) return false
+  const [command = '-'] = words
+  if (command.startsWith('-') || onMainThread.has(command) || words.includes('--help')) return false
   return !(asking.has(command) && process.stdin.isTTY === true)
 }
 

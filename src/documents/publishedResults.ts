@@ -1,9 +1,8 @@
 import type { PooledResult } from '../pooling/coordinator/groupResult.js'
 import type { AuditResult } from '../questions/audit.js'
-import type { NeededResult } from '../questions/needed/answer.js'
 import type { PlannedStudy } from '../questions/plan/plannedStudy.js'
+import type { OwnResult } from '../questions/registry.js'
 import type { TwoReports } from '../questions/twoReports/answer.js'
-import type { WatchResult } from '../questions/watching/answer.js'
 import type { ResultsMark } from './results.js'
 
 /** What results.json of an audit holds, whichever document was made of it. */
@@ -26,15 +25,8 @@ export interface ProtocolResults extends PlannedStudy, ResultsMark {
   readonly kind: 'protocol'
 }
 
-/** What results.json of what a practice needs holds. */
-export interface NeededResults extends NeededResult, ResultsMark {
-  readonly kind: 'needed'
-}
-
-/** What results.json of a practice watched holds. */
-export interface WatchResults extends WatchResult, ResultsMark {
-  readonly kind: 'watch'
-}
+/** What results.json of a question that has a page of its own holds. */
+type OwnResults<Result> = Result extends OwnResult ? Result & ResultsMark : never
 
 /**
  * What results.json holds, by kind of report. docs/schema/results.schema.json is made from this type by
@@ -45,5 +37,4 @@ export type PublishedResults =
   | StudyGroupResults
   | TwoReportsResults
   | ProtocolResults
-  | NeededResults
-  | WatchResults
+  | OwnResults<OwnResult>

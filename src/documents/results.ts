@@ -1,4 +1,5 @@
 import { stableJson } from '../core/plain.js'
+import type { OwnResult } from '../questions/registry.js'
 
 /** Marks results.json as ours and names its shape; only a folder that holds such a file is ever replaced. */
 export const resultsFormat = 'holdfast-results-1'
@@ -16,8 +17,7 @@ export type ReportKind =
   | 'study-group'
   | 'two-reports'
   | 'protocol'
-  | 'needed'
-  | 'watch'
+  | OwnResult['kind']
 
 /** What a folder is of: results in full, what may leave of them, or what was chosen of several. */
 export type FolderKind = ReportKind | 'outside' | 'chosen'

@@ -244,6 +244,15 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'cohort.quality': { readonly kinds: CountPart; readonly read: Part; readonly setAside: Part }
   readonly 'cohort.unnamed-practice': Nothing
   readonly 'cohort.who': { readonly clinics: Part; readonly included: Part; readonly operators: CountPart; readonly patients: CountPart; readonly read: Part }
+  readonly 'command.needed': Nothing
+  readonly 'command.needed-difference': Nothing
+  readonly 'command.needed-power': Nothing
+  readonly 'command.needed-practices': Nothing
+  readonly 'command.needed-within': Nothing
+  readonly 'command.plan-of-comparison': Nothing
+  readonly 'command.plan-of-endpoint': Nothing
+  readonly 'command.watch': Nothing
+  readonly 'command.watch-since': Nothing
   readonly 'comparison.adjusted-for': { readonly names: Part; readonly oneWay: 'none' | 'other'; readonly share: Part }
   readonly 'comparison.arms': { readonly against: Part; readonly endpoint: Part; readonly group: Part }
   readonly 'comparison.arms-note': { readonly least: Part }

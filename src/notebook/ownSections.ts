@@ -1,14 +1,13 @@
 import { wordedBlocks } from '../documents/model/worded.js'
-import { message } from '../messages/message.js'
 import { speaker } from '../messages/speaker.js'
-import { alone, type OwnResult, ownBlocksOf } from '../questions/registry.js'
+import { alone, type OwnResult, ownBlocksOf, ownQuestionOf } from '../questions/registry.js'
 import { sectionOutput } from './auditSections.js'
 import type { MimeBundle } from './mimeOutput.js'
 
 /** What is said of the answer to a question on the practice's own records, as its page has it. */
 export function ownBundle(result: OwnResult): Promise<MimeBundle> {
   const { kind, generated } = result
-  const title = kind === 'needed' ? message('needed.section-answer') : message('watch.heading')
+  const { title } = ownQuestionOf(result)
   const blocks = wordedBlocks(ownBlocksOf(result), speaker(), { generated, full: true })
   return sectionOutput({ id: kind, title: speaker().text(title), blocks }, generated)
 }

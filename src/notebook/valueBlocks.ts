@@ -12,7 +12,7 @@ import { wordedBlocks } from '../documents/model/worded.js'
 import { message, speaker } from '../messages/index.js'
 import { foreign } from '../messages/phrase.js'
 import { whatWasAsked } from '../questions/answered.js'
-import { alone, ownBlocksOf } from '../questions/registry.js'
+import { alone, isOwn, ownBlocksOf } from '../questions/registry.js'
 import { askedBlocks, askedTitle } from './askedComparison.js'
 import { auditSection } from './auditSections.js'
 import { drawnSvg } from './drawing.js'
@@ -29,7 +29,6 @@ import {
   isCohort,
   isEstimate,
   isIncidence,
-  isOwn,
   isRecords,
   isRetention,
   isTest,

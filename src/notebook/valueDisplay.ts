@@ -1,6 +1,7 @@
 import type { ChartSpecification } from '../charts/specification.js'
 import { textAlternative } from '../charts/textAlternative.js'
 import { whatWasAsked } from '../questions/answered.js'
+import { isOwn } from '../questions/registry.js'
 import { drawnSvg } from './drawing.js'
 import { estimateSentence, testSentence } from './estimateWords.js'
 import { frameTable, isFrame } from './frameTable.js'
@@ -22,7 +23,6 @@ import {
   isComparison,
   isEstimate,
   isIncidence,
-  isOwn,
   isPooled,
   isRecords,
   isRetention,

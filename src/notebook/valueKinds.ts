@@ -7,7 +7,6 @@ import type { ComparisonResult } from '../questions/comparison/answer.js'
 import type { AskedComparison } from '../questions/comparison/asked.js'
 import type { TighteningComparisonResult } from '../questions/crudeComparison/answer.js'
 import type { AskedIncidence } from '../questions/incidence/answer.js'
-import type { OwnResult } from '../questions/registry.js'
 import type { AskedRetention } from '../questions/retention/answer.js'
 import type { WhatElseMatters } from '../questions/whatElse/answer.js'
 import type { RecordSet } from '../records/dataset.js'
@@ -88,10 +87,4 @@ export function isEstimate(value: object): value is Estimate {
 /** Whether a value is a test. */
 export function isTest(value: object): value is TestResult {
   return has(value, 'statistic', 'pValue', 'method', 'n')
-}
-
-/** Whether a value is the answer to a question that has a page of its own. */
-export function isOwn(value: object): value is OwnResult {
-  const kind = kindOf(value)
-  return kind === 'needed' || kind === 'watch'
 }

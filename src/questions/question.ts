@@ -3,7 +3,7 @@ import type { FigureOptions } from '../charts/theme.js'
 import type { CohortSummary } from '../cohort/attrition.js'
 import type { Cohort } from '../cohort/cohort.js'
 import type { CohortDefinition } from '../cohort/definition.js'
-import type { Message } from '../messages/message.js'
+import type { Message, Part, Words } from '../messages/message.js'
 import type { AdjustedModel } from './adjustedModel/answer.js'
 import type { BetweenLooks } from './betweenLooks/answer.js'
 import type { ComparisonResult } from './comparison/answer.js'
@@ -115,4 +115,60 @@ export function heldQuestion<Kind extends string, Result extends { readonly kind
   parts: HeldQuestion<Kind, Result>,
 ): HeldQuestion<Kind, Result> {
   return Object.freeze(parts)
+}
+
+/** A part of the page that a question has of its own; one without blocks is left out. */
+export interface PartOfPage {
+  readonly id: string
+  readonly title: Message
+  readonly blocks: readonly Block[]
+  /** Cautions that stand beside it. */
+  readonly cautions?: readonly Words[]
+  /** Whether its sentences are printed in a terminal, notes aside. */
+  readonly inTerminal?: true
+}
+
+/** An option of the command that writes the page. */
+export interface PageOption<Given> {
+  readonly name: keyof Given & string
+  /** What is given: a number, a share, or a day. */
+  readonly gives: 'number' | 'share' | 'iso'
+  readonly says: Message
+}
+
+/** The page that a question has of its own, on a practice's own records, and the command that writes it. */
+export interface OwnPage<Result, Given> {
+  /** Its title, from the name of the records. */
+  title(records: Part): Message
+  readonly kicker: Message
+  summary(result: Result, at: Path<Result>): Message
+  parts(result: Result, at: Path<Result>): readonly PartOfPage[]
+  /** The command has the name of the question. */
+  readonly command: {
+    readonly says: Message
+    /** What a plan is read for. */
+    readonly plan: Message
+    readonly options: readonly PageOption<Given>[]
+    /** Options of further examples. */
+    readonly examples: readonly (readonly string[])[]
+  }
+  /** The answer to what is asked for besides. */
+  answer(cohort: Cohort, settings: AnalysisSettings, given: Given): Result
+}
+
+/** A question that has a page of its own. */
+export interface PageQuestion<Kind extends string, Result extends { readonly kind: Kind }, Given>
+  extends Question<Kind, Result> {
+  readonly page: OwnPage<Result, Given>
+}
+
+/** A question with a page of its own, frozen; what is said of it elsewhere are the parts of its page. */
+export function pageQuestion<Kind extends string, Result extends { readonly kind: Kind }, Given>(
+  parts: Omit<PageQuestion<Kind, Result, Given>, 'section'>,
+): PageQuestion<Kind, Result, Given> {
+  return Object.freeze({
+    ...parts,
+    section: (result: Result, at: Path<Result>) =>
+      parts.page.parts(result, at).flatMap(({ blocks }) => blocks),
+  })
 }

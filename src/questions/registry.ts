@@ -22,6 +22,7 @@ import type {
   AnsweredBefore,
   HeldQuestion,
   HeldResults,
+  PageQuestion,
   Question,
   SectionSetting,
   UsedMethods,
@@ -65,8 +66,8 @@ export const questions = Object.freeze([
 ] as const)
 
 /**
- * Questions that have a page of their own, of a practice on its own records; `watch` is asked by itself only, since it is for
- * inside.
+ * Questions that have a page of their own, of a practice on its own records: each is a command, a kind of report and a value that a
+ * cell shows. `watch` is asked by itself only, since it is for inside.
  */
 export const ownQuestions = Object.freeze([neededQuestion, watchQuestion] as const)
 
@@ -103,13 +104,28 @@ type AnyQuestion = Question<QuestionKind, QuestionResult> &
 const registered = questions as unknown as readonly AnyQuestion[]
 const stored = registered.filter(({ held }) => held === undefined) as unknown as readonly StoredQuestion[]
 
+type Own = (typeof ownQuestions)[number]
+
 /** A result of a question that has a page of its own. */
-export type OwnResult = ResultOf<(typeof ownQuestions)[number]>
+export type OwnResult = ResultOf<Own>
+
+/** A question that has a page of its own, whichever. */
+export type OwnQuestion = PageQuestion<OwnResult['kind'], OwnResult, Readonly<Record<string, unknown>>>
+
+/** Whether a value is the answer to a question that has a page of its own. */
+export function isOwn(value: object): value is OwnResult {
+  const { kind } = value as { readonly kind?: unknown }
+  return ownQuestions.some((one) => one.kind === kind)
+}
+
+/** The question that has a page of its own, of its answer. */
+export function ownQuestionOf({ kind }: OwnResult): OwnQuestion {
+  return ownQuestions.find((one) => one.kind === kind) as unknown as OwnQuestion
+}
 
 /** What is said of the answer to a question that has a page of its own: it needs to know nothing but its result. */
 export function ownBlocksOf(result: OwnResult): readonly Block[] {
-  const one = ownQuestions.find(({ kind }) => kind === result.kind)!
-  return one.section(result as never, pathsOf(result) as never, {} as never)
+  return ownQuestionOf(result).section(result, pathsOf(result), {} as never)
 }
 
 /** A result of any question. */

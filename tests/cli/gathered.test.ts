@@ -31,7 +31,7 @@ function beside(bytes: Uint8Array): ReturnType<typeof gatheredProgram> {
 
 async function versionOf(program: ReturnType<typeof gatheredProgram>): Promise<string | undefined> {
   const { makeProgram } = await program!.parts.commandLine()
-  return makeProgram().version()
+  return makeProgram([]).version()
 }
 
 describe('the program in one file', () => {

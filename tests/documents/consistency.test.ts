@@ -9,11 +9,9 @@ import { documentOfKind } from '../../src/documents/kinds/auditKinds.js'
 import { caseSeriesDocument } from '../../src/documents/kinds/caseSeriesDocument.js'
 import { changeDocument } from '../../src/documents/kinds/changeDocument.js'
 import { leafletDocument } from '../../src/documents/kinds/leafletDocument.js'
-import { neededPage } from '../../src/documents/kinds/neededReport.js'
 import { ownDocument } from '../../src/documents/kinds/ownPage.js'
 import { proposalDocument } from '../../src/documents/kinds/proposalDocument.js'
 import { slidesDocument } from '../../src/documents/kinds/slides/slidesDocument.js'
-import { watchPage } from '../../src/documents/kinds/watchReport.js'
 import type { CitedNumber, ReportDocument } from '../../src/documents/model/document.js'
 import { documentLanguages, type TranslatedDocument } from '../../src/documents/model/documentLanguages.js'
 import { auditReport, outsideReport } from '../../src/documents/writeReport.js'
@@ -125,8 +123,8 @@ function documentsOf({ cohort, audit }: Audited): Readonly<Record<string, Report
       ...options,
       versions: { before: '0.1.0', after: '0.1.0' },
     }),
-    needed: ownDocument(neededPage(whatIsNeeded(cohort), audit.summary.source), own),
-    watch: ownDocument(watchPage(watchPractice(cohort), audit.summary.source), own),
+    needed: ownDocument(whatIsNeeded(cohort), own),
+    watch: ownDocument(watchPractice(cohort), own),
   }
 }
 

@@ -5,9 +5,7 @@ import { buildCohort, type Cohort } from '../../src/cohort/cohort.js'
 import { randomStream } from '../../src/core/random.js'
 import { documentHtml } from '../../src/documents/formats/html.js'
 import { findBrowser, pdfOfHtml } from '../../src/documents/formats/pdf.js'
-import { neededPage } from '../../src/documents/kinds/neededReport.js'
 import { ownDocument } from '../../src/documents/kinds/ownPage.js'
-import { watchPage } from '../../src/documents/kinds/watchReport.js'
 import type { ReportDocument } from '../../src/documents/model/document.js'
 import { whatIsNeeded } from '../../src/questions/needed/answer.js'
 import { watchPractice } from '../../src/questions/watching/answer.js'
@@ -42,8 +40,8 @@ describe.each(Object.entries(practices))('the pages on the own records of a prac
     const cohort = await made()
     const about = { source: cohort.summary.source, date }
     documents = {
-      needed: ownDocument(neededPage(whatIsNeeded(cohort), about.source), about),
-      watch: ownDocument(watchPage(watchPractice(cohort), about.source), about),
+      needed: ownDocument(whatIsNeeded(cohort), about),
+      watch: ownDocument(watchPractice(cohort), about),
     }
   })
 

@@ -1,7 +1,7 @@
 import { cpSync, existsSync, readdirSync, readFileSync, rmSync, statSync } from 'node:fs'
 import { join } from 'node:path'
 import { expect, it } from 'vitest'
-import { makeProgram } from '../../src/cli/commandLine.js'
+import { programFor } from '../../src/cli/commandLine.js'
 import { randomStream } from '../../src/core/random.js'
 import { runHoldfast } from '../cli/runHoldfast.js'
 import { folderWithSheet, full, killedAfter, leftIn } from './faults.js'
@@ -10,9 +10,9 @@ import { groupSteps, type Writer, writeNothing, writers } from './writers.js'
 /** With ten of each step of a study group more than 200 in the long form. */
 const kills = full ? 10 : 1
 
-it('kills every command of the program that writes', () => {
+it('kills every command of the program that writes', async () => {
   const listed = [...Object.keys(writers), ...groupSteps, ...writeNothing]
-  const there = makeProgram().commands.map((command) => command.name())
+  const there = (await programFor()).commands.map((command) => command.name())
   expect(listed.sort()).toEqual(there.sort())
 })
 

@@ -2,7 +2,7 @@ import { writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { Worker } from 'node:worker_threads'
 import { expect, it } from 'vitest'
-import { makeProgram } from '../../src/cli/commandLine.js'
+import { programFor } from '../../src/cli/commandLine.js'
 import { exampleProtocol } from '../../src/pooling/protocol/protocol.js'
 import { root, runHoldfast } from '../cli/runHoldfast.js'
 import { folderWithSheet } from './faults.js'
@@ -54,13 +54,9 @@ const byCells = ['notebook']
 /** A moment's work, whatever it is given. */
 const brief = ['plan', 'template', 'study', 'void', 'kernel']
 
-it('every command tells what it does, or takes a moment', () => {
+it('every command tells what it does, or takes a moment', async () => {
   const listed = [...Object.keys(told), ...byCells, ...brief].sort()
-  expect(listed).toEqual(
-    makeProgram()
-      .commands.map((command) => command.name())
-      .sort(),
-  )
+  expect(listed).toEqual((await programFor()).commands.map((command) => command.name()).sort())
 })
 
 const paths = [

@@ -1,4 +1,5 @@
 import { listOf, type Message, message, type Words } from '../../messages/message.js'
+import type { PartOfPage } from '../question.js'
 import {
   type Block,
   type Cell,
@@ -16,36 +17,55 @@ import { count, number, type Path, years } from '../words/place.js'
 import type { NeededResult, NeededScenario, Reached } from './answer.js'
 import { neededChart } from './chart.js'
 
+/** Cautions beside the answer. */
+const cautions: readonly Words[] = [
+  message('needed.caution-extrapolation'),
+  message('needed.caution-looks'),
+  message('needed.caution-stop'),
+]
+
 /** Everything that is said of what is needed, in the parts of its page. */
-export function neededParts(result: NeededResult, at: Path<NeededResult>) {
+export function neededParts(result: NeededResult, at: Path<NeededResult>): readonly PartOfPage[] {
   const grouped = result.scenarios.some(({ studyGroup }) => studyGroup !== undefined)
   const drawn = result.scenarios.some(({ course }) => course.some(({ risk }) => risk !== undefined))
-  return {
-    answer: [
-      ...nowSentences(result, at).map((one) => paragraph(one)),
-      ...leadSentences(result, at).map((one) => paragraph(one, 'lead')),
-      ...(result.withheld === undefined
-        ? []
-        : [paragraph(message('needed.withheld', { reason: withheldWord[result.withheld] }))]),
-      paragraph(nextLook(result, at)),
-      neededTable(result, at),
-    ],
-    picture: drawn
-      ? [
-          figure('needed', message('needed.chart-caption'), (options) => neededChart(result, options), {
-            onRequest: true,
-          }),
-        ]
-      : [],
-    group: grouped ? [groupTable(result, at), paragraph(message('needed.group-note'), 'note')] : [],
-    rests: [assumptionsTable(result, at), paragraph(message('needed.assumptions-note'), 'note')],
-  } satisfies Readonly<Record<string, readonly Block[]>>
+  const picture = figure(
+    'needed',
+    message('needed.chart-caption'),
+    (options) => neededChart(result, options),
+    { onRequest: true },
+  )
+  return [
+    {
+      id: 'answer',
+      title: message('needed.section-answer'),
+      blocks: answerBlocks(result, at),
+      cautions,
+      inTerminal: true,
+    },
+    { id: 'picture', title: message('needed.section-picture'), blocks: drawn ? [picture] : [] },
+    {
+      id: 'group',
+      title: message('needed.section-group'),
+      blocks: grouped ? [groupTable(result, at), paragraph(message('needed.group-note'), 'note')] : [],
+    },
+    {
+      id: 'rests',
+      title: message('needed.section-rests'),
+      blocks: [assumptionsTable(result, at), paragraph(message('needed.assumptions-note'), 'note')],
+    },
+  ]
 }
 
-/** The parts one after the other. */
-export function neededBlocks(result: NeededResult, at: Path<NeededResult>): readonly Block[] {
-  const { answer, picture, group, rests } = neededParts(result, at)
-  return [...answer, ...picture, ...group, ...rests]
+function answerBlocks(result: NeededResult, at: Path<NeededResult>): readonly Block[] {
+  return [
+    ...nowSentences(result, at).map((one) => paragraph(one)),
+    ...leadSentences(result, at).map((one) => paragraph(one, 'lead')),
+    ...(result.withheld === undefined
+      ? []
+      : [paragraph(message('needed.withheld', { reason: withheldWord[result.withheld] }))]),
+    paragraph(nextLook(result, at)),
+    neededTable(result, at),
+  ]
 }
 
 /** What stands of it in an audit whose comparison claims nothing: one sentence. */

@@ -6,6 +6,7 @@ import { foreign } from '../../messages/phrase.js'
 import { warningOf } from '../../messages/speaker.js'
 import { type ClinicFunnel, leastClinicsForFunnel } from '../clinicFunnel/answer.js'
 import { unitRow } from '../clinicFunnel/section.js'
+import type { PartOfPage } from '../question.js'
 import {
   type Block,
   emptyCell,
@@ -27,20 +28,37 @@ import { cumulativeFigure, driftFigure } from './chart.js'
 import type { DeviceState } from './devices.js'
 import type { NowBefore } from './nowBefore.js'
 
-/** Everything that is said of a practice watched, in the parts of its page. */
-export function watchParts(result: WatchResult, at: Path<WatchResult>) {
-  return {
-    now: nowBlocks(result, at),
-    devices: deviceBlocks(result, at),
-    people: peopleBlocks(result, at),
-    notLooked: notLookedBlocks(result, at),
-  } satisfies Readonly<Record<string, readonly Block[]>>
-}
+/** Cautions beside the answer. */
+const cautions: readonly Words[] = [
+  message('watch.caution-cause'),
+  message('watch.caution-device'),
+  message('watch.caution-people'),
+]
 
-/** The parts one after the other. */
-export function watchBlocks(result: WatchResult, at: Path<WatchResult>): readonly Block[] {
-  const { now, devices, people, notLooked } = watchParts(result, at)
-  return [...now, ...devices, ...people, ...notLooked]
+/** Everything that is said of a practice watched, in the parts of its page. */
+export function watchParts(result: WatchResult, at: Path<WatchResult>): readonly PartOfPage[] {
+  return [
+    {
+      id: 'answer',
+      title: message('watch.section-now'),
+      blocks: nowBlocks(result, at),
+      cautions,
+      inTerminal: true,
+    },
+    {
+      id: 'devices',
+      title: message('watch.section-devices'),
+      blocks: deviceBlocks(result, at),
+      inTerminal: true,
+    },
+    { id: 'people', title: message('watch.section-people'), blocks: peopleBlocks(result, at) },
+    {
+      id: 'not-looked',
+      title: message('watch.section-not-looked'),
+      blocks: notLookedBlocks(result, at),
+      inTerminal: true,
+    },
+  ]
 }
 
 function nowBlocks(result: WatchResult, at: Path<WatchResult>): readonly Block[] {

@@ -12,7 +12,7 @@ import { howOften } from '../../../src/questions/howOften/answer.js'
 import { whatIsNeeded } from '../../../src/questions/needed/answer.js'
 import { neededChart } from '../../../src/questions/needed/chart.js'
 import { neededQuestion } from '../../../src/questions/needed/question.js'
-import { neededBlocks, neededSentence } from '../../../src/questions/needed/section.js'
+import { neededSentence } from '../../../src/questions/needed/section.js'
 import { defaultSettings } from '../../../src/questions/plan/settings.js'
 import { pathsOf } from '../../../src/questions/words/place.js'
 import {
@@ -44,7 +44,8 @@ function practice(changes: Partial<PracticeScenario> = {}, seed = 3): Cohort {
 
 function words(cohort: Cohort, options = {}): string {
   const result = whatIsNeeded(cohort, defaultSettings, options)
-  return neededBlocks(result, pathsOf(result))
+  return neededQuestion
+    .section(result, pathsOf(result), {} as never)
     .flatMap((block) => (block.kind === 'paragraph' ? [speaker().text(block.content)] : []))
     .join('\n')
 }

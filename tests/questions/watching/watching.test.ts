@@ -7,7 +7,7 @@ import { defaultSettings } from '../../../src/questions/plan/settings.js'
 import { type WatchResult, watchPractice } from '../../../src/questions/watching/answer.js'
 import { cumulativeFigure, driftFigure } from '../../../src/questions/watching/chart.js'
 import { watchedExposure } from '../../../src/questions/watching/exposure.js'
-import { watchBlocks } from '../../../src/questions/watching/section.js'
+import { watchQuestion } from '../../../src/questions/watching/question.js'
 import { pathsOf } from '../../../src/questions/words/place.js'
 import { type MemoryRow, memoryRecords } from '../../../src/verification/simulation/memoryRecords.js'
 import { steadyPractice } from '../../../src/verification/simulation/steadyPractice.js'
@@ -43,7 +43,8 @@ function look(id: string, day: number, loose = false): MemoryRow {
 }
 
 function words(result: WatchResult): string {
-  return watchBlocks(result, pathsOf(result))
+  return watchQuestion
+    .section(result, pathsOf(result), {} as never)
     .flatMap((block) => (block.kind === 'paragraph' ? [speaker().text(block.content)] : []))
     .join('\n')
 }
@@ -139,7 +140,7 @@ describe('the page of a practice watched', () => {
         ),
       ),
     )
-    const blocks = watchBlocks(short, pathsOf(short))
+    const blocks = watchQuestion.section(short, pathsOf(short), {} as never)
     expect(blocks.filter(({ kind }) => kind === 'figure')).toEqual([])
     expect(words(short)).toContain('There is not enough to set now against before')
     expect(words(short)).toContain('No tightening names its device')
