@@ -2,15 +2,14 @@ import type { Cohort } from '../cohort/cohort.js'
 import type { CohortDefinition } from '../cohort/definition.js'
 import { deepFreeze } from '../core/plain.js'
 import type { AnalysisSettings } from './plan/settings.js'
-import type { AnsweredBefore } from './question.js'
 
 /** What a result was asked of: kept beside it, since results hold numbers and codes alone. */
 export interface AskedOf {
   readonly definition: CohortDefinition
   readonly settings: AnalysisSettings
   readonly generated: boolean
-  /** Other answers that it rests on. */
-  readonly answers: AnsweredBefore
+  /** Other answers that it rests on, by their names. */
+  readonly answers: object
 }
 
 const askedOf = new WeakMap<object, AskedOf>()
@@ -20,7 +19,7 @@ export function answered<Result extends object>(
   cohort: Pick<Cohort, 'definition' | 'summary'>,
   settings: AnalysisSettings,
   result: Result,
-  answers: AnsweredBefore = {},
+  answers: object = {},
 ): Result {
   const frozen = deepFreeze(result)
   askedOf.set(frozen, {
