@@ -1,10 +1,12 @@
 import { type Contrast, isNumber, type Quantity } from '../core/estimate.js'
 import type { FormatName } from '../messages/numberFormats.js'
-import { quantityWords, type Speaker } from '../messages/speaker.js'
+import { quantityWords, type Speaker, speaker } from '../messages/speaker.js'
+import { ratioAxis } from './contrastAxes.js'
 import { intervalText } from './estimateWords.js'
-import type { IntervalRow } from './intervalPlot.js'
-import { groupMark } from './theme.js'
-import { printable, withInterval } from './words.js'
+import { type IntervalAxis, type IntervalRow, intervalPlot, rowsInWords } from './intervalPlot.js'
+import type { ChartSpecification } from './specification.js'
+import { type FigureOptions, frameOf, groupMark } from './theme.js'
+import { describedRows, printable, withInterval } from './words.js'
 
 /** Row of an interval plot for a contrast; tagged limits become open ends, tagged estimates have no mark. */
 export function contrastRow(
@@ -31,4 +33,30 @@ export function contrastRow(
 
 function isBounded(limit: Quantity): boolean {
   return isNumber(limit)
+}
+
+/** What a plot of ratios shows. */
+export interface RatioPlot {
+  readonly heading: string
+  readonly level: number
+  readonly rows: readonly IntervalRow[]
+  /** Group of whom it says more or less often; without, `sides` say what lies below and above 1. */
+  readonly group: string
+  readonly sides?: Pick<IntervalAxis, 'below' | 'above'>
+}
+
+/** Ratios with their intervals, one a row, on a logarithmic axis against a ratio of 1. */
+export function ratioPlot(
+  { heading, level, rows, group, sides }: RatioPlot,
+  options: FigureOptions,
+): ChartSpecification {
+  const by = speaker(options.language)
+  return intervalPlot({
+    ...frameOf(options),
+    heading,
+    description: describedRows(heading, level, rowsInWords(rows), by),
+    rows,
+    axis: { ...ratioAxis(rows, group, by), ...sides },
+    notes: [],
+  })
 }

@@ -2,13 +2,12 @@ import { isNumber } from '../core/estimate.js'
 import { message } from '../messages/message.js'
 import { quantityWords, type Speaker, speaker } from '../messages/speaker.js'
 import type { EndpointResult, OpenSites } from '../pooling/coordinator/groupResult.js'
-import { ratioAxis } from './contrastAxes.js'
-import { contrastRow } from './contrastRow.js'
+import { contrastRow, ratioPlot } from './contrastRow.js'
 import { intervalText } from './estimateWords.js'
-import { type IntervalRow, intervalPlot, rowsInWords } from './intervalPlot.js'
+import type { IntervalRow } from './intervalPlot.js'
 import type { ChartSpecification } from './specification.js'
 import { type FigureOptions, groupMark } from './theme.js'
-import { describedRows, groupName, lowerFirst, printable, withInterval } from './words.js'
+import { groupName, lowerFirst, printable, withInterval } from './words.js'
 
 /**
  * Vega-Lite specification of a forest plot: the hazard ratio of each practice that lets its figures be shown, that of all
@@ -41,16 +40,7 @@ export function forestChart(result: EndpointResult, options: FigureOptions = {})
       against: lowerFirst(groupName(against, by), by),
     }),
   )
-  return intervalPlot({
-    size: options.size ?? 'page',
-    generated: options.generated ?? false,
-    language: by.language,
-    heading,
-    description: describedRows(heading, hazardRatio.level, rowsInWords(rows), by),
-    rows,
-    axis: ratioAxis(rows, group, by),
-    notes: [],
-  })
+  return ratioPlot({ heading, level: hazardRatio.level, rows, group }, options)
 }
 
 function siteRow({ name, hazardRatio, interval }: OpenSites['sites'][number], by: Speaker): IntervalRow {

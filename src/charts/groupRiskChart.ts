@@ -4,10 +4,10 @@ import type { GroupFigures } from '../pooling/coordinator/figures.js'
 import type { EndpointResult } from '../pooling/coordinator/groupResult.js'
 import { horizonDay } from '../pooling/protocol/protocol.js'
 import { intervalText } from './estimateWords.js'
-import { type IntervalRow, intervalPlot, rowsInWords } from './intervalPlot.js'
+import { fromNothing, type IntervalRow, intervalPlot, rowsInWords } from './intervalPlot.js'
 import { shareScaleUp } from './shareScale.js'
 import type { ChartSpecification } from './specification.js'
-import { type FigureOptions, groupMark } from './theme.js'
+import { type FigureOptions, frameOf, groupMark } from './theme.js'
 import { groupName, withInterval, yearsInWords } from './words.js'
 
 /** Most years that are drawn. */
@@ -28,25 +28,14 @@ export function groupRiskChart(result: EndpointResult, options: FigureOptions = 
     shown.flatMap((figures) => riskRow(figures, years, by)),
   )
   const highest = Math.max(0, ...rows.map(({ upper }) => upper))
-  const { domain, ticks } = shareScaleUp(Math.min(1, highest))
+  const scale = shareScaleUp(Math.min(1, highest))
   const heading = by.text(message('chart.risk-by-year'))
   return intervalPlot({
-    size: options.size ?? 'page',
-    generated: options.generated ?? false,
-    language: by.language,
+    ...frameOf(options),
     heading,
     description: by.text(message('chart.rows', { heading, rows: rowsInWords(rows) })),
     rows,
-    axis: {
-      domain,
-      ticks,
-      scale: 'linear',
-      alike: 0,
-      title: by.text(message('chart.risk')),
-      labelExpression: "format(datum.value, '.3~p')",
-      below: '',
-      above: '',
-    },
+    axis: fromNothing(scale, by.text(message('chart.risk')), "format(datum.value, '.3~p')"),
     notes: [],
   })
 }

@@ -39,6 +39,15 @@ export interface IntervalAxis {
   readonly above: string
 }
 
+/** An axis of shares or rates, which begins at 0 and sets no two groups against each other. */
+export function fromNothing(
+  { domain, ticks }: Pick<IntervalAxis, 'domain' | 'ticks'>,
+  title: string,
+  labelExpression: string,
+): IntervalAxis {
+  return { domain, ticks, scale: 'linear', alike: 0, title, labelExpression, below: '', above: '' }
+}
+
 /** What an interval plot shows. */
 export interface IntervalPlot {
   readonly size: FigureSize

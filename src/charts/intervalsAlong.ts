@@ -3,7 +3,7 @@ import { speaker } from '../messages/speaker.js'
 import { type IntervalAxis, type IntervalRow, intervalPlot, rowsInWords } from './intervalPlot.js'
 import type { PlotAxis } from './plotAxis.js'
 import type { ChartSpecification } from './specification.js'
-import type { FigureOptions } from './theme.js'
+import { type FigureOptions, frameOf } from './theme.js'
 
 /** Estimates one a row along a linear axis, which set no two groups against each other. */
 export interface IntervalsAlong {
@@ -35,9 +35,7 @@ export function intervalsAlong(parts: IntervalsAlong, options: FigureOptions): C
     ...(parts.sides ?? { below: '', above: '' }),
   }
   return intervalPlot({
-    size: options.size ?? 'page',
-    generated: options.generated ?? false,
-    language: by.language,
+    ...frameOf(options),
     heading: by.text(heading),
     description:
       parts.description ??

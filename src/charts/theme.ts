@@ -98,6 +98,15 @@ export interface FigureOptions {
   readonly language?: string
 }
 
+/** What every plot is told of its frame, with defaults filled in. */
+export function frameOf({
+  size = 'page',
+  generated = false,
+  language = 'en',
+}: FigureOptions): Required<FigureOptions> {
+  return { size, generated, language }
+}
+
 /** Configuration that every specification carries: fonts and colours, nothing that moves with the data. */
 export function chartConfig(size: FigureSize, language = 'en'): ChartConfig {
   const { textPx, smallTextPx } = figureMeasures[size]

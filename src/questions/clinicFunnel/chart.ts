@@ -2,7 +2,7 @@ import { linePlot } from '../../charts/linePlot.js'
 import type { PlotLine } from '../../charts/linePlotShape.js'
 import { roundAxis } from '../../charts/plotAxis.js'
 import type { ChartSpecification, DashPattern } from '../../charts/specification.js'
-import { type FigureOptions, groupMark, neutralInk } from '../../charts/theme.js'
+import { type FigureOptions, frameOf, groupMark, neutralInk } from '../../charts/theme.js'
 import { markReading } from '../../charts/words.js'
 import { message } from '../../messages/message.js'
 import { foreign } from '../../messages/phrase.js'
@@ -29,9 +29,7 @@ export function funnelChart(funnel: ClinicFunnel, options: FigureOptions = {}): 
     ratio: by.number(ratio, 'ratio'),
   })
   return linePlot({
-    size: options.size ?? 'page',
-    generated: options.generated ?? false,
-    language: by.language,
+    ...frameOf(options),
     heading: by.text(heading),
     description: by.text(
       message('clinics.chart-description', {

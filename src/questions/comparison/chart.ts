@@ -4,7 +4,7 @@ import { curvePlot } from '../../charts/curvePlot.js'
 import { type IntervalRow, intervalPlot, rowsInWords } from '../../charts/intervalPlot.js'
 import { shareScaleUp } from '../../charts/shareScale.js'
 import type { ChartSpecification } from '../../charts/specification.js'
-import { type FigureOptions, groupMark } from '../../charts/theme.js'
+import { type FigureOptions, frameOf, groupMark } from '../../charts/theme.js'
 import { upperFirst } from '../../charts/words.js'
 import { message } from '../../messages/message.js'
 import { type Speaker, speaker } from '../../messages/speaker.js'
@@ -168,9 +168,7 @@ export function forestChart(result: ComparisonResult, options: FigureOptions = {
     by.text(message('comparison.forest', { years: yearsText(result.horizonYears ?? 0) })),
   )
   return intervalPlot({
-    size: options.size ?? 'page',
-    generated: options.generated ?? false,
-    language: by.language,
+    ...frameOf(options),
     heading,
     description: by.text(message('comparison.figure-description', { heading, rows: rowsInWords(rows) })),
     rows,

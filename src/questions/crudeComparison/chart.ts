@@ -1,9 +1,7 @@
-import { ratioAxis } from '../../charts/contrastAxes.js'
-import { contrastRow } from '../../charts/contrastRow.js'
-import { intervalPlot, rowsInWords } from '../../charts/intervalPlot.js'
+import { contrastRow, ratioPlot } from '../../charts/contrastRow.js'
 import type { ChartSpecification } from '../../charts/specification.js'
 import type { FigureOptions } from '../../charts/theme.js'
-import { describedRows, groupName, lowerFirst } from '../../charts/words.js'
+import { groupName, lowerFirst } from '../../charts/words.js'
 import { message } from '../../messages/message.js'
 import { speaker } from '../../messages/speaker.js'
 import type { TighteningComparisonResult } from './answer.js'
@@ -39,14 +37,5 @@ export function hazardRatioChart(
     lowerFirst(groupName(one, by), by),
   ) as [string, string]
   const heading = by.text(message('chart.hazard-ratio', { group, against }))
-  return intervalPlot({
-    size: options.size ?? 'page',
-    generated: options.generated ?? false,
-    language: by.language,
-    heading,
-    description: describedRows(heading, result.level, rowsInWords(rows), by),
-    rows,
-    axis: ratioAxis(rows, result.group, by),
-    notes: [],
-  })
+  return ratioPlot({ heading, level: result.level, rows, group: result.group }, options)
 }

@@ -1,7 +1,7 @@
 import { intervalText } from '../../charts/estimateWords.js'
-import { type IntervalRow, intervalPlot, rowsInWords } from '../../charts/intervalPlot.js'
+import { fromNothing, type IntervalRow, intervalPlot, rowsInWords } from '../../charts/intervalPlot.js'
 import type { ChartSpecification } from '../../charts/specification.js'
-import { type FigureOptions, groupMark } from '../../charts/theme.js'
+import { type FigureOptions, frameOf, groupMark } from '../../charts/theme.js'
 import { groupName, withInterval } from '../../charts/words.js'
 import { isNumber, type Quantity } from '../../core/estimate.js'
 import { message } from '../../messages/message.js'
@@ -22,25 +22,14 @@ export function groupRateChart(result: AskedIncidence, options: FigureOptions = 
     rateRow(group, names, result.asked?.by, say),
   )
   const ends = rows.flatMap(({ upper, value }) => (Number.isFinite(upper) ? [upper] : [value ?? 0]))
-  const { domain, ticks } = rateScale(Math.max(...ends))
+  const scale = rateScale(Math.max(...ends))
   const heading = say.text(message('asked.rate', { name: fieldName(result.asked?.by ?? 'tightening') }))
   return intervalPlot({
-    size: options.size ?? 'page',
-    generated: options.generated ?? false,
-    language: say.language,
+    ...frameOf(options),
     heading,
     description: say.text(message('chart.rows', { heading, rows: rowsInWords(rows) })),
     rows,
-    axis: {
-      domain,
-      ticks,
-      scale: 'linear',
-      alike: 0,
-      title: say.text(message('asked.rate-axis')),
-      labelExpression: 'datum.label',
-      below: '',
-      above: '',
-    },
+    axis: fromNothing(scale, say.text(message('asked.rate-axis')), 'datum.label'),
     notes: [],
   })
 }

@@ -2,7 +2,7 @@ import { linePlot } from '../../charts/linePlot.js'
 import type { LinePoint, PlotLine } from '../../charts/linePlotShape.js'
 import { roundAxis } from '../../charts/plotAxis.js'
 import type { ChartSpecification, DashPattern } from '../../charts/specification.js'
-import { type FigureOptions, groupMark } from '../../charts/theme.js'
+import { type FigureOptions, frameOf, groupMark } from '../../charts/theme.js'
 import { message } from '../../messages/message.js'
 import { type Speaker, speaker } from '../../messages/speaker.js'
 import type { CoursePoint, NeededResult } from './answer.js'
@@ -24,9 +24,7 @@ export function neededChart(result: NeededResult, options: FigureOptions = {}): 
     size: by.number(scenario.risk, 'percent'),
   })
   return linePlot({
-    size: options.size ?? 'page',
-    generated: options.generated ?? false,
-    language: by.language,
+    ...frameOf(options),
     heading: by.text(heading),
     description: by.text(
       message('chart.description', {

@@ -2,7 +2,7 @@ import { linePlot } from '../../charts/linePlot.js'
 import type { PlotLine, PlotMark } from '../../charts/linePlotShape.js'
 import { roundAxis } from '../../charts/plotAxis.js'
 import type { ChartSpecification } from '../../charts/specification.js'
-import { type FigureOptions, groupMark, neutralInk } from '../../charts/theme.js'
+import { type FigureOptions, frameOf, groupMark, neutralInk } from '../../charts/theme.js'
 import { markReading } from '../../charts/words.js'
 import { dayFromIso } from '../../core/calendar.js'
 import { isNumber, type Quantity } from '../../core/estimate.js'
@@ -48,9 +48,7 @@ export function runChart(
     years: message('quantity.years', { years: clinic.followedYears }),
   })
   return linePlot({
-    size: options.size ?? 'page',
-    generated: options.generated ?? false,
-    language: by.language,
+    ...frameOf(options),
     heading: by.text(heading),
     description: by.text(
       message('protocol-change.chart-description', { heading, quarters: inWords(clinic, by) }),

@@ -1,7 +1,7 @@
 import { linePlot } from '../../charts/linePlot.js'
 import { ratioPlotAxis, roundAxis } from '../../charts/plotAxis.js'
 import type { ChartSpecification } from '../../charts/specification.js'
-import { type FigureOptions, groupMark } from '../../charts/theme.js'
+import { type FigureOptions, frameOf, groupMark } from '../../charts/theme.js'
 import { markReading } from '../../charts/words.js'
 import { isNumber, type Quantity } from '../../core/estimate.js'
 import { listOf, type Message, message } from '../../messages/message.js'
@@ -38,9 +38,7 @@ export function waitChart(wait: WaitResult, options: FigureOptions = {}): ChartS
   const heading = message('wait.chart', { minutes: by.number(curve?.referenceMinutes ?? 0, 'minutes') })
   const levelText = by.number(level, 'level')
   return linePlot({
-    size: options.size ?? 'page',
-    generated: options.generated ?? false,
-    language: by.language,
+    ...frameOf(options),
     heading: by.text(heading),
     description: by.text(
       message('wait.chart-description', { heading, level: levelText, rows: described(wait, by) }),

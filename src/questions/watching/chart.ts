@@ -1,7 +1,7 @@
 import { linePlot } from '../../charts/linePlot.js'
 import { roundAxis } from '../../charts/plotAxis.js'
 import type { ChartSpecification, DashPattern } from '../../charts/specification.js'
-import { type FigureOptions, groupMark, neutralInk } from '../../charts/theme.js'
+import { type FigureOptions, frameOf, groupMark, neutralInk } from '../../charts/theme.js'
 import { message } from '../../messages/message.js'
 import { foreign } from '../../messages/phrase.js'
 import { speaker } from '../../messages/speaker.js'
@@ -31,9 +31,7 @@ export function cumulativeFigure(result: WatchResult, options: FigureOptions = {
   }))
   const heading = message('watch.chart')
   return linePlot({
-    size: options.size ?? 'page',
-    generated: options.generated ?? false,
-    language: by.language,
+    ...frameOf(options),
     flat: true,
     heading: by.text(heading),
     description: by.text(
@@ -96,9 +94,7 @@ export function driftFigure(result: WatchResult, options: FigureOptions = {}): C
   const points = lines.flatMap((one) => one.points)
   const heading = message('watch.drift-chart')
   return linePlot({
-    size: options.size ?? 'page',
-    generated: options.generated ?? false,
-    language: by.language,
+    ...frameOf(options),
     flat: true,
     heading: by.text(heading),
     description: by.text(

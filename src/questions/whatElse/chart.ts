@@ -1,9 +1,7 @@
-import { ratioAxis } from '../../charts/contrastAxes.js'
-import { contrastRow } from '../../charts/contrastRow.js'
-import { intervalPlot, rowsInWords } from '../../charts/intervalPlot.js'
+import { contrastRow, ratioPlot } from '../../charts/contrastRow.js'
 import type { ChartSpecification } from '../../charts/specification.js'
 import { type FigureOptions, neutralInk } from '../../charts/theme.js'
-import { describedRows, upperFirst } from '../../charts/words.js'
+import { upperFirst } from '../../charts/words.js'
 import { message } from '../../messages/message.js'
 import { speaker } from '../../messages/speaker.js'
 import type { WhatElseMatters } from './answer.js'
@@ -26,18 +24,9 @@ export function factorChart(result: WhatElseMatters, options: FigureOptions = {}
   const heading = by.text(
     message('chart.factors', { endpoint: message(`endpoint.plain.${result.endpoint}`) }),
   )
-  return intervalPlot({
-    size: options.size ?? 'page',
-    generated: options.generated ?? false,
-    language: by.language,
-    heading,
-    description: describedRows(heading, result.level, rowsInWords(rows), by),
-    rows,
-    axis: {
-      ...ratioAxis(rows, '', by),
-      below: by.text(message('chart.less-often')),
-      above: by.text(message('chart.more-often')),
-    },
-    notes: [],
-  })
+  const sides = {
+    below: by.text(message('chart.less-often')),
+    above: by.text(message('chart.more-often')),
+  }
+  return ratioPlot({ heading, level: result.level, rows, group: '', sides }, options)
 }

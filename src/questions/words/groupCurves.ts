@@ -2,7 +2,7 @@ import { linePlot } from '../../charts/linePlot.js'
 import type { PlotLine } from '../../charts/linePlotShape.js'
 import { axisEnd, endsBeyond, roundAxis, yearsAxis } from '../../charts/plotAxis.js'
 import type { ChartSpecification } from '../../charts/specification.js'
-import type { FigureOptions } from '../../charts/theme.js'
+import { type FigureOptions, frameOf } from '../../charts/theme.js'
 import type { Message } from '../../messages/message.js'
 import { message } from '../../messages/message.js'
 import { speaker } from '../../messages/speaker.js'
@@ -31,9 +31,7 @@ export function groupCurves(parts: GroupCurves, options: FigureOptions): ChartSp
   const points = lines.flatMap((line) => line.points)
   const end = axisEnd(points, 1)
   return linePlot({
-    size: options.size ?? 'page',
-    generated: options.generated ?? false,
-    language: by.language,
+    ...frameOf(options),
     heading: by.text(parts.heading),
     description: by.text(parts.description),
     lines,

@@ -14,10 +14,11 @@ import {
   type CurveOptions,
   criticalValue,
   curveWarnings,
+  jackknifeName,
   type ResolvedCurveOptions,
   resolveCurveOptions,
 } from './curveOptions.js'
-import { atRiskJustBefore, type EntryStep, entrySteps } from './delayedEntry.js'
+import { atRiskAtStart, type EntryStep, entrySteps } from './delayedEntry.js'
 import {
   aalenIncidenceVariance,
   greenwoodIncidenceVariance,
@@ -26,7 +27,7 @@ import {
   incidenceColumns,
   incidenceInfluence,
 } from './incidenceColumns.js'
-import { type ClusteredRows, clusteredRows, clustersOfStrata, clusterVariances } from './influence.js'
+import { type ClusteredRows, clustersOfStrata, clusterVariances, rowsIfClustered } from './influence.js'
 import { emptyGroup } from './survival.js'
 import { type IntervalScale, probabilityInterval } from './survivalInterval.js'
 
@@ -147,10 +148,9 @@ function incidences(
     time.length,
   )
   const risk = riskSet(time, cause, { entry, weights, stratum, causes })
-  const needsRows = resolved.robust || resolved.cluster !== undefined
   const setting: Setting = {
     risk,
-    rows: needsRows ? clusteredRows(risk, resolved.cluster) : undefined,
+    rows: rowsIfClustered(risk, resolved),
     resolved,
     variance: resolved.robust ? 'robust' : (variance ?? 'greenwood'),
   }
@@ -169,7 +169,7 @@ function groupIncidence(
   const to = risk.start[stratum + 1]!
   if (from === to) throw emptyGroup(group)
   const n = rowsOfStratum(risk, stratum)
-  const clusters = rows === undefined ? n : clustersOfStrata(risk, rows, [stratum])
+  const clusters = clustersOfStrata(risk, rows, [stratum])
   const critical = criticalValue(resolved, clusters)
   const causes = Array.from({ length: risk.causes }, (_unused, k) =>
     causeCurve(k + 1, stratum, entries, critical, setting),
@@ -191,7 +191,7 @@ function groupIncidence(
 }
 
 function varianceName({ variance, resolved }: Setting): MethodName {
-  if (variance === 'robust') return `infinitesimal jackknife over ${resolved.byRow ? 'rows' : 'patients'}`
+  if (variance === 'robust') return jackknifeName(resolved)
   return variance === 'aalen' ? "Aalen's variance" : 'Greenwood-type variance'
 }
 
@@ -233,9 +233,8 @@ function causeCurve(
     rows.push(Object.freeze({ time, atRisk, events, incidence, standardError, lower, upper }))
   }
   if (risk.time[from] !== 0) {
-    const first = [{ time: risk.time[from]!, atRisk: risk.atRisk[from]! }]
     const limits = critical === undefined ? oneCluster : atOrigin
-    const atRisk = atRiskJustBefore(first, entries, 0)
+    const atRisk = atRiskAtStart(risk, stratum, entries)
     rows.push(Object.freeze({ time: 0, atRisk, events: 0, incidence: 0, standardError: 0, ...limits }))
   }
   for (let cell = from; cell < risk.start[stratum + 1]!; cell++) {

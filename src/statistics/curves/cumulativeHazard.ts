@@ -1,11 +1,4 @@
-import {
-  type Interval,
-  type MethodName,
-  noInterval,
-  type Quantity,
-  quantityOf,
-  type Warning,
-} from '../../core/estimate.js'
+import { type MethodName, noInterval, type Quantity, type Warning } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { type CodeColumn, type Codes, codesOf, singleCode } from '../kernel/codes.js'
@@ -15,14 +8,15 @@ import {
   type CurveOptions,
   criticalValue,
   curveWarnings,
+  jackknifeName,
   type ResolvedCurveOptions,
   resolveCurveOptions,
 } from './curveOptions.js'
-import { atRiskJustBefore, type EntryStep, entrySteps } from './delayedEntry.js'
+import { atRiskAtStart, type EntryStep, entrySteps } from './delayedEntry.js'
 import { hazardColumns } from './hazardColumns.js'
-import { clusteredRows, clustersOfStrata, clusterVariances } from './influence.js'
+import { clustersOfStrata, clusterVariances, rowsIfClustered } from './influence.js'
 import { emptyGroup } from './survival.js'
-import { probabilityInterval } from './survivalInterval.js'
+import { logInterval, probabilityInterval } from './survivalInterval.js'
 
 /** Options of the cumulative hazard; the interval is on the log scale of the hazard. */
 export interface CumulativeHazardOptions extends Omit<CurveOptions, 'interval' | 'variance'> {
@@ -133,9 +127,8 @@ function hazardCurve(
   if (from === risk.start[stratum + 1]) throw emptyGroup(group)
   const { hazard, variance, influence } = hazardColumns(risk, stratum, oneByOne)
   const n = rowsOfStratum(risk, stratum)
-  const rows =
-    options.cluster === undefined && !options.robust ? undefined : clusteredRows(risk, options.cluster)
-  const clusters = rows === undefined ? n : clustersOfStrata(risk, rows, [stratum])
+  const rows = rowsIfClustered(risk, options)
+  const clusters = clustersOfStrata(risk, rows, [stratum])
   const used =
     options.robust && rows !== undefined ? clusterVariances(risk, stratum, rows, influence) : variance
   const steps = hazardRows(risk, stratum, hazard, used, entries, criticalValue(options, clusters))
@@ -156,11 +149,10 @@ function hazardCurve(
 
 function varianceName(options: ResolvedCurveOptions): MethodName {
   if (!options.robust) return 'Aalen variance'
-  return `infinitesimal jackknife over ${options.byRow ? 'rows' : 'patients'}`
+  return jackknifeName(options)
 }
 
 const oneCluster = noInterval('one-patient')
-const noEvents = noInterval('log-scale-at-zero')
 
 function hazardRows(
   risk: RiskSet,
@@ -174,7 +166,7 @@ function hazardRows(
   const to = risk.start[stratum + 1]!
   const steps: CumulativeHazardRow[] = []
   const step = (time: number, counts: Counts, cumulativeHazard: number, standardError: number): void => {
-    const { lower, upper } = hazardInterval(cumulativeHazard, standardError, critical)
+    const { lower, upper } = logInterval(cumulativeHazard, standardError, critical)
     const survival = Math.exp(-cumulativeHazard)
     const limits =
       critical === undefined ? oneCluster : probabilityInterval(survival, standardError, critical, 'log')
@@ -192,7 +184,7 @@ function hazardRows(
       }),
     )
   }
-  if (risk.time[from] !== 0) steps.push(Object.freeze(originRow(risk, from, entries, critical)))
+  if (risk.time[from] !== 0) steps.push(Object.freeze(originRow(risk, stratum, entries, critical)))
   for (let cell = from; cell < to; cell++) {
     const counts = { atRisk: risk.atRisk[cell]!, events: risk.events[cell]!, censored: risk.censored[cell]! }
     step(risk.time[cell]!, counts, hazard[cell - from]!, Math.sqrt(variance[cell - from]!))
@@ -206,25 +198,17 @@ interface Counts {
   readonly censored: number
 }
 
-function hazardInterval(hazard: number, standardError: number, critical: number | undefined): Interval {
-  if (critical === undefined) return oneCluster
-  if (!(hazard > 0)) return noEvents
-  const factor = Math.exp((critical * standardError) / hazard)
-  return { lower: hazard / factor, upper: quantityOf(hazard * factor, 'limit-out-of-range') }
-}
-
 /** Before anybody leaves, the hazard is zero and survival one by definition. */
 function originRow(
   risk: RiskSet,
-  from: number,
+  stratum: number,
   entries: readonly EntryStep[],
   critical: number | undefined,
 ): CumulativeHazardRow {
-  const first = [{ time: risk.time[from]!, atRisk: risk.atRisk[from]! }]
   const { lower, upper } = critical === undefined ? oneCluster : { lower: 0, upper: 0 }
   return {
     time: 0,
-    atRisk: atRiskJustBefore(first, entries, 0),
+    atRisk: atRiskAtStart(risk, stratum, entries),
     events: 0,
     censored: 0,
     cumulativeHazard: 0,

@@ -1,4 +1,4 @@
-import { type Warning, warning } from '../../core/estimate.js'
+import { type MethodName, type Warning, warning } from '../../core/estimate.js'
 import { type CodeColumn, type Codes, codesOf } from '../kernel/codes.js'
 import type { RiskSet } from '../kernel/riskSet.js'
 import { type NumberColumn, requireLevel, requireSameLength } from '../numeric/columns.js'
@@ -54,6 +54,11 @@ export function resolveCurveOptions(options: CurveOptions, rows: number): Resolv
     studentT: options.fewClusters !== 'normal',
     byRow: cluster === undefined,
   }
+}
+
+/** Name of the robust variance, by what it is summed over. */
+export function jackknifeName({ byRow }: Pick<ResolvedCurveOptions, 'byRow'>): MethodName {
+  return `infinitesimal jackknife over ${byRow ? 'rows' : 'patients'}`
 }
 
 /** Two-sided critical value; undefined where one cluster allows no interval. */

@@ -23,6 +23,12 @@ export function entrySteps(
   return sums.map((sum) => [...sum].sort((a, b) => a[0] - b[0]).map(([time, entered]) => ({ time, entered })))
 }
 
+/** Weight at risk at time 0 where nobody leaves then: the first risk set of a stratum less those who entered after 0. */
+export function atRiskAtStart(risk: RiskSet, stratum: number, entries: readonly EntryStep[]): number {
+  const first = risk.start[stratum]!
+  return atRiskJustBefore([{ time: risk.time[first]!, atRisk: risk.atRisk[first]! }], entries, 0)
+}
+
 /**
  * Weight at risk just before any time: that of the first exit at or after it, less what entered between.
  *

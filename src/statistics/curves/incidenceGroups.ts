@@ -16,6 +16,7 @@ import {
   type CurveOptions,
   criticalValue,
   curveWarnings,
+  jackknifeName,
   type ResolvedCurveOptions,
   resolveCurveOptions,
 } from './curveOptions.js'
@@ -26,7 +27,7 @@ import {
   incidenceColumns,
   incidenceInfluence,
 } from './incidenceColumns.js'
-import { type ClusteredRows, clusteredRows, clustersOfStrata } from './influence.js'
+import { type ClusteredRows, clustersOfStrata, rowsIfClustered } from './influence.js'
 import { addInfluence, spanOf, sumOfSquares, weightingAt, weightingOver } from './influenceTotals.js'
 import { emptyGroup } from './survival.js'
 import { probabilityInterval } from './survivalInterval.js'
@@ -91,10 +92,9 @@ export function incidenceSetting(
   const found = riskSet(time, cause, { entry, weights, stratum })
   const risk =
     found.causes >= ofInterest ? found : riskSet(time, cause, { entry, weights, stratum, causes: ofInterest })
-  const needsRows = resolved.robust || resolved.cluster !== undefined
   return {
     risk,
-    rows: needsRows ? clusteredRows(risk, resolved.cluster) : undefined,
+    rows: rowsIfClustered(risk, resolved),
     labels: stratum.labels,
     comparator: comparatorOf(stratum.labels, against),
     cause: ofInterest,
@@ -126,7 +126,7 @@ function groupAt(group: string, s: number, time: number, setting: IncidenceSetti
   const columns = incidenceColumns(risk, s, setting.cause, allCauses(risk))
   const times = risk.time.subarray(risk.start[s], risk.start[s + 1])
   const n = rowsOfStratum(risk, s)
-  const clusters = rows === undefined ? n : clustersOfStrata(risk, rows, [s])
+  const clusters = clustersOfStrata(risk, rows, [s])
   const last = times.length - 1
   const known = time <= times[last]! || columns.free.survival[last] === 0
   const value = known
@@ -166,9 +166,7 @@ function scaleName(measure: IncidenceMeasure): string {
 }
 
 function methodName({ measure, options }: IncidenceSetting): MethodName {
-  const variance = options.robust
-    ? `infinitesimal jackknife over ${options.byRow ? 'rows' : 'patients'}`
-    : 'Greenwood-type variance'
+  const variance = options.robust ? jackknifeName(options) : 'Greenwood-type variance'
   return `${measure === 'risk' ? 'Aalen–Johansen' : 'time lost to the cause, Aalen–Johansen'}, ${variance}`
 }
 

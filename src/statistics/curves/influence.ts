@@ -1,6 +1,7 @@
 import type { Codes } from '../kernel/codes.js'
-import type { RiskSet } from '../kernel/riskSet.js'
+import { type RiskSet, rowsOfStratum } from '../kernel/riskSet.js'
 import { type RowsByCell, rowsByCell } from '../kernel/riskSetCells.js'
+import type { ResolvedCurveOptions } from './curveOptions.js'
 
 /**
  * How the rows of one curve move its estimate (infinitesimal jackknife). A row of weight w that came under
@@ -38,8 +39,21 @@ export function clusteredRows(risk: RiskSet, cluster: Codes | undefined): Cluste
   }
 }
 
+/** The same where the variance or the count of clusters needs it; undefined where every row counts by itself. */
+export function rowsIfClustered(
+  risk: RiskSet,
+  { cluster, robust }: Pick<ResolvedCurveOptions, 'cluster' | 'robust'>,
+): ClusteredRows | undefined {
+  return robust || cluster !== undefined ? clusteredRows(risk, cluster) : undefined
+}
+
 /** How many clusters have a row in the cells of the given strata. */
-export function clustersOfStrata(risk: RiskSet, rows: ClusteredRows, strata: readonly number[]): number {
+export function clustersOfStrata(
+  risk: RiskSet,
+  rows: ClusteredRows | undefined,
+  strata: readonly number[],
+): number {
+  if (rows === undefined) return strata.reduce((sum, stratum) => sum + rowsOfStratum(risk, stratum), 0)
   const count = strata.reduce((known, stratum) => numberClusters(risk, rows, stratum, known), 0)
   for (const stratum of strata) forgetNumbers(risk, rows, stratum)
   return count

@@ -5,7 +5,6 @@ import {
   noInterval,
   notEstimable,
   type Quantity,
-  quantityOf,
   type Warning,
 } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
@@ -20,11 +19,12 @@ import {
   type ResolvedCurveOptions,
   resolveCurveOptions,
 } from './curveOptions.js'
-import { atRiskJustBefore, type EntryStep, entrySteps } from './delayedEntry.js'
+import { atRiskAtStart, type EntryStep, entrySteps } from './delayedEntry.js'
 import { hazardColumns } from './hazardColumns.js'
 import { incidenceColumns, incidenceInfluence } from './incidenceColumns.js'
 import { type ClusteredRows, clusteredRows, clustersOfStrata, clusterVariances } from './influence.js'
 import { emptyGroup } from './survival.js'
+import { logInterval } from './survivalInterval.js'
 
 /** Variance of a mean count: over patients, between units (Nelson), or as if events came independently. */
 export type MeanCountVariance = 'lawless-nadeau' | 'nelson' | 'poisson'
@@ -238,7 +238,6 @@ function countColumns(
 }
 
 const oneCluster = noInterval('one-patient')
-const noEvents = noInterval('log-scale-at-zero')
 /** Before anybody leaves, the count is zero by definition. */
 const atOrigin: Interval = { lower: 0, upper: 0 }
 const noVariance = notEstimable('too-few-units-for-variance')
@@ -253,15 +252,18 @@ function countSteps(
 ): readonly MeanCountRow[] {
   const from = risk.start[stratum]!
   const steps: MeanCountRow[] = []
+  const intervalOf = (meanCount: number, standardError: Quantity): Interval =>
+    typeof standardError === 'number' || critical === undefined || meanCount === 0
+      ? logInterval(meanCount, standardError as number, critical)
+      : { lower: standardError, upper: standardError }
   const step = (time: number, atRisk: number, events: number, meanCount: number, spread: number): void => {
     const standardError = spread >= 0 ? Math.sqrt(spread) : noVariance
-    const { lower, upper } = countInterval(meanCount, standardError, critical)
+    const { lower, upper } = intervalOf(meanCount, standardError)
     steps.push(Object.freeze({ time, atRisk, events, meanCount, standardError, lower, upper }))
   }
   if (risk.time[from] !== 0) {
-    const first = [{ time: risk.time[from]!, atRisk: risk.atRisk[from]! }]
     const limits = critical === undefined ? oneCluster : atOrigin
-    const atRisk = atRiskJustBefore(first, entries, 0)
+    const atRisk = atRiskAtStart(risk, stratum, entries)
     steps.push(Object.freeze({ time: 0, atRisk, events: 0, meanCount: 0, standardError: 0, ...limits }))
   }
   for (let cell = from; cell < risk.start[stratum + 1]!; cell++) {
@@ -269,14 +271,6 @@ function countSteps(
     step(risk.time[cell]!, risk.atRisk[cell]!, risk.events[cell]!, mean[at]!, variance[at]!)
   }
   return Object.freeze(steps)
-}
-
-function countInterval(mean: number, standardError: Quantity, critical: number | undefined): Interval {
-  if (critical === undefined) return oneCluster
-  if (mean === 0) return noEvents
-  if (typeof standardError !== 'number') return { lower: standardError, upper: standardError }
-  const factor = Math.exp((critical * standardError) / mean)
-  return { lower: mean / factor, upper: quantityOf(mean * factor, 'limit-out-of-range') }
 }
 
 /**

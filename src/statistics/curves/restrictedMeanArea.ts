@@ -1,6 +1,6 @@
 import { type Estimate, type MethodName, notEstimable } from '../../core/estimate.js'
 import { eventsOfStratum, type RiskSet, rowsOfStratum } from '../kernel/riskSet.js'
-import { criticalValue, curveWarnings, type ResolvedCurveOptions } from './curveOptions.js'
+import { criticalValue, curveWarnings, jackknifeName, type ResolvedCurveOptions } from './curveOptions.js'
 import { type GroupEstimate, symmetricInterval } from './groupContrast.js'
 import { type ClusteredRows, clustersOfStrata } from './influence.js'
 import { addInfluence, spanOf, sumOfSquares, weightingOver } from './influenceTotals.js'
@@ -40,7 +40,7 @@ export function areaOf(group: string, s: number, setting: AreaSetting): Area {
   const columns = productLimitColumns(risk, s)
   const times = risk.time.subarray(risk.start[s], risk.start[s + 1])
   const n = rowsOfStratum(risk, s)
-  const clusters = rows === undefined ? n : clustersOfStrata(risk, rows, [s])
+  const clusters = clustersOfStrata(risk, rows, [s])
   const last = times.length - 1
   const reached = carried || tau <= times[last]! || columns.survival[last] === 0
   const mean = reached
@@ -69,7 +69,7 @@ export function areaOf(group: string, s: number, setting: AreaSetting): Area {
 /** Name of the variance in use. */
 export function varianceName(options: ResolvedCurveOptions): MethodName {
   if (!options.robust) return 'Greenwood variance'
-  return `infinitesimal jackknife over ${options.byRow ? 'rows' : 'patients'}`
+  return jackknifeName(options)
 }
 
 function meanTo(times: Float64Array, columns: ProductLimitColumns, tau: number): number {

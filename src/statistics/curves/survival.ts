@@ -17,11 +17,12 @@ import {
   type CurveOptions,
   criticalValue,
   curveWarnings,
+  jackknifeName,
   type ResolvedCurveOptions,
   resolveCurveOptions,
 } from './curveOptions.js'
-import { atRiskJustBefore, type EntryStep, entrySteps } from './delayedEntry.js'
-import { type ClusteredRows, clusteredRows, clustersOfStrata, clusterVariances } from './influence.js'
+import { atRiskAtStart, type EntryStep, entrySteps } from './delayedEntry.js'
+import { type ClusteredRows, clustersOfStrata, clusterVariances, rowsIfClustered } from './influence.js'
 import { logSurvivalInfluence, type ProductLimitColumns, productLimitColumns } from './productLimit.js'
 import { type IntervalScale, probabilityInterval } from './survivalInterval.js'
 
@@ -110,8 +111,7 @@ function curves(
   requireSameLength({ time, event, entry: options.entry, weights: options.weights })
   const resolved = resolveCurveOptions(options, time.length)
   const risk = riskSet(time, event, { entry: options.entry, weights: options.weights, stratum, causes: 1 })
-  const rows =
-    resolved.cluster !== undefined || resolved.robust ? clusteredRows(risk, resolved.cluster) : undefined
+  const rows = rowsIfClustered(risk, resolved)
   const entries = entrySteps(options.entry, stratum.codes, risk)
   return Object.freeze(
     stratum.labels.map((group, s) => curve(group, s, risk, rows, entries[s] ?? [], resolved)),
@@ -129,7 +129,7 @@ function curve(
   if (risk.start[stratum] === risk.start[stratum + 1]) throw emptyGroup(group)
   const columns = productLimitColumns(risk, stratum)
   const n = rowsOfStratum(risk, stratum)
-  const clusters = rows === undefined ? n : clustersOfStrata(risk, rows, [stratum])
+  const clusters = clustersOfStrata(risk, rows, [stratum])
   const varianceLog =
     options.robust && rows !== undefined
       ? clusterVariances(risk, stratum, rows, logSurvivalInfluence(risk, stratum))
@@ -173,8 +173,7 @@ function emptiedEarly(columns: ProductLimitColumns): boolean {
 
 function curveMethod(options: ResolvedCurveOptions): MethodName {
   if (!options.robust) return `product-limit, Greenwood variance, ${options.interval} interval`
-  const unit = options.byRow ? 'rows' : 'patients'
-  return `product-limit, infinitesimal jackknife over ${unit}, ${options.interval} interval`
+  return `product-limit, ${jackknifeName(options)}, ${options.interval} interval`
 }
 
 const noStandardError = notEstimable('curve-at-zero')
@@ -205,7 +204,7 @@ function survivalRows(
           : probabilityInterval(survival, deviation, critical, options.interval)
     const standardError = survival > 0 ? survival * deviation : options.robust ? 0 : noStandardError
     const present = cell >= 0
-    const atRisk = present ? risk.atRisk[cell]! : atRiskAtStart(risk, from, entries)
+    const atRisk = present ? risk.atRisk[cell]! : atRiskAtStart(risk, stratum, entries)
     const events = present ? risk.events[cell]! : 0
     const censored = present ? risk.censored[cell]! : 0
     steps.push(Object.freeze({ time, atRisk, events, censored, survival, standardError, lower, upper }))
@@ -215,9 +214,4 @@ function survivalRows(
     step(risk.time[cell]!, cell, columns.survival[cell - from]!, varianceLog[cell - from]!)
   }
   return Object.freeze(steps)
-}
-
-/** Weight at risk at time 0 where nobody leaves then: the first risk set less those who entered after 0. */
-function atRiskAtStart(risk: RiskSet, first: number, entries: readonly EntryStep[]): number {
-  return atRiskJustBefore([{ time: risk.time[first]!, atRisk: risk.atRisk[first]! }], entries, 0)
 }

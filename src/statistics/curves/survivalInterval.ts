@@ -24,6 +24,17 @@ export function probabilityInterval(
   return { lower: limit(lower), upper: limit(upper) }
 }
 
+const oneCluster = noInterval('one-patient')
+const noEvents = noInterval('log-scale-at-zero')
+
+/** Interval of a hazard or a mean count on the log scale; none at zero, nor where one cluster allows none. */
+export function logInterval(value: number, standardError: number, critical: number | undefined): Interval {
+  if (critical === undefined) return oneCluster
+  if (!(value > 0)) return noEvents
+  const factor = Math.exp((critical * standardError) / value)
+  return { lower: value / factor, upper: quantityOf(value * factor, 'limit-out-of-range') }
+}
+
 function limit(value: number): Quantity {
   const quantity = quantityOf(value, 'limit-out-of-range')
   return isNumber(quantity) ? Math.min(1, Math.max(0, quantity)) : quantity
