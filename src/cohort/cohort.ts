@@ -185,11 +185,22 @@ export function buildCohort(
   return cohortOf(records, { ...defaultDefinition, ...definition }, everything)
 }
 
-function cohortOf(records: RecordSet, definition: CohortDefinition, chosen: Chosen): Cohort {
+/** What is read of the records whatever the endpoint is and whichever visits are looks. */
+interface ReadBefore {
+  readonly origins: TimeOrigin
+  readonly exposure: DeliveryDayExposure
+}
+
+function cohortOf(
+  records: RecordSet,
+  definition: CohortDefinition,
+  chosen: Chosen,
+  before?: ReadBefore,
+): Cohort {
   requireKnownNames(definition)
-  const origins = timeOrigins(records)
+  const origins = before?.origins ?? timeOrigins(records)
   const history = followHistories(records, definition)
-  const exposure = deliveryDayExposure(records, definition)
+  const exposure = before?.exposure ?? deliveryDayExposure(records, definition)
   const selection = selectRestorations(records, definition, origins, history, chosen.mask)
   if (selection.rows.length === 0) throw emptyCohort(selection.attrition)
   return assembled(records, definition, origins, history, exposure, selection, chosen)
@@ -278,8 +289,10 @@ function assembled(
       return torque
     },
     attritionByGroup: () => attritionByGroup(exposure, selection),
-    redefined: (changes: Partial<CohortDefinition>) =>
-      cohortOf(records, { ...definition, ...changes }, chosen),
+    redefined: (changes: Partial<CohortDefinition>) => {
+      const read = changes.waitWindowMinutes === undefined ? { origins, exposure } : undefined
+      return cohortOf(records, { ...definition, ...changes }, chosen, read)
+    },
     ...asking(records, definition, chosen, rows, {
       records,
       origins,

@@ -147,7 +147,7 @@ export function estimateChallenges(input: ChallengeInput): readonly Challenge[] 
   }
   const subset = (code: EstimateCode, rows: Int32Array, ownTrend = false): void => {
     if (!ownTrend && rows.length === compared.row.length) return
-    const choice = choiceAmong(designs, rows, ownTrend)
+    const choice = choiceAmong(designs, rows, ownTrend, input.choice)
     const estimate = choice && overlapEstimate(choice, outcome, horizonDays, { level })
     if (estimate !== undefined && Math.min(estimate.atRisk.group, estimate.atRisk.against) >= 10) {
       enter(code, estimate)
@@ -266,10 +266,10 @@ export function negativeControl(input: ChallengeInput, endpoint: EndpointName): 
 
 /** Complete cases: those with every value known, by what they know; context, never a contradiction. */
 export function completeCases(input: ChallengeInput): Challenge | undefined {
-  const { designs, outcome, horizonDays, level } = input
+  const { designs, choice: near, outcome, horizonDays, level } = input
   if (designs.missing.length === 0) return undefined
   const rows = Int32Array.from(designs.complete.keys()).filter((i) => designs.complete[i] === 1)
-  const choice = choiceAmong({ ...designs, tables: designs.tables.slice(0, 1) }, rows)
+  const choice = choiceAmong({ ...designs, tables: designs.tables.slice(0, 1) }, rows, false, near)
   const estimate = choice && overlapEstimate(choice, outcome, horizonDays, { level })
   return estimate && { code: 'complete-cases', effect: 'context', ...estimate.difference }
 }

@@ -9,7 +9,11 @@ import {
 } from '../../statistics/imputation/chainedEquations.js'
 import type { FilledCells } from '../../statistics/numeric/filledCells.js'
 import { restrictedCubicSpline, splineKnots } from '../../statistics/numeric/splines.js'
-import { fittedScores, type OverlapScores } from '../../statistics/weighting/overlapScores.js'
+import {
+  type FittedScores,
+  fittedScores,
+  type OverlapScores,
+} from '../../statistics/weighting/overlapScores.js'
 import {
   type Confounder,
   deliveryYears,
@@ -66,10 +70,13 @@ export interface ChoiceDesigns {
   readonly compared: ComparedRows
   /** Operator within clinic of each row; one label for all where operators are not allowed for. */
   readonly operator: readonly string[]
+  /** Position of the operator of each row among all in the order of their labels. */
+  readonly operatorCode: Int32Array
   /** Day of delivery in years. */
   readonly years: Float64Array
-  /** Columns without the operators, the constant first, one set for each completed table. */
+  /** Columns, the constant first, those of the operators after the first last; one set for each completed table. */
   readonly tables: readonly FilledCells[]
+  /** Columns without those of the operators. */
   readonly width: number
   /** What is allowed for, in order. */
   readonly adjustedFor: readonly string[]
@@ -87,6 +94,8 @@ export interface AnyChoice {
   readonly designs: ChoiceDesigns
   /** Positions among the rows compared, ascending: those whose operator had both ways. */
   readonly kept: Int32Array
+  /** Operators of these rows, ascending by their position among all. */
+  readonly operators: Int32Array
   readonly scores: Iterable<OverlapScores>
 }
 
@@ -136,11 +145,14 @@ export function begunDesigns(
     }
   }
   const completed = completedTables(entered, compared, outcome, operator, settings)
+  const names = new Map([...new Set(operator)].sort().map((name, at) => [name, at]))
+  const operatorCode = Int32Array.from(operator, (name) => names.get(name)!)
   return () => ({
     compared,
     operator,
+    operatorCode,
     years: deliveryYears(cohort, row),
-    tables: Array.from(completed, (table) => designOf(table, row.length)),
+    tables: Array.from(completed, (table) => designOf(table, operatorCode, width)),
     width,
     adjustedFor: [...(byOperator ? ['operator'] : []), ...entered.map(({ key }) => key)],
     leftOut: dropped,
@@ -245,8 +257,9 @@ function codesOf(texts: readonly string[]): Float64Array {
   return Float64Array.from(texts, (one) => codes.get(one) ?? Number.NaN)
 }
 
-/** Columns of one completed table: the constant, then what is allowed for, numbers centred and scaled. */
-function designOf(table: readonly CompletedColumn[], rows: number): FilledCells {
+/** Columns of one completed table: the constant, then what is allowed for, numbers centred and scaled, then the operators. */
+function designOf(table: readonly CompletedColumn[], operatorCode: Int32Array, width: number): FilledCells {
+  const rows = operatorCode.length
   const columns: { readonly numbers: Float64Array; readonly at: number; readonly levels: number }[] = []
   let at = 1
   for (const { source, numbers } of table) {
@@ -262,8 +275,8 @@ function designOf(table: readonly CompletedColumn[], rows: number): FilledCells 
     }
   }
   const first = new Int32Array(rows + 1)
-  const column = new Int32Array(rows * (1 + columns.length))
-  const value = new Float64Array(rows * (1 + columns.length))
+  const column = new Int32Array(rows * (2 + columns.length))
+  const value = new Float64Array(rows * (2 + columns.length))
   let count = 0
   for (let i = 0; i < rows; i++) {
     column[count] = 0
@@ -274,6 +287,11 @@ function designOf(table: readonly CompletedColumn[], rows: number): FilledCells 
       if (number === 0) continue
       column[count] = one.levels === 0 ? one.at : one.at + number - 1
       value[count++] = one.levels === 0 ? number : 1
+    }
+    const operator = operatorCode[i]!
+    if (operator > 0) {
+      column[count] = width + operator - 1
+      value[count++] = 1
     }
     first[i + 1] = count
   }
@@ -302,67 +320,126 @@ export function fitChoice(designs: ChoiceDesigns): Choice | undefined {
  *
  * @param rows positions among the rows compared
  * @param ownTrend whether each operator has a trend of delivery day of its own
+ * @param near a choice among more rows, near whose coefficients those of these rows will lie: the fits start there
  * @returns undefined where no operator had both ways
  */
 export function choiceAmong(
   designs: ChoiceDesigns,
   rows: Int32Array,
   ownTrend = false,
+  near?: Choice,
 ): AnyChoice | undefined {
-  const { compared, operator, years } = designs
-  const kept = withBothWays(rows, operator, compared.inGroup)
+  const { compared, operatorCode, years } = designs
+  const kept = withBothWays(rows, operatorCode, compared.inGroup)
   if (kept.length === 0) return undefined
-  const names = [...new Set(Array.from(kept, (i) => operator[i]!))].sort()
-  const code = new Map(names.map((name, at) => [name, at]))
+  const operators = operatorsAmong(operatorCode, kept)
   const columns = {
-    operators: names.length,
-    code: Int32Array.from(kept, (i) => code.get(operator[i]!)!),
+    operators,
     trend: ownTrend ? standardised(takenRows(years, kept).map(finite)) : undefined,
   }
-  return { designs, kept, scores: { [Symbol.iterator]: () => fittedTables(designs, kept, columns) } }
+  return {
+    designs,
+    kept,
+    operators,
+    scores: { [Symbol.iterator]: () => fittedTables(designs, kept, columns, near) },
+  }
 }
 
 interface OperatorColumns {
-  readonly operators: number
-  /** Position of the operator of each row; the first has no column. */
-  readonly code: Int32Array
+  /** Positions of the operators among all, ascending; the first has no column. */
+  readonly operators: Int32Array
   readonly trend: Float64Array | undefined
+}
+
+function operatorsAmong(operatorCode: Int32Array, rows: Int32Array): Int32Array {
+  const seen = new Uint8Array(operatorCode.reduce((most, code) => Math.max(most, code), 0) + 1)
+  for (const i of rows) seen[operatorCode[i]!] = 1
+  return allRows(seen.length).filter((code) => seen[code] === 1)
 }
 
 /** Scores of one completed table after the other, each fit starting where the one before ended. */
 function* fittedTables(
-  { compared, tables, width: own }: ChoiceDesigns,
+  designs: ChoiceDesigns,
   kept: Int32Array,
-  { operators, code, trend }: OperatorColumns,
+  columns: OperatorColumns,
+  near: Choice | undefined,
 ): Generator<OverlapScores> {
+  const { compared, tables, width: own } = designs
   const inGroup = takenCodes(compared.inGroup, kept)
-  const width = own + (operators - 1) * (trend === undefined ? 1 : 2)
-  let start: Float64Array | undefined
-  for (const table of tables) {
-    const cells = withOperators(table, kept, own, { operators, code, trend })
-    const fitted = fittedScores(inGroup, cells, width, start === undefined ? {} : { start })
-    start = fitted.coefficients
+  const width = own + (columns.operators.length - 1) * (columns.trend === undefined ? 1 : 2)
+  let before: FittedScores | undefined
+  let nearBefore: Float64Array | undefined
+  for (const [at, table] of tables.entries()) {
+    const cells = withOperators(table, kept, designs, columns)
+    const nearNow = near && coefficientsFrom(near, at, own, width, columns.operators)
+    const start = startOf(before?.coefficients, nearBefore, nearNow)
+    const fitted = fittedScores(inGroup, cells, width, {
+      ...(start === undefined ? {} : { start }),
+      ...(before === undefined ? {} : { factor: before.factor }),
+    })
+    before = fitted
+    nearBefore = nearNow
     yield fitted
   }
 }
 
-/** The columns of some rows with those of the operators, and of their trends, behind them. */
+/** Where the fit of a table starts: the last table's coefficients, moved as those of the near choice have moved between them. */
+function startOf(
+  before: Float64Array | undefined,
+  nearBefore: Float64Array | undefined,
+  nearNow: Float64Array | undefined,
+): Float64Array | undefined {
+  if (before === undefined || nearBefore === undefined || nearNow === undefined) return before ?? nearNow
+  return before.map((one, j) => one + nearNow[j]! - nearBefore[j]!)
+}
+
+/** Coefficients of a choice at the columns of another; 0 for those that it has not. */
+function coefficientsFrom(
+  { operators, scores }: Choice,
+  at: number,
+  own: number,
+  width: number,
+  asked: Int32Array,
+): Float64Array {
+  const { coefficients } = scores[at]!
+  const taken = new Float64Array(width)
+  taken.set(coefficients.subarray(0, own))
+  // The first operator has no column: what it takes goes to the constant.
+  const ofOperator = (code: number): number => {
+    const place = operators.indexOf(code)
+    return place > 0 ? coefficients[own + place - 1]! : 0
+  }
+  const first = ofOperator(asked[0]!)
+  taken[0]! += first
+  for (let k = 1; k < asked.length; k++) taken[own + k - 1] = ofOperator(asked[k]!) - first
+  return taken
+}
+
+/** The columns of some rows, those of the operators as they are among these, and of their trends behind them. */
 function withOperators(
   table: FilledCells,
   kept: Int32Array,
-  own: number,
-  { operators, code, trend }: OperatorColumns,
+  { operatorCode, width: own }: ChoiceDesigns,
+  { operators, trend }: OperatorColumns,
 ): FilledCells {
+  const isWhole = kept.length === operatorCode.length
+  // All operators are there where all rows are.
+  if (isWhole && trend === undefined) return table
+  const position = new Int32Array(operators[operators.length - 1]! + 1)
+  for (let k = 0; k < operators.length; k++) position[operators[k]!] = k
+  const code = Int32Array.from(kept, (i) => position[operatorCode[i]!]!)
+  const endOfOwn = (i: number): number => table.first[i + 1]! - (operatorCode[i]! > 0 ? 1 : 0)
   const first = new Int32Array(kept.length + 1)
   for (let k = 0; k < kept.length; k++) {
     const more = code[k] === 0 ? 0 : trend === undefined || trend[k] === 0 ? 1 : 2
-    first[k + 1] = first[k]! + table.first[kept[k]! + 1]! - table.first[kept[k]!]! + more
+    first[k + 1] = first[k]! + endOfOwn(kept[k]!) - table.first[kept[k]!]! + more
   }
   const column = new Int32Array(first[kept.length]!)
   const value = new Float64Array(first[kept.length]!)
   for (let k = 0; k < kept.length; k++) {
     let to = first[k]!
-    for (let at = table.first[kept[k]!]!; at < table.first[kept[k]! + 1]!; at++, to++) {
+    const end = endOfOwn(kept[k]!)
+    for (let at = table.first[kept[k]!]!; at < end; at++, to++) {
       column[to] = table.column[at]!
       value[to] = table.value[at]!
     }
@@ -371,7 +448,7 @@ function withOperators(
     column[to] = own + operator - 1
     value[to++] = 1
     if (trend === undefined || trend[k] === 0) continue
-    column[to] = own + operators - 2 + operator
+    column[to] = own + operators.length - 2 + operator
     value[to] = trend[k]!
   }
   return { first, column, value }
@@ -381,8 +458,8 @@ function finite(one: number): number {
   return Number.isNaN(one) ? 0 : one
 }
 
-function withBothWays(rows: Int32Array, operator: readonly string[], inGroup: Uint8Array): Int32Array {
-  const ways = new Map<string, number>()
-  for (const i of rows) ways.set(operator[i]!, (ways.get(operator[i]!) ?? 0) | (inGroup[i] === 1 ? 2 : 1))
-  return rows.filter((i) => ways.get(operator[i]!) === 3)
+function withBothWays(rows: Int32Array, operatorCode: Int32Array, inGroup: Uint8Array): Int32Array {
+  const ways = new Uint8Array(operatorCode.reduce((most, code) => Math.max(most, code), 0) + 1)
+  for (const i of rows) ways[operatorCode[i]!]! |= inGroup[i] === 1 ? 2 : 1
+  return rows.filter((i) => ways[operatorCode[i]!] === 3)
 }

@@ -3,7 +3,13 @@ import { restorationStatus } from '../../cohort/selection.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { studentTQuantile } from '../../statistics/numeric/distributions.js'
 import { eValue } from '../../statistics/sensitivity/eValue.js'
-import { riskAt, weightedCurve } from '../../statistics/weighting/overlapRisks.js'
+import {
+  riskAt,
+  type TimedColumns,
+  type TimeOrder,
+  timeOrder,
+  weightedCurve,
+} from '../../statistics/weighting/overlapRisks.js'
 import type { ChoiceDesigns, ComparedRows } from './choice.js'
 import type { Confounder } from './confounders.js'
 import type { Outcome, OverlapEstimate, Ranged } from './estimate.js'
@@ -125,9 +131,11 @@ function strongestMeasured(
     { key: 'operator', kind: 'category', numbers: new Float64Array(0), texts: operator },
     ...entered,
   ]
+  const columns = { time: outcome.timeDays, status: outcome.status, entry: outcome.entryDays }
+  const order = timeOrder(columns)
   const found = all.flatMap((one) =>
     traitsOf(one).flatMap(
-      (trait) => measuredRatios(one.key, trait, designs.compared, outcome, horizonDays) ?? [],
+      (trait) => measuredRatios(one.key, trait, designs.compared, columns, order, horizonDays) ?? [],
     ),
   )
   return found.reduce<MeasuredConfounder | undefined>(
@@ -157,7 +165,8 @@ function measuredRatios(
   key: string,
   trait: Int8Array,
   { inGroup }: ComparedRows,
-  outcome: Outcome,
+  columns: TimedColumns,
+  order: TimeOrder,
   horizonDays: number,
 ): MeasuredConfounder | undefined {
   const rows = [0, 1].map(() => [0, 0])
@@ -165,15 +174,14 @@ function measuredRatios(
   trait.forEach((has, i) => {
     if (has < 0) return
     rows[inGroup[i]!]![has]! += 1
-    if (outcome.status[i] === 1 && outcome.timeDays[i]! <= horizonDays) events[has]! += 1
+    if (columns.status[i] === 1 && columns.time[i]! <= horizonDays) events[has]! += 1
   })
   if (rows.flat().some((n) => n < enough.restorations) || events.some((n) => n < enough.events))
     return undefined
-  const columns = { time: outcome.timeDays, status: outcome.status, entry: outcome.entryDays }
   const one = new Float64Array(trait.length).fill(1)
   const risks = [0, 1].map((has) =>
     riskAt(
-      weightedCurve(columns, one, (i) => trait[i] === has),
+      weightedCurve(columns, one, (i) => trait[i] === has, order),
       horizonDays,
     ),
   )

@@ -165,35 +165,38 @@ function scoreAt(fit: CategoryRows, at: Float64Array): CategoryScore {
   return { value, gradient }
 }
 
-/** What the added rows bring: their probabilities are the same for every level that they are given. */
+/**
+ * What the added rows bring. Their probabilities are the same for every level that they are given, so that the rows of all levels
+ * are added at once; and each differs from the means in one predictor, so that what the means bring is added once for all.
+ */
 function addedScore(
   fit: CategoryRows,
   coefficients: Float64Array,
   sums: Float64Array,
   before: number,
 ): number {
-  const { levels, stride, addedWeight: weight } = fit
+  const { levels, stride, predictors, means, addedWeight: weight } = fit
   const row = meanRow(fit)
-  const shares = [new Float64Array(stride + 1), new Float64Array(stride + 1)]
-  const logs = [new Float64Array(levels), new Float64Array(levels)]
-  const scores = new Float64Array(stride + 1)
+  const atMeans = new Float64Array(stride + 1)
+  fillLinear(atMeans, row, 0, coefficients, stride)
+  const shares = new Float64Array(stride + 1)
+  const together = new Float64Array(stride + 1)
   let value = before
-  for (let j = 1; j < row.value.length; j++) {
+  for (let j = 1; j < predictors.length; j++) {
+    const place = predictors[j]! * stride - 1
     for (let side = 0; side < 2; side++) {
-      row.value[j] = besideMean(fit, j, side)
-      fillLinear(shares[side]!, row, 0, coefficients, stride)
-      toLogShares(shares[side]!, logs[side]!, levels)
-    }
-    for (let own = 0; own < levels; own++) {
-      for (let side = 0; side < 2; side++) {
-        row.value[j] = besideMean(fit, j, side)
-        value += weight * logs[side]![own]!
-        for (let k = 1; k < levels; k++) scores[k] = weight * ((own === k ? 1 : 0) - shares[side]![k]!)
-        addProducts(sums, row, 0, scores, stride)
+      const off = besideMean(fit, j, side) - means[predictors[j]!]!
+      for (let k = 1; k < levels; k++) shares[k] = atMeans[k]! + off * coefficients[place + k]!
+      shares[0] = 0
+      value += weight * toSharesOfAll(shares, levels)
+      for (let k = 1; k < levels; k++) {
+        const score = weight * (1 - levels * shares[k]!)
+        together[k]! += score
+        sums[place + k]! += score * off
       }
     }
-    row.value[j] = fit.means[fit.predictors[j]!]!
   }
+  addProducts(sums, row, 0, together, stride)
   return value
 }
 
@@ -287,12 +290,12 @@ function toShares(shares: Float64Array, levels: number, asked: number): number {
   return own - logOfSum(shares, levels, most)
 }
 
-/** The same, with the log-probability of every level. */
-function toLogShares(shares: Float64Array, logs: Float64Array, levels: number): void {
+/** The same, with the log-probabilities of all levels together. */
+function toSharesOfAll(shares: Float64Array, levels: number): number {
   const most = greatest(shares, levels)
-  for (let k = 0; k < levels; k++) logs[k] = shares[k]! - most
-  const logTotal = logOfSum(shares, levels, most)
-  for (let k = 0; k < levels; k++) logs[k]! -= logTotal
+  let logs = 0
+  for (let k = 0; k < levels; k++) logs += shares[k]! - most
+  return logs - levels * logOfSum(shares, levels, most)
 }
 
 function greatest(linear: Float64Array, levels: number): number {
@@ -334,19 +337,13 @@ function informationAt(fit: CategoryRows, at: Float64Array): Float64Array {
     addSquares(sums, cells, rows[i]!, 1, factors)
   }
   const row = meanRow(fit)
-  const sides = [factors, new Float64Array(factors.length)]
   for (let j = 1; j < row.value.length; j++) {
     for (let side = 0; side < 2; side++) {
       row.value[j] = besideMean(fit, j, side)
       fillLinear(shares, row, 0, coefficients, stride)
       toShares(shares, levels, 0)
-      fillFactors(sides[side]!, shares, levels)
-    }
-    for (let k = 0; k < levels; k++) {
-      for (let side = 0; side < 2; side++) {
-        row.value[j] = besideMean(fit, j, side)
-        addSquares(sums, row, 0, fit.addedWeight, sides[side]!)
-      }
+      fillFactors(factors, shares, levels)
+      addSquares(sums, row, 0, fit.addedWeight * levels, factors)
     }
     row.value[j] = fit.means[predictors[j]!]!
   }

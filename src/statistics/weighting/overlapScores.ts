@@ -1,7 +1,7 @@
 import { NumericalError } from '../../core/errors.js'
 import { checked } from '../kernel/checked.js'
 import { cellProduct, type FilledCells, filledCells } from '../numeric/filledCells.js'
-import { choleskyFactor, solveFactored } from '../numeric/matrix.js'
+import { type CholeskyFactor, choleskyFactor, solveFactored } from '../numeric/matrix.js'
 
 /**
  * Model of the choice between two ways, as overlap weights need it: a logistic model by maximum likelihood, nothing
@@ -38,6 +38,12 @@ export interface OverlapScoreOptions {
 /** Gain of the log-likelihood below which the model has converged. */
 const closeEnough = 1e-10
 
+/** Gain below which the information is that of the maximum to ten digits, whatever it was formed at. */
+const settled = 1e-18
+
+/** Share of the gain before that a step may leave; where it leaves more, the information is formed anew. */
+const mostLeft = 1e-3
+
 /** Linear predictors are held within this of 0: a weight below 1e-12 is none. */
 const farthest = 28
 
@@ -60,31 +66,53 @@ export const overlapScores = checked(
     options: OverlapScoreOptions = {},
   ): OverlapScores => {
     requireDesign(inGroup, design, width)
-    return fittedScores(inGroup, filledCells(design, inGroup.length, width), width, options)
+    const cells = filledCells(design, inGroup.length, width)
+    const { factor: _factor, ...scores } = fittedScores(inGroup, cells, width, options)
+    return scores
   },
 )
 
-/** The fit of {@link overlapScores} of a design whose cells are listed already. */
+/** A fit with its factored information, near which another may start. */
+export interface FittedScores extends OverlapScores {
+  readonly factor: CholeskyFactor
+}
+
+/** Where a fit may start: the information of another one near it serves for its first steps. */
+interface FitStart extends OverlapScoreOptions {
+  readonly factor?: CholeskyFactor
+}
+
+/**
+ * The fit of {@link overlapScores} of a design whose cells are listed already. The information takes four times as long to
+ * form as the slopes: it is formed anew only where it has become too poor to step by, and at the maximum.
+ */
 export function fittedScores(
   inGroup: ArrayLike<number>,
   cells: FilledCells,
   width: number,
-  options: OverlapScoreOptions = {},
-): OverlapScores {
+  options: FitStart = {},
+): FittedScores {
   requireBothGroups(inGroup)
   const { maximumIterations = 30 } = options
-  const start = options.start?.length === width ? Float64Array.from(options.start) : new Float64Array(width)
   const score = new Float64Array(inGroup.length)
-  let coefficients: Float64Array = start
+  let coefficients: Float64Array = new Float64Array(width)
+  if (options.start?.length === width) coefficients.set(options.start)
   let value = logLikelihood(inGroup, cells, coefficients, score)
+  const given = options.factor?.size === width ? options.factor : undefined
+  const here = (): Step => stepBy(informationAt(width, cells, score), slopesAt(inGroup, width, cells, score))
+  let step = given === undefined ? here() : stepBy(given, slopesAt(inGroup, width, cells, score))
+  let own = given === undefined
+  let before = Number.POSITIVE_INFINITY
   let converged = false
   let iterations = 0
-  let step: Newton = newton(inGroup, width, cells, score)
-  while (iterations < maximumIterations) {
-    if (step.promised < closeEnough) {
-      converged = true
-      break
+  for (;;) {
+    const isPoor = step.promised < settled || step.promised > mostLeft * before
+    if (!own && (isPoor || iterations === maximumIterations)) {
+      step = here()
+      own = true
     }
+    converged = step.promised < (own ? closeEnough : settled)
+    if (converged || iterations === maximumIterations) break
     iterations++
     let share = 1
     let next = coefficients
@@ -97,13 +125,15 @@ export function fittedScores(
     }
     coefficients = next
     value = reached
-    step = newton(inGroup, width, cells, score)
+    before = step.promised
+    step = stepBy(step.factor, slopesAt(inGroup, width, cells, score))
+    own = false
   }
   if (converged) {
     // A gain of 1e-10 leaves means that differ by 1e-7: one more step is exact to the last digits.
     coefficients = moved(coefficients, step.move, 1)
     logLikelihood(inGroup, cells, coefficients, score)
-    step = newton(inGroup, width, cells, score)
+    if (step.promised > settled) step = here()
   }
   const { factor } = step
   return {
@@ -112,6 +142,7 @@ export function fittedScores(
     width,
     cells,
     coefficients,
+    factor,
     solve: (right) => solveFactored(factor, right),
     dependent: factor.dependent,
     converged,
@@ -125,46 +156,65 @@ function moved(coefficients: Float64Array, move: Float64Array, share: number): F
   return next
 }
 
-interface Newton {
-  readonly factor: ReturnType<typeof choleskyFactor>
+interface Step {
+  readonly factor: CholeskyFactor
   readonly move: Float64Array
+  /** Twice the log-likelihood that the move gains. */
   readonly promised: number
 }
 
-function newton(
+function stepBy(factor: CholeskyFactor, slopes: Float64Array): Step {
+  const move = solveFactored(factor, slopes)
+  for (const j of factor.dependent) move[j] = 0
+  let promised = 0
+  for (let j = 0; j < move.length; j++) promised += move[j]! * slopes[j]!
+  return { factor, move, promised }
+}
+
+/** Slopes of the log-likelihood at the scores. */
+function slopesAt(
   inGroup: ArrayLike<number>,
   width: number,
   { first, column, value }: FilledCells,
   score: Float64Array,
-): Newton {
+): Float64Array {
+  const slopes = new Float64Array(width)
+  for (let i = 0; i < score.length; i++) {
+    const residual = inGroup[i]! - score[i]!
+    const end = first[i + 1]!
+    for (let a = first[i]!; a < end; a++) slopes[column[a]!]! += residual * value[a]!
+  }
+  return slopes
+}
+
+/** Information at the scores, factored. */
+function informationAt(width: number, cells: FilledCells, score: Float64Array): CholeskyFactor {
   const information = new Float64Array(width * width)
-  const gradient = new Float64Array(width)
+  addInformation(information, width, cells, score)
+  for (let j = 0; j < width; j++)
+    for (let k = 0; k < j; k++) information[k * width + j] = information[j * width + k]!
+  return choleskyFactor(information, width, 1e-10)
+}
+
+function addInformation(
+  information: Float64Array,
+  width: number,
+  { first, column, value }: FilledCells,
+  score: Float64Array,
+): void {
   for (let i = 0; i < score.length; i++) {
     const e = score[i]!
-    const residual = inGroup[i]! - e
     const spread = e * (1 - e)
     const from = first[i]!
     const end = first[i + 1]!
     for (let a = from; a < end; a++) {
-      const j = column[a]!
-      const x = value[a]!
-      gradient[j]! += residual * x
-      const scaled = spread * x
-      const row = j * width
+      const scaled = spread * value[a]!
+      const row = column[a]! * width
       for (let b = from; b <= a; b++) information[row + column[b]!]! += scaled * value[b]!
     }
   }
-  for (let j = 0; j < width; j++)
-    for (let k = 0; k < j; k++) information[k * width + j] = information[j * width + k]!
-  const factor = choleskyFactor(information, width, 1e-10)
-  const move = solveFactored(factor, gradient)
-  for (const j of factor.dependent) move[j] = 0
-  let promised = 0
-  for (let j = 0; j < width; j++) promised += move[j]! * gradient[j]!
-  return { factor, move, promised }
 }
 
-/** Fills the scores and answers the log-likelihood. */
 function logLikelihood(
   inGroup: ArrayLike<number>,
   cells: FilledCells,
@@ -175,8 +225,9 @@ function logLikelihood(
   for (let i = 0; i < score.length; i++) {
     const sum = cellProduct(cells, i, coefficients)
     const held = Math.max(-farthest, Math.min(farthest, sum))
-    score[i] = 1 / (1 + Math.exp(-held))
-    value += (inGroup[i] === 1 ? held : 0) - Math.log1p(Math.exp(-Math.abs(held))) - Math.max(held, 0)
+    const odds = Math.exp(-Math.abs(held))
+    score[i] = (held >= 0 ? 1 : odds) / (1 + odds)
+    value += (inGroup[i] === 1 ? held : 0) - Math.log1p(odds) - Math.max(held, 0)
   }
   return value
 }
