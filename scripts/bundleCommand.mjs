@@ -22,6 +22,7 @@ const parts = {
   auditThread: 'cli/auditThread.js',
   pictureThread: 'charts/pictureThread.js',
   chainsThread: 'statistics/imputation/chainsThread.js',
+  readingThread: 'records/read/readingThread.js',
   render: 'charts/render.js',
 }
 

@@ -33,9 +33,6 @@ export interface AnswersThread {
   close(): void
 }
 
-/** Restorations above which the records would stand in memory twice for too little gain. */
-const mostRestorations = 20_000
-
 const threadFile = new URL('./answersThread.js', import.meta.url)
 
 /**
@@ -55,15 +52,35 @@ export function openAnswersThread(file: URL = threadFile): AnswersThread | undef
   thread.unref()
   return {
     ask: ({ records, definition, settings }) => {
-      const plain = records.restorations.rowCount > mostRestorations ? undefined : plainRecords(records)
+      const plain = plainRecords(records)
       if (plain === undefined) {
         void thread.terminate()
         return undefined
       }
       thread.ref()
-      thread.postMessage({ records: plain, definition, settings } satisfies AnswersOrder)
+      thread.postMessage({ records: withoutKeys(plain), definition, settings } satisfies AnswersOrder)
       return come
     },
     close: () => void thread.terminate(),
+  }
+}
+
+/** Names of restorations, patients and implants: an answer counts by their codes, and names nobody. */
+const keyFields = ['restoration_id', 'patient_id', 'implant_id']
+
+/** Records whose keys have no names: those of a large practice are as large as all else that a thread is given. */
+function withoutKeys({ tables, ...rest }: PlainRecords): PlainRecords {
+  const bare = <Table extends PlainRecords['tables'][keyof PlainRecords['tables']]>(table: Table): Table => {
+    const categories = new Map(table.columns.categories)
+    for (const field of keyFields) {
+      const found = categories.get(field)
+      if (found !== undefined) categories.set(field, { labels: [], codes: found.codes })
+    }
+    return { ...table, columns: { ...table.columns, categories } }
+  }
+  const { restorations, tightenings, visits } = tables
+  return {
+    ...rest,
+    tables: { restorations: bare(restorations), tightenings: bare(tightenings), visits: bare(visits) },
   }
 }

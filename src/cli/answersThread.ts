@@ -4,9 +4,15 @@ import { comparisonQuestion } from '../questions/comparison/question.js'
 import { recordsOfPlain } from '../records/recordTable.js'
 import type { AnswersAhead, AnswersOrder } from './answersAhead.js'
 
+/** Restorations above which a part of the comparison pays for a thread of its own, once the other questions are answered. */
+const manyRestorations = 20_000
+
 parentPort?.once('message', ({ records, definition, settings }: AnswersOrder) => {
   const cohort = buildCohort(recordsOfPlain(records), definition)
   // What stands in the way of an answer is thrown, which ends the thread: who asked then answers, and hears the reason.
-  const tightening = comparisonQuestion.answer(cohort, settings)
+  const tightening =
+    cohort.n > manyRestorations
+      ? comparisonQuestion.begin!(cohort, settings)()
+      : comparisonQuestion.answer(cohort, settings)
   parentPort!.postMessage({ tightening } satisfies AnswersAhead)
 })

@@ -71,6 +71,7 @@ async function audited(
 ): Promise<AuditedDataset> {
   const [
     { readRecords },
+    { sharedRecords },
     { buildCohort },
     { awaitedAudit, describedCohort },
     { drawAhead },
@@ -82,6 +83,7 @@ async function audited(
     { comparisonQuestion },
   ] = await Promise.all([
     import('../records/read/readDataset.js'),
+    import('../records/recordTable.js'),
     import('../cohort/cohort.js'),
     import('../questions/audit.js'),
     import('../documents/formats/drawAhead.js'),
@@ -97,7 +99,9 @@ async function audited(
   const { made, outDir, formats, kind, setAside = [] } = order
   const onRead = (share: number): void => onProgress('reading', share)
   const reading = { today: made.day, corrections, setAside, onProgress: onRead }
-  const records = await throughDoor(order.dataset, (door) => readRecords(order.dataset, { ...reading, door }))
+  const records = await throughDoor(order.dataset, async (door) =>
+    sharedRecords(await readRecords(order.dataset, { ...reading, door })),
+  )
   onProgress('computing', 0)
   const definition = plannedDefinition(plan)
   const settings = { ...plannedSettings(plan), detail: order.full === true ? 'full' : 'standard' } as const

@@ -11,6 +11,7 @@ export interface GatheredParts {
   readonly answersThread: () => Promise<unknown>
   readonly auditThread: () => Promise<unknown>
   readonly chainsThread: () => Promise<unknown>
+  readonly readingThread: () => Promise<unknown>
   readonly pictureThread: () => Promise<unknown>
   readonly render: () => Promise<typeof import('../charts/render.js')>
 }
@@ -50,6 +51,12 @@ const digestBytes = 32
 const optimisedAfter = '--interrupt-budget=400000'
 
 /**
+ * Whether what is left of young objects is collected by several threads at once: they wait for each other, while both processors
+ * have better to do (20,000 restorations: 18.9 s of processor time in place of 22.5).
+ */
+const collectedByOne = '--no-parallel-scavenge'
+
+/**
  * The program in one file; undefined where it is missing, or older than the modules.
  *
  * @param files default {@link gatheredFiles}
@@ -59,6 +66,7 @@ export function gatheredProgram(files: GatheredFiles = gatheredFiles): GatheredP
   const modules = builtAt(new URL('../.tsbuildinfo', import.meta.url)) ?? 0
   if (made === undefined || made < modules) return undefined
   setFlagsFromString(optimisedAfter)
+  setFlagsFromString(collectedByOne)
   const path = fileURLToPath(files.program)
   // The file is written in ASCII: read as Latin-1 it stays at one byte a sign.
   const source = readFileSync(path, 'latin1')

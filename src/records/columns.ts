@@ -20,3 +20,17 @@ export function labelAt(column: CategoryColumn, row: number): string | undefined
 export function codeOf(column: CategoryColumn, label: string): number {
   return column.labels.indexOf(label)
 }
+
+/** Whole numbers of some rows of a column, in memory that threads share. */
+export function sharedCodes(column: Int32Array, rows: Int32Array): Int32Array {
+  const taken = new Int32Array(new SharedArrayBuffer(4 * rows.length))
+  for (let i = 0; i < rows.length; i++) taken[i] = column[rows[i]!]!
+  return taken
+}
+
+/** The same of a column of numbers. */
+export function sharedNumbers(column: Float64Array, rows: Int32Array): Float64Array {
+  const taken = new Float64Array(new SharedArrayBuffer(8 * rows.length))
+  for (let i = 0; i < rows.length; i++) taken[i] = column[rows[i]!]!
+  return taken
+}

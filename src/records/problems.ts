@@ -2,9 +2,6 @@ import { RecordError, type RecordPlace } from '../core/errors.js'
 import type { CodeParameters } from '../core/estimate.js'
 import type { LeftOut, RecordProblem, Severity } from './dataset.js'
 
-/** How many rows a problem lists; the count goes on. */
-const listedRows = 1_000
-
 /** A problem as a check states it, without its rows. */
 export interface ProblemKind {
   readonly severity: Severity
@@ -42,6 +39,9 @@ const order: readonly Severity[] = ['stop', 'set-aside', 'warn', 'note']
 
 /** Gathers the problems of a run: one entry for each code, file, column and wording, with count and rows. */
 export class ProblemList {
+  /** How many rows a problem lists; the count goes on. */
+  static readonly listedRows = 1_000
+
   readonly #open = new Map<string, OpenProblem>()
   readonly #named: ReadonlySet<string>
 
@@ -65,7 +65,7 @@ export class ProblemList {
       this.#open.set(key, problem)
     }
     problem.count += count
-    if (row !== undefined && problem.rows.length < listedRows) problem.rows.push(row)
+    if (row !== undefined && problem.rows.length < ProblemList.listedRows) problem.rows.push(row)
   }
 
   #judged(kind: ProblemKind): ProblemKind & Pick<OpenProblem, 'leftOut'> {

@@ -98,3 +98,51 @@ export function recordsOfPlain({ tables, ...rest }: PlainRecords): RecordSet {
     visits: linkedTable('visits', visits.sourceRow, visits.columns, visits.links),
   })
 }
+
+/**
+ * The same records with their columns in memory that threads share, so that another thread gets them without a copy; as they are
+ * where a table was made in another way than by reading.
+ */
+export function sharedRecords<Kind extends RecordSet>(records: Kind): Kind {
+  const come = plainRecords(records)
+  if (come === undefined) return records
+  const { restorations, tightenings, visits } = come.tables
+  const tables = {
+    restorations: sharedTable(restorations),
+    tightenings: sharedTable(tightenings),
+    visits: sharedTable(visits),
+  }
+  return recordsOfPlain({ ...come, tables }) as Kind
+}
+
+function sharedTable<Linked extends Links | undefined>(table: PlainTable<Linked>): PlainTable<Linked> {
+  const { categories, numbers, days } = table.columns
+  const links = table.links && {
+    restoration: shared(table.links.restoration),
+    firstRow: shared(table.links.firstRow),
+  }
+  return {
+    name: table.name,
+    sourceRow: shared(table.sourceRow),
+    columns: {
+      categories: mapped(categories, (one) =>
+        Object.freeze({ labels: one.labels, codes: shared(one.codes) }),
+      ),
+      numbers: mapped(numbers, shared),
+      days: mapped(days, shared),
+    },
+    links: links as Linked,
+  }
+}
+
+function mapped<One, Other>(map: ReadonlyMap<string, One>, turn: (one: One) => Other): Map<string, Other> {
+  return new Map(Array.from(map, ([field, one]) => [field, turn(one)]))
+}
+
+function shared<Column extends Int32Array | Float64Array>(column: Column): Column {
+  if (column.buffer instanceof SharedArrayBuffer) return column
+  const Kind = column.constructor as new (buffer: SharedArrayBuffer) => Column
+  const copy = new Kind(new SharedArrayBuffer(column.byteLength))
+  copy.set(column)
+  return copy
+}

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { buildCohort } from '../../src/cohort/cohort.js'
 import { readRecords } from '../../src/records/read/readDataset.js'
-import { plainRecords, recordsOfPlain } from '../../src/records/recordTable.js'
+import { plainRecords, recordsOfPlain, sharedRecords } from '../../src/records/recordTable.js'
 import { sheetFields } from '../../src/vocabulary/fields.js'
 
 describe('records as plain data', () => {
@@ -22,6 +22,20 @@ describe('records as plain data', () => {
     expect(come.visits.firstRow).toEqual(records.visits.firstRow)
     expect(come.tightenings.restoration).toEqual(records.tightenings.restoration)
     expect(buildCohort(come).summary).toEqual(buildCohort(records).summary)
+  })
+
+  it('are in memory that threads share, and the same, once that is asked for', async () => {
+    const records = await readRecords('data-demo', { today: 20_500 })
+    const come = sharedRecords(records)
+    expect(plainRecords(come)).toEqual(plainRecords(records))
+    for (const { sourceRow, columns, links } of Object.values(plainRecords(come)!.tables)) {
+      const codes = Array.from(columns.categories.values(), (one) => one.codes)
+      const all = [sourceRow, ...codes, ...columns.numbers.values(), ...columns.days.values()]
+      if (links !== undefined) all.push(links.restoration, links.firstRow)
+      for (const column of all) expect(column.buffer).toBeInstanceOf(SharedArrayBuffer)
+    }
+    const other = { ...records, visits: { ...records.visits } }
+    expect(sharedRecords(other)).toBe(other)
   })
 
   it('are not made of tables that were not made by reading', async () => {

@@ -1,5 +1,5 @@
 import { yearOfDay } from '../../core/calendar.js'
-import { type CategoryColumn, missingDay, unknownCode } from '../columns.js'
+import { type CategoryColumn, missingDay, sharedCodes, sharedNumbers, unknownCode } from '../columns.js'
 import type { LinkedTable, RecordTable } from '../dataset.js'
 import { linkedTable, restorationTable, type TableColumns } from '../recordTable.js'
 import { archOf, regionOf } from '../understand/toothPosition.js'
@@ -67,31 +67,27 @@ function keptInOrder(table: TypedTable): Int32Array {
   return rows.filter((row) => table.status[row] === rowStatus.kept)
 }
 
-/** Columns of the kept rows; the columns themselves where every row is kept in its place. */
+/**
+ * Columns of the kept rows, in memory that threads share. They are taken out of the table, which is done with: what is read of a
+ * large practice stands in memory once.
+ */
 function gathered(table: TypedTable, kept: Int32Array): TableColumns {
-  if (kept.length === table.rowCount && kept.every((row, position) => row === position)) {
-    for (const { labels } of table.categories.values()) Object.freeze(labels)
-    return { categories: table.categories, numbers: table.numbers, days: table.days }
-  }
   const categories = new Map<string, CategoryColumn>()
   for (const [field, { labels, codes }] of table.categories) {
-    categories.set(
-      field,
-      Object.freeze({ labels: Object.freeze(labels), codes: kept.map((row) => codes[row]!) }),
-    )
+    const column = { labels: Object.freeze(labels), codes: sharedCodes(codes, kept) }
+    categories.set(field, Object.freeze(column))
+    table.categories.delete(field)
   }
   const numbers = new Map<string, Float64Array>()
-  for (const [field, values] of table.numbers)
-    numbers.set(
-      field,
-      Float64Array.from(kept, (row) => values[row]!),
-    )
+  for (const [field, values] of table.numbers) {
+    numbers.set(field, sharedNumbers(values, kept))
+    table.numbers.delete(field)
+  }
   const days = new Map<string, Int32Array>()
-  for (const [field, values] of table.days)
-    days.set(
-      field,
-      kept.map((row) => values[row]!),
-    )
+  for (const [field, values] of table.days) {
+    days.set(field, sharedCodes(values, kept))
+    table.days.delete(field)
+  }
   return { categories, numbers, days }
 }
 

@@ -8,7 +8,7 @@ import { checkedRules } from '../setAsideRules.js'
 import { type ColumnMap, placeWithin } from '../understand/columnMap.js'
 import { columnMapBeside } from '../understand/findColumnMap.js'
 import { isKnownHeader } from '../understand/headerSynonyms.js'
-import { tablesOfSource } from '../understand/tablesOfSource.js'
+import { type SourceInTables, tablesOfSource } from '../understand/tablesOfSource.js'
 import { oneSheetCannotAnswer } from '../understand/unfoldOneSheet.js'
 import { applyCorrections, type Correction } from './corrections.js'
 import type { HeaderSettings } from './headerRow.js'
@@ -69,6 +69,28 @@ export async function checkRecords(path: string, options: ReadingOptions): Promi
   const allLocated = !problems.stops
   const columnMap = options.columnMap ?? (await columnMapBeside(path))
   if (columnMap !== undefined) noteMap(columnMap, problems)
+  const { tables, files } = await sourceInTables(source, columnMap, allLocated, options, problems)
+  if (tables === undefined) return refused(problems)
+  const validated = validate(tables.typed, options.today, options.setAsideLimit ?? 0.05, problems)
+  const saidAbsent = columnMap?.sheets.some((sheet) => sheet.absent?.includes('tightenings')) === true
+  if (saidAbsent && validated.tightenings.rowCount === 0) problems.add(noTighteningColumn)
+  const all = problems.all()
+  const quality = qualityOf(validated, all, problems.setAsideByName(), tables.ownCompleteness ?? [])
+  const { restorations, tightenings: applied, visits } = validated
+  const draft = { restorations, tightenings: applied, visits }
+  if (problems.stops) return Object.freeze({ problems: all, quality, draft })
+  const records = recordSet(validated, sourceOf(source, files, tables.form), quality)
+  return Object.freeze({ problems: all, quality, records })
+}
+
+/** The tables of the sheets; the sheets as text, which are as large, are left behind. */
+async function sourceInTables(
+  source: LocatedSource,
+  columnMap: ColumnMap | undefined,
+  allLocated: boolean,
+  options: ReadingOptions,
+  problems: ProblemList,
+): Promise<{ readonly tables: SourceInTables | undefined; readonly files: SourceTables['files'] }> {
   const asFound = await readTables(source, problems, {
     headerOf: (file) => headerSettings(file, columnMap),
     ...(options.onProgress === undefined ? {} : { onProgress: options.onProgress }),
@@ -81,17 +103,7 @@ export async function checkRecords(path: string, options: ReadingOptions): Promi
     gate: checkGate,
     ...(columnMap === undefined ? {} : { columnMap }),
   })
-  if (tables === undefined) return refused(problems)
-  const validated = validate(tables.typed, options.today, options.setAsideLimit ?? 0.05, problems)
-  const saidAbsent = columnMap?.sheets.some((sheet) => sheet.absent?.includes('tightenings')) === true
-  if (saidAbsent && validated.tightenings.rowCount === 0) problems.add(noTighteningColumn)
-  const all = problems.all()
-  const quality = qualityOf(validated, all, problems.setAsideByName(), tables.ownCompleteness ?? [])
-  const { restorations, tightenings: applied, visits } = validated
-  const draft = { restorations, tightenings: applied, visits }
-  if (problems.stops) return Object.freeze({ problems: all, quality, draft })
-  const records = recordSet(validated, sourceOf(source, read, tables.form), quality)
-  return Object.freeze({ problems: all, quality, records })
+  return { tables, files: read.files }
 }
 
 function noteMap(columnMap: ColumnMap, problems: ProblemList): void {
@@ -180,12 +192,16 @@ function recordSet(
   return Object.freeze({ state: 'local', source, restorations, tightenings, visits, quality })
 }
 
-function sourceOf(source: LocatedSource, read: SourceTables, form: RecordSource['form']): RecordSource {
+function sourceOf(
+  source: LocatedSource,
+  files: SourceTables['files'],
+  form: RecordSource['form'],
+): RecordSource {
   return deepFreeze({
     title: source.title,
     form,
-    files: read.files,
-    sha256: sha256(read.files.map((file) => `${file.name} ${file.sha256}`).join('\n')),
+    files,
+    sha256: sha256(files.map((file) => `${file.name} ${file.sha256}`).join('\n')),
     generated: source.dataPackage?.generated ?? false,
     cannotAnswer: form === 'one-sheet' ? oneSheetCannotAnswer : [],
   })

@@ -6,6 +6,13 @@ import { importCsv } from './importCsv.js'
 import type { SheetFacts } from './importWorkbook.js'
 import { type FileInspection, inspectFile, tooMuchUnpacked } from './inspect.js'
 import { type LocatedFile, type LocatedSource, unreadable } from './locate.js'
+import {
+  openReadingThread,
+  type ReadBeside,
+  type ReadingThread,
+  type ReadingThreadOptions,
+  readsAlike,
+} from './readingBeside.js'
 import type { TextTable } from './textTable.js'
 
 /** A sheet as text, with the file it came from. */
@@ -31,6 +38,8 @@ export interface TableReadingOptions {
   /** Where the header of a file or sheet is, what it looks like, and how the sheet is read, by its place. */
   readonly headerOf?: (place: string) => HeaderSettings
   readonly onProgress?: (share: number) => void
+  /** When a second thread reads some of the files. */
+  readonly thread?: ReadingThreadOptions
 }
 
 interface InspectedFile {
@@ -49,22 +58,73 @@ export async function readTables(
     const inspection = await inspectedOrProblem(file, problems)
     if (inspection !== undefined) inspected.push({ file, inspection })
   }
-  const bytes = inspected.reduce((sum, { inspection }) => sum + inspection.bytes, 0)
-  const tables: SourceTable[] = []
-  let complete = inspected.length === source.files.length
-  let before = 0
-  for (const one of inspected) {
-    const read = (now: number): void => options.onProgress?.((before + now) / bytes)
-    const found = await tablesOfFile(one, problems, options, read)
-    tables.push(...found)
-    if (found.length === 0) complete = false
-    before += one.inspection.bytes
-  }
+  const found = await tablesOfFiles(inspected, problems, options)
   return {
-    tables,
-    complete,
+    tables: found.flat(),
+    complete: inspected.length === source.files.length && found.every((tables) => tables.length > 0),
     files: inspected.map(({ file, inspection }) => ({ name: file.name, sha256: inspection.sha256 })),
   }
+}
+
+/**
+ * The tables of all files. With much to read a second thread takes files from the end while this one takes them from the front;
+ * problems are told in the order of the files either way.
+ */
+async function tablesOfFiles(
+  files: readonly InspectedFile[],
+  problems: ProblemList,
+  options: TableReadingOptions,
+): Promise<readonly (readonly SourceTable[])[]> {
+  const bytes = files.reduce((sum, { inspection }) => sum + inspection.bytes, 0)
+  const readOf = new Float64Array(files.length)
+  const reading = (at: number) => (now: number) => {
+    readOf[at] = now
+    options.onProgress?.(readOf.reduce((sum, one) => sum + one, 0) / bytes)
+  }
+  const found: (readonly SourceTable[])[] = []
+  const beside: (ReadBeside | undefined)[] = []
+  let end = files.length
+  const thread = canShare(files, options) ? openReadingThread(bytes, options.thread) : undefined
+  const readFromTheEnd = async (): Promise<void> => {
+    // The first file is read here in any case.
+    while (thread !== undefined && found.length + 1 < end) {
+      const at = --end
+      beside[at] = await readBeside(files[at]!, thread, options, reading(at))
+    }
+  }
+  const others = readFromTheEnd()
+  try {
+    const readHere = (at: number) => tablesOfFile(files[at]!, problems, options, reading(at))
+    while (found.length < end) found.push(await readHere(found.length))
+    await others
+    for (let at = end; at < files.length; at++) {
+      const text = beside[at]?.text
+      beside[at]?.tell(problems)
+      found.push(text === undefined ? await readHere(at) : tablesOfText(files[at]!.file, text, problems))
+    }
+  } finally {
+    thread?.close()
+  }
+  return found
+}
+
+function canShare(files: readonly InspectedFile[], { headerOf }: TableReadingOptions): boolean {
+  return (
+    files.length > 1 &&
+    files.every(({ inspection }) => inspection.content === 'text') &&
+    files.every(({ file }) => readsAlike(headerOf?.(file.name) ?? {}))
+  )
+}
+
+function readBeside(
+  { file, inspection }: InspectedFile,
+  thread: ReadingThread,
+  { headerOf }: TableReadingOptions,
+  onRead: (bytes: number) => void,
+): Promise<ReadBeside | undefined> {
+  const { isHeader, ...header } = headerOf?.(file.name) ?? {}
+  const { path, name } = file
+  return thread.read({ path, name, inspection, header, knowsHeaders: isHeader !== undefined }, onRead)
 }
 
 async function tablesOfFile(
@@ -82,6 +142,10 @@ async function tablesOfFile(
   }
   const header = headerOf(file.name)
   const text = await importCsv(file.path, file.name, inspection, problems, header, onRead)
+  return tablesOfText(file, text, problems)
+}
+
+function tablesOfText(file: LocatedFile, text: TextTable, problems: ProblemList): readonly SourceTable[] {
   if (text.columns.length > 0) return [{ sheet: file.sheet, text, spare: false }]
   if (!problems.stops) problems.add(emptyFile(file.name))
   return []
