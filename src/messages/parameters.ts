@@ -1436,6 +1436,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.expected.calibration-after-use': Nothing
   readonly 'problem.expected.calibration-old': Nothing
   readonly 'problem.expected.cell-comments': Nothing
+  readonly 'problem.expected.check-before-nothing': Nothing
   readonly 'problem.expected.check-not-before-loosening': Nothing
   readonly 'problem.expected.check-without-finding': Nothing
   readonly 'problem.expected.check-without-visit': Nothing
@@ -1449,8 +1450,10 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.expected.date-and-day-differ': Nothing
   readonly 'problem.expected.date-in-future': Nothing
   readonly 'problem.expected.deciduous-position': Nothing
+  readonly 'problem.expected.delivery-after-death': Nothing
   readonly 'problem.expected.delivery-before-implants': Nothing
   readonly 'problem.expected.delivery-in-future': Nothing
+  readonly 'problem.expected.delivery-on-another-day': Nothing
   readonly 'problem.expected.document-properties': Nothing
   readonly 'problem.expected.duplicate-restoration': Nothing
   readonly 'problem.expected.duplicate-site': Nothing
@@ -1461,6 +1464,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.expected.event-in-future': Nothing
   readonly 'problem.expected.example-row': Nothing
   readonly 'problem.expected.field-mostly-unreadable': Nothing
+  readonly 'problem.expected.first-tightening-missing': Nothing
   readonly 'problem.expected.foot-row': Nothing
   readonly 'problem.expected.formula-without-value': Nothing
   readonly 'problem.expected.header-below-top': Nothing
@@ -1469,6 +1473,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.expected.implant-lost-in-place': Nothing
   readonly 'problem.expected.long-text': Nothing
   readonly 'problem.expected.loosening-not-counted': Nothing
+  readonly 'problem.expected.loosening-not-in-visits': Nothing
   readonly 'problem.expected.loosening-without-check': Nothing
   readonly 'problem.expected.loosening-without-date': Nothing
   readonly 'problem.expected.missing-value': { readonly form: 'visit' | 'other' }
@@ -1485,6 +1490,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.expected.number-like-pseudonym': Nothing
   readonly 'problem.expected.observation-start-impossible': Nothing
   readonly 'problem.expected.onset-outside-interval': Nothing
+  readonly 'problem.expected.onset-without-finding': Nothing
   readonly 'problem.expected.other-unit': { readonly unit: 'none' | 'other' }
   readonly 'problem.expected.out-of-range': { readonly max: CountPart; readonly min: CountPart; readonly unit: 'none' | 'other' }
   readonly 'problem.expected.partial-date': Nothing
@@ -1493,6 +1499,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.expected.possible-identifier-column': Nothing
   readonly 'problem.expected.possible-identifier-value': Nothing
   readonly 'problem.expected.read-as-windows-1252': Nothing
+  readonly 'problem.expected.removal-not-in-status': Nothing
   readonly 'problem.expected.removal-without-date': Nothing
   readonly 'problem.expected.repeated-header': Nothing
   readonly 'problem.expected.repeated-not-in-events': Nothing
@@ -1501,6 +1508,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.expected.row-too-long': { readonly values: Part }
   readonly 'problem.expected.row-too-short': { readonly values: Part }
   readonly 'problem.expected.rows-contradict': Nothing
+  readonly 'problem.expected.same-but-for-spelling': Nothing
   readonly 'problem.expected.screw-partly-named': Nothing
   readonly 'problem.expected.sequence-against-time': Nothing
   readonly 'problem.expected.sequence-not-consecutive': Nothing
@@ -1528,6 +1536,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.found.calibration-after-use': Nothing
   readonly 'problem.found.calibration-old': Nothing
   readonly 'problem.found.cell-comments': Nothing
+  readonly 'problem.found.check-before-nothing': Nothing
   readonly 'problem.found.check-not-before-loosening': Nothing
   readonly 'problem.found.check-without-finding': Nothing
   readonly 'problem.found.check-without-visit': Nothing
@@ -1541,8 +1550,10 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.found.date-and-day-differ': Nothing
   readonly 'problem.found.date-in-future': Nothing
   readonly 'problem.found.deciduous-position': Nothing
+  readonly 'problem.found.delivery-after-death': Nothing
   readonly 'problem.found.delivery-before-implants': Nothing
   readonly 'problem.found.delivery-in-future': Nothing
+  readonly 'problem.found.delivery-on-another-day': Nothing
   readonly 'problem.found.document-properties': Nothing
   readonly 'problem.found.duplicate-restoration': Nothing
   readonly 'problem.found.duplicate-site': Nothing
@@ -1553,6 +1564,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.found.event-in-future': Nothing
   readonly 'problem.found.example-row': Nothing
   readonly 'problem.found.field-mostly-unreadable': { readonly filled: Part; readonly unreadable: Part }
+  readonly 'problem.found.first-tightening-missing': Nothing
   readonly 'problem.found.foot-row': Nothing
   readonly 'problem.found.formula-without-value': Nothing
   readonly 'problem.found.header-below-top': Nothing
@@ -1561,6 +1573,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.found.implant-lost-in-place': Nothing
   readonly 'problem.found.long-text': Nothing
   readonly 'problem.found.loosening-not-counted': Nothing
+  readonly 'problem.found.loosening-not-in-visits': Nothing
   readonly 'problem.found.loosening-without-check': Nothing
   readonly 'problem.found.loosening-without-date': Nothing
   readonly 'problem.found.missing-value': { readonly form: 'visit' | 'other' }
@@ -1577,6 +1590,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.found.number-like-pseudonym': Nothing
   readonly 'problem.found.observation-start-impossible': Nothing
   readonly 'problem.found.onset-outside-interval': Nothing
+  readonly 'problem.found.onset-without-finding': Nothing
   readonly 'problem.found.other-unit': Nothing
   readonly 'problem.found.out-of-range': { readonly fate: 'kept' | 'unknown' | 'other' }
   readonly 'problem.found.partial-date': Nothing
@@ -1585,6 +1599,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.found.possible-identifier-column': { readonly kind: Part }
   readonly 'problem.found.possible-identifier-value': { readonly kind: Part }
   readonly 'problem.found.read-as-windows-1252': Nothing
+  readonly 'problem.found.removal-not-in-status': Nothing
   readonly 'problem.found.removal-without-date': Nothing
   readonly 'problem.found.repeated-header': Nothing
   readonly 'problem.found.repeated-not-in-events': { readonly from: Part; readonly to: Part }
@@ -1593,6 +1608,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.found.row-too-long': Nothing
   readonly 'problem.found.row-too-short': Nothing
   readonly 'problem.found.rows-contradict': Nothing
+  readonly 'problem.found.same-but-for-spelling': Nothing
   readonly 'problem.found.screw-partly-named': Nothing
   readonly 'problem.found.sequence-against-time': Nothing
   readonly 'problem.found.sequence-not-consecutive': Nothing
@@ -1621,6 +1637,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.mend.calibration-after-use': Nothing
   readonly 'problem.mend.calibration-old': Nothing
   readonly 'problem.mend.cell-comments': Nothing
+  readonly 'problem.mend.check-before-nothing': Nothing
   readonly 'problem.mend.check-not-before-loosening': Nothing
   readonly 'problem.mend.check-without-finding': Nothing
   readonly 'problem.mend.check-without-visit': Nothing
@@ -1634,8 +1651,10 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.mend.date-and-day-differ': Nothing
   readonly 'problem.mend.date-in-future': Nothing
   readonly 'problem.mend.deciduous-position': Nothing
+  readonly 'problem.mend.delivery-after-death': Nothing
   readonly 'problem.mend.delivery-before-implants': Nothing
   readonly 'problem.mend.delivery-in-future': Nothing
+  readonly 'problem.mend.delivery-on-another-day': Nothing
   readonly 'problem.mend.document-properties': Nothing
   readonly 'problem.mend.duplicate-restoration': Nothing
   readonly 'problem.mend.duplicate-site': Nothing
@@ -1646,6 +1665,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.mend.event-in-future': Nothing
   readonly 'problem.mend.example-row': Nothing
   readonly 'problem.mend.field-mostly-unreadable': Nothing
+  readonly 'problem.mend.first-tightening-missing': Nothing
   readonly 'problem.mend.foot-row': Nothing
   readonly 'problem.mend.formula-without-value': Nothing
   readonly 'problem.mend.header-below-top': Nothing
@@ -1654,6 +1674,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.mend.implant-lost-in-place': Nothing
   readonly 'problem.mend.long-text': Nothing
   readonly 'problem.mend.loosening-not-counted': Nothing
+  readonly 'problem.mend.loosening-not-in-visits': Nothing
   readonly 'problem.mend.loosening-without-check': Nothing
   readonly 'problem.mend.loosening-without-date': Nothing
   readonly 'problem.mend.missing-value': Nothing
@@ -1670,6 +1691,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.mend.number-like-pseudonym': Nothing
   readonly 'problem.mend.observation-start-impossible': Nothing
   readonly 'problem.mend.onset-outside-interval': Nothing
+  readonly 'problem.mend.onset-without-finding': Nothing
   readonly 'problem.mend.other-unit': Nothing
   readonly 'problem.mend.out-of-range': Nothing
   readonly 'problem.mend.partial-date': Nothing
@@ -1678,6 +1700,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.mend.possible-identifier-column': Nothing
   readonly 'problem.mend.possible-identifier-value': Nothing
   readonly 'problem.mend.read-as-windows-1252': Nothing
+  readonly 'problem.mend.removal-not-in-status': Nothing
   readonly 'problem.mend.removal-without-date': Nothing
   readonly 'problem.mend.repeated-header': Nothing
   readonly 'problem.mend.repeated-not-in-events': Nothing
@@ -1686,6 +1709,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.mend.row-too-long': Nothing
   readonly 'problem.mend.row-too-short': Nothing
   readonly 'problem.mend.rows-contradict': Nothing
+  readonly 'problem.mend.same-but-for-spelling': Nothing
   readonly 'problem.mend.screw-partly-named': Nothing
   readonly 'problem.mend.sequence-against-time': Nothing
   readonly 'problem.mend.sequence-not-consecutive': Nothing

@@ -35,6 +35,7 @@ export function setAside(
 export function checkRestorations(table: TypedTable, today: number, problems: ProblemList): void {
   checkDoubledIds(table, problems)
   checkDoubledSites(table, problems)
+  checkSpellings(table, problems)
   const delivery = daysOrMissing(table.dates, 'delivery_date', table.rowCount)
   const placement = table.dates.get('implant_placement_date')
   const observed = table.dates.get('observation_start_date')
@@ -85,9 +86,41 @@ function checkDoubledSites(table: TypedTable, problems: ProblemList): void {
   })
 }
 
+/**
+ * Identifiers of patients that differ in nothing but letter case, blanks, hyphens and the like are one patient written in
+ * two ways, of whom deaths would reach only some restorations and intervals would see two.
+ */
+function checkSpellings(table: TypedTable, problems: ProblemList): void {
+  const patient = table.categories.get('patient_id')
+  if (patient === undefined) return
+  const firstSpelt = new Map<string, number>()
+  const isSpeltAnew = patient.labels.map((label, code) => {
+    const bare = label
+      .normalize('NFKC')
+      .toLowerCase()
+      .replace(/[\s\-_./\u200b\u00ad]+/g, '')
+    const first = firstSpelt.get(bare) ?? code
+    firstSpelt.set(bare, first)
+    return first !== code
+  })
+  if (!isSpeltAnew.includes(true)) return
+  for (let row = 0; row < table.rowCount; row++) {
+    if (table.status[row] === rowStatus.kept && isSpeltAnew[patient.codes[row]!] === true)
+      stopUnlessNamed(table, row, speltTwice, 'restoration', problems)
+  }
+}
+
 /** Whether a row of a table is kept. */
 function keptIn(table: TypedTable): (row: number) => boolean {
   return (row) => table.status[row] === rowStatus.kept
+}
+
+const speltTwice = {
+  code: 'same-but-for-spelling',
+  column: 'patient_id',
+  problem: 'the identifier of the patient is that of another but for letter case, blanks or hyphens.',
+  expected: 'one spelling for one patient, and identifiers that differ in letters or digits for two.',
+  mend: 'write it alike wherever it is the same patient, in a copy.',
 }
 
 const doubledId = {

@@ -26,12 +26,18 @@ function checkSequences({ table, order, firstRow, day }: LinkedRows, problems: P
   for (let restoration = 0; restoration + 1 < firstRow.length; restoration++) {
     const rows = keptRows(table, order, firstRow, restoration)
     if (rows.length === 0) continue
+    // Where only some rows name their screw, which of them is its first is not known, and that stops by itself.
+    const isPartlyNamed =
+      screw !== undefined &&
+      rows.some((row) => screw[row] === unknownCode) &&
+      rows.some((row) => screw[row] !== unknownCode)
     for (const ofScrew of groupedBy(rows, (row) => screw?.[row] ?? unknownCode)) {
       const bySequence = groupedBy(ofScrew, (row) => sequence[row]!)
       for (const doubled of bySequence)
         if (doubled.length > 1) setAsideDoubled(table, doubled, likeness, problems)
       const kept = ofScrew.filter((row) => table.status[row] === rowStatus.kept)
       kept.sort((left, right) => sequence[left]! - sequence[right]!)
+      checkDeliveryDay(kept, { table, day, minutes: isPartlyNamed ? undefined : minutes }, problems)
       if (kept.some((row, index) => sequence[row] !== index + 1)) {
         warn(table, kept[0]!, brokenSequence, problems)
       }
@@ -42,6 +48,25 @@ function checkSequences({ table, order, firstRow, day }: LinkedRows, problems: P
       }
     }
   }
+}
+
+/**
+ * Tightenings of a screw that are called delivery lie on its day, and the first of them is there: minutes are counted
+ * from it, so that a screw of which all have minutes above 0 lacks one. Either decides the group of the restoration.
+ */
+function checkDeliveryDay(
+  rows: readonly number[],
+  { table, day, minutes }: Pick<LinkedRows, 'table' | 'day'> & { readonly minutes: Float64Array | undefined },
+  problems: ProblemList,
+): void {
+  const context = table.categories.get('context')
+  const atDelivery = context?.labels.indexOf('delivery') ?? -1
+  const called = rows.filter((row) => context?.codes[row] === atDelivery)
+  for (const row of called)
+    if (day[row]! > 0) stopUnlessNamed(table, row, deliveryLater, 'restoration', problems)
+  const onDay = called.filter((row) => day[row] === 0)
+  if (minutes !== undefined && onDay.length > 0 && onDay.every((row) => minutes[row]! > 0))
+    stopUnlessNamed(table, onDay[0]!, firstMissing, 'restoration', problems)
 }
 
 function runsBackward(
@@ -178,6 +203,22 @@ const brokenSequence: Warned = {
   problem: 'the sequence numbers of a screw do not run from 1 without a gap; a tightening may be missing.',
   expected: '1 to n for each screw.',
   mend: 'add the missing tightening or correct the numbers, in a copy.',
+}
+
+const deliveryLater: Warned = {
+  code: 'delivery-on-another-day',
+  column: 'context',
+  problem: 'a tightening is called delivery and lies on a later day.',
+  expected: 'context delivery on the day of delivery only.',
+  mend: 'correct the day or the context, in a copy.',
+}
+
+const firstMissing: Warned = {
+  code: 'first-tightening-missing',
+  column: 'minutes_since_first',
+  problem: 'every tightening of a screw at delivery has minutes since the first, and the first is not there.',
+  expected: '0 minutes for the first tightening of each screw.',
+  mend: 'add the first tightening, or correct the minutes, in a copy.',
 }
 
 const sequenceBackward: Warned = {

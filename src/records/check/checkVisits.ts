@@ -45,6 +45,8 @@ interface VisitReader {
   readonly type: (row: number) => string | undefined
   readonly status: (row: number) => string | undefined
   readonly onset: Int32Array | undefined
+  /** A reason for a removal at a visit after which nothing says that the restoration was gone. */
+  readonly isReasonAlone: (row: number) => boolean
 }
 
 function visitReader({ table }: LinkedRows): VisitReader {
@@ -56,9 +58,16 @@ function visitReader({ table }: LinkedRows): VisitReader {
   const patient = label('patient_status')
   const checked = label('screw_checked')
   const finding = label('finding')
+  const reason = label('removal_reason')
+  const action = label('action_taken')
   const inPlace = (row: number): boolean => status(row)?.startsWith('in_place') === true
+  const isGone = (row: number): boolean => status(row) === 'removed' || status(row) === 'lost'
+  const isReplaced = (row: number): boolean =>
+    status(row) === undefined && (action(row) === 'remade' || action(row) === 'implant_removed')
   return {
-    isGone: (row) => status(row) === 'removed' || status(row) === 'lost',
+    isGone,
+    isReasonAlone: (row) =>
+      reason(row) !== undefined && !isGone(row) && !isReplaced(row) && finding(row) !== 'implant_loss',
     isDead: (row) => patient(row) === 'deceased',
     claimsJoint: (row) => checked(row) === 'yes' || inPlace(row) || (finding(row) ?? 'none') !== 'none',
     checked,
@@ -125,6 +134,9 @@ function checkVisit(table: TypedTable, row: number, reader: VisitReader, problem
   const finding = reader.finding(row)
   const type = reader.type(row)
   const isChecked = reader.checked(row) === 'yes'
+  if (reader.isReasonAlone(row)) stopUnlessNamed(table, row, reasonAlone, 'restoration', problems)
+  if ((finding ?? 'none') === 'none' && (reader.onset?.[row] ?? missingDay) !== missingDay)
+    stopUnlessNamed(table, row, onsetOfNothing, 'restoration', problems)
   if (isChecked && finding === undefined) warn(table, row, checkWithoutFinding, problems)
   if (finding === 'screw_loosening' && !isChecked) warn(table, row, looseningUnchecked, problems)
   if (isChecked && (type === 'telephone' || type === 'records_only'))
@@ -197,7 +209,8 @@ const eventAfterRemoval: Fault = {
   problem: 'a finding or a death is recorded of the restoration after it was removed or lost.',
 }
 
-const afterDeath: Fault = {
+/** A visit after the patient had died. */
+export const afterDeath: Fault = {
   code: 'after-death',
   column: 'patient_status',
   problem: 'a visit lies after the death of the patient.',
@@ -205,7 +218,8 @@ const afterDeath: Fault = {
   mend: 'correct the status or the date, in a copy.',
 }
 
-const eventAfterDeath: Fault = {
+/** A finding or a removal after the patient had died. */
+export const eventAfterDeath: Fault = {
   ...afterDeath,
   code: 'event-after-death',
   problem: 'a finding or a removal lies after the death of the patient.',
@@ -217,6 +231,22 @@ const onsetOutside: Fault = {
   problem: 'the onset does not lie after the last check (or delivery) and up to the visit.',
   expected: 'an onset inside the interval from the last check to the visit that found it.',
   mend: 'correct the onset, or leave it empty.',
+}
+
+const reasonAlone: Fault = {
+  code: 'removal-not-in-status',
+  column: 'removal_reason',
+  problem: 'a removal has a reason, and the restoration is not said to be removed or lost.',
+  expected: 'restoration_status removed or lost wherever removal_reason is filled.',
+  mend: 'correct one of the two, in a copy.',
+}
+
+const onsetOfNothing: Fault = {
+  code: 'onset-without-finding',
+  column: 'onset_date',
+  problem: 'an onset is dated, and nothing is said to have been found.',
+  expected: 'a finding wherever onset_date is filled.',
+  mend: 'fill in the finding, or clear the onset, in a copy.',
 }
 
 const checkWithoutFinding: Fault = {

@@ -3,6 +3,7 @@ import type { LinkedTable, QualityReport, RecordTable, TableName } from '../data
 import type { ProblemList } from '../problems.js'
 import { rowStatus, type TypedTable } from '../understand/typedTable.js'
 import type { TypedTables } from '../understand/unfoldOneSheet.js'
+import { checkAcross } from './checkAcross.js'
 import { checkRestorations } from './checkRestorations.js'
 import { checkTightenings } from './checkTightenings.js'
 import { checkSites, checkVisits } from './checkVisits.js'
@@ -39,6 +40,7 @@ export function validate(
   const visits = linkRows(tables.visits, restorations, today, problems)
   const removals = checkVisits(visits, problems)
   checkTightenings(tightenings, restorations, problems)
+  checkAcross(restorations, { tightenings, visits }, problems)
   checkSites(restorations, removals, problems)
   withdraw(tightenings, restorations)
   withdraw(visits, restorations)

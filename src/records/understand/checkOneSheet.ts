@@ -133,6 +133,8 @@ function faultOf(course: Course, today: number): SheetFault | undefined {
   if (hasReason && removed === missingDay) return undatedRemoval
   if (count >= 1 && loosening === missingDay) return undated
   if (count === 0 && loosening !== missingDay) return uncounted
+  // Where the count says that there was none, the date of the check is but one more check.
+  if (checkBefore !== missingDay && loosening === missingDay && count !== 0) return beforeNothing
   if (loosening !== missingDay && checkBefore !== missingDay && checkBefore >= loosening)
     return checkNotBefore
   const last = Math.max(lastCheck, checkBefore, loosening)
@@ -167,6 +169,15 @@ const undated: SheetFault = {
   problem: 'loosening is counted, and the date of the first is missing.',
   expected: 'the date of the first loosening wherever loosening_count is 1 or more.',
   mend: 'fill in the date, in a copy.',
+}
+
+const beforeNothing: SheetFault = {
+  code: 'check-before-nothing',
+  column: 'last_check_before_loosening_date',
+  problem: 'there is a last check before a loosening, and no loosening is dated.',
+  expected:
+    'first_loosening_date wherever last_check_before_loosening_date is filled, or a loosening_count of 0.',
+  mend: 'fill in the date of the loosening, or clear that of the check, in a copy.',
 }
 
 const uncounted: SheetFault = {

@@ -41,6 +41,7 @@ export function readDates(field: Field, column: TextColumn, map?: MappedColumn):
     if (value === '' || faults[code] !== undefined) return missingDay
     const day = dayOfText(value, order) ?? (map === undefined ? undefined : dayByMap(value, order, map))
     if (day === undefined) faults[code] = unreadable(field, value)
+    else if (day === 'unknown' && eventDates.has(field.name)) faults[code] = inDoubt
     return day === undefined || day === 'unknown' ? missingDay : day
   })
   stopIfHopeless(bare, counts, days, faults)

@@ -4,6 +4,7 @@ import type { ProblemList } from '../problems.js'
 import type { TextTable } from '../read/textTable.js'
 import { leaveOut } from './faults.js'
 import type { MatchedColumn } from './matchColumns.js'
+import { readDates } from './readDates.js'
 import { readFields } from './readFields.js'
 import { rowStatus, type TypedTable } from './typedTable.js'
 import type { UnfoldedRows } from './unfoldedRows.js'
@@ -69,8 +70,9 @@ function visitTable(
   const said = columns.map((one) => (one.field.name === 'finding' ? withoutNotChecked(one) : one))
   const table = readFields(text, 'visits', said, problems, {}, false)
   const checked = columns.some((one) => one.mapped?.checked === true)
-  addNotChecked(columns, table, checked)
+  // Before the words for "not checked" fill the column of the check: empty cells of a visit that never was say nothing.
   stopAtUndated(columns, table, problems)
+  addNotChecked(columns, table, checked)
   return { table, checked }
 }
 
@@ -81,12 +83,15 @@ function stopAtUndated(columns: readonly MatchedColumn[], table: TypedTable, pro
   const finding = table.categories.get('finding')
   const checked = table.categories.get('screw_checked')
   const quiet = finding?.labels.indexOf('none') ?? -1
-  const column = columns.find((one) => one.field.name === 'visit_date')?.column
+  const dated = columns.find((one) => one.field.name === 'visit_date')
+  const column = dated?.column
+  // A text that is no date has stopped where dates are read; an empty one, or a word for unknown, has not.
+  const told = dated === undefined ? [] : readDates(dated.field, dated.column, dated.mapped).faults
   for (let row = 0; row < table.rowCount; row++) {
     if ((dates?.[row] ?? missingDay) !== missingDay || (days?.[row] ?? missingDay) !== missingDay) continue
     const found = finding?.codes[row] ?? unknownCode
     const says = (found !== unknownCode && found !== quiet) || checked?.labels[checked.codes[row]!] === 'yes'
-    if (!says || (column !== undefined && column.values[column.codes[row]!] !== '')) continue
+    if (!says || (column !== undefined && told[column.codes[row]!] !== undefined)) continue
     problems.add(
       { ...undatedVisit, file: table.file, column: column?.header ?? 'visit_date' },
       table.sourceRow[row]!,

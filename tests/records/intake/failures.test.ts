@@ -73,7 +73,6 @@ describe('what went wrong in silence', () => {
       const { problems, records } = await held(path, {
         'columns › Primer aflojamiento › partialDates': 'unknown',
       })
-      if (text === '2020') return expect(problems.map((one) => one.severity)).not.toContain('stop')
       expect(records).toBeUndefined()
       expect(problems[0]).toMatchObject({ severity: 'stop', code: 'not-a-date', rows: [6] })
       const named = await checkRecords(path, { today, setAside: ['not-a-date'] })
@@ -108,6 +107,54 @@ describe('what went wrong in silence', () => {
     })
     const { labels, codes } = records!.visits.category('screw_checked')
     expect([...codes].map((code) => labels[code])).toEqual(rows.flatMap(() => ['yes', 'no']))
+  })
+
+  it.each(['', '?', '-', 'n/a', '2020'])(
+    'a finding at a visit dated "%s" is not lost: it stops',
+    async (text) => {
+      const dated = { dateOrder: 'day-first', partialDates: 'unknown' } as const
+      const columns = [
+        { header: 'Paciente', field: 'patient_id' },
+        { header: 'Diente', field: 'tooth_position' },
+        { header: 'Fecha de entrega', field: 'delivery_date', ...dated },
+        { header: 'Fecha de visita', field: 'visit_date', checked: true, ...dated },
+        {
+          header: 'Hallazgo',
+          field: 'finding',
+          visit: 1,
+          values: { floja: 'screw_loosening', firme: 'none' },
+        },
+      ]
+      const lines = rows.map((_, index) => `P${index};36;${13 + index}/02/2019;${13 + index}/02/2020;firme`)
+      lines[4] = `P4;36;17/02/2019;${text};floja`
+      const path = sheet(columns.map((one) => one.header).join(';'), lines)
+      const map = {
+        holdfastColumnMap: 1,
+        confirmed: true,
+        sheets: [{ sheet: 'one_sheet', file: 'praxis.csv', rows: 'visit', columns }],
+      }
+      writeFileSync(`${path}.map.json`, JSON.stringify(map))
+      const { problems, records } = await checkRecords(path, { today })
+      expect(records).toBeUndefined()
+      expect(problems[0]).toMatchObject({ severity: 'stop', code: 'missing-value', rows: [6] })
+    },
+  )
+
+  it('checks side by side that never were are no visits, whatever "not checked" is called elsewhere', async () => {
+    const header = 'Paciente;Diente;Fecha de entrega;Control 1;Hallazgo 1;Control 2;Hallazgo 2'
+    const lines = rows.map(
+      (_, index) =>
+        `P${index};36;${13 + index}/02/2019;${13 + index}/02/2020;${index === 0 ? 'no revisado' : 'sin hallazgos'};` +
+        (index < 5 ? `${13 + index}/02/2021;${index === 1 ? 'no revisado' : 'sin hallazgos'}` : ';'),
+    )
+    const { problems, records } = await held(sheet(header, lines), {
+      'columns › Hallazgo 1 › values › no revisado': 'not_checked',
+      'columns › Hallazgo 2 › values › no revisado': 'not_checked',
+    })
+    expect(problems.filter((one) => one.severity === 'stop')).toEqual([])
+    expect(records!.visits.rowCount).toBe(15)
+    const { labels, codes } = records!.visits.category('screw_checked')
+    expect([...codes].filter((code) => labels[code] === 'no')).toHaveLength(2)
   })
 
   it('a confirmed map is not written over without --redo, and is kept beside with it', async () => {
