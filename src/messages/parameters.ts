@@ -1526,6 +1526,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.expected.unknown-word': { readonly codes: Part }
   readonly 'problem.expected.visit-before-delivery': Nothing
   readonly 'problem.expected.visit-rows-disagree': Nothing
+  readonly 'problem.expected.visit-without-date': Nothing
   readonly 'problem.expected.wait-unit-in-doubt': Nothing
   readonly 'problem.expected.wait-without-second-tightening': Nothing
   readonly 'problem.found.after-death': Nothing
@@ -1626,6 +1627,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.found.unknown-word': { readonly column: Part }
   readonly 'problem.found.visit-before-delivery': Nothing
   readonly 'problem.found.visit-rows-disagree': Nothing
+  readonly 'problem.found.visit-without-date': Nothing
   readonly 'problem.found.wait-unit-in-doubt': Nothing
   readonly 'problem.found.wait-without-second-tightening': Nothing
   readonly 'problem.left-out': { readonly code: Part; readonly found: Part; readonly what: 'restoration' | 'row' | 'other' }
@@ -1727,6 +1729,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'problem.mend.unknown-word': Nothing
   readonly 'problem.mend.visit-before-delivery': Nothing
   readonly 'problem.mend.visit-rows-disagree': Nothing
+  readonly 'problem.mend.visit-without-date': Nothing
   readonly 'problem.mend.wait-unit-in-doubt': Nothing
   readonly 'problem.mend.wait-without-second-tightening': Nothing
   readonly 'proposal.answer.design': Nothing

@@ -55,7 +55,7 @@ describe('the recall list', () => {
 
   it('leaves a patient out who died by any of the restorations, and takes one up who came back', async () => {
     const tables = practice(8)
-    tables.visits[1]!.patient_status = 'deceased'
+    tables.visits[3]!.patient_status = 'deceased'
     Object.assign(tables.visits[4]!, { patient_status: 'moved' })
     Object.assign(tables.visits[7]!, { patient_status: 'active' })
     const records = await readRecords(written(tables), { today })

@@ -3,6 +3,7 @@ import { oneSheetOwnFields } from '../../vocabulary/oneSheet.js'
 import { type CategoryColumn, missingDay, unknownCode } from '../columns.js'
 import type { ProblemList } from '../problems.js'
 import { checkOneSheet } from './checkOneSheet.js'
+import { leaveOut } from './faults.js'
 import { markIdenticalRows } from './identicalRows.js'
 import { groupRows } from './rowGroups.js'
 import { daysOrMissing, rowStatus, type TypedTable, typedTable } from './typedTable.js'
@@ -38,7 +39,7 @@ export function unfoldOneSheet(
   markIdenticalRows(sheet, 'patient_id', problems)
   checkOneSheet(sheet, today, problems)
   const restorations = restorationsOf(sheet)
-  if (!restorations.categories.has('restoration_id')) makeRestorationIds(restorations, problems)
+  identify(restorations, sheet, problems)
   const ids = restorations.categories.get('restoration_id')!
   return {
     restorations,
@@ -59,6 +60,32 @@ function restorationsOf(sheet: TypedTable): TypedTable {
   }
   return table
 }
+
+/** A sheet whose column of identifiers is empty has none; one of which some are missing has rows that cannot be told apart. */
+function identify(table: TypedTable, sheet: TypedTable, problems: ProblemList): void {
+  const codes = table.categories.get('restoration_id')?.codes
+  if (codes === undefined || codes.every((code) => code === unknownCode)) {
+    makeRestorationIds(table, problems)
+    return
+  }
+  for (let row = 0; row < table.rowCount; row++) {
+    if (codes[row] !== unknownCode || table.status[row] !== rowStatus.kept) continue
+    const kind = { ...withoutId, file: table.file }
+    problems.add(kind, table.sourceRow[row]!)
+    for (const one of [table, sheet]) leaveOut(one, row, 'restoration')
+  }
+}
+
+const withoutId = {
+  severity: 'stop',
+  leavesOut: 'restoration',
+  code: 'missing-value',
+  parameters: { form: 'row' },
+  column: 'restoration_id',
+  problem: 'the row has no value in a column that every row needs, and cannot be placed.',
+  expected: 'a restoration_id in every row, or in none.',
+  mend: 'fill it in, in a copy.',
+} as const
 
 /** Identifies restorations by patient, position and order of rows where the sheet has no identifier of its own. */
 function makeRestorationIds(table: TypedTable, problems: ProblemList): void {

@@ -1,8 +1,9 @@
 import { fieldOf } from '../../vocabulary/fields.js'
+import { saysUnknown } from '../../vocabulary/unknown.js'
 import { missingDay, unknownCode } from '../columns.js'
 import type { ProblemList } from '../problems.js'
 import type { TextTable } from '../read/textTable.js'
-import { leaveOut } from './faults.js'
+import { leaveOut, meantBy } from './faults.js'
 import type { MatchedColumn } from './matchColumns.js'
 import { readDates } from './readDates.js'
 import { readFields } from './readFields.js'
@@ -76,28 +77,47 @@ function visitTable(
   return { table, checked }
 }
 
-/** Something found at a visit without a day cannot be placed in time, and must not be lost. */
+/**
+ * Something found at a visit without a day cannot be placed in time, and must not be lost. A visit at which nothing was
+ * found is left out and listed, as long as a cell says so: where every cell is empty there was none.
+ */
 function stopAtUndated(columns: readonly MatchedColumn[], table: TypedTable, problems: ProblemList): void {
   const dates = table.dates.get('visit_date')
   const days = table.days.get('days_since_delivery')
-  const finding = table.categories.get('finding')
-  const checked = table.categories.get('screw_checked')
-  const quiet = finding?.labels.indexOf('none') ?? -1
+  const saysEvent = eventOfVisit(table)
   const dated = columns.find((one) => one.field.name === 'visit_date')
   const column = dated?.column
   // A text that is no date has stopped where dates are read; an empty one, or a word for unknown, has not.
   const told = dated === undefined ? [] : readDates(dated.field, dated.column, dated.mapped).faults
+  const finding = columns.find((one) => one.field.name === 'finding')
+  const isNothing = finding?.column.values.map(
+    (value) => !saysUnknown(value) && !isNotChecked(finding, value),
+  )
+  const place = { file: table.file, column: column?.header ?? 'visit_date' }
   for (let row = 0; row < table.rowCount; row++) {
     if ((dates?.[row] ?? missingDay) !== missingDay || (days?.[row] ?? missingDay) !== missingDay) continue
-    const found = finding?.codes[row] ?? unknownCode
-    const says = (found !== unknownCode && found !== quiet) || checked?.labels[checked.codes[row]!] === 'yes'
-    if (!says || (column !== undefined && told[column.codes[row]!] !== undefined)) continue
-    problems.add(
-      { ...undatedVisit, file: table.file, column: column?.header ?? 'visit_date' },
-      table.sourceRow[row]!,
-    )
-    if (problems.isSetAsideByName(undatedVisit)) leaveOut(table, row, undatedVisit.leavesOut)
+    if (column !== undefined && told[column.codes[row]!] !== undefined) continue
+    if (saysEvent(row)) {
+      problems.add({ ...undatedVisit, ...place }, table.sourceRow[row]!)
+      if (problems.isSetAsideByName(undatedVisit)) leaveOut(table, row, undatedVisit.leavesOut)
+    } else if (isNothing?.[finding!.column.codes[row]!] === true) {
+      problems.add({ ...undatedNothing, ...place }, table.sourceRow[row]!)
+    }
   }
+}
+
+/** Whether a row of visits says that something was found or checked, or that restoration or patient are gone. */
+function eventOfVisit(table: TypedTable): (row: number) => boolean {
+  const isOneOf = (field: string, said: (label: string) => boolean): ((row: number) => boolean) => {
+    const column = table.categories.get(field)
+    const loud = column?.labels.map(said)
+    return (row) => column !== undefined && column.codes[row] !== unknownCode && loud![column.codes[row]!]!
+  }
+  const found = isOneOf('finding', (label) => label !== 'none')
+  const checked = isOneOf('screw_checked', (label) => label === 'yes')
+  const gone = isOneOf('restoration_status', (label) => label === 'removed' || label === 'lost')
+  const dead = isOneOf('patient_status', (label) => label === 'deceased')
+  return (row) => found(row) || checked(row) || gone(row) || dead(row)
 }
 
 const undatedVisit = {
@@ -110,8 +130,20 @@ const undatedVisit = {
   mend: 'fill it in, in a copy.',
 } as const
 
+const undatedNothing = {
+  severity: 'set-aside',
+  code: 'visit-without-date',
+  problem: 'nothing was found at a visit that has no date; it is left out.',
+  expected: 'the day of every visit.',
+  mend: 'fill it in, in a copy, or clear the finding where there was no visit.',
+} as const
+
 /** In the values of a finding: the word says that the screw was not checked at the visit. */
 export const notChecked = 'not_checked'
+
+function isNotChecked({ mapped }: MatchedColumn, value: string): boolean {
+  return meantBy(mapped?.values, value) === notChecked
+}
 
 function withoutNotChecked(one: MatchedColumn): MatchedColumn {
   const values = Object.entries(one.mapped?.values ?? {})
@@ -123,8 +155,7 @@ function withoutNotChecked(one: MatchedColumn): MatchedColumn {
 /** A visit at which a finding says "not checked" is none at which the screw was tested. */
 function addNotChecked(columns: readonly MatchedColumn[], table: TypedTable, checked: boolean): void {
   const finding = columns.find((one) => one.field.name === 'finding')
-  const values = finding?.mapped?.values ?? {}
-  const isNot = finding?.column.values.map((value) => values[value] === notChecked) ?? []
+  const isNot = finding?.column.values.map((value) => isNotChecked(finding, value)) ?? []
   if (!isNot.includes(true)) return
   const { labels, codes } = table.categories.get('screw_checked') ?? {
     labels: fieldOf('visits', 'screw_checked')!.codes!,

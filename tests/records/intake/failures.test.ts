@@ -4,7 +4,7 @@ import { describe, expect, it } from 'vitest'
 import { runInterview } from '../../../src/cli/interviewRun.js'
 import type { Question } from '../../../src/records/interview/questions.js'
 import { checkRecords } from '../../../src/records/read/readDataset.js'
-import { today, writtenFile } from '../practice.js'
+import { csvOf, oneSheet, today, writtenFile } from '../practice.js'
 
 /**
  * Holds the interview by taking what is proposed, the first choice where nothing is, unless an answer is given for a
@@ -139,6 +139,42 @@ describe('what went wrong in silence', () => {
       expect(problems[0]).toMatchObject({ severity: 'stop', code: 'missing-value', rows: [6] })
     },
   )
+
+  it('a row without an identifier among rows that have one stops, and where none has one they are made', async () => {
+    const sheetOf = (ids: (index: number) => string): string =>
+      writtenFile(
+        'one-sheet.csv',
+        csvOf(oneSheet(20).map((row, index) => ({ ...row, restoration_id: ids(index) }))),
+      )
+    const one = await checkRecords(
+      sheetOf((index) => (index === 3 ? '' : `R${index}`)),
+      { today },
+    )
+    expect(one.problems.filter(({ severity }) => severity !== 'note')).toMatchObject([
+      { severity: 'stop', code: 'missing-value', rows: [5] },
+    ])
+    const none = await checkRecords(
+      sheetOf(() => ''),
+      { today },
+    )
+    expect(none.problems.map(({ code }) => code)).toEqual(['restoration-ids-made'])
+    expect(none.records!.restorations.rowCount).toBe(20)
+    expect(none.records!.visits.rowCount).toBe(22)
+  })
+
+  it('a clean check whose date is not known is left out and listed', async () => {
+    const header = 'Paciente;Diente;Fecha de entrega;Control 1;Hallazgo 1;Control 2;Hallazgo 2'
+    const lines = rows.map(
+      (_, index) =>
+        `P${index};36;${13 + index}/02/2019;${13 + index}/02/2020;sin hallazgos;` +
+        (index === 4 ? '?;sin hallazgos' : index < 5 ? `${13 + index}/02/2021;sin hallazgos` : ';'),
+    )
+    const { problems, records } = await held(sheet(header, lines))
+    expect(problems.filter((one) => one.severity === 'set-aside')).toMatchObject([
+      { code: 'visit-without-date', rows: [6] },
+    ])
+    expect(records!.visits.rowCount).toBe(14)
+  })
 
   it('checks side by side that never were are no visits, whatever "not checked" is called elsewhere', async () => {
     const header = 'Paciente;Diente;Fecha de entrega;Control 1;Hallazgo 1;Control 2;Hallazgo 2'
