@@ -1,11 +1,10 @@
 import type { CohortSummary } from '../cohort/attrition.js'
 import { listOf, message } from '../messages/message.js'
-import { type Speaker, speaker } from '../messages/speaker.js'
 import { edgePx, footLayers, framed, textLayer } from './frame.js'
 import type { ChartLayer, ChartSpecification } from './specification.js'
 import { widestText, wrapText } from './textWidth.js'
 import { type FigureMeasures, type FigureOptions, figureMeasures, neutralInk } from './theme.js'
-import { groupName } from './words.js'
+import { type ChartSpeaker, chartSpeaker, groupName } from './words.js'
 
 interface BoxLine {
   readonly text: string
@@ -46,7 +45,7 @@ export function attritionDiagram(summary: CohortSummary, options: FigureOptions 
   const size = options.size ?? 'page'
   const measures = figureMeasures[size]
   const columns = columnsOf(measures)
-  const by = speaker(options.language)
+  const by = chartSpeaker(options)
   const boxes = stackedBoxes(summary, columns, by)
   const bottom = Math.max(...boxes.map((box) => box.top + box.height))
   const foot = footLayers([], options.generated ?? false, {
@@ -83,7 +82,7 @@ function columnsOf(measures: FigureMeasures): Columns {
   }
 }
 
-function stackedBoxes(summary: CohortSummary, columns: Columns, by: Speaker): Box[] {
+function stackedBoxes(summary: CohortSummary, columns: Columns, by: ChartSpeaker): Box[] {
   const { attrition } = summary
   const steps = attrition.steps.filter((step) => step.leftOut > 0)
   const leftOut = steps.reduce((sum, step) => sum + step.leftOut, 0)
@@ -203,12 +202,12 @@ function bold(text: string): BoxLine {
   return { text, weight: 'bold' }
 }
 
-function counted(count: number, text: string, by: Speaker): BoxLine {
+function counted(count: number, text: string, by: ChartSpeaker): BoxLine {
   return { text, weight: 'normal', count: by.number(count, 'count') }
 }
 
 /** Text alternative. */
-function attritionInWords({ attrition, patients }: CohortSummary, by: Speaker): string {
+function attritionInWords({ attrition, patients }: CohortSummary, by: ChartSpeaker): string {
   const steps = attrition.steps
     .filter(({ leftOut }) => leftOut > 0)
     .map(({ code, leftOut }) =>

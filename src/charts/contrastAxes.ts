@@ -1,12 +1,11 @@
 import { message } from '../messages/message.js'
-import type { Speaker } from '../messages/speaker.js'
 import type { IntervalAxis, IntervalRow } from './intervalPlot.js'
-import { directionInWords } from './words.js'
+import { type ChartSpeaker, directionInWords } from './words.js'
 
 const steps = [0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5]
 
 /** Runs between round numbers of percentage points that hold every limit, and no difference. */
-export function pointsAxis(rows: readonly IntervalRow[], group: string, by: Speaker): IntervalAxis {
+export function pointsAxis(rows: readonly IntervalRow[], group: string, by: ChartSpeaker): IntervalAxis {
   const ends = rows.flatMap((row) => [row.value ?? 0, row.lower, row.upper]).filter(Number.isFinite)
   const lowest = Math.min(0, ...ends)
   const highest = Math.max(0, ...ends)
@@ -36,7 +35,7 @@ const ratioTicks = [0.01, 0.02, 0.05, 0.1, 0.2, 0.33, 0.5, 0.75, 1, 1.33, 2, 3, 
 const wideTicks = [0.01, 0.1, 1, 10, 100]
 
 /** Runs from a tick at or below all limits to one at or above, at least 0.5 to 2, at most 0.01 to 100. */
-export function ratioAxis(rows: readonly IntervalRow[], group: string, by: Speaker): IntervalAxis {
+export function ratioAxis(rows: readonly IntervalRow[], group: string, by: ChartSpeaker): IntervalAxis {
   const ends = rows
     .flatMap((row) => [row.value ?? 1, row.lower, row.upper])
     .filter((end) => Number.isFinite(end) && end > 0)

@@ -96,6 +96,8 @@ export interface FigureOptions {
   readonly generated?: boolean
   /** Language of the words in the figure; default en. */
   readonly language?: string
+  /** Minutes by which groups of tightening are named as in the tables beside the figure; without it their shortest names. */
+  readonly window?: { readonly from: number; readonly to: number }
 }
 
 /** What every plot is told of its frame, with defaults filled in. */

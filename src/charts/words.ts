@@ -1,14 +1,27 @@
 import { message, type Part } from '../messages/message.js'
-import { groupLabel, groupNameBy, type NamedGroup } from '../messages/names.js'
+import { groupLabel, groupNameBy, type NamedGroup, type WaitWindow } from '../messages/names.js'
 import type { Words } from '../messages/phrase.js'
 import { printable } from '../messages/phrase.js'
-import type { Speaker } from '../messages/speaker.js'
+import { type Speaker, speaker } from '../messages/speaker.js'
+import type { FigureOptions } from './theme.js'
 
 export { printable }
 
 /** Name of a group in a figure, by what the groups were formed by; default how the screw was tightened. */
-export function groupName(group: string | NamedGroup, by: Speaker, field?: string): string {
-  return by.text(typeof group === 'string' ? groupLabel(group) : groupNameBy(group, field))
+export function groupName(group: string | NamedGroup, by: ChartSpeaker, field?: string): string {
+  return by.text(
+    typeof group === 'string' ? groupLabel(group, by.window) : groupNameBy(group, field, by.window),
+  )
+}
+
+/** A speaker that knows the window by which groups are named in full. */
+export interface ChartSpeaker extends Speaker {
+  readonly window?: WaitWindow
+}
+
+/** The speaker of a figure: its language, and the names that groups have in the tables beside it. */
+export function chartSpeaker({ language, window }: Pick<FigureOptions, 'language' | 'window'>): ChartSpeaker {
+  return window === undefined ? speaker(language) : { ...speaker(language), window }
 }
 
 /** "1 year", "3 years", "0.5 years". */
@@ -27,7 +40,7 @@ export function withInterval(value: string, interval: string): string {
 }
 
 /** Side of a difference or ratio: "← lower with single", "higher with single →". */
-export function directionInWords(side: 'lower' | 'higher', group: string, by: Speaker): string {
+export function directionInWords(side: 'lower' | 'higher', group: string, by: ChartSpeaker): string {
   return by.text(
     message('chart.direction', {
       side: side === 'lower' ? 'lower' : 'other',

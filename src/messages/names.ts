@@ -42,16 +42,28 @@ export interface NamedGroup {
   readonly range?: NumberGroup
 }
 
-/** Shortest name of an exposure group; a name of the user's own stands as it is. */
-export function groupLabel(group: string): Part {
-  return Object.hasOwn(groupCodes, group)
-    ? message(`group.short.${groupCodes[group as keyof typeof groupCodes]}`)
-    : foreign(group)
+/** Minutes between two tightenings by which a repeated one counts as such. */
+export interface WaitWindow {
+  readonly from: number
+  readonly to: number
+}
+
+/**
+ * Name of an exposure group in a figure: the one of tables where the window is known, else the shortest; a name of the
+ * user's own stands as it is.
+ */
+export function groupLabel(group: string, window?: WaitWindow): Part {
+  if (!Object.hasOwn(groupCodes, group)) return foreign(group)
+  const code = groupCodes[group as keyof typeof groupCodes]
+  if (window === undefined || code === 'all') return message(`group.short.${code}`)
+  return code === 'repeated-in-window' || code === 'repeated-outside-window'
+    ? message(`group.${code}`, { from: String(window.from), to: String(window.to) })
+    : message(`group.${code}`)
 }
 
 /** Name of a group by what groups were formed by: a field, or by default how the screw was tightened. */
-export function groupNameBy({ group, range }: NamedGroup, field?: string): Part {
-  if (field === undefined || group === 'all') return groupLabel(group)
+export function groupNameBy({ group, range }: NamedGroup, field?: string, window?: WaitWindow): Part {
+  if (field === undefined || group === 'all') return groupLabel(group, window)
   if (range === undefined) return levelName(field, group)
   const { from, below } = range
   if (from === undefined) return message('level.below', { below: String(below) })

@@ -292,6 +292,14 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'comparison.effect.contradicts': Nothing
   readonly 'comparison.effect.weakens': Nothing
   readonly 'comparison.ends': { readonly after: Part; readonly afterInterval: Part; readonly found: Part; readonly foundInterval: Part }
+  readonly 'comparison.estimate': Nothing
+  readonly 'comparison.estimate-column': Nothing
+  readonly 'comparison.estimate-degrees': { readonly endpoint: Part }
+  readonly 'comparison.estimate-error': Nothing
+  readonly 'comparison.estimate-lost': { readonly group: Part }
+  readonly 'comparison.estimate-p': { readonly years: Part }
+  readonly 'comparison.estimate-patients': { readonly endpoint: Part; readonly years: Part }
+  readonly 'comparison.estimate-value': Nothing
   readonly 'comparison.exposure-charted': Nothing
   readonly 'comparison.exposure-measured': { readonly charted: CountPart; readonly documented: Part; readonly share: Part }
   readonly 'comparison.figure': { readonly endpoint: Part }
@@ -301,6 +309,10 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'comparison.figure-risk': { readonly risk: Part; readonly years: Part }
   readonly 'comparison.forest': { readonly years: Part }
   readonly 'comparison.forest-lead': Nothing
+  readonly 'comparison.form': Nothing
+  readonly 'comparison.form.levels': { readonly count: CountPart }
+  readonly 'comparison.form.line': Nothing
+  readonly 'comparison.form.spline': { readonly knots: Part }
   readonly 'comparison.higher': { readonly against: Part; readonly endpoint: Part; readonly group: Part; readonly interval: Part; readonly points: Part; readonly years: Part }
   readonly 'comparison.horizon': Nothing
   readonly 'comparison.horizon-used': { readonly points: Part; readonly years: Part }
@@ -312,6 +324,10 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'comparison.left-out.what-is-compared': { readonly name: Part }
   readonly 'comparison.lower': { readonly against: Part; readonly endpoint: Part; readonly group: Part; readonly interval: Part; readonly points: Part; readonly years: Part }
   readonly 'comparison.method': Nothing
+  readonly 'comparison.model': Nothing
+  readonly 'comparison.model-allowed': Nothing
+  readonly 'comparison.model-missing': Nothing
+  readonly 'comparison.model-note': { readonly imputations: CountPart }
   readonly 'comparison.no-weight': { readonly share: Part }
   readonly 'comparison.nothing-to-compare': { readonly recorded: 'no' | 'other' }
   readonly 'comparison.number-needed': { readonly against: Part; readonly direction: 'lower' | 'other'; readonly endpoint: Part; readonly from: Part; readonly group: Part; readonly number: CountPart; readonly to: Part; readonly years: Part }
@@ -348,6 +364,8 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'contrast.not-compared': Nothing
   readonly 'contrast.not-estimable': { readonly against: Part; readonly group: Part; readonly years: Part }
   readonly 'contrast.not-estimable-because': { readonly against: Part; readonly group: Part; readonly reason: Part; readonly years: Part }
+  readonly 'contrast.not-the-answer': { readonly planned: 'yes' | 'other'; readonly years: Part }
+  readonly 'contrast.not-the-answer-open': Nothing
   readonly 'contrast.open': { readonly against: Part; readonly equal: 'yes' | 'other'; readonly from: Part; readonly group: Part; readonly interval: Part; readonly side: Part; readonly to: Part; readonly years: Part }
   readonly 'contrast.primary': Nothing
   readonly 'contrast.secondary': Nothing
@@ -926,7 +944,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'limitation.incomplete': { readonly names: Part }
   readonly 'limitation.late-entry': { readonly many: CountPart }
   readonly 'limitation.little-overlap': { readonly share: Part }
-  readonly 'limitation.lost': { readonly against: Part; readonly group: Part }
+  readonly 'limitation.lost': { readonly against: Part; readonly againstName: Part; readonly group: Part; readonly groupName: Part }
   readonly 'limitation.never-checked': { readonly many: CountPart }
   readonly 'limitation.no-events': { readonly name: Part; readonly restorations: CountPart }
   readonly 'limitation.no-plan': Nothing
@@ -2163,7 +2181,8 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'summary.cannot-tell': Nothing
   readonly 'summary.cautions': Nothing
   readonly 'summary.cautions-title': Nothing
-  readonly 'summary.counted': { readonly about: Part; readonly meaning: Part; readonly types: Part }
+  readonly 'summary.compared-otherwise': { readonly from: Part; readonly to: Part }
+  readonly 'summary.counted': { readonly about: Part; readonly followed: 'yes' | 'other'; readonly meaning: Part; readonly median: Part; readonly types: Part }
   readonly 'summary.difference': Nothing
   readonly 'summary.events': { readonly endpoint: Part }
   readonly 'summary.figure-incidence': Nothing
@@ -2172,8 +2191,10 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'summary.next': Nothing
   readonly 'summary.no-reason': Nothing
   readonly 'summary.objections': Nothing
+  readonly 'summary.one-way-only': { readonly share: Part }
   readonly 'summary.question': { readonly compared: 'yes' | 'other' }
   readonly 'summary.question-other': { readonly compared: 'yes' | 'other'; readonly endpoint: Part }
+  readonly 'summary.recall': Nothing
   readonly 'summary.record': Nothing
   readonly 'summary.restorations': Nothing
   readonly 'summary.risk': { readonly years: Part }
@@ -2183,6 +2204,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'summary.table-note': { readonly level: Part }
   readonly 'summary.table-note-all': { readonly level: Part }
   readonly 'summary.title': { readonly endpoint: Part; readonly source: Part }
+  readonly 'summary.torque': { readonly measured: CountPart; readonly over: Part; readonly share: Part; readonly tolerance: Part; readonly under: Part }
   readonly 'summary.use-both': Nothing
   readonly 'table.clinic': Nothing
   readonly 'table.difference': Nothing

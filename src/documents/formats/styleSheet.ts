@@ -234,7 +234,8 @@ const shortPrint = css`
 .brief .picture.page{display:none}
 .brief .picture.column{display:block}
 .brief figure+.table table,.brief figure+p+.table table{width:auto;font-size:7.2pt}
-.brief figure+.table :is(th,td),.brief figure+p+.table :is(th,td){padding-left:.1rem;padding-right:.1rem}
+.brief figure+.table :is(th,td),.brief figure+p+.table :is(th,td){padding-left:.15rem;padding-right:.15rem}
+.brief figure+.table tr>:last-child,.brief figure+p+.table tr>:last-child{padding-left:.4rem}
 .brief figure+.table .under,.brief figure+p+.table .under{white-space:normal}
 .brief figure+.table tr>:first-child,.brief figure+p+.table tr>:first-child{min-width:0;padding-left:0}
 .brief #figure-attrition,.brief #figure-comparison-forest{width:100%;margin-right:0}
@@ -253,22 +254,22 @@ const shortPrint = css`
 .summary{font-size:8.4pt;line-height:1.34}
 .summary header.head{padding:0 0 .4rem}
 .summary h1{font-size:1.3rem;margin:.1rem 0 .15rem;max-width:none}
-.summary section>h2{font-size:1.05rem;margin:.35rem 0 .15rem;padding-top:.35rem}
+.summary section>h2{font-size:1.05rem;margin:.25rem 0 .1rem;padding-top:.25rem}
 .summary section#answer>h2{margin-top:0;padding-top:.5rem}
-.summary figure,.leaflet figure{float:none;width:auto}
+.leaflet figure{float:none;width:auto}
 .summary .lead{font-size:1.08rem;line-height:1.26;margin-bottom:.3rem}
 .summary p,.summary li{margin-bottom:.15rem;max-width:none}
 .summary ul{margin-bottom:0}
 .summary figure,.summary .table{margin:.4rem 0}
 .summary figcaption,.summary caption{padding-top:.1rem;padding-bottom:.15rem;font-size:.9rem}
-.summary section#answer:has(figure){display:grid;grid-template-columns:74mm minmax(0,1fr);column-gap:3mm;align-items:start}
-.summary section#answer>h2,.summary section#answer>p{grid-column:1/-1}
+.summary figure{width:73mm;margin:.3rem 4.5mm .2rem 0}
+.summary figure+.table{display:flow-root;min-width:60mm;margin:.3rem 0}
 .summary .picture svg{max-height:7.1cm;width:auto}
 .summary .picture.page{display:none}
 .summary .picture.column{display:block}
 .summary table{font-size:7.2pt}
 .summary th,.summary td{padding-left:.15rem;padding-right:.15rem}
-.summary:lang(de){font-size:8.2pt;line-height:1.3}
+.summary:not(:lang(en)){font-size:8.1pt;line-height:1.28}
 .brief:lang(de){font-size:8.8pt;line-height:1.36}
 .summary .note{font-size:.78rem;margin:.2rem 0 0}
 .summary #cautions p{font-size:.9em;line-height:1.3}`

@@ -24,6 +24,8 @@ import {
   summaryCounted,
   summaryTable,
   summaryTitle,
+  surenessOfComparison,
+  torqueReached,
   verdictOf,
 } from './summaryWords.js'
 
@@ -51,13 +53,24 @@ export function summaryDocument(audit: AuditResult, options: SummaryOptions): Re
       ...mainFigure(audit, by),
       ...worded(summaryTable(audit)),
     ]),
-    section('sure', by.text(message('summary.sure')), worded({ kind: 'list', items: beside })),
+    section(
+      'sure',
+      by.text(message('summary.sure')),
+      worded({ kind: 'list', items: [...beside, ...surenessOfComparison(audit)] }),
+    ),
     section(
       'objections',
       by.text(message('summary.objections')),
       worded({ kind: 'list', items: objections }),
     ),
-    section('next', by.text(message('summary.next')), worded({ kind: 'list', items: nextSteps(audit) })),
+    section(
+      'next',
+      by.text(message('summary.next')),
+      worded({
+        kind: 'list',
+        items: [...nextSteps(audit), ...torqueReached(audit), message('summary.recall')],
+      }),
+    ),
     section(
       'cautions',
       by.text(message('summary.cautions-title')),
@@ -111,6 +124,7 @@ export function incidenceFigure(audit: AuditResult, by: Speaker): readonly Figur
     incidenceChart(audit.retention, {
       ...options,
       groups: ['all'],
+      window: audit.definition.waitWindowMinutes,
       endpoint: endpointOf(audit, by).name,
     }),
   )

@@ -24,7 +24,15 @@ import {
 } from '../../questions/words/blocks.js'
 import { isChosenPart } from '../../questions/words/chosenPart.js'
 import { groupTitle } from '../../questions/words/groups.js'
-import { count, number, type Path, type Place, pathsOf } from '../../questions/words/place.js'
+import {
+  count,
+  number,
+  type Path,
+  type Place,
+  pathsOf,
+  quantity,
+  valueAt,
+} from '../../questions/words/place.js'
 import { settingOf } from '../model/settingOf.js'
 import { comparisonClaims } from '../wording/index.js'
 
@@ -60,8 +68,12 @@ export function summaryAbout(audit: AuditResult): Message {
 /** The same, with what was counted: which restorations, and what the event is. */
 export function summaryCounted(audit: AuditResult): Words {
   const { definition } = audit
+  const at = pathsOf(audit).incidence.overall
+  const followed = isNumber(audit.incidence.overall.medianFollowUpYears.estimate)
   return message('summary.counted', {
     about: summaryAbout(audit),
+    followed: followed ? 'yes' : 'other',
+    median: followed ? quantity(at.medianFollowUpYears.estimate, 'years') : '',
     types: restorationTypesInSentence(definition.restorationTypes),
     meaning: message(`endpoint.meaning.${definition.endpoint}`),
   })
@@ -104,6 +116,47 @@ export function objectionsOfSummary(audit: AuditResult): readonly Words[] {
   const objections = objectionSentences(parts.result, parts.at, parts.setting).slice(0, mostObjections)
   if (objections.length > 0) return objections
   return comparisonClaims(audit) && parts.result.challenges.length > 0 ? [message('summary.all-checked')] : []
+}
+
+/** How sure the comparison is: what it came to when tried otherwise, and where operator and way are one. */
+export function surenessOfComparison(audit: AuditResult): readonly Words[] {
+  const parts = comparisonOf(audit)
+  if (parts?.result.overlap === undefined || !comparisonClaims(audit)) return []
+  const { result, at } = parts
+  const tried = result.challenges.flatMap(({ code, estimate }, index) =>
+    estimate === undefined || code === 'negative-control'
+      ? []
+      : [at.challenges[index]!.estimate as Place<number>],
+  )
+  const places = [...tried].sort((one, other) => valueAt(one) - valueAt(other))
+  return [
+    ...(places.length < 2
+      ? []
+      : [
+          message('summary.compared-otherwise', {
+            from: number(places[0]!, 'points'),
+            to: number(places.at(-1)!, 'points'),
+          }),
+        ]),
+    ...(result.overlap!.oneWayOnly > 0
+      ? [message('summary.one-way-only', { share: number(at.overlap.oneWayOnly, 'percent') })]
+      : []),
+  ]
+}
+
+/** How the torque reached compares with the one aimed at; nothing where none is recorded. */
+export function torqueReached({ torque }: AuditResult): readonly Words[] {
+  if (torque?.overall === undefined) return []
+  const at = pathsOf(torque, 'torque')
+  return [
+    message('summary.torque', {
+      measured: count(at.overall.applications),
+      share: number(at.overall.shareWithin.estimate, 'percent'),
+      tolerance: number(at.tolerance, 'percent'),
+      over: count(at.overall.over),
+      under: count(at.overall.under),
+    }),
+  ]
 }
 
 /** What to record, whom to look at, how many more. */

@@ -1,6 +1,7 @@
 import { listOf } from '../../messages/message.js'
 import { fieldName } from '../../messages/names.js'
 import type { AuditResult } from '../../questions/audit.js'
+import { groupName } from '../../questions/comparison/words.js'
 import type { Citations } from '../model/citation.js'
 import { type CitedNumber, foreign, type Phrase } from '../model/document.js'
 import { comparedIncidences, incompleteTraits, type LimitationKey } from '../model/limitations.js'
@@ -86,7 +87,14 @@ export const limitationWords: Readonly<Record<LimitationKey, WordsOf>> = {
   'exposure-disagrees': withCount('limitation.exposure-disagrees', 'summary.exposureDisagreements'),
   'found-at-visits': (_audit, cite) => cite.say('limitation.found-at-visits'),
   'never-checked': withCount('limitation.never-checked', 'summary.neverChecked'),
-  lost: (_audit, cite) => cite.say('limitation.lost', twoCounts(cite, 'tightening.loss.lost')),
+  lost: ({ tightening, definition }, cite) => {
+    const { group, against, by } = tightening!.groups
+    return cite.say('limitation.lost', {
+      ...twoCounts(cite, 'tightening.loss.lost'),
+      groupName: groupName(group, by, definition),
+      againstName: groupName(against, by, definition),
+    })
+  },
   competing: withCount('limitation.competing', 'incidence.overall.competingEvents'),
   'competing-beyond-recall': withCount('limitation.competing-beyond-recall', 'summary.competingBeyondRecall'),
   'late-entry': withCount('limitation.late-entry', 'lifeTable.lateEntry'),

@@ -25,7 +25,9 @@ export function attritionBlocks(
   const remarks = attritionRemarks(result, at, setting)
   return [
     paragraph(whoSentence(result, at)),
-    figure('attrition', message('caption.figure.attrition'), (options) => attritionDiagram(result, options)),
+    figure('attrition', message('caption.figure.attrition'), (options) =>
+      attritionDiagram(result, { ...options, window: setting.definition.waitWindowMinutes }),
+    ),
     attritionTable(result, at),
     ...(remarks.length === 0 ? [] : [{ kind: 'list' as const, items: remarks }]),
   ]

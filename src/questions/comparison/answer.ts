@@ -23,7 +23,9 @@ import {
   begunDesigns,
   type Choice,
   type ChoiceDesigns,
+  type ChoiceTerm,
   type ComparedRows,
+  choiceTerms,
   comparedRows,
   fitChoice,
 } from './choice.js'
@@ -76,6 +78,8 @@ export interface ComparisonResult {
   readonly challenges: readonly Challenge[]
   readonly within?: WithinPatients
   readonly adjustedFor: readonly string[]
+  /** The model of who got which way, term by term; absent where it was not fitted. */
+  readonly choice?: readonly ChoiceTerm[]
   readonly leftOut: readonly LeftOut[]
   readonly missing: readonly { readonly key: string; readonly share: number }[]
   readonly imputations: number
@@ -260,7 +264,7 @@ export function begunComparison(
       leftOut: designs.leftOut,
       missing: designs.missing,
       imputations: designs.tables.length,
-      ...(choice === undefined ? {} : { balance: balanceOf(designs, choice) }),
+      ...(choice === undefined ? {} : { choice: choiceTerms(choice), balance: balanceOf(designs, choice) }),
     } as const
     if (choice === undefined || lead === undefined) {
       return deepFreeze({

@@ -5,7 +5,7 @@ import { type IntervalRow, intervalPlot, rowsInWords } from '../../charts/interv
 import { shareScaleUp } from '../../charts/shareScale.js'
 import type { ChartSpecification } from '../../charts/specification.js'
 import { type FigureOptions, frameOf, groupMark } from '../../charts/theme.js'
-import { upperFirst } from '../../charts/words.js'
+import { chartSpeaker, upperFirst } from '../../charts/words.js'
 import { message } from '../../messages/message.js'
 import { type Speaker, speaker } from '../../messages/speaker.js'
 import type { SectionSetting } from '../question.js'
@@ -155,7 +155,7 @@ function rowsOf(
  * @example challengesChart(audit.tightening).description.slice(0, 40) // => "The difference by 3 years, in percentage"
  */
 export function forestChart(result: ComparisonResult, options: FigureOptions = {}): ChartSpecification {
-  const by = speaker(options.language)
+  const by = chartSpeaker(options)
   const rows = [
     ...(result.lead === undefined
       ? []

@@ -65,6 +65,14 @@ export interface ChoiceSettings {
   readonly ahead?: boolean
 }
 
+/** One thing that the model of the choice allows for, and in which form it enters. */
+export interface ChoiceTerm {
+  readonly key: string
+  /** A level each; a restricted cubic spline; a straight line. */
+  readonly form: 'levels' | 'spline' | 'line'
+  readonly coefficients: number
+}
+
 /** The model of the choice, one design for each completed table. */
 export interface ChoiceDesigns {
   readonly compared: ComparedRows
@@ -305,6 +313,20 @@ function standardised(column: Float64Array): Float64Array {
   for (const one of column) square += (one - mean) ** 2 / column.length
   const spread = Math.sqrt(square) || 1
   return column.map((one) => (one - mean) / spread)
+}
+
+/** What the model of the choice holds, and in which form: operators that had both ways, then what else is allowed for. */
+export function choiceTerms({ designs, kept }: Choice): readonly ChoiceTerm[] {
+  const operators = new Set(Array.from(kept, (i) => designs.operator[i]!)).size
+  return [
+    ...(designs.adjustedFor.includes('operator')
+      ? [{ key: 'operator', form: 'levels', coefficients: operators - 1 } as const]
+      : []),
+    ...designs.entered.map(({ key, kind, columns }): ChoiceTerm => {
+      if (kind === 'category') return { key, form: 'levels', coefficients: columns }
+      return { key, form: columns > 1 ? 'spline' : 'line', coefficients: columns }
+    }),
+  ]
 }
 
 /** Fits the choice on all rows compared; undefined where no operator had both ways. */

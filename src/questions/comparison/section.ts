@@ -1,4 +1,4 @@
-import { listOf, type Message, message, type Part, type Words } from '../../messages/message.js'
+import { listOf, type Message, message, opening, type Part, type Words } from '../../messages/message.js'
 import { fieldName } from '../../messages/names.js'
 import { numberFormats } from '../../messages/numberFormats.js'
 import { yearsAt } from '../howOften/section.js'
@@ -10,6 +10,8 @@ import {
   estimateColumn,
   figure,
   heading,
+  numberCell,
+  numberColumn,
   paragraph,
   sentences,
   type Table,
@@ -47,12 +49,80 @@ export function comparisonBlocks(
     heading(message('comparison.challenges')),
     ...(shown && result.challenges.length > 0
       ? [
-          figure('comparison-forest', forestCaption(result), (options) => forestChart(result, options)),
+          figure('comparison-forest', forestCaption(result), (options) =>
+            forestChart(result, { ...options, window: setting.definition.waitWindowMinutes }),
+          ),
           challengesTable(result, at),
         ]
       : []),
     ...restSentences(result, at, setting).map((one) => paragraph(one)),
+    ...(shown ? [estimateTable(result, at, setting), ...choiceTable(result, at)] : []),
     ...balanceFigures(result, setting),
+  ]
+}
+
+/** What a reviewer asks of the one estimate: its error, degrees of freedom, P value, patients, losses of each group. */
+function estimateTable(result: ComparisonResult, at: Path<ComparisonResult>, setting: SectionSetting): Table {
+  const { group, against, endpoint } = namesOf(result, setting)
+  const years = yearsAt(at.horizonYears)
+  const rows: (readonly Cell[])[] = [
+    [wordCell(message('comparison.estimate-error')), numberCell(at.lead.standardError, 'points-size')],
+    [
+      wordCell(message('comparison.estimate-degrees', { endpoint })),
+      numberCell(at.lead.degreesOfFreedom, 'statistic'),
+    ],
+    [wordCell(message('comparison.estimate-p', { years })), numberCell(at.lead.pValue, 'p-value')],
+    [
+      wordCell(message('comparison.estimate-patients', { endpoint, years })),
+      numberCell(at.lead.patientsWithEvent),
+    ],
+    ...(result.loss === undefined
+      ? []
+      : [
+          [wordCell(message('comparison.estimate-lost', { group })), numberCell(at.loss.lost.group)],
+          [
+            wordCell(message('comparison.estimate-lost', { group: against })),
+            numberCell(at.loss.lost.against),
+          ],
+        ]),
+  ]
+  return table('comparison-estimate', message('comparison.estimate'), {
+    columns: [
+      textColumn(message('comparison.estimate-column')),
+      numberColumn(message('comparison.estimate-value')),
+    ],
+    rows,
+  })
+}
+
+/** The model of the choice, term by term; none where nothing is allowed for. */
+function choiceTable(result: ComparisonResult, at: Path<ComparisonResult>): readonly Block[] {
+  const { choice = [], missing } = result
+  if (choice.length === 0) return []
+  return [
+    table('comparison-model', message('comparison.model'), {
+      columns: [
+        textColumn(message('comparison.model-allowed')),
+        textColumn(message('comparison.form')),
+        numberColumn(message('comparison.model-missing')),
+      ],
+      rows: choice.map(({ key, form }, index) => {
+        const place = at.choice[index]!.coefficients
+        const gaps = missing.findIndex((one) => one.key === key)
+        return [
+          wordCell(opening(fieldName(key))),
+          wordCell(
+            form === 'levels'
+              ? message('comparison.form.levels', { count: count(place) })
+              : form === 'line'
+                ? message('comparison.form.line')
+                : message('comparison.form.spline', { knots: String(valueAt(place) + 1) }),
+          ),
+          gaps < 0 ? emptyCell : numberCell(at.missing[gaps]!.share, 'percent'),
+        ]
+      }),
+      notes: [message('comparison.model-note', { imputations: count(at.imputations) })],
+    }),
   ]
 }
 

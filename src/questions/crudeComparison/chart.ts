@@ -1,9 +1,8 @@
 import { contrastRow, ratioPlot } from '../../charts/contrastRow.js'
 import type { ChartSpecification } from '../../charts/specification.js'
 import type { FigureOptions } from '../../charts/theme.js'
-import { groupName, lowerFirst } from '../../charts/words.js'
+import { chartSpeaker, groupName, lowerFirst } from '../../charts/words.js'
 import { message } from '../../messages/message.js'
-import { speaker } from '../../messages/speaker.js'
 import type { TighteningComparisonResult } from './answer.js'
 import { allowedFor } from './words.js'
 
@@ -18,7 +17,7 @@ export function hazardRatioChart(
   result: TighteningComparisonResult,
   options: FigureOptions = {},
 ): ChartSpecification {
-  const by = speaker(options.language)
+  const by = chartSpeaker(options)
   const rows = result.hazardRatios.map((one) =>
     contrastRow(
       by.text(

@@ -4,6 +4,7 @@ import { methodWords } from '../../messages/methodWords.js'
 import { levelName } from '../../messages/names.js'
 import { warningOf } from '../../messages/speaker.js'
 import { modelTable } from '../adjustedModel/section.js'
+import { yearsAt } from '../howOften/section.js'
 import type { SectionSetting } from '../question.js'
 import {
   type Block,
@@ -40,10 +41,11 @@ export function crudeComparisonBlocks(
           paragraph(sentences(groupSizesSentence(result, at, setting), message('contrast.primary'))),
         ]
       : [paragraph(message('contrast.secondary'))]),
-    ...ratioBlocks(result, at),
+    ...ratioBlocks(result, at, setting),
     ...(model === undefined ? [] : [modelTable(model, pathsOf(model, 'model'), setting)]),
     testTable(result, at),
     ...(result.reasons.length > 0 ? [reasonsTable(result, at)] : []),
+    ...notTheAnswer(result, setting),
     paragraph(message('contrast.unsettled')),
     ...(result.warnings.length > 0
       ? [{ kind: 'list', items: result.warnings.map((one) => warningOf(one)) } as const]
@@ -51,9 +53,36 @@ export function crudeComparisonBlocks(
   ]
 }
 
+/** Why a ratio of this section may exclude 1 while the answer is open. */
+function notTheAnswer(
+  { hazardRatios }: TighteningComparisonResult,
+  setting: SectionSetting,
+): readonly Block[] {
+  const { tightening } = setting.answers
+  if (tightening?.lead === undefined || tightening.horizonYears === undefined || hazardRatios.length === 0) {
+    return []
+  }
+  const excludesOne = hazardRatios.some(({ hazardRatio: { interval } }) => {
+    const { lower, upper } = interval
+    return isNumber(lower) && isNumber(upper) && (lower > 1 || upper < 1)
+  })
+  return [
+    paragraph(
+      sentences(
+        message('contrast.not-the-answer', {
+          years: yearsAt(pathsOf(tightening, 'tightening').horizonYears),
+          planned: tightening.plan?.source === 'file' ? 'yes' : 'other',
+        }),
+        excludesOne && tightening.verdict === 'open' ? message('contrast.not-the-answer-open') : undefined,
+      ),
+    ),
+  ]
+}
+
 function ratioBlocks(
   result: TighteningComparisonResult,
   at: Path<TighteningComparisonResult>,
+  setting: SectionSetting,
 ): readonly Block[] {
   const { hazardRatios } = result
   if (hazardRatios.length === 0) return []
@@ -61,7 +90,7 @@ function ratioBlocks(
     ...(hazardRatios.some(({ hazardRatio }) => isNumber(hazardRatio.estimate))
       ? [
           figure('hazard-ratios', message('caption.figure.hazard-ratios'), (options) =>
-            hazardRatioChart(result, options),
+            hazardRatioChart(result, { ...options, window: setting.definition.waitWindowMinutes }),
           ),
         ]
       : []),

@@ -1,9 +1,8 @@
 import type { ChartSpecification } from '../../charts/specification.js'
 import { groupMark } from '../../charts/theme.js'
-import { markReading } from '../../charts/words.js'
+import { type ChartSpeaker, chartSpeaker, markReading } from '../../charts/words.js'
 import { listOf, message } from '../../messages/message.js'
 import { groupLabel } from '../../messages/names.js'
-import { type Speaker, speaker } from '../../messages/speaker.js'
 import { estimateText } from '../words/chartWords.js'
 import { type GroupChartOptions, groupCurves } from '../words/groupCurves.js'
 import type { GroupHazard, HazardOverTime } from './answer.js'
@@ -17,7 +16,7 @@ import type { GroupHazard, HazardOverTime } from './answer.js'
  *   page), generated (default false), language (default en)
  */
 export function hazardChart(result: HazardOverTime, options: GroupChartOptions = {}): ChartSpecification {
-  const by = speaker(options.language)
+  const by = chartSpeaker(options)
   const groups = result.groups.filter(
     ({ group, curve }) =>
       curve !== undefined && (options.groups === undefined || options.groups.includes(group)),
@@ -39,9 +38,9 @@ export function hazardChart(result: HazardOverTime, options: GroupChartOptions =
   )
 }
 
-function lineOf({ group, curve }: GroupHazard, by: Speaker) {
+function lineOf({ group, curve }: GroupHazard, by: ChartSpeaker) {
   const { ink, dash } = groupMark(group)
-  const name = groupLabel(group)
+  const name = groupLabel(group, by.window)
   return {
     label: by.text(name),
     color: ink.light,
@@ -61,7 +60,7 @@ function lineOf({ group, curve }: GroupHazard, by: Speaker) {
   }
 }
 
-function ratesInWords({ group, spans }: GroupHazard, by: Speaker): string {
+function ratesInWords({ group, spans }: GroupHazard, by: ChartSpeaker): string {
   const rates = spans.map(({ fromYears, toYears, ratePer100Years }) => {
     const from = String(fromYears)
     const rate = estimateText(ratePer100Years, 'rate', by)
@@ -69,5 +68,7 @@ function ratesInWords({ group, spans }: GroupHazard, by: Speaker): string {
       ? message('hazard.chart-span-open', { from, rate })
       : message('hazard.chart-span', { from, to: String(toYears), rate })
   })
-  return by.text(message('hazard.chart-rates', { group: groupLabel(group), rates: listOf(rates, 'comma') }))
+  return by.text(
+    message('hazard.chart-rates', { group: groupLabel(group, by.window), rates: listOf(rates, 'comma') }),
+  )
 }

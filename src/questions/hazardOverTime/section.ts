@@ -36,7 +36,12 @@ export function hazardBlocks(
           figure(
             'hazard',
             message('hazard.chart-caption'),
-            (options) => hazardChart(result, { ...options, groups: drawn.length === 2 ? drawn : ['all'] }),
+            (options) =>
+              hazardChart(result, {
+                ...options,
+                groups: drawn.length === 2 ? drawn : ['all'],
+                window: setting.definition.waitWindowMinutes,
+              }),
             { onRequest: true },
           ),
         ]),

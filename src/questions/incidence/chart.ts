@@ -3,9 +3,8 @@ import { curvePlot } from '../../charts/curvePlot.js'
 import { shareScaleUp } from '../../charts/shareScale.js'
 import type { ChartSpecification } from '../../charts/specification.js'
 import { groupMark } from '../../charts/theme.js'
-import { groupName, printable, yearsInWords } from '../../charts/words.js'
+import { type ChartSpeaker, chartSpeaker, groupName, printable, yearsInWords } from '../../charts/words.js'
 import { message } from '../../messages/message.js'
-import { type Speaker, speaker } from '../../messages/speaker.js'
 import type { AskedRetention, GroupRetention, IncidenceRow } from '../retention/answer.js'
 import {
   atRiskRow,
@@ -38,7 +37,7 @@ export function incidenceChart(
   result: AskedRetention,
   options: IncidenceChartOptions = {},
 ): ChartSpecification {
-  const by = speaker(options.language)
+  const by = chartSpeaker(options)
   const groups = chosenGroups(result, options.groups)
   const endpoint = printable(options.endpoint ?? by.text(message(`endpoint.name.${result.endpoint}`)))
   const curves = groups.map((group) => incidenceCurve(group, result, by))
@@ -60,7 +59,7 @@ export function incidenceChart(
   })
 }
 
-function incidenceCurve(group: GroupRetention, result: AskedRetention, by: Speaker): Curve {
+function incidenceCurve(group: GroupRetention, result: AskedRetention, by: ChartSpeaker): Curve {
   return {
     key: group.group,
     label: groupName(group, by, result.asked?.by),
@@ -71,7 +70,7 @@ function incidenceCurve(group: GroupRetention, result: AskedRetention, by: Speak
   }
 }
 
-function competingCurve(result: AskedRetention, by: Speaker): Curve | undefined {
+function competingCurve(result: AskedRetention, by: ChartSpeaker): Curve | undefined {
   const points = drawnPoints(result.overall, result.overall.competingRows.map(pointOf))
   if (points.every((point) => point.value === 0)) return undefined
   return {
@@ -106,7 +105,7 @@ function incidenceInWords(
   result: AskedRetention,
   groups: readonly GroupRetention[],
   endpoint: string,
-  by: Speaker,
+  by: ChartSpeaker,
 ): string {
   const rows = groups.map((group) => {
     const last = drawnPoints(group, group.incidenceRows.map(pointOf)).at(-1)

@@ -39,7 +39,11 @@ export function incidenceBlocks(
       ? []
       : [
           figure('incidence', message('caption.figure.incidence'), (options) =>
-            incidenceChart(retention, { ...options, groups: mainGroups(setting.answers) }),
+            incidenceChart(retention, {
+              ...options,
+              groups: mainGroups(setting.answers),
+              window: setting.definition.waitWindowMinutes,
+            }),
           ),
         ]),
     risksTable(result, at, setting),

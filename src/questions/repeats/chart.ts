@@ -1,10 +1,9 @@
 import type { ChartSpecification } from '../../charts/specification.js'
 import { groupMark } from '../../charts/theme.js'
-import { markReading } from '../../charts/words.js'
+import { type ChartSpeaker, chartSpeaker, markReading } from '../../charts/words.js'
 import { isNumber } from '../../core/estimate.js'
 import { listOf, message } from '../../messages/message.js'
 import { groupLabel } from '../../messages/names.js'
-import { type Speaker, speaker } from '../../messages/speaker.js'
 import { estimateText } from '../words/chartWords.js'
 import { type GroupChartOptions, groupCurves } from '../words/groupCurves.js'
 import type { GroupRepeats, RepeatsResult } from './answer.js'
@@ -18,7 +17,7 @@ import type { GroupRepeats, RepeatsResult } from './answer.js'
  *   (default false), language (default en)
  */
 export function repeatsChart(result: RepeatsResult, options: GroupChartOptions = {}): ChartSpecification {
-  const by = speaker(options.language)
+  const by = chartSpeaker(options)
   const known = [result.overall, ...result.byGroup]
   const groups = known.filter(({ group }) =>
     options.groups === undefined ? group !== 'all' : options.groups.includes(group),
@@ -40,9 +39,9 @@ export function repeatsChart(result: RepeatsResult, options: GroupChartOptions =
   )
 }
 
-function lineOf({ group, steps }: GroupRepeats, by: Speaker) {
+function lineOf({ group, steps }: GroupRepeats, by: ChartSpeaker) {
   const { ink, dash } = groupMark(group)
-  const name = groupLabel(group)
+  const name = groupLabel(group, by.window)
   return {
     label: by.text(name),
     color: ink.light,
@@ -62,12 +61,12 @@ function lineOf({ group, steps }: GroupRepeats, by: Speaker) {
   }
 }
 
-function countsInWords({ group, horizons }: GroupRepeats, by: Speaker): string {
+function countsInWords({ group, horizons }: GroupRepeats, by: ChartSpeaker): string {
   const rows = horizons.map(({ years, whileInPlace }) =>
     message('repeats.chart-at', {
       years: message('quantity.years', { years }),
       mean: estimateText(whileInPlace, 'per-hundred', by),
     }),
   )
-  return by.text(message('chart.row', { name: groupLabel(group), shown: listOf(rows, 'comma') }))
+  return by.text(message('chart.row', { name: groupLabel(group, by.window), shown: listOf(rows, 'comma') }))
 }

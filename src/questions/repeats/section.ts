@@ -44,7 +44,7 @@ export function repeatsBlocks(
     figure(
       'repeats',
       message('repeats.chart-caption'),
-      (options) => repeatsChart(result, { ...options, groups }),
+      (options) => repeatsChart(result, { ...options, groups, window: setting.definition.waitWindowMinutes }),
       { onRequest: true },
     ),
   ]

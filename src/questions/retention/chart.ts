@@ -11,10 +11,17 @@ import { axisNotes } from '../../charts/frame.js'
 import { type ShareScale, shareScaleDown } from '../../charts/shareScale.js'
 import type { ChartSpecification } from '../../charts/specification.js'
 import { type FigureOptions, groupMark } from '../../charts/theme.js'
-import { groupName, upperFirst, withInterval, yearsInWords } from '../../charts/words.js'
+import {
+  type ChartSpeaker,
+  chartSpeaker,
+  groupName,
+  upperFirst,
+  withInterval,
+  yearsInWords,
+} from '../../charts/words.js'
 import { isNumber } from '../../core/estimate.js'
 import { message } from '../../messages/message.js'
-import { quantityWords, type Speaker, speaker } from '../../messages/speaker.js'
+import { quantityWords } from '../../messages/speaker.js'
 import type { AskedRetention, GroupRetention, RetentionRow } from './answer.js'
 
 /** Options of the charts that draw a curve for each group. */
@@ -33,7 +40,7 @@ export interface CurveChartOptions extends FigureOptions {
  * @example retentionChart(retention(cohort), { groups: ['all'] }).description.slice(0, 40) // => "Curves of the share free of first screw "
  */
 export function retentionChart(result: AskedRetention, options: CurveChartOptions = {}): ChartSpecification {
-  const by = speaker(options.language)
+  const by = chartSpeaker(options)
   const groups = chosenGroups(result, options.groups)
   const curves = groups.map((group) => ({
     ...retentionCurve(group, result, by),
@@ -84,7 +91,7 @@ export function namesOf(result: AskedRetention): readonly string[] {
 }
 
 /** Row of numbers at risk of a group. */
-export function atRiskRow(group: GroupRetention, result: AskedRetention, by: Speaker): AtRiskRow {
+export function atRiskRow(group: GroupRetention, result: AskedRetention, by: ChartSpeaker): AtRiskRow {
   return {
     key: group.group,
     label: groupName(group, by, result.asked?.by),
@@ -98,7 +105,7 @@ export function curveNotes(
   result: AskedRetention,
   curves: readonly Curve[],
   scale: ShareScale,
-  by: Speaker,
+  by: ChartSpeaker,
 ): string[] {
   const { level, leastAtRisk: least } = result
   const drawn = curves.filter((curve) => curve.points.length > 0)
@@ -140,7 +147,7 @@ export function isCut(group: GroupRetention): boolean {
   return last !== undefined && group.cutAtYears < last.timeYears
 }
 
-function retentionCurve(group: GroupRetention, result: AskedRetention, by: Speaker): Curve {
+function retentionCurve(group: GroupRetention, result: AskedRetention, by: ChartSpeaker): Curve {
   return {
     key: group.group,
     label: groupName(group, by, result.asked?.by),
@@ -170,7 +177,11 @@ function lowestDrawn(curves: readonly Curve[], leastAtRisk: number): number {
   return values.reduce((lowest, value) => Math.min(lowest, value), 1)
 }
 
-function retentionInWords(result: AskedRetention, groups: readonly GroupRetention[], by: Speaker): string {
+function retentionInWords(
+  result: AskedRetention,
+  groups: readonly GroupRetention[],
+  by: ChartSpeaker,
+): string {
   const rows = groups.map((group) => {
     const horizons = group.horizons.map(({ years, retention }) => {
       const { estimate, interval } = retention

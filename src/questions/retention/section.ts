@@ -35,7 +35,9 @@ export function retentionBlocks(
   const main = mainGroups(setting.answers)
   const rest = result.byGroup.map(({ group }) => group).filter((group) => !main.includes(group))
   const drawn = (id: 'retention' | 'retention-other', groups: readonly string[]) =>
-    figure(id, message(`caption.figure.${id}`), (options) => retentionChart(result, { ...options, groups }))
+    figure(id, message(`caption.figure.${id}`), (options) =>
+      retentionChart(result, { ...options, groups, window: setting.definition.waitWindowMinutes }),
+    )
   // A curve that never leaves 100 % says what the sentence says.
   const seen = result.overall.events > 0
   return [

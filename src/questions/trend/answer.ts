@@ -322,7 +322,7 @@ function ratePerYear(
       estimate: ratio,
       interval: ratioInterval,
       level,
-      method: fit.method,
+      method: `${fit.method}, variance summed over patients`,
       n: rows.n,
       events: event.reduce((sum, one) => sum + one, 0),
       clusters: fit.clusters,
