@@ -312,7 +312,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'comparison.form': Nothing
   readonly 'comparison.form.levels': { readonly count: CountPart }
   readonly 'comparison.form.line': Nothing
-  readonly 'comparison.form.spline': { readonly knots: Part }
+  readonly 'comparison.form.spline': { readonly count: CountPart }
   readonly 'comparison.higher': { readonly against: Part; readonly endpoint: Part; readonly group: Part; readonly interval: Part; readonly points: Part; readonly years: Part }
   readonly 'comparison.horizon': Nothing
   readonly 'comparison.horizon-used': { readonly points: Part; readonly years: Part }

@@ -158,7 +158,12 @@ const cases: readonly (readonly [
     'found at a visit',
   ],
   ['never-checked', { 'summary.neverChecked': 3 }, {}, 'in no denominator: 3 restorations.'],
-  ['lost', { 'tightening.loss.lost.group': 6 }, {}, '6 and 0 restorations of the two groups'],
+  [
+    'lost',
+    { 'tightening.loss.lost.group': 6 },
+    {},
+    '6 restorations with tightening repeated after 10 to 15 minutes and 0 with a single tightening',
+  ],
   ['competing', { 'incidence.overall.competingEvents': 1 }, {}, '1 restoration left follow-up'],
   ['competing-beyond-recall', { 'summary.competingBeyondRecall': 2 }, {}, 'last check: 2 competing events.'],
   ['late-entry', { 'lifeTable.lateEntry': 8 }, {}, 'some time after delivery on: 8 restorations.'],

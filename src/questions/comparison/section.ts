@@ -116,7 +116,7 @@ function choiceTable(result: ComparisonResult, at: Path<ComparisonResult>): read
               ? message('comparison.form.levels', { count: count(place) })
               : form === 'line'
                 ? message('comparison.form.line')
-                : message('comparison.form.spline', { knots: String(valueAt(place) + 1) }),
+                : message('comparison.form.spline', { count: count(place) }),
           ),
           gaps < 0 ? emptyCell : numberCell(at.missing[gaps]!.share, 'percent'),
         ]
