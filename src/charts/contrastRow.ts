@@ -1,12 +1,12 @@
 import { type Contrast, isNumber, type Quantity } from '../core/estimate.js'
 import type { FormatName } from '../messages/numberFormats.js'
-import { quantityWords, type Speaker, speaker } from '../messages/speaker.js'
+import { quantityWords, type Speaker } from '../messages/speaker.js'
 import { ratioAxis } from './contrastAxes.js'
 import { intervalText } from './estimateWords.js'
 import { type IntervalAxis, type IntervalRow, intervalPlot, rowsInWords } from './intervalPlot.js'
 import type { ChartSpecification } from './specification.js'
 import { type FigureOptions, frameOf, groupMark } from './theme.js'
-import { describedRows, printable, withInterval } from './words.js'
+import { chartSpeaker, describedRows, printable, withInterval } from './words.js'
 
 /** Row of an interval plot for a contrast; tagged limits become open ends, tagged estimates have no mark. */
 export function contrastRow(
@@ -50,7 +50,7 @@ export function ratioPlot(
   { heading, level, rows, group, sides }: RatioPlot,
   options: FigureOptions,
 ): ChartSpecification {
-  const by = speaker(options.language)
+  const by = chartSpeaker(options)
   return intervalPlot({
     ...frameOf(options),
     heading,

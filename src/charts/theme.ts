@@ -105,7 +105,7 @@ export function frameOf({
   size = 'page',
   generated = false,
   language = 'en',
-}: FigureOptions): Required<FigureOptions> {
+}: FigureOptions): Required<Omit<FigureOptions, 'window'>> {
   return { size, generated, language }
 }
 
