@@ -37,7 +37,7 @@ export interface DemoOptions {
 }
 
 /**
- * Completes the choices for a study group.
+ * Completes the choices for a study group; without any they are those of the committed demo data.
  *
  * @throws UsageError `demo-settings` where a number makes no sense
  * @example demoSettings({ restorations: 20000 }).patients // => 12158
@@ -47,14 +47,6 @@ export function demoSettings(options: DemoOptions = {}): DemoSettings {
   const patients = options.patients ?? patientsFor(options.restorations)
   return checkedSettings(deepFreeze({ seed, patients, mistakesPer1000Patients, scenario }))
 }
-
-/** Settings of the committed demo data. */
-export const defaultDemoSettings: DemoSettings = deepFreeze({
-  seed: defaultDemoSeed,
-  patients: defaultDemoPatients,
-  mistakesPer1000Patients: 12,
-  scenario: demoScenario,
-})
 
 /**
  * The settings as they are.

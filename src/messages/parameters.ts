@@ -2081,6 +2081,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'shown.cannot-answer': { readonly what: Part }
   readonly 'shown.compared-with': { readonly against: Part; readonly group: Part; readonly patients: Part }
   readonly 'shown.contrast-title': { readonly against: Part; readonly group: Part; readonly intervals: Part }
+  readonly 'shown.counted': { readonly n: CountPart; readonly what: 'column' | 'event' | 'patient' | 'practice' | 'restoration' | 'row' | 'other' }
   readonly 'shown.difference-at': { readonly years: Part }
   readonly 'shown.difference-points': Nothing
   readonly 'shown.estimate': { readonly clusters: Part; readonly estimate: Part; readonly events: Part; readonly interval: Part; readonly method: Part; readonly rows: Part; readonly subject: Part }
@@ -2124,6 +2125,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'shown.what-is-compared': Nothing
   readonly 'shown.what-to-do': Nothing
   readonly 'shown.what-was-found': Nothing
+  readonly 'shown.within': { readonly years: Part }
   readonly 'shown.within-clinics': Nothing
   readonly 'slides.followed': { readonly events: CountPart; readonly one: Part; readonly restorationYears: Part }
   readonly 'slides.kicker': Nothing

@@ -9,7 +9,7 @@ import { reasonOf } from '../questions/comparison/section.js'
 import type { WhatElseMatters } from '../questions/whatElse/answer.js'
 import { factorWords } from '../questions/whatElse/words.js'
 import { counted, groupWords, say } from './estimateWords.js'
-import { intervalName, thinNote, withInterval, yearsWord } from './resultTables.js'
+import { intervalName, thinNote, withInterval, withinYears, yearsWord } from './resultTables.js'
 import type { ShownNumber, ValueTable } from './valueTable.js'
 
 /** Hazard ratios of the factors, alone and together. */
@@ -70,7 +70,7 @@ function factorNotes(result: WhatElseMatters): readonly string[] {
 export function sitesTable({ sites, horizonYears, level }: WhatElseMatters): ValueTable {
   return {
     title: say(message('shown.sites-title', { intervals: intervalName(level) })),
-    columns: ['Site', `Within ${yearsWord(horizonYears)}`, 'Restorations', 'Patients', 'Events'],
+    columns: ['Site', withinYears(horizonYears), 'Restorations', 'Patients', 'Events'],
     rows: sites.map((one) => [
       upperFirst(
         say(

@@ -68,6 +68,9 @@ export function groupWords(group: NamedGroup, field?: string): string {
 }
 
 /** "1 row", "2 rows". */
-export function counted(count: number, noun: string): string {
-  return `${formatCount(count)} ${noun}${count === 1 ? '' : 's'}`
+export function counted(
+  n: number,
+  what: 'column' | 'event' | 'patient' | 'practice' | 'restoration' | 'row',
+): string {
+  return say(message('shown.counted', { n, what }))
 }

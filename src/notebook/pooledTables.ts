@@ -8,7 +8,7 @@ import { reasonOf, speaker } from '../messages/speaker.js'
 import type { GroupFigures } from '../pooling/coordinator/figures.js'
 import type { EndpointResult, PooledResult } from '../pooling/coordinator/groupResult.js'
 import { counted, groupWords, quantityText, say } from './estimateWords.js'
-import { intervalName, withInterval, yearsWord } from './resultTables.js'
+import { intervalName, withInterval, withinYears } from './resultTables.js'
 import type { ValueTable } from './valueTable.js'
 
 /** The pooled answer: what was seen, risks at the horizons, and the contrasts of the two groups. */
@@ -33,7 +33,7 @@ function groupsTable({ sites, generated, protocol }: PooledResult, one: Endpoint
       'Restorations',
       'Events',
       'Per 100 restoration-years',
-      ...protocol.horizonsYears.map((years) => `Within ${yearsWord(years)}`),
+      ...protocol.horizonsYears.map((years) => withinYears(years)),
     ],
     rows: shown.map((figures) => [
       groupWords(figures),

@@ -127,7 +127,7 @@ export function incidenceTable(result: AskedIncidence): ValueTable {
       'Restorations',
       'Events',
       'Per 100 restoration-years',
-      ...result.overall.horizons.map(({ years }) => `Within ${yearsWord(years)}`),
+      ...result.overall.horizons.map(({ years }) => withinYears(years)),
     ],
     rows: [result.overall, ...result.byGroup].map((group) => [
       groupWords(group, result.asked?.by),
@@ -198,7 +198,12 @@ export function intervalName(level: number): string {
 
 /** "3 years". */
 export function yearsWord(years: number): string {
-  return years === 1 ? '1 year' : `${years} years`
+  return say(message('label.years', { years }))
+}
+
+/** "Within 3 years". */
+export function withinYears(years: number): string {
+  return say(message('shown.within', { years: yearsWord(years) }))
 }
 
 /** An estimate with its interval in brackets, or why there is none. */

@@ -7,7 +7,7 @@ import { restorationStatus } from '../../src/cohort/selection.js'
 import { dayFromIso } from '../../src/core/calendar.js'
 import { generateStudyGroup } from '../../src/demo/generator.js'
 import type { ExpectedMistake } from '../../src/demo/mistakes.js'
-import { defaultDemoSettings, demoSettings } from '../../src/demo/settings.js'
+import { demoSettings } from '../../src/demo/settings.js'
 import { demoFiles } from '../../src/demo/tables.js'
 import { writeDemo } from '../../src/demo/writeDemo.js'
 import { labelAt } from '../../src/records/columns.js'
@@ -17,7 +17,7 @@ import { cumulativeIncidence } from '../../src/statistics/curves/competingRisks.
 
 const today = dayFromIso('2026-01-15')!
 const demo = resolve(import.meta.dirname, '../../data-demo')
-const { expectedMistakes } = generateStudyGroup(defaultDemoSettings).truth
+const { expectedMistakes } = generateStudyGroup(demoSettings()).truth
 
 /** Rows that a reading set aside or counted once, as "file row outcome". */
 function rowsLeftOut(problems: readonly RecordProblem[]): readonly string[] {

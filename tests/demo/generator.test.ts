@@ -7,11 +7,11 @@ import { drawLooseningDays } from '../../src/demo/hazards.js'
 import { drawPatient } from '../../src/demo/patient.js'
 import type { TableRow } from '../../src/demo/patientRecords.js'
 import { demoScenario } from '../../src/demo/scenario.js'
-import { defaultDemoSettings, demoSettings } from '../../src/demo/settings.js'
+import { demoSettings } from '../../src/demo/settings.js'
 import { drawSites } from '../../src/demo/site.js'
 import { demoFields, demoSheets } from '../../src/demo/tables.js'
 
-const group = generateStudyGroup(defaultDemoSettings)
+const group = generateStudyGroup(demoSettings())
 const clean = generateStudyGroup(demoSettings({ seed: 5, mistakesPer1000Patients: 0 }))
 
 function share(rows: readonly TableRow[], wanted: (row: TableRow) => boolean): number {

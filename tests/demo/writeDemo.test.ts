@@ -5,7 +5,7 @@ import { parse } from 'csv-parse/sync'
 import { afterAll, describe, expect, it } from 'vitest'
 import { sha256 } from '../../src/core/plain.js'
 import { generateStudyGroup } from '../../src/demo/generator.js'
-import { defaultDemoSettings, demoSettings } from '../../src/demo/settings.js'
+import { demoSettings } from '../../src/demo/settings.js'
 import { demoColumns, demoFiles, demoSheets } from '../../src/demo/tables.js'
 import { writeDemo } from '../../src/demo/writeDemo.js'
 
@@ -24,7 +24,7 @@ function contents(folder: string): Readonly<Record<string, string>> {
 describe('the committed demo data', () => {
   it('are what the generator writes with its default settings, byte for byte', async () => {
     const again = join(scratch, 'default')
-    await writeDemo(again, defaultDemoSettings)
+    await writeDemo(again, demoSettings())
     expect(contents(again)).toEqual(contents(resolve(import.meta.dirname, '../../data-demo')))
   })
 })

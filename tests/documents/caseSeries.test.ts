@@ -12,11 +12,11 @@ import { checklistItems } from '../../src/documents/wording/strobe.js'
 import { type AuditResult, auditCohort } from '../../src/questions/audit.js'
 import { parsePlan } from '../../src/questions/plan/planFile.js'
 import { plannedSettings } from '../../src/questions/plan/settings.js'
-import { fairScenarios } from '../../src/verification/simulation/fairScenarios.js'
-import { simulatedPractice } from '../../src/verification/simulation/simulatedPractice.js'
 import { practice, times } from '../questions/practice.js'
 import { expectedText } from './expectedText.js'
+import { fairScenarios } from './fairScenarios.js'
 import { fixtures } from './fixture.js'
+import { simulatedPractice } from './simulatedPractice.js'
 import { expectNoForbiddenWord, expectReadable, textsOfDocument } from './wordChecks.js'
 
 const scenario = fairScenarios.find(({ name }) => name === 'half the hazard')!

@@ -3,8 +3,8 @@ import { randomStream } from '../../src/core/random.js'
 import { type AuditResult, auditCohort } from '../../src/questions/audit.js'
 import { parsePlan } from '../../src/questions/plan/planFile.js'
 import { plannedSettings } from '../../src/questions/plan/settings.js'
-import { fairScenarios } from '../../src/verification/simulation/fairScenarios.js'
-import { simulatedPractice } from '../../src/verification/simulation/simulatedPractice.js'
+import { fairScenarios } from './fairScenarios.js'
+import { simulatedPractice } from './simulatedPractice.js'
 
 /** The cohort of a simulated practice of a scenario. */
 export function simulatedCohort(name: string): Cohort {

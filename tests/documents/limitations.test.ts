@@ -6,8 +6,8 @@ import { plainText } from '../../src/documents/model/document.js'
 import { type LimitationKey, limitationsOf } from '../../src/documents/model/limitations.js'
 import { limitationWords } from '../../src/documents/wording/index.js'
 import { type AuditResult, auditCohort } from '../../src/questions/audit.js'
-import { fairScenarios } from '../../src/verification/simulation/fairScenarios.js'
-import { simulatedPractice } from '../../src/verification/simulation/simulatedPractice.js'
+import { fairScenarios } from './fairScenarios.js'
+import { simulatedPractice } from './simulatedPractice.js'
 import { expectNoForbiddenWord, expectReadable } from './wordChecks.js'
 
 /** Results with some places changed, by their paths. */

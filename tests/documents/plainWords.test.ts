@@ -10,11 +10,11 @@ import { plainText } from '../../src/documents/model/document.js'
 import { riskForPaper } from '../../src/documents/wording/index.js'
 import { speaker } from '../../src/messages/speaker.js'
 import { type AuditResult, auditCohort } from '../../src/questions/audit.js'
-import { fairScenarios } from '../../src/verification/simulation/fairScenarios.js'
-import { simulatedPractice } from '../../src/verification/simulation/simulatedPractice.js'
 import { practice, times } from '../questions/practice.js'
 import { expectedText } from './expectedText.js'
+import { fairScenarios } from './fairScenarios.js'
 import { fixtures } from './fixture.js'
+import { simulatedPractice } from './simulatedPractice.js'
 import { expectNoForbiddenWord, expectReadable, textsOfDocument } from './wordChecks.js'
 
 const scenario = fairScenarios.find(({ name }) => name === 'half the hazard')!

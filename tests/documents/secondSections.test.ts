@@ -8,10 +8,10 @@ import { figuresOf, tablesOf } from '../../src/documents/model/contents.js'
 import { plainText } from '../../src/documents/model/document.js'
 import { resultsJson } from '../../src/documents/results.js'
 import { methodsUsed } from '../../src/documents/sections/methodSections.js'
-import { forbiddenWords } from '../../src/documents/wording/index.js'
 import { auditCohort } from '../../src/questions/audit.js'
 import { defaultSettings } from '../../src/questions/plan/settings.js'
 import { richPractice } from './richPractice.js'
+import { forbiddenWords } from './wordChecks.js'
 
 const cohort = richPractice()
 const standard = auditCohort(cohort)

@@ -9,8 +9,8 @@ import {
 } from '../../src/questions/characteristics/answer.js'
 import { lifeTableByYear } from '../../src/questions/lifeTable/answer.js'
 import { mostInSmallSeries, smallSeries } from '../../src/questions/series/answer.js'
-import { fairScenarios } from '../../src/verification/simulation/fairScenarios.js'
-import { simulatedPractice } from '../../src/verification/simulation/simulatedPractice.js'
+import { fairScenarios } from '../documents/fairScenarios.js'
+import { simulatedPractice } from '../documents/simulatedPractice.js'
 import { practice, times } from './practice.js'
 
 const described = characteristics(

@@ -7,7 +7,7 @@ import { readTables } from '../../src/records/read/readTables.js'
 import { type ColumnMap, columnMapText, openDecisions } from '../../src/records/understand/columnMap.js'
 import { columnMapPath } from '../../src/records/understand/findColumnMap.js'
 import { isKnownHeader } from '../../src/records/understand/headerSynonyms.js'
-import { proposeColumnMap } from '../../src/records/understand/proposeMap.js'
+import { likeliestSheet, proposeSheet } from '../../src/records/understand/proposeMap.js'
 
 /** A proposed map with what was noticed while reading the files. */
 export interface MapProposal {
@@ -30,7 +30,11 @@ export async function mapColumns(path: string): Promise<MapProposal> {
   const read = await readTables(source, problems, { headerOf: () => ({ isHeader: isKnownHeader }) })
   const sheets = read.tables.filter((table) => !table.spare)
   if (sheets.length === 0) throw new RecordsRefused(problems.all())
-  const map = deepFreeze(proposeColumnMap(sheets))
+  const map: ColumnMap = deepFreeze({
+    holdfastColumnMap: 1,
+    confirmed: false,
+    sheets: sheets.map(({ sheet, text }) => proposeSheet(sheet ?? likeliestSheet(text), text)),
+  })
   const open = map.sheets.flatMap((sheet) =>
     openDecisions(sheet).map((decision) => ({ file: sheet.file, ...decision })),
   )

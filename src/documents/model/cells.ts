@@ -3,15 +3,7 @@ import { isNumber } from '../../core/estimate.js'
 import { message } from '../../messages/message.js'
 import { labelsOf } from '../wording/index.js'
 import type { Citations } from './citation.js'
-import {
-  type Cell,
-  type Column,
-  type CsvValue,
-  foreign,
-  type Inline,
-  type Phrase,
-  plainText,
-} from './document.js'
+import { type Cell, type Column, type CsvValue, foreign, type Inline, type Phrase } from './document.js'
 import { type FormatName, numberFormats } from './numberFormats.js'
 
 /** A column of text. */
@@ -38,22 +30,6 @@ export function estimateColumn(
     align: 'end',
     csvTitles: [named, `${named}, ${columns.lower}`, `${named}, ${columns.upper}`],
   }
-}
-
-/** A column of text with a second line, which has a column of its own in CSV. */
-export function doubleColumn(title: string, csvTitles: readonly [string, string]): Column {
-  return { title, align: 'start', csvTitles }
-}
-
-/** A cell of words with a second line; a text came with the data. */
-export function doubleCell(first: Phrase, second: Phrase | string): Cell {
-  const below = typeof second === 'string' ? [foreign(printable(second))] : second
-  return { content: first, under: below, csv: [{ text: plainText(first) }, { text: plainText(below) }] }
-}
-
-/** A cell of words among which there may be text of the data. */
-export function wordsCell(content: Phrase): Cell {
-  return phraseCell(content, plainText(content))
 }
 
 /** A cell of our own words. */

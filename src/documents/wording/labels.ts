@@ -2,20 +2,7 @@ import { message } from '../../messages/message.js'
 import type { Speaker } from '../../messages/speaker.js'
 import type { Citations } from '../model/citation.js'
 
-const sections = [
-  'answer',
-  'incidence',
-  'retention',
-  'comparison',
-  'cohort',
-  'quality',
-  'definitions',
-  'methods',
-  'cautions',
-  'provenance',
-  'described',
-  'limitations',
-] as const
+const sections = ['definitions', 'methods', 'cautions', 'provenance', 'limitations'] as const
 
 const columns = [
   'group',
@@ -24,40 +11,10 @@ const columns = [
   'events',
   'competing',
   'restorationYears',
-  'followUp',
-  'share',
   'rate',
   'atRisk',
-  'years',
-  'afterLastLook',
-  'midpoint',
-  'found',
-  'difference',
   'ratio',
-  'allowsFor',
-  'test',
-  'statistic',
-  'degrees',
-  'pValue',
-  'reason',
-  'leftOut',
-  'remaining',
-  'step',
-  'table',
-  'read',
-  'setAside',
   'problem',
-  'place',
-  'what',
-  'rows',
-  'count',
-  'expected',
-  'expectedAndMend',
-  'mend',
-  'field',
-  'known',
-  'unknown',
-  'knownShare',
   'quantity',
   'method',
   'page',
@@ -65,27 +22,11 @@ const columns = [
   'value',
   'file',
   'checksum',
-  'comparison',
   'lower',
   'upper',
-  'trait',
-  'standardisedDifference',
-  'countOrMedian',
-  'shareOrQuartiles',
-  'term',
-  'baseline',
 ] as const
 
-const others = [
-  'kicker',
-  'readWithCare',
-  'wholeFile',
-  'allFiles',
-  'noRows',
-  'notKnown',
-  'perMillimetre',
-  'perYear',
-] as const
+const others = ['kicker', 'readWithCare', 'allFiles'] as const
 
 type Texts<Keys extends readonly string[]> = { readonly [Key in Keys[number]]: string }
 
@@ -115,48 +56,11 @@ function texts<Keys extends readonly string[]>(keys: Keys, text: (key: Keys[numb
 }
 
 /** Tables that are known by their caption. */
-export type TableName =
-  | 'events'
-  | 'followed'
-  | 'risks'
-  | 'placement'
-  | 'retention'
-  | 'at-risk'
-  | 'differences'
-  | 'hazard-ratios'
-  | 'curve-test'
-  | 'reasons'
-  | 'attrition'
-  | 'rows'
-  | 'problems'
-  | 'set-aside'
-  | 'completeness'
-  | 'unknown-by-clinic'
-  | 'unknown-by-tightening'
-  | 'methods'
-  | 'settings'
-  | 'files'
-  | 'characteristics'
-  | 'model'
-
-/** Figures that are known by their caption. */
-export type FigureName =
-  | 'retention'
-  | 'retention-other'
-  | 'incidence'
-  | 'differences'
-  | 'hazard-ratios'
-  | 'attrition'
-  | 'completeness'
+export type TableName = 'methods' | 'settings' | 'files'
 
 /** Caption of a table. */
 export function tableCaption(name: TableName, { by }: Citations): string {
   return by.text(message(`caption.table.${name}`))
-}
-
-/** Caption of a figure. */
-export function figureCaption(name: FigureName, { by }: Citations): string {
-  return by.text(message(`caption.figure.${name}`))
 }
 
 /** "1 year", "3 years" over a column, where nothing is cited. */

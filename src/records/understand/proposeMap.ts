@@ -2,7 +2,7 @@ import { type Field, fieldOf, type SheetName } from '../../vocabulary/fields.js'
 import { saysUnknown } from '../../vocabulary/unknown.js'
 import type { TextColumn, TextTable } from '../read/textTable.js'
 import { countsOf } from '../read/textTable.js'
-import { type ColumnMap, type MappedColumn, type MappedSheet, undecided } from './columnMap.js'
+import { type MappedColumn, type MappedSheet, undecided } from './columnMap.js'
 import { type HeaderReading, readHeader } from './headerSynonyms.js'
 import { proposeDates } from './proposeDates.js'
 import { proposeNumbers } from './proposeNumbers.js'
@@ -10,27 +10,8 @@ import { proposePositions } from './proposePositions.js'
 import { proposeValues } from './proposeValues.js'
 import { visitOfHeader } from './visitHeaders.js'
 
-/** A sheet for which a map is proposed. */
-export interface SheetToMap {
-  /** Which sheet it is by its name; undefined where its headers have to tell. */
-  readonly sheet: SheetName | undefined
-  readonly text: TextTable
-}
-
 /** A proposal for one column: what goes into the map, with its evidence. */
 type Proposal = Omit<MappedColumn, 'header'> & { readonly evidence: readonly string[] }
-
-/**
- * Proposes a column map for the sheets of a data set, from their headers and all their values. Nothing in it counts
- * before the user has confirmed it; where headers and values do not decide, it holds a question mark.
- */
-export function proposeColumnMap(sheets: readonly SheetToMap[]): ColumnMap {
-  return {
-    holdfastColumnMap: 1,
-    confirmed: false,
-    sheets: sheets.map(({ sheet, text }) => proposeSheet(sheet ?? likeliestSheet(text), text)),
-  }
-}
 
 /** The sheet of which the headers name most fields; the one-sheet form where none names more. */
 export function likeliestSheet(text: TextTable): SheetName {
@@ -42,6 +23,10 @@ export function likeliestSheet(text: TextTable): SheetName {
   return order[scores.indexOf(Math.max(...scores))]!
 }
 
+/**
+ * Proposes the columns of a sheet, from its headers and all their values. Nothing in it counts before the user has confirmed it;
+ * where headers and values do not decide, it holds a question mark.
+ */
 export function proposeSheet(sheet: SheetName, text: TextTable): MappedSheet {
   const taken = new Map<string, string>()
   const headers = text.columns.map((column) => column.header)

@@ -15,10 +15,7 @@ import { neededQuestion } from '../../../src/questions/needed/question.js'
 import { neededSentence } from '../../../src/questions/needed/section.js'
 import { defaultSettings } from '../../../src/questions/plan/settings.js'
 import { pathsOf } from '../../../src/questions/words/place.js'
-import {
-  type PracticeScenario,
-  simulatedPractice,
-} from '../../../src/verification/simulation/simulatedPractice.js'
+import { type PracticeScenario, simulatedPractice } from '../../documents/simulatedPractice.js'
 import { textsOfDocument } from '../../documents/wordChecks.js'
 
 const scenario: PracticeScenario = {
