@@ -43,6 +43,7 @@ export const questions = Object.freeze([
   attritionQuestion,
   qualityQuestion,
   howOftenQuestion,
+  answerQuestion,
   incidenceQuestion,
   retentionQuestion,
   crudeComparisonQuestion,
@@ -62,7 +63,6 @@ export const questions = Object.freeze([
   lifeTableQuestion,
   betweenLooksQuestion,
   seriesQuestion,
-  answerQuestion,
 ] as const)
 
 /**
