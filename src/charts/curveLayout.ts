@@ -147,7 +147,7 @@ function wrappedLabels(plot: CurvePlot, { smallTextPx, widthPx }: FigureMeasures
     labelLines: plot.curves.map((curve) =>
       wrapText(curve.label, narrow ? roomOf(curve.label, smallTextPx) : 130, smallTextPx, {
         weight: 'bold',
-        mostLines: 3,
+        mostLines: 4,
       }),
     ),
     rowLabels: plot.atRisk.map((row) =>
