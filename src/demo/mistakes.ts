@@ -75,6 +75,7 @@ const makers: Readonly<Record<MistakeKind, Maker>> = {
     )
     if (recalls.length === 0) return []
     const { row: visit, index } = recalls[random.index(recalls.length)]!
+    if (saysThatSomethingHappened(visit)) return []
     const restoration = rows.restorations.find((row) => row.restoration_id === visit.restoration_id)!
     const delivery = dayFromIso(String(restoration.delivery_date))!
     const wrong = yearsEarlier(String(visit.visit_date), delivery)
@@ -112,6 +113,15 @@ function isFirstOfRecall(visits: readonly TableRow[], index: number): boolean {
   const { restoration_id: id, visit_date: date, visit_type: type } = visits[index]!
   const before = visits[index - 1]
   return type === 'scheduled' && !(before?.restoration_id === id && before?.visit_date === date)
+}
+
+/** Whether a visit holds an event: before delivery that is no slip to set aside but stops the reading. */
+function saysThatSomethingHappened(visit: TableRow): boolean {
+  return (
+    visit.finding !== 'none' ||
+    !String(visit.restoration_status).startsWith('in_place') ||
+    visit.patient_status === 'deceased'
+  )
 }
 
 /** The date with an earlier year, the slip of the first weeks of January, so that it falls before delivery. */
