@@ -235,7 +235,7 @@ const shortPrint = css`
 .brief .picture.column{display:block}
 .brief figure+.table table,.brief figure+p+.table table{width:auto;font-size:7.2pt}
 .brief figure+.table :is(th,td),.brief figure+p+.table :is(th,td){padding-left:.15rem;padding-right:.15rem}
-.brief figure+.table tr>:last-child,.brief figure+p+.table tr>:last-child{padding-left:.4rem}
+.brief figure+.table tr>:last-child,.brief figure+p+.table tr>:last-child{padding-left:.75rem}
 .brief figure+.table .under,.brief figure+p+.table .under{white-space:normal}
 .brief figure+.table tr>:first-child,.brief figure+p+.table tr>:first-child{min-width:0;padding-left:0}
 .brief #figure-attrition,.brief #figure-comparison-forest{width:100%;margin-right:0}

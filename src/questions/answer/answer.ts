@@ -48,6 +48,14 @@ export function answerOf(audit: AnswerParts): Answer {
   })
 }
 
+/** What a visit says of the restoration, of what was done and of the patient: an empty cell hides a removal or a death. */
+const statusOfVisit: ReadonlySet<string> = new Set([
+  'restoration_status',
+  'action_taken',
+  'removal_reason',
+  'patient_status',
+])
+
 /** Fields of which an empty cell decides who is counted, how long, or in which group. */
 const decisive: ReadonlySet<string> = new Set([
   'restoration_type',
@@ -67,21 +75,39 @@ const decisive: ReadonlySet<string> = new Set([
   'visit_type',
   'screw_checked',
   'finding',
-  'restoration_status',
-  'action_taken',
-  'removal_reason',
-  'patient_status',
+  ...statusOfVisit,
 ])
 
-function unknownOf({ quality }: CohortSummary): Pick<Answer, 'unknown'> {
-  const unknown = quality.completeness
+/** Fields without which what ends the time at risk is not seen, by the form of the records. */
+const endings = {
+  'three-tables': [['visits', 'patient_status']],
+  'one-sheet': [
+    ['restorations', 'removed_date'],
+    ['restorations', 'deceased_date'],
+  ],
+} as const
+
+/** What stands empty in the records, field by field, and what ends the time at risk and has no column at all. */
+function unknownOf({ quality, source }: CohortSummary): Pick<Answer, 'unknown'> {
+  const { completeness } = quality
+  const oneSheet = source.form === 'one-sheet'
+  const empty = completeness
     .filter((one) => one.unknown > 0 && decisive.has(one.field))
+    // Status and reason of a visit are no columns of one sheet but made of its dates.
+    .filter((one) => !(oneSheet && one.table === 'visits' && statusOfVisit.has(one.field)))
     .map(({ table, field, known, unknown: missing }) => ({
       table,
       field,
       unknown: missing,
       rows: known + missing,
     }))
+  const absent = endings[oneSheet ? 'one-sheet' : 'three-tables']
+    .filter(([, field]) => completeness.length > 0 && !completeness.some((one) => one.field === field))
+    .map(([table, field]) => {
+      const { read, setAside } = quality.rows[table]
+      return { table, field, unknown: read - setAside, rows: read - setAside }
+    })
+  const unknown = [...empty, ...absent]
   return unknown.length === 0 ? {} : { unknown }
 }
 
