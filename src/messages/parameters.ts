@@ -105,6 +105,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'changes.events': Nothing
   readonly 'changes.field': Nothing
   readonly 'changes.field-of-table': { readonly field: Part; readonly table: Part }
+  readonly 'changes.fields-left': Nothing
   readonly 'changes.follow-up': Nothing
   readonly 'changes.intervals.apart': Nothing
   readonly 'changes.intervals.hold-each-other': Nothing
@@ -116,6 +117,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'changes.nothing': Nothing
   readonly 'changes.points': Nothing
   readonly 'changes.problem': Nothing
+  readonly 'changes.problems-left': Nothing
   readonly 'changes.quantity': Nothing
   readonly 'changes.rate': Nothing
   readonly 'changes.read-with-care': Nothing

@@ -68,11 +68,11 @@ describeInChromium('charts that can be read in the browser', (context) => {
   describe.each(['page', 'column'] as const)('over one %s', (size) => {
     test('the mouse shows value, interval and number at risk, and nothing once it has left', async () => {
       await onPage(size, async (page) => {
-        const { x, y } = await placeOf(page, 'figure-retention', size, 'Single, 2.0 years')
+        const { x, y } = await placeOf(page, 'figure-retention', size, 'Single tightening, 2.0 years')
         await page.mouse.move(x, y)
         const text = (await shown(page, 'figure-retention', size))!
         const single = usual.retention.byGroup.find(({ group }) => group === 'single')!
-        expect(text).toMatch(/^Single, 2\.0 years\|[\d.]+% \([\d.]+% to [\d.]+%\)\|At risk: \d+$/)
+        expect(text).toMatch(/^Single tightening, 2\.0 years\|[\d.]+% \([\d.]+% to [\d.]+%\)\|At risk: \d+$/)
         expect(text).toContain(`|${atYears('single', 2)} (`)
         expect(text.endsWith(`At risk: ${single.atRiskAtTicks[2]}`)).toBe(true)
         await page.mouse.move(2, 2)
@@ -82,7 +82,7 @@ describeInChromium('charts that can be read in the browser', (context) => {
 
     test('a finger does, and a touch elsewhere ends it', async () => {
       await onPage(size, async (page) => {
-        const { x, y } = await placeOf(page, 'figure-incidence', size, 'Single, 3.0 years')
+        const { x, y } = await placeOf(page, 'figure-incidence', size, 'Single tightening, 3.0 years')
         const session = await context().newCDPSession(page)
         await session.send('Emulation.setTouchEmulationEnabled', { enabled: true })
         const tap = async (at: { x: number; y: number }) => {
@@ -91,7 +91,7 @@ describeInChromium('charts that can be read in the browser', (context) => {
         }
         await tap({ x, y })
         expect(await shown(page, 'figure-incidence', size)).toMatch(
-          /^Single, 3\.0 years\|[\d.]+% \([\d.]+% to [\d.]+%\)\|At risk: \d+$/,
+          /^Single tightening, 3\.0 years\|[\d.]+% \([\d.]+% to [\d.]+%\)\|At risk: \d+$/,
         )
         await tap({ x: 3, y: 450 })
         expect(await shown(page, 'figure-incidence', size)).toBeNull()
@@ -100,7 +100,11 @@ describeInChromium('charts that can be read in the browser', (context) => {
 
     test('the box that is shown stays within the window', async () => {
       await onPage(size, async (page) => {
-        for (const text of ['Single, 0.0 years', 'Single, 5.0 years', 'Repeated in window, 6.0 years']) {
+        for (const text of [
+          'Single tightening, 0.0 years',
+          'Single tightening, 5.0 years',
+          'Repeated after 10 to 15 minutes, 6.0 years',
+        ]) {
           const { x, y } = await placeOf(page, 'figure-retention', size, text)
           await page.mouse.move(x, y)
           const box = await page.evaluate<{ left: number; right: number }>(
@@ -135,7 +139,7 @@ describeInChromium('charts that can be read in the browser', (context) => {
       await page.keyboard.press('Tab')
       await page.evaluate("document.querySelector('#figure-retention .picture.page .reader').focus()")
       const told = () => page.evaluate<string>("document.activeElement.getAttribute('aria-valuetext')")
-      expect(await shown(page, 'figure-retention', 'page')).toMatch(/^Single, 0\.0 years\|/)
+      expect(await shown(page, 'figure-retention', 'page')).toMatch(/^Single tightening, 0\.0 years\|/)
       const seen: string[] = [await told()]
       for (const key of ['ArrowRight', 'ArrowRight', 'ArrowDown', 'ArrowLeft', 'ArrowUp', 'End', 'Home']) {
         await page.keyboard.press(key)
@@ -143,12 +147,12 @@ describeInChromium('charts that can be read in the browser', (context) => {
       }
       const curves = seen.map((text) => text.split(',')[0])
       expect(curves.slice(0, 6)).toEqual([
-        'Single',
-        'Single',
-        'Single',
-        'Repeated in window',
-        'Repeated in window',
-        'Single',
+        'Single tightening',
+        'Single tightening',
+        'Single tightening',
+        'Repeated after 10 to 15 minutes',
+        'Repeated after 10 to 15 minutes',
+        'Single tightening',
       ])
       expect(new Set(seen.slice(0, 3)).size).toBe(3)
       expect(seen.at(-1)).toBe(seen[0])
@@ -163,7 +167,7 @@ describeInChromium('charts that can be read in the browser', (context) => {
     async (colorScheme) => {
       await onPage('column', async (page) => {
         await page.emulateMedia({ colorScheme })
-        const { x, y } = await placeOf(page, 'figure-retention', 'column', 'Single, 2.0 years')
+        const { x, y } = await placeOf(page, 'figure-retention', 'column', 'Single tightening, 2.0 years')
         await page.mouse.move(x, y)
         expect(await shown(page, 'figure-retention', 'column')).not.toBeNull()
         await page.evaluate(axe)
@@ -175,7 +179,7 @@ describeInChromium('charts that can be read in the browser', (context) => {
 
   test('in print, and where scripts are off, the same picture stands still', async () => {
     await onPage('page', async (page) => {
-      const { x, y } = await placeOf(page, 'figure-retention', 'page', 'Single, 2.0 years')
+      const { x, y } = await placeOf(page, 'figure-retention', 'page', 'Single tightening, 2.0 years')
       await page.mouse.move(x, y)
       await page.emulateMedia({ media: 'print' })
       for (const part of ['reading', 'reading-mark', 'reader']) {

@@ -2,6 +2,8 @@ import { readdirSync, readFileSync } from 'node:fs'
 import { join, relative } from 'node:path'
 import { Command } from 'commander'
 import { describe, expect, it } from 'vitest'
+import { addOwnPage } from '../../src/cli/commands/ownPage.js'
+import { ownQuestions } from '../../src/questions/registry.js'
 
 const root = join(import.meta.dirname, '../..')
 
@@ -11,9 +13,10 @@ async function optionsOfCommands(): Promise<ReadonlyMap<string, ReadonlySet<stri
   for (const name of readdirSync(join(root, 'src/cli/commands'))) {
     const module = (await import(join(root, 'src/cli/commands', name))) as Record<string, unknown>
     for (const [key, add] of Object.entries(module)) {
-      if (/^add[A-Z]/.test(key)) (add as (to: Command) => void)(program)
+      if (/^add[A-Z]/.test(key) && key !== 'addOwnPage') (add as (to: Command) => void)(program)
     }
   }
+  for (const question of ownQuestions) addOwnPage(program, question)
   const found = new Map<string, ReadonlySet<string>>()
   const visit = (command: Command, path: string): void => {
     found.set(path, new Set(['--help', ...command.options.map((one) => one.long!)]))
@@ -24,7 +27,7 @@ async function optionsOfCommands(): Promise<ReadonlyMap<string, ReadonlySet<stri
 }
 
 /** Code that speaks to a browser, and programs of their own with options of their own. */
-const elsewhere = /^src\/(?:report\/pdf|documents\/pdf|studies\/|verification\/simulation\/)/
+const elsewhere = /^src\/(?:documents\/formats\/pdf|studies\/|verification\/simulation\/)/
 
 /** Every text of the code and of the messages in which an option may be named. */
 function texts(): readonly { readonly file: string; readonly text: string }[] {
@@ -44,6 +47,7 @@ const ofOthers = new Set([
   '--cpu-prof',
   '--ignore-scripts',
   '--expose-gc',
+  '--no-parallel-scavenge',
   '--no-warnings',
   '--max-old-space-size',
   '--save-dev',

@@ -27,13 +27,15 @@ import { printedSheets } from './printedSheets.js'
 const chromium = await findBrowser()
 const options = { date: '2026-05-04', version: '0.1.0' }
 
+async function auditOf(path: string): Promise<AuditResult> {
+  const records = join(import.meta.dirname, '../..', path)
+  return auditCohort(buildCohort(await readRecords(records, { today: dayFromIso('2026-05-04')! })))
+}
+
 /** Practices as they come: one with every section there is, a small one, one without an event. */
 const practices: Readonly<Record<string, () => AuditResult | Promise<AuditResult>>> = {
   'every section': everyAnalysis,
-  'the demo data': async () => {
-    const folder = join(import.meta.dirname, '../../data-demo')
-    return auditCohort(buildCohort(await readRecords(folder, { today: dayFromIso('2026-05-04')! })))
-  },
+  'the demo data': () => auditOf('data-demo'),
   '33 crowns': () =>
     auditCohort(
       practice([
@@ -110,6 +112,16 @@ describe.each(Object.entries(practices))('of a practice with %s', (_name, audite
     180_000,
   )
 })
+
+test('changes from three tables to one sheet, which has few of their fields, print on two pages', async () => {
+  if (chromium === undefined) {
+    process.stderr.write('NOT RUN: pages of changes. There is no Chromium; apt-get install chromium.\n')
+    return
+  }
+  const two = compareReports(await auditOf('data-demo'), await auditOf('data-demo/one-sheet.csv'))
+  const changes = changeDocument(two, { ...options, versions: { before: '0.1.0', after: '0.1.0' } })
+  for (const paper of ['A4', 'letter'] as const) expect(await pagesOf(changes, paper)).toBe(2)
+}, 120_000)
 
 test.each(['A4', 'letter'] as const)(
   'the draft of a protocol prints on at most six pages of %s',

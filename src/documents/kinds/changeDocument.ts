@@ -1,5 +1,5 @@
 import { upperFirst } from '../../charts/words.js'
-import type { Estimate } from '../../core/estimate.js'
+import { type Estimate, isNumber } from '../../core/estimate.js'
 import { type Message, message } from '../../messages/message.js'
 import type { FormatName } from '../../messages/numberFormats.js'
 import { foreign } from '../../messages/phrase.js'
@@ -79,7 +79,7 @@ export function changeDocument(two: TwoReports, options: ChangeOptions): ReportD
       section('records', message('changes.section-records'), [
         countsTable(two, at),
         ...(two.problems.length === 0 ? [] : [problemsTable(two, at)]),
-        ...(two.fields.length === 0 ? [] : [fieldsTable(two, at)]),
+        ...fieldsTable(two, at),
       ]),
       section('provenance', message('changes.section-provenance'), [sourcesTable(two, options)]),
     ],
@@ -195,32 +195,54 @@ function countsTable({ counts }: TwoReports, at: Path<TwoReports>): Table {
   })
 }
 
+/** More problems than these are no table but a list of everything, which results.json is. */
+const mostProblems = 8
+
 function problemsTable({ problems }: TwoReports, at: Path<TwoReports>): Table {
+  const most = [...problems.entries()]
+    .sort(([, one], [, other]) => moved(other) - moved(one))
+    .slice(0, mostProblems)
   return table('problem-changes', message('changes.caption-problems'), {
     columns: [textColumn(message('changes.problem')), numberColumn(before), numberColumn(after)],
-    rows: problems.map(({ problem }, index) => [
+    rows: most.map(([index, { problem }]) => [
       foreignCell(upperFirst(problem)),
       numberCell(at.problems[index]!.before),
       numberCell(at.problems[index]!.after),
     ]),
+    notes: problems.length > mostProblems ? [message('changes.problems-left')] : [],
   })
 }
 
-function fieldsTable({ fields }: TwoReports, at: Path<TwoReports>): Table {
-  return table('field-changes', message('changes.caption-fields'), {
+/** By how many rows a problem grew or shrank: those that moved most are shown first. */
+function moved({ before: then, after: now }: TwoReports['problems'][number]): number {
+  return Math.abs(now - then)
+}
+
+/** More fields than these are no table but a list of everything, which results.json is. */
+const mostFields = 10
+
+/** Fields that both reports have; one that only one has did not move. */
+function fieldsTable({ fields }: TwoReports, at: Path<TwoReports>): readonly Block[] {
+  const inBoth = [...fields.entries()].filter(([, { change }]) => isNumber(change))
+  const some = inBoth.slice(0, mostFields)
+  const left = fields.length > some.length ? [message('changes.fields-left')] : []
+  if (some.length === 0) return left.map((words) => paragraph(words, 'note'))
+  const shown = table('field-changes', message('changes.caption-fields'), {
     columns: [
       textColumn(message('changes.field')),
       numberColumn(before),
       numberColumn(after),
       numberColumn(message('changes.points')),
     ],
-    rows: fields.map((one, index) => [
+    rows: some.map(([index, one]) => [
       wordCell(message('changes.field-of-table', { table: one.table, field: foreign(one.field) })),
       quantityCell(at.fields[index]!.before, 'percent'),
       quantityCell(at.fields[index]!.after, 'percent'),
       quantityCell(at.fields[index]!.change, 'points'),
     ]),
+    notes: left,
   })
+  return [shown]
 }
 
 function sourcesTable(two: TwoReports, { versions }: ChangeOptions): Table {

@@ -88,7 +88,8 @@ async function tablesOfFiles(
   const readFromTheEnd = async (): Promise<void> => {
     // The first file is read here in any case.
     while (thread !== undefined && found.length + 1 < end) {
-      const at = --end
+      end -= 1
+      const at = end
       beside[at] = await readBeside(files[at]!, thread, options, reading(at))
     }
   }
