@@ -214,7 +214,7 @@ const shortPrint = css`
 .compact td .under,.compact th .under{display:inline}
 .compact:has(#figure-risk-changes){font-size:9.2pt;line-height:1.36}
 .compact:has(#figure-risk-changes) table{font-size:8pt}
-.compact:has(#figure-risk-changes) :is(th,td){padding-top:.2rem;padding-bottom:.2rem}
+.compact:has(#figure-risk-changes) :is(th,td){padding-top:.13rem;padding-bottom:.13rem}
 .brief{font-size:9.3pt;line-height:1.4}
 .brief header.head{padding:0 0 .5rem}
 .brief h1{font-size:1.75rem}

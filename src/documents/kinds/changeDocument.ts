@@ -196,7 +196,7 @@ function countsTable({ counts }: TwoReports, at: Path<TwoReports>): Table {
 }
 
 /** More problems than these are no table but a list of everything, which results.json is. */
-const mostProblems = 8
+const mostProblems = 6
 
 function problemsTable({ problems }: TwoReports, at: Path<TwoReports>): Table {
   const most = [...problems.entries()]
@@ -219,7 +219,7 @@ function moved({ before: then, after: now }: TwoReports['problems'][number]): nu
 }
 
 /** More fields than these are no table but a list of everything, which results.json is. */
-const mostFields = 10
+const mostFields = 6
 
 /** Fields that both reports have; one that only one has did not move. */
 function fieldsTable({ fields }: TwoReports, at: Path<TwoReports>): readonly Block[] {
