@@ -30,6 +30,7 @@ const slow = [
 
 /** The longest files, a minute and more: started first, so that none is left running alone at the end. */
 const longest = [
+  'tests/records/intake/manyCorruptions.test.ts',
   'tests/pooling/interrupted.test.ts',
   'tests/cli/cli.test.ts',
   'tests/notebook/notebooks.test.ts',
