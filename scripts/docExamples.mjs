@@ -5,10 +5,9 @@
  *   node scripts/docExamples.mjs           rewrites the outputs
  *   node scripts/docExamples.mjs --check   exits with 1 where an output differs
  */
-import { execFileSync } from 'node:child_process'
 import { readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { dirname, join } from 'node:path'
-import { fileURLToPath } from 'node:url'
+import { fileURLToPath, pathToFileURL } from 'node:url'
 
 const root = join(dirname(fileURLToPath(import.meta.url)), '..')
 const folder = join(root, 'docs', 'methods')
@@ -19,27 +18,39 @@ let differing = 0
 let examples = 0
 for (const page of readdirSync(folder).filter((name) => name.endsWith('.md'))) {
   const text = readFileSync(join(folder, page), 'utf8')
-  const renewed = text.replace(example, (_all, code, output) => {
+  let renewed = text
+  for (const [block, code, output] of text.matchAll(example)) {
     examples += 1
-    const found = outputOf(code)
+    const found = await outputOf(code)
     if (found !== output) {
       differing += 1
       console.error(`${page}: output differs\n--- on the page\n${output}--- computed\n${found}`)
     }
-    return `\`\`\`js\n${code}\`\`\`\n\n\`\`\`text\n${found}\`\`\``
-  })
+    renewed = renewed.replace(block, () => `\`\`\`js\n${code}\`\`\`\n\n\`\`\`text\n${found}\`\`\``)
+  }
   if (!check && renewed !== text) writeFileSync(join(folder, page), renewed)
 }
 console.log(`${examples} examples run, ${differing} ${check ? 'differ' : 'renewed'}`)
 if (check && differing > 0) process.exitCode = 1
 
-/** Standard output of an example, run as a module of the project so that it imports the built package by name. */
-function outputOf(code) {
-  const file = join(root, 'docs', `.example-${process.pid}.mjs`)
+/**
+ * Standard output of an example, run as a module of the project so that it imports the built package by name. All run in this
+ * process, each as a module of its own: the package is loaded once, not a hundred times.
+ */
+async function outputOf(code) {
+  const file = join(root, 'docs', `.example-${process.pid}-${examples}.mjs`)
+  const write = process.stdout.write
+  let printed = ''
   try {
     writeFileSync(file, code)
-    return execFileSync(process.execPath, [file], { encoding: 'utf8', cwd: root })
+    process.stdout.write = (text) => {
+      printed += text
+      return true
+    }
+    await import(pathToFileURL(file).href)
+    return printed
   } finally {
+    process.stdout.write = write
     rmSync(file, { force: true })
   }
 }
