@@ -82,11 +82,18 @@ function binned(columns: FollowedSoFar, count: number, gap: number): Bins {
     lost: new Float64Array(count),
   }
   const { time, status, entry } = columns
+  // Bins that a row spans from end to end are counted by where they begin and end: whole months in which it was at risk.
+  const spanned = new Float64Array(count + 1)
   for (let i = 0; i < time.length; i++) {
     const end = time[i]!
-    for (let bin = Math.floor(entry[i]! / binDays); bin < count && bin * binDays < end; bin++) {
-      const from = Math.max(entry[i]!, bin * binDays)
-      bins.atRisk[bin]! += (Math.min(end, (bin + 1) * binDays) - from) / binDays
+    const at = stretchOf(entry[i]!, end)
+    if (at.first < count && at.first <= at.last) {
+      bins.atRisk[at.first]! += at.ofFirst
+      if (at.last > at.first) spanned[at.first + 1]! += 1
+      if (at.last > at.first && at.last < count) {
+        bins.atRisk[at.last]! += at.ofLast
+        spanned[at.last]! -= 1
+      }
     }
     const last = Math.max(0, Math.ceil(end / binDays) - 1)
     if (last >= count) continue
@@ -94,7 +101,24 @@ function binned(columns: FollowedSoFar, count: number, gap: number): Bins {
     else if (status[i] !== 0) bins.others[last]! += 1
     else if (isLost(columns, i, gap)) bins.lost[last]! += 1
   }
+  let whole = 0
+  for (let bin = 0; bin < count; bin++) {
+    whole += spanned[bin]!
+    bins.atRisk[bin]! += whole
+  }
   return bins
+}
+
+/** The first and last bin in which a row was at risk, none where `last` is below `first`, and its share of each. */
+function stretchOf(entry: number, end: number): Record<'first' | 'last' | 'ofFirst' | 'ofLast', number> {
+  const first = Math.floor(entry / binDays)
+  const last = Math.ceil(end / binDays) - 1
+  return {
+    first,
+    last,
+    ofFirst: (Math.min(end, (first + 1) * binDays) - entry) / binDays,
+    ofLast: (end - Math.max(entry, last * binDays)) / binDays,
+  }
 }
 
 /** Hazard of each bin, what was seen where enough were at risk, the mean so far beyond. */
@@ -139,12 +163,17 @@ function eventHazards(bins: Bins, seen: number): Float64Array {
 function clusteringRatio(columns: FollowedSoFar, bins: Bins, hazard: Float64Array, seen: number): number {
   const { time, status, entry, cluster } = columns
   const byCluster = new Map<number, number>()
+  const before = new Float64Array(seen + 1)
+  const pull = (bin: number): number => (bin < seen ? hazard[bin]! / bins.atRisk[bin]! : 0)
+  for (let bin = 0; bin < seen; bin++) before[bin + 1] = before[bin]! + pull(bin)
   let independent = 0
   for (let i = 0; i < time.length; i++) {
     let influence = 0
-    for (let bin = Math.floor(entry[i]! / binDays); bin < seen && bin * binDays < time[i]!; bin++) {
-      const share = (Math.min(time[i]!, (bin + 1) * binDays) - Math.max(entry[i]!, bin * binDays)) / binDays
-      influence -= (share * hazard[bin]!) / bins.atRisk[bin]!
+    const at = stretchOf(entry[i]!, time[i]!)
+    if (at.first < seen && at.first <= at.last) {
+      influence -= at.ofFirst * pull(at.first)
+      if (at.last > at.first)
+        influence -= before[Math.min(at.last, seen)]! - before[at.first + 1]! + at.ofLast * pull(at.last)
     }
     const last = Math.max(0, Math.ceil(time[i]! / binDays) - 1)
     if (status[i] === 1 && last < seen) influence += 1 / bins.atRisk[last]!
