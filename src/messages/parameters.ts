@@ -934,6 +934,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'limitation.clustering': { readonly patients: Part; readonly restorations: Part }
   readonly 'limitation.competing': { readonly many: CountPart }
   readonly 'limitation.competing-beyond-recall': { readonly many: CountPart }
+  readonly 'limitation.endings-without-column': { readonly what: 'deaths' | 'removals' | 'other' }
   readonly 'limitation.exposure-disagrees': { readonly many: CountPart }
   readonly 'limitation.few-events': { readonly events: CountPart; readonly many: Part; readonly name: Part }
   readonly 'limitation.few-events-compared': { readonly against: Part; readonly group: Part }

@@ -166,6 +166,12 @@ const cases: readonly (readonly [
   ],
   ['competing', { 'incidence.overall.competingEvents': 1 }, {}, '1 restoration left follow-up'],
   ['competing-beyond-recall', { 'summary.competingBeyondRecall': 2 }, {}, 'last check: 2 competing events.'],
+  [
+    'endings-without-column',
+    { 'summary.quality.completeness': [{ table: 'visits', field: 'finding', known: 9, unknown: 0 }] },
+    { 'summary.quality.completeness': [{ table: 'visits', field: 'patient_status', known: 1, unknown: 8 }] },
+    'whether a patient had died. A restoration that ended so',
+  ],
   ['late-entry', { 'lifeTable.lateEntry': 8 }, {}, 'some time after delivery on: 8 restorations.'],
   [
     'rows-set-aside',

@@ -1,4 +1,5 @@
 import { isNumber, type Quantity } from '../../core/estimate.js'
+import { endingsWithoutColumn } from '../../questions/answer/answer.js'
 import type { AuditResult } from '../../questions/audit.js'
 import { fewEventsBelow } from '../../questions/howOften/fewEvents.js'
 import { endpointOf } from '../../vocabulary/endpoints.js'
@@ -28,6 +29,7 @@ export type LimitationKey =
   | 'lost'
   | 'competing'
   | 'competing-beyond-recall'
+  | 'endings-without-column'
   | 'late-entry'
   | 'rows-set-aside'
   | 'incomplete'
@@ -78,6 +80,7 @@ const triggers: Readonly<Record<LimitationKey, (audit: AuditResult) => boolean>>
   },
   competing: ({ incidence }) => incidence.overall.competingEvents > 0,
   'competing-beyond-recall': ({ summary }) => summary.competingBeyondRecall > 0,
+  'endings-without-column': ({ summary }) => endingsWithoutColumn(summary).length > 0,
   'late-entry': ({ lifeTable }) => (lifeTable?.lateEntry ?? 0) > 0,
   'rows-set-aside': ({ summary }) => Object.values(summary.quality.rows).some(({ setAside }) => setAside > 0),
   incomplete: (audit) => incompleteTraits(audit).length > 0,

@@ -1,5 +1,6 @@
 import { listOf } from '../../messages/message.js'
 import { fieldName } from '../../messages/names.js'
+import { endingsWithoutColumn } from '../../questions/answer/answer.js'
 import type { AuditResult } from '../../questions/audit.js'
 import { groupName } from '../../questions/comparison/words.js'
 import type { Citations } from '../model/citation.js'
@@ -97,6 +98,14 @@ export const limitationWords: Readonly<Record<LimitationKey, WordsOf>> = {
   },
   competing: withCount('limitation.competing', 'incidence.overall.competingEvents'),
   'competing-beyond-recall': withCount('limitation.competing-beyond-recall', 'summary.competingBeyondRecall'),
+  'endings-without-column': ({ summary }, cite) => {
+    const fields = endingsWithoutColumn(summary).map(([, field]) => field)
+    const removals = fields.includes('removed_date')
+    const deaths = fields.length > (removals ? 1 : 0)
+    return cite.say('limitation.endings-without-column', {
+      what: removals ? (deaths ? 'other' : 'removals') : 'deaths',
+    })
+  },
   'late-entry': withCount('limitation.late-entry', 'lifeTable.lateEntry'),
   'rows-set-aside': (_audit, cite) => {
     const many = (table: string): CitedNumber =>

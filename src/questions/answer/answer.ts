@@ -87,6 +87,16 @@ const endings = {
   ],
 } as const
 
+/** Fields of what ends the time at risk that the records have no column for. */
+export function endingsWithoutColumn({
+  quality: { completeness },
+  source,
+}: Pick<CohortSummary, 'quality' | 'source'>): readonly (readonly ['restorations' | 'visits', string])[] {
+  return endings[source.form === 'one-sheet' ? 'one-sheet' : 'three-tables'].filter(
+    ([, field]) => completeness.length > 0 && !completeness.some((one) => one.field === field),
+  )
+}
+
 /** What stands empty in the records, field by field, and what ends the time at risk and has no column at all. */
 function unknownOf({ quality, source }: CohortSummary): Pick<Answer, 'unknown'> {
   const { completeness } = quality
@@ -101,12 +111,10 @@ function unknownOf({ quality, source }: CohortSummary): Pick<Answer, 'unknown'> 
       unknown: missing,
       rows: known + missing,
     }))
-  const absent = endings[oneSheet ? 'one-sheet' : 'three-tables']
-    .filter(([, field]) => completeness.length > 0 && !completeness.some((one) => one.field === field))
-    .map(([table, field]) => {
-      const { read, setAside } = quality.rows[table]
-      return { table, field, unknown: read - setAside, rows: read - setAside }
-    })
+  const absent = endingsWithoutColumn({ quality, source }).map(([table, field]) => {
+    const { read, setAside } = quality.rows[table]
+    return { table, field, unknown: read - setAside, rows: read - setAside }
+  })
   const unknown = [...empty, ...absent]
   return unknown.length === 0 ? {} : { unknown }
 }
