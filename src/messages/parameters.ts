@@ -947,7 +947,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'limitation.incomplete': { readonly names: Part }
   readonly 'limitation.late-entry': { readonly many: CountPart }
   readonly 'limitation.little-overlap': { readonly share: Part }
-  readonly 'limitation.lost': { readonly against: Part; readonly againstName: Part; readonly group: Part; readonly groupName: Part }
+  readonly 'limitation.lost': { readonly against: Part; readonly againstName: Part; readonly group: Part; readonly groupName: Part; readonly tried: 'yes' | 'other' }
   readonly 'limitation.never-checked': { readonly many: CountPart }
   readonly 'limitation.no-events': { readonly name: Part; readonly restorations: CountPart }
   readonly 'limitation.no-plan': Nothing

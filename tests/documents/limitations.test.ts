@@ -220,3 +220,13 @@ test('what the comparison needs is not looked for where there is none', () => {
   const { comparison: _c, tightening: _t, model: _m, ...alone } = structuredClone(quiet)
   expect(limitationsOf({ ...alone, comparison: undefined } as AuditResult)).toEqual([])
 })
+
+test('losses are said to be tried in the comparison only where they were', () => {
+  const said = (challenges: readonly object[]): string => {
+    const audit = changed(quiet, { 'tightening.loss.lost.group': 6, 'tightening.challenges': challenges })
+    return plainText(limitationWords.lost(audit, citationsOf(audit)))
+  }
+  expect(said([{ code: 'loss', effect: 'agrees' }])).toContain('is tried in the comparison.')
+  for (const untried of [[], [{ code: 'loss', effect: 'context' }]])
+    expect(said(untried)).toMatch(/fared like those followed\.$/)
+})

@@ -90,7 +90,9 @@ export const limitationWords: Readonly<Record<LimitationKey, WordsOf>> = {
   'never-checked': withCount('limitation.never-checked', 'summary.neverChecked'),
   lost: ({ tightening, definition }, cite) => {
     const { group, against, by } = tightening!.groups
+    const tried = tightening!.challenges.some(({ code, effect }) => code === 'loss' && effect !== 'context')
     return cite.say('limitation.lost', {
+      tried: tried ? 'yes' : 'other',
       ...twoCounts(cite, 'tightening.loss.lost'),
       groupName: groupName(group, by, definition),
       againstName: groupName(against, by, definition),
