@@ -1335,6 +1335,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'outside.verdict.cannot-be-compared': Nothing
   readonly 'outside.verdict.cannot-be-known': Nothing
   readonly 'outside.verdict.open': Nothing
+  readonly 'pooled.after-years': { readonly years: CountPart }
   readonly 'pooled.answer': Nothing
   readonly 'pooled.between': Nothing
   readonly 'pooled.betweenRatio': Nothing
@@ -1366,6 +1367,8 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'pooled.columns.year': Nothing
   readonly 'pooled.comparison': Nothing
   readonly 'pooled.contrast': Nothing
+  readonly 'pooled.counts': { readonly events: Part; readonly patients: Part; readonly restorations: Part }
+  readonly 'pooled.counts-of-groups': { readonly against: Part; readonly group: Part; readonly ofAgainst: Part; readonly ofGroup: Part }
   readonly 'pooled.effects.agrees': Nothing
   readonly 'pooled.effects.context': Nothing
   readonly 'pooled.effects.contradicts': Nothing

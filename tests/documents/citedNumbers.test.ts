@@ -1,6 +1,5 @@
 import { describe, expect, test } from 'vitest'
 import { auditDocument } from '../../src/documents/kinds/auditDocument.js'
-import { resolvePath } from '../../src/documents/model/citation.js'
 import type {
   Block,
   CitedNumber,
@@ -8,12 +7,13 @@ import type {
   Phrase,
   ReportDocument,
 } from '../../src/documents/model/document.js'
-import { type FormatName, numberFormats } from '../../src/documents/model/numberFormats.js'
 import { resultsJson } from '../../src/documents/results.js'
+import { type FormatName, numberFormats } from '../../src/messages/numberFormats.js'
 import { type AuditResult, auditCohort } from '../../src/questions/audit.js'
 import { defaultSettings } from '../../src/questions/plan/settings.js'
 import { everyAnalysis, simulatedCohort } from './everyAnalysis.js'
 import { fixtures } from './fixture.js'
+import { resolvePath } from './resolvePath.js'
 import { richPractice } from './richPractice.js'
 
 const audits: Readonly<Record<string, () => AuditResult>> = {

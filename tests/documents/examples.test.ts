@@ -3,10 +3,10 @@ import { join } from 'node:path'
 import { beforeAll, describe, expect, test } from 'vitest'
 import { buildCohort } from '../../src/cohort/cohort.js'
 import { dayFromIso } from '../../src/core/calendar.js'
-import { resolvePath } from '../../src/documents/model/citation.js'
-import { type FormatName, numberFormats } from '../../src/documents/model/numberFormats.js'
+import { type FormatName, numberFormats } from '../../src/messages/numberFormats.js'
 import { type AuditResult, auditCohort } from '../../src/questions/audit.js'
 import { readRecords } from '../../src/records/read/readDataset.js'
+import { resolvePath } from './resolvePath.js'
 
 const root = join(import.meta.dirname, '../..')
 const reports = join(root, 'reports')

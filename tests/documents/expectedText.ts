@@ -1,7 +1,7 @@
-import { resolvePath } from '../../src/documents/model/citation.js'
 import type { Cell, Phrase } from '../../src/documents/model/document.js'
 import type { FormatName } from '../../src/messages/numberFormats.js'
 import { speaker } from '../../src/messages/speaker.js'
+import { resolvePath } from './resolvePath.js'
 
 /**
  * What a phrase must read as, its numbers taken anew from results.json by their paths and rounded by the one rule, so

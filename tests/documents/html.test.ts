@@ -2,12 +2,12 @@ import { createHash } from 'node:crypto'
 import { beforeAll, describe, expect, test } from 'vitest'
 import { pageScript } from '../../src/documents/formats/pageScript.js'
 import { auditDocument } from '../../src/documents/kinds/auditDocument.js'
-import { resolvePath } from '../../src/documents/model/citation.js'
 import { figuresOf, tablesOf } from '../../src/documents/model/contents.js'
-import { type FormatName, numberFormats } from '../../src/documents/model/numberFormats.js'
 import { resultsJson } from '../../src/documents/results.js'
+import { type FormatName, numberFormats } from '../../src/messages/numberFormats.js'
 import { renderAuditHtml } from './auditHtml.js'
 import { fixtures } from './fixture.js'
+import { resolvePath } from './resolvePath.js'
 
 const options = { date: '2026-05-04', version: '0.1.0' }
 const pages = new Map<string, string>()

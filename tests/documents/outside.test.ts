@@ -7,12 +7,12 @@ import JSZip from 'jszip'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import type { ReportFormat } from '../../src/documents/formats/formats.js'
 import { findBrowser } from '../../src/documents/formats/pdf.js'
-import { resolvePath } from '../../src/documents/model/citation.js'
 import { leastReleased, releasedOf } from '../../src/documents/outside/released.js'
 import { outsideReport, writeAuditReport } from '../../src/documents/writeReport.js'
 import { type AuditResult, auditCohort } from '../../src/questions/audit.js'
 import { practice, type TestRestoration, times } from '../questions/practice.js'
 import { numbersIn } from './consistency.js'
+import { resolvePath } from './resolvePath.js'
 import { phrasesOf } from './wordChecks.js'
 
 const sign = { clinic: 'ZZCLINIC', fields: { implant_system: 'ZZSYSTEM', component_system: 'ZZSYSTEM' } }

@@ -1,19 +1,15 @@
 import { isNumber } from '../../core/estimate.js'
-import { message } from '../../messages/message.js'
+import { type Message, message } from '../../messages/message.js'
 import { endpointLabel } from '../../messages/names.js'
+import { foreign } from '../../messages/phrase.js'
 import { speaker } from '../../messages/speaker.js'
 import { cellNames } from '../../pooling/coordinator/cells.js'
+import type { GroupFigures } from '../../pooling/coordinator/figures.js'
 import type { EndpointResult, PooledResult } from '../../pooling/coordinator/groupResult.js'
+import { type Block, paragraph } from '../../questions/words/blocks.js'
+import { count, interval, number, type Path, pathsOf, quantity } from '../../questions/words/place.js'
 import type { Report } from '../bundle.js'
-import { citationsOf } from '../model/citation.js'
-import {
-  type Block,
-  foreign,
-  type Phrase,
-  paragraph,
-  type ReportDocument,
-  type Section,
-} from '../model/document.js'
+import type { ReportDocument, Section } from '../model/document.js'
 import {
   betweenBlocks,
   contrastTable,
@@ -26,44 +22,53 @@ import {
   yearsTable,
 } from '../model/pooledBlocks.js'
 import { protocolTerms } from '../model/protocolTerms.js'
-import { yearsInWords } from '../wording/labels.js'
-import { pooledText as text } from '../wording/pooledWords.js'
+import { wordedBlocks } from '../model/worded.js'
 import type { ReportOptions } from './auditDocument.js'
 
 /** The study-group report as a document, apart from any format; the first endpoint leads, others follow shortly. */
 export function pooledDocument(result: PooledResult, options: ReportOptions): ReportDocument {
-  const cite = citationsOf(result)
+  const by = speaker()
+  const at = pathsOf(result)
   const rows = result.route === 'rows'
+  const section = (id: string, title: string, blocks: readonly Block[]): Section => ({
+    id,
+    title,
+    blocks: wordedBlocks(blocks, by, { generated: result.generated, full: true }),
+  })
   return {
     layout: 'report',
     title: [foreign(result.protocol.name)],
-    kicker: rows ? text('pooled.kickerRows') : text('pooled.kicker'),
-    summary: cite.say('pooled.summary', {
-      practices: cite.number('sites.length', 'count'),
-      version: cite.number('protocol.version', 'whole'),
-    }),
+    kicker: by.text(message(rows ? 'pooled.kickerRows' : 'pooled.kicker')),
+    summary: by.phrase(
+      message('pooled.summary', {
+        practices: count(at.sites.length),
+        version: number(at.protocol.version, 'whole'),
+      }),
+    ),
     generated: result.generated,
     date: options.date,
     sections: [
-      {
-        id: 'answer',
-        title: text('pooled.answer'),
-        blocks: result.endpoints.flatMap((one, e) => answerBlocks(result, one, `endpoints.${e}`)),
-      },
-      ...result.endpoints.flatMap((one, e) => endpointSections(result, one, e)),
-      { id: 'sites', title: text('pooled.sites'), blocks: [sitesTable(result)] },
-      {
-        id: 'methods',
-        title: text('pooled.methods'),
-        blocks: [
-          ...([1, 2, 3] as const).map((part) =>
-            paragraph([text(`pooled.${rows ? 'methodsOfRows' : 'methodsText'}-${part}`)]),
-          ),
-          paragraph([text('pooled.stratumNote')]),
-          paragraph([text('pooled.caution')]),
-          protocolTerms(result),
-        ],
-      },
+      section(
+        'answer',
+        by.text(message('pooled.answer')),
+        result.endpoints.flatMap((one, e) => answerBlocks(result, one, at.endpoints[e]!)),
+      ),
+      ...result.endpoints.flatMap((one, e) => {
+        // Sections of further endpoints bear its name, and their place among the endpoints.
+        const name = e === 0 ? '' : `: ${by.text(endpointLabel(one.endpoint))}`
+        return endpointParts(result, e, at.endpoints[e]!).map(({ id, title, blocks }) =>
+          section(e === 0 ? id : `${id}-${e}`, `${by.text(title)}${name}`, blocks),
+        )
+      }),
+      section('sites', by.text(message('pooled.sites')), [sitesTable(result)]),
+      section('methods', by.text(message('pooled.methods')), [
+        ...([1, 2, 3] as const).map((part) =>
+          paragraph(message(`pooled.${rows ? 'methodsOfRows' : 'methodsText'}-${part}`)),
+        ),
+        paragraph(message('pooled.stratumNote')),
+        paragraph(message('pooled.caution')),
+        protocolTerms(result),
+      ]),
     ],
   }
 }
@@ -93,128 +98,119 @@ function objectedIn({ objected, protocol }: PooledResult, { endpoint }: Endpoint
   return objected.filter((cell) => own.has(cell)).length
 }
 
-function endpointSections(result: PooledResult, one: EndpointResult, e: number): readonly Section[] {
-  const cite = citationsOf(result)
-  const at = `endpoints.${e}`
-  const name = e === 0 ? '' : `: ${cite.by.text(endpointLabel(one.endpoint))}`
-  const id = (part: string): string => (e === 0 ? part : `${part}-${e}`)
+interface Part {
+  readonly id: string
+  readonly title: Message
+  readonly blocks: readonly Block[]
+}
+
+function endpointParts(result: PooledResult, e: number, at: Path<EndpointResult>): readonly Part[] {
+  const one = result.endpoints[e]!
+  const leads = e === 0
   return [
     {
-      id: id('risks'),
-      title: `${text('pooled.risks')}${name}`,
+      id: 'risks',
+      title: message('pooled.risks'),
       blocks: [
-        groupsTable(one, at, cite),
-        ...(e === 0 ? riskFigure(one, result.generated) : []),
-        ...risksTable(one, at, cite),
-        ...(e === 0 ? yearsTable(one, at, cite, objectedIn(result, one)) : []),
+        groupsTable(one, at),
+        ...(leads ? riskFigure(one) : []),
+        ...risksTable(one, at),
+        ...(leads ? yearsTable(one, at, objectedIn(result, one)) : []),
       ],
     },
     {
-      id: id('comparison'),
-      title: `${text('pooled.comparison')}${name}`,
-      blocks: [
-        contrastTable(one, at, cite),
-        ...objectionsTable(one, at, cite),
-        ...modelBlocks(one, at, cite),
-      ],
+      id: 'comparison',
+      title: message('pooled.comparison'),
+      blocks: [contrastTable(one, at), ...objectionsTable(one, at), ...modelBlocks(one, at)],
     },
-    ...(e === 0
-      ? [
-          {
-            id: 'between',
-            title: text('pooled.between'),
-            blocks: betweenBlocks(one, at, cite, result.generated),
-          },
-        ]
-      : []),
+    ...(leads ? [{ id: 'between', title: message('pooled.between'), blocks: betweenBlocks(one, at) }] : []),
   ]
 }
 
 /** Verdict, then the figure that it rests on, then the counts of the same restorations. */
-function answerBlocks(result: PooledResult, one: EndpointResult, at: string): readonly Block[] {
-  const cite = citationsOf(result)
-  const { verdict } = one
-  const { group, against } = result.protocol.groups
-  const lead = cite.say('pooled.lead', {
+function answerBlocks(
+  { protocol }: PooledResult,
+  one: EndpointResult,
+  at: Path<EndpointResult>,
+): readonly Block[] {
+  const { verdict, reason } = one.verdict
+  const { hazardRatio } = at.comparison
+  const lead = message('pooled.lead', {
     endpoint: endpointLabel(one.endpoint),
-    verdict: text(`pooled.verdicts.${verdict.verdict}`),
-    group: foreign(group),
-    against: foreign(against),
+    verdict: message(`pooled.verdicts.${verdict}`),
+    group: foreign(protocol.groups.group),
+    against: foreign(protocol.groups.against),
     ratio: isNumber(one.comparison.hazardRatio.estimate)
-      ? cite.say('pooled.lead-ratio', {
-          ratio: cite.quantity(`${at}.comparison.hazardRatio.estimate`, 'ratio'),
-          interval: cite.interval(`${at}.comparison.hazardRatio`, 'ratio'),
+      ? message('pooled.lead-ratio', {
+          ratio: quantity(hazardRatio.estimate, 'ratio'),
+          interval: interval(hazardRatio, 'ratio'),
         })
       : '',
-    reason: verdict.reason === undefined ? '' : text(`pooled.reasons.${verdict.reason}`),
+    reason: reason === undefined ? '' : message(`pooled.reasons.${reason}`),
   })
   return [
     paragraph(lead, 'lead'),
-    ...countsBlock(one, at, cite),
-    ...riskBlock(one, at, cite),
-    ...neededBlocks(one, at, cite),
+    ...countsBlock(one, at),
+    ...riskBlock(one, at.verdict),
+    ...neededBlocks(one, at.verdict),
   ]
 }
 
-function countsBlock(
-  one: EndpointResult,
-  at: string,
-  cite: ReturnType<typeof citationsOf>,
-): readonly Block[] {
-  const [against, group] = one.groups
+function countsBlock({ groups }: EndpointResult, at: Path<EndpointResult>): readonly Block[] {
+  const [against, group] = groups
   if ('withheld' in against || 'withheld' in group) return []
-  const counts = (path: string): Phrase => [
-    cite.number(`${at}.${path}.events`, 'count'),
-    ' events in ',
-    cite.number(`${at}.${path}.restorations`, 'count'),
-    ' restorations of ',
-    cite.number(`${at}.${path}.patients`, 'count'),
-    ' patients',
-  ]
+  const counts = ({ events, restorations, patients }: Path<GroupFigures>): Message =>
+    message('pooled.counts', {
+      events: count(events),
+      restorations: count(restorations),
+      patients: count(patients),
+    })
+  const [ofAgainst, ofGroup] = [0, 1].map((i) => counts(at.groups[i] as unknown as Path<GroupFigures>))
   return [
-    paragraph([
-      foreign(`${group.group}: `),
-      ...counts('groups.1'),
-      '; ',
-      foreign(`${against.group}: `),
-      ...counts('groups.0'),
-      '.',
-    ]),
+    paragraph(
+      message('pooled.counts-of-groups', {
+        group: foreign(group.group),
+        ofGroup: ofGroup!,
+        against: foreign(against.group),
+        ofAgainst: ofAgainst!,
+      }),
+    ),
   ]
 }
 
-function riskBlock(one: EndpointResult, at: string, cite: ReturnType<typeof citationsOf>): readonly Block[] {
-  const { years, risks } = one.verdict
+type Verdict = Path<EndpointResult['verdict']>
+
+function riskBlock({ verdict }: EndpointResult, at: Verdict): readonly Block[] {
+  const { years, risks } = verdict
   if (years === undefined || risks === undefined) return []
-  const risk = (side: 'group' | 'against'): Phrase => {
-    const number = (part: string) => cite.number(`${at}.verdict.risks.${side}.${part}`, 'percent')
-    const interval = message('quantity.interval', { lower: number('lower'), upper: number('upper') })
-    return cite.say('quantity.estimate', { estimate: number('estimate'), interval })
+  const risk = (side: 'group' | 'against'): Message => {
+    const { estimate, lower, upper } = at.risks[side]
+    return message('quantity.estimate', {
+      estimate: number(estimate, 'percent'),
+      interval: message('quantity.interval', {
+        lower: number(lower, 'percent'),
+        upper: number(upper, 'percent'),
+      }),
+    })
   }
-  const said = { years: yearsInWords(years, cite), group: risk('group'), against: risk('against') }
-  return [paragraph(cite.say('pooled.risks-after', said))]
+  const said = { years: message('label.years', { years }), group: risk('group'), against: risk('against') }
+  return [paragraph(message('pooled.risks-after', said))]
 }
 
 /** What it would take to know, where nothing can be said yet. */
-function neededBlocks(
-  one: EndpointResult,
-  at: string,
-  cite: ReturnType<typeof citationsOf>,
-): readonly Block[] {
-  const { needed } = one.verdict
+function neededBlocks({ verdict }: EndpointResult, at: Verdict): readonly Block[] {
+  const { needed } = verdict
   if (needed === undefined) return []
   return needed.scenarios.map(({ own }, i) =>
     paragraph(
-      speaker().phrase(
-        message('study-group.needed', {
-          years: yearsInWords(needed.years, cite),
-          points: cite.number(`${at}.verdict.needed.halfWidth`, 'points-size'),
-          restorations: cite.number(`${at}.verdict.needed.scenarios.${i}.restorations`, 'count'),
-          risk: cite.number(`${at}.verdict.needed.scenarios.${i}.risk`, 'percent'),
-          own: own ? 'yes' : 'other',
-          now: cite.number(`${at}.verdict.needed.now`, 'count'),
-        }),
-      ),
+      message('study-group.needed', {
+        years: message('label.years', { years: needed.years }),
+        points: number(at.needed.halfWidth, 'points-size'),
+        restorations: count(at.needed.scenarios[i]!.restorations),
+        risk: number(at.needed.scenarios[i]!.risk, 'percent'),
+        own: own ? 'yes' : 'other',
+        now: count(at.needed.now),
+      }),
     ),
   )
 }

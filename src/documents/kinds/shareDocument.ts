@@ -1,9 +1,12 @@
 import { type MessageCode, message } from '../../messages/message.js'
+import { foreign } from '../../messages/phrase.js'
 import { speaker } from '../../messages/speaker.js'
 import { agreedOfList, type List } from '../../pooling/protocol/messages.js'
 import type { AgreedProtocol } from '../../pooling/protocol/protocol.js'
-import { type Block, foreign, type Phrase, paragraph, type ReportDocument } from '../model/document.js'
+import { type Block, heading, paragraph } from '../../questions/words/blocks.js'
+import type { ReportDocument, Section } from '../model/document.js'
 import { protocolTerms } from '../model/protocolTerms.js'
+import { wordedBlocks } from '../model/worded.js'
 
 /** What the page is about: the protocol alone before there is a list, and the list with its code after that. */
 export type BeforeAnswering =
@@ -21,14 +24,11 @@ const [happens, sees, cannot, across] = [
   codes('across', 4),
 ] as const
 
-const said = (code: ModelCode): Phrase => speaker().phrase(message(code))
-const text = (code: ModelCode): string => speaker().text(message(code))
-
 /** A list under its heading. */
 function listed(title: ModelCode | undefined, items: readonly ModelCode[]): readonly Block[] {
   return [
-    ...(title === undefined ? [] : [{ kind: 'heading' as const, text: text(title) }]),
-    { kind: 'list', items: items.map(said) },
+    ...(title === undefined ? [] : [heading(message(title))]),
+    { kind: 'list', items: items.map((item) => message(item)) },
   ]
 }
 
@@ -37,38 +37,31 @@ export function shareDocument(
   about: BeforeAnswering,
   options: { readonly date: string; readonly generated: boolean; readonly name: string },
 ): ReportDocument {
-  const agreed = 'list' in about ? agreedOfList(about.list) : about.agreed
+  const by = speaker()
+  const { protocol, hash } = 'list' in about ? agreedOfList(about.list) : about.agreed
+  const section = (id: string, title: ModelCode, blocks: readonly Block[]): Section => ({
+    id,
+    title: by.text(message(title)),
+    blocks: wordedBlocks(blocks, by, { generated: options.generated, full: true }),
+  })
   return {
     layout: 'compact',
-    title: said('study-group.model.title'),
-    kicker: text('study-group.model.kicker'),
+    title: by.phrase(message('study-group.model.title')),
+    kicker: by.text(message('study-group.model.kicker')),
     summary: [foreign(options.name)],
     generated: options.generated,
     date: options.date,
     sections: [
-      ...('list' in about
-        ? [{ id: 'call', title: text('study-group.model.call'), blocks: callBlocks(about) }]
-        : []),
-      {
-        id: 'model',
-        title: text('study-group.model.happens'),
-        blocks: [
-          ...listed(undefined, happens),
-          ...listed('study-group.model.sees', sees),
-          ...listed('study-group.model.cannot', cannot),
-          ...listed('study-group.model.across', across),
-        ],
-      },
-      {
-        id: 'protocol',
-        title: text('study-group.model.protocol-title'),
-        blocks: [
-          protocolTerms({
-            protocol: agreed.protocol,
-            protocolHash: agreed.hash,
-          }),
-        ],
-      },
+      ...('list' in about ? [section('call', 'study-group.model.call', callBlocks(about))] : []),
+      section('model', 'study-group.model.happens', [
+        ...listed(undefined, happens),
+        ...listed('study-group.model.sees', sees),
+        ...listed('study-group.model.cannot', cannot),
+        ...listed('study-group.model.across', across),
+      ]),
+      section('protocol', 'study-group.model.protocol-title', [
+        protocolTerms({ protocol, protocolHash: hash }),
+      ]),
     ],
   }
 }
@@ -78,17 +71,15 @@ function callBlocks({
   code,
   call,
 }: Extract<BeforeAnswering, { readonly list: List }>): readonly Block[] {
+  const names = list.sites.map(({ name }) => name).join('; ')
   return [
-    paragraph(said('study-group.model.call-text'), 'lead'),
+    paragraph(message('study-group.model.call-text'), 'lead'),
     {
       kind: 'terms',
       entries: [
-        { term: text('study-group.model.to-call'), meaning: [foreign(call)] },
-        { term: text('study-group.model.code'), meaning: [foreign(code)] },
-        {
-          term: text('study-group.model.names'),
-          meaning: [foreign(list.sites.map(({ name }) => name).join('; '))],
-        },
+        { term: message('study-group.model.to-call'), meaning: foreign(call) },
+        { term: message('study-group.model.code'), meaning: foreign(code) },
+        { term: message('study-group.model.names'), meaning: foreign(names) },
       ],
     },
   ]

@@ -1,58 +1,52 @@
-import { listOf } from '../../messages/message.js'
+import { listOf, message } from '../../messages/message.js'
 import { endpointLabel } from '../../messages/names.js'
+import { foreign } from '../../messages/phrase.js'
+import { speaker } from '../../messages/speaker.js'
 import type { Protocol } from '../../pooling/protocol/protocol.js'
-import { pooledText as text } from '../wording/pooledWords.js'
-import { citationsOf } from './citation.js'
-import { type Block, foreign, type Phrase } from './document.js'
+import type { TermList } from '../../questions/words/blocks.js'
+import { number, pathsOf } from '../../questions/words/place.js'
 
 /** What the group agreed on, so that a page can be read without the file. */
 export function protocolTerms(source: {
   readonly protocol: Protocol
   readonly protocolHash: string
   readonly listHash?: string
-}): Block {
+}): TermList {
   const { protocol, protocolHash, listHash } = source
   const { groups, release, covariates, waitWindowMinutes: wait, endpoints } = protocol
-  const cite = citationsOf({ protocol })
-  const number = (path: string): Phrase => [cite.number(`protocol.${path}`, 'whole')]
+  const at = pathsOf(source).protocol
   const fields = covariates.map(({ field }) => field)
+  const days = message('pooled.protocol.days', {
+    begin: release.from === null ? 'delivery' : 'other',
+    day: release.from ?? '',
+    cutoff: release.cutoff,
+  })
   return {
     kind: 'terms',
     entries: [
       {
-        term: text('pooled.protocol.name'),
-        meaning: cite.say('pooled.protocol.name-version', {
+        term: message('pooled.protocol.name'),
+        meaning: message('pooled.protocol.name-version', {
           name: foreign(protocol.name),
-          version: number('version'),
+          version: number(at.version, 'whole'),
         }),
       },
+      { term: message('pooled.protocol.endpoints'), meaning: listOf(endpoints.map(endpointLabel), 'comma') },
       {
-        term: text('pooled.protocol.endpoints'),
-        meaning: cite.by.phrase(listOf(endpoints.map(endpointLabel), 'comma')),
+        term: message('pooled.protocol.groups'),
+        meaning: foreign(`${groups.group} / ${groups.against}`),
       },
-      { term: text('pooled.protocol.groups'), meaning: [foreign(`${groups.group} / ${groups.against}`)] },
-      { term: text('pooled.protocol.window'), meaning: [`${wait.from}–${wait.to} min`] },
+      { term: message('pooled.protocol.window'), meaning: `${wait.from}–${wait.to} min` },
+      { term: message('pooled.protocol.release'), meaning: foreign(speaker().text(days)) },
       {
-        term: text('pooled.protocol.release'),
-        meaning: [
-          foreign(
-            cite.text('pooled.protocol.days', {
-              begin: release.from === null ? 'delivery' : 'other',
-              day: release.from ?? '',
-              cutoff: release.cutoff,
-            }),
-          ),
-        ],
+        term: message('pooled.protocol.covariates'),
+        meaning: fields.length === 0 ? message('pooled.protocol.none') : foreign(fields.join(', ')),
       },
-      {
-        term: text('pooled.protocol.covariates'),
-        meaning: fields.length === 0 ? [text('pooled.protocol.none')] : [foreign(fields.join(', '))],
-      },
-      { term: text('pooled.protocol.threshold'), meaning: number('threshold') },
-      { term: text('pooled.protocol.hash'), meaning: [foreign(protocolHash)] },
+      { term: message('pooled.protocol.threshold'), meaning: number(at.threshold, 'whole') },
+      { term: message('pooled.protocol.hash'), meaning: foreign(protocolHash) },
       ...(listHash === undefined
         ? []
-        : [{ term: text('pooled.protocol.list'), meaning: [foreign(listHash)] }]),
+        : [{ term: message('pooled.protocol.list'), meaning: foreign(listHash) }]),
     ],
   }
 }

@@ -1,9 +1,10 @@
 import { listOf, message } from '../../messages/message.js'
 import type { AuditResult } from '../../questions/audit.js'
 import { restorationTypesInSentence, restorationTypesOpening } from '../../questions/restorationTypes.js'
+import { count, number, quantity } from '../../questions/words/place.js'
 import type { Citations } from '../model/citation.js'
 import { foreign, type Phrase } from '../model/document.js'
-import { intervalName } from './incidenceWords.js'
+import { horizonsCited, intervalName } from './incidenceWords.js'
 import { endpointPart, windowPhrase } from './terms.js'
 
 /** Cautions that stand beside the answer. */
@@ -57,7 +58,7 @@ export function definitions(
     [
       cite.text('term.competing-event'),
       cite.say('definition.competing-event', {
-        days: cite.number('definition.recallIntervalDays', 'count'),
+        days: count(cite.at.definition.recallIntervalDays),
       }),
     ],
     [
@@ -82,34 +83,32 @@ export function definitions(
 
 /** The methods paragraphs, from what was really done. */
 export function methodsParagraphs(audit: AuditResult, cite: Citations, version: string): readonly Phrase[] {
-  const { definition, summary, settings } = audit
+  const { definition, summary } = audit
   const { overall } = audit.incidence
-  const share = 'incidence.overall.proportion'
-  const horizons = settings.horizonsYears.map((_, index) =>
-    cite.number(`settings.horizonsYears.${index}`, 'whole'),
-  )
+  const { incidence, settings: chosen } = cite.at
+  const { designEffect, intraclassCorrelation } = incidence.overall.proportion
   return [
     cite.say('methods.records', {
       source: message(`source-form.${summary.source.form}`),
       types: restorationTypesOpening(definition.restorationTypes),
       name: endpointPart('name', audit),
       meaning: endpointPart('meaning', audit),
-      days: cite.number('definition.recallIntervalDays', 'count'),
+      days: count(cite.at.definition.recallIntervalDays),
     }),
     cite.say('methods.handling', { window: windowPhrase(cite) }),
     overall.patients < overall.restorations
       ? cite.say('methods.clustered', {
-          restorations: cite.number('incidence.overall.restorations', 'count'),
-          patients: cite.number('incidence.overall.patients', 'count'),
-          designEffect: cite.quantity(`${share}.designEffect`, 'ratio'),
-          correlation: cite.quantity(`${share}.intraclassCorrelation`, 'correlation'),
+          restorations: count(incidence.overall.restorations),
+          patients: count(incidence.overall.patients),
+          designEffect: quantity(designEffect, 'ratio'),
+          correlation: quantity(intraclassCorrelation, 'correlation'),
         })
       : cite.say('methods.independent'),
     cite.say('methods.computed', {
-      horizons: listOf(horizons),
-      least: cite.number('settings.leastAtRisk', 'count'),
+      horizons: listOf(horizonsCited(audit, cite)),
+      least: count(chosen.leastAtRisk),
       version: foreign(version),
-      seed: cite.number('settings.seed', 'whole'),
+      seed: number(chosen.seed, 'whole'),
     }),
   ]
 }

@@ -13,27 +13,24 @@ import {
 } from '../../questions/incidence/words.js'
 import { retentionSentence as shareFree } from '../../questions/retention/section.js'
 import { sentences } from '../../questions/words/blocks.js'
-import { pathsOf } from '../../questions/words/place.js'
+import { number, pathsOf } from '../../questions/words/place.js'
 import type { Citations } from '../model/citation.js'
-import type { Phrase } from '../model/document.js'
+import type { CitedNumber, Phrase } from '../model/document.js'
 import { settingOf } from '../model/settingOf.js'
 
 /** "95% interval", with the level where it stands in the results. */
 export function intervalName(cite: Citations): Phrase {
-  return cite.say('evidence.interval-name', { level: cite.number('settings.level', 'level') })
-}
-
-/** Years of a horizon: "3 years". */
-export function horizonYears(cite: Citations, path: string): Phrase {
-  return cite.say('how-often.years', {
-    half: cite.read(path) === 0.5 ? 'yes' : 'other',
-    years: cite.number(path, 'whole'),
-  })
+  return cite.say('evidence.interval-name', { level: number(cite.at.settings.level, 'level') })
 }
 
 /** Position of the horizon that leads, the same in every sentence. */
 export function headlineHorizon({ incidence, howOften }: AuditResult): number {
   return leadingHorizon(incidence, howOften)
+}
+
+/** The horizons in years, each with its place. */
+export function horizonsCited({ settings }: AuditResult, { at }: Citations): readonly CitedNumber[] {
+  return settings.horizonsYears.map((_, index) => number(at.settings.horizonsYears[index]!, 'whole'))
 }
 
 /** How often: the sentence that claims, or says why nothing is claimed, then those that stand beside it. */

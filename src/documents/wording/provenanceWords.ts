@@ -3,9 +3,10 @@ import type { AuditResult } from '../../questions/audit.js'
 import { departures } from '../../questions/plan/planFile.js'
 import { restorationTypesInSentence } from '../../questions/restorationTypes.js'
 import { isChosenPart } from '../../questions/words/chosenPart.js'
+import { count, number } from '../../questions/words/place.js'
 import type { Citations } from '../model/citation.js'
 import { foreign, type Phrase } from '../model/document.js'
-import { deliveryPeriod } from './incidenceWords.js'
+import { deliveryPeriod, horizonsCited } from './incidenceWords.js'
 import { endpointPart, windowPhrase } from './terms.js'
 
 /** Title of the report. */
@@ -19,8 +20,8 @@ export function reportTitle(audit: AuditResult, cite: Citations): Phrase {
 /** Line under the title. */
 export function reportSummary(audit: AuditResult, cite: Citations): Phrase {
   return cite.say('provenance.about', {
-    restorations: cite.number('incidence.overall.restorations', 'count'),
-    patients: cite.number('incidence.overall.patients', 'count'),
+    restorations: count(cite.at.incidence.overall.restorations),
+    patients: count(cite.at.incidence.overall.patients),
     delivered: deliveryPeriod(audit, cite),
     part: isChosenPart(audit.summary) ? 'yes' : 'other',
   })
@@ -34,11 +35,9 @@ export interface SettingLine {
 
 /** Every setting that shaped the results. */
 export function settingLines(audit: AuditResult, cite: Citations): readonly SettingLine[] {
-  const { definition, settings } = audit
-  const horizons = settings.horizonsYears.map((_, index) =>
-    cite.number(`settings.horizonsYears.${index}`, 'whole'),
-  )
-  const days = cite.number('definition.recallIntervalDays', 'count')
+  const { definition } = audit
+  const { settings } = cite.at
+  const days = count(cite.at.definition.recallIntervalDays)
   return [
     { name: cite.text('setting.endpoint'), value: cite.by.phrase(endpointPart('name', audit)) },
     {
@@ -47,10 +46,13 @@ export function settingLines(audit: AuditResult, cite: Citations): readonly Sett
     },
     { name: cite.text('setting.window'), value: windowPhrase(cite) },
     { name: cite.text('setting.recall'), value: cite.say('setting.days', { days }) },
-    { name: cite.text('setting.level'), value: [cite.number('settings.level', 'level')] },
-    { name: cite.text('setting.horizons'), value: cite.by.phrase(listOf(horizons, 'comma')) },
-    { name: cite.text('setting.least-at-risk'), value: [cite.number('settings.leastAtRisk', 'count')] },
-    { name: cite.text('setting.seed'), value: [cite.number('settings.seed', 'whole')] },
+    { name: cite.text('setting.level'), value: cite.by.phrase(number(settings.level, 'level')) },
+    {
+      name: cite.text('setting.horizons'),
+      value: cite.by.phrase(listOf(horizonsCited(audit, cite), 'comma')),
+    },
+    { name: cite.text('setting.least-at-risk'), value: cite.by.phrase(count(settings.leastAtRisk)) },
+    { name: cite.text('setting.seed'), value: cite.by.phrase(number(settings.seed, 'whole')) },
     ...departureLines(audit, cite),
   ]
 }

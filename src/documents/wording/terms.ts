@@ -5,6 +5,7 @@ import {
   groupInSentence as groupOfDefinition,
   groupTitle as titleOfGroup,
 } from '../../questions/words/groups.js'
+import { number } from '../../questions/words/place.js'
 import type { Citations } from '../model/citation.js'
 import type { Phrase } from '../model/document.js'
 
@@ -39,12 +40,9 @@ export function endpointPart(
 }
 
 /** "10 to 15 minutes", each number with its place in the results. */
-export function windowPhrase(cite: Citations): Phrase {
-  const at = 'definition.waitWindowMinutes'
-  return cite.say('group.window', {
-    from: cite.number(`${at}.from`, 'whole'),
-    to: cite.number(`${at}.to`, 'whole'),
-  })
+export function windowPhrase({ at, by }: Citations): Phrase {
+  const { from, to } = at.definition.waitWindowMinutes
+  return by.phrase(message('group.window', { from: number(from, 'whole'), to: number(to, 'whole') }))
 }
 
 /** Name of an exposure group in tables and headings. */

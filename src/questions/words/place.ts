@@ -59,6 +59,11 @@ export function entriesWith<Entry>(
   )
 }
 
+/** A place where, as was looked up, a value of the narrower type stands; undefined where it does not. */
+export function narrowed<T, S extends T>(place: Place<T>, is: (value: T) => value is S): Path<S> | undefined {
+  return is(valueAt(place)) ? (place as unknown as Path<S>) : undefined
+}
+
 /** What stands at a place. */
 export function valueAt<T>(place: Place<T>): T {
   return place[placed].value

@@ -1,1 +1,0 @@
-export { type FormatName, numberFormats } from '../../messages/numberFormats.js'
