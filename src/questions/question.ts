@@ -14,7 +14,7 @@ import type { LifeTableResult } from './lifeTable/answer.js'
 import type { AnalysisSettings } from './plan/settings.js'
 import type { RetentionResult } from './retention/answer.js'
 import type { Block, Table } from './words/blocks.js'
-import type { Path } from './words/place.js'
+import { type Path, pathsOf } from './words/place.js'
 
 /** What a section may need to know besides its result. */
 export interface SectionSetting {
@@ -36,6 +36,16 @@ export interface AnsweredBefore {
   readonly betweenLooks?: BetweenLooks | undefined
   readonly lifeTable?: LifeTableResult | undefined
   readonly model?: AdjustedModel | undefined
+}
+
+/**
+ * Places in the results of an audit, for a section that speaks of more than its own answer: `placesIn({ incidence }).incidence`
+ * or `placesIn(setting.answers).howOften`. A name that the results do not have does not compile.
+ */
+export function placesIn(
+  results: AnsweredBefore & Partial<SectionSetting>,
+): Path<AnsweredBefore & Partial<SectionSetting>> {
+  return pathsOf(results)
 }
 
 /** A quantity with the results that name its method, for the list of what was done. */
@@ -96,8 +106,8 @@ export interface HeldResults extends AnsweredBefore {
 export interface HeldQuestion<Kind extends string, Result extends { readonly kind: Kind }>
   extends Question<Kind, Result> {
   readonly held: {
-    /** Where its numbers lie: `summary.quality`. */
-    readonly place: string
+    /** Where its numbers lie: `summary.quality`; an answer that is put together from others cites them where they lie. */
+    readonly place: keyof HeldResults | `summary.${keyof CohortSummary}` | 'answer'
     /** Its result from the results of an audit; undefined where these lack it. */
     readonly of: (results: HeldResults) => Result | undefined
   }

@@ -232,9 +232,10 @@ function overturnSection(context: SectionContext): Section {
 }
 
 /** What it would take, where the comparison claims nothing: one sentence and one table. */
-function neededParts({ needed }: AuditResult): readonly UnwordedBlock[] {
+function neededParts(audit: AuditResult): readonly UnwordedBlock[] {
+  const { needed } = audit
   if (needed === undefined) return []
-  const at = pathsOf(needed, 'needed')
+  const at = pathsOf(audit).needed
   return [paragraph(neededSentence(needed, at)), neededTable(needed, at)]
 }
 

@@ -100,7 +100,7 @@ interface ComparisonParts {
 export function comparisonOf(audit: AuditResult): ComparisonParts | undefined {
   const { tightening } = audit
   if (tightening === undefined) return undefined
-  return { result: tightening, at: pathsOf(tightening, 'tightening'), setting: settingOf(audit) }
+  return { result: tightening, at: pathsOf(audit).tightening, setting: settingOf(audit) }
 }
 
 /** The verdict of the comparison in words; none where there is no comparison. */
@@ -145,9 +145,9 @@ export function surenessOfComparison(audit: AuditResult): readonly Words[] {
 }
 
 /** How the torque reached compares with the one aimed at; nothing where none is recorded. */
-export function torqueReached({ torque }: AuditResult): readonly Words[] {
-  if (torque?.overall === undefined) return []
-  const at = pathsOf(torque, 'torque')
+export function torqueReached(audit: AuditResult): readonly Words[] {
+  if (audit.torque?.overall === undefined) return []
+  const at = pathsOf(audit).torque
   return [
     message('summary.torque', {
       measured: count(at.overall.applications),
@@ -162,18 +162,16 @@ export function torqueReached({ torque }: AuditResult): readonly Words[] {
 /** What to record, whom to look at, how many more. */
 export function nextSteps(audit: AuditResult): readonly Words[] {
   const { howOften, needed, tightening } = audit
-  const at = pathsOf(howOften, 'howOften')
+  const at = pathsOf(audit)
   const [record, ...lookAgain] = recordingSteps(audit)
   return [
     ...(tightening === undefined ? [] : whatFollows(tightening.verdict)),
     ...lookAgain,
     ...(tightening?.reason === 'overlap' ? [message('summary.use-both')] : []),
-    ...(needed === undefined || howOften.few !== undefined
-      ? []
-      : [neededSentence(needed, pathsOf(needed, 'needed'))]),
+    ...(needed === undefined || howOften.few !== undefined ? [] : [neededSentence(needed, at.needed)]),
     ...(howOften.few === undefined
       ? []
-      : fewSentences(howOften.few, at.few, audit.definition.recallIntervalDays).slice(0, 1)),
+      : fewSentences(howOften.few, at.howOften.few, audit.definition.recallIntervalDays).slice(0, 1)),
     record,
   ]
 }
@@ -187,11 +185,11 @@ function whatFollows(verdict: Verdict): readonly Message[] {
 }
 
 /** What to record from now on, and whom to look at again. */
-export function recordingSteps({ howOften }: AuditResult): readonly [Message, ...Message[]] {
-  const left = pathsOf(howOften, 'howOften').leftOut.restorations
+export function recordingSteps(audit: AuditResult): readonly [Message, ...Message[]] {
+  const left = pathsOf(audit).howOften.leftOut.restorations
   return [
     message('summary.record'),
-    ...(howOften.leftOut.restorations === 0 ? [] : [message('summary.look-again', { left: count(left) })]),
+    ...(valueAt(left) === 0 ? [] : [message('summary.look-again', { left: count(left) })]),
   ]
 }
 

@@ -1,10 +1,9 @@
 import type { AuditResult } from '../../questions/audit.js'
 import { characteristicsSentence as opening } from '../../questions/characteristics/section.js'
-import { pathsOf } from '../../questions/words/place.js'
 import type { Citations } from '../model/citation.js'
 import type { Phrase } from '../model/document.js'
 
 /** Opens the description of the restorations. */
-export function characteristicsSentence({ characteristics }: AuditResult, { by }: Citations): Phrase {
-  return by.phrase(opening(characteristics!, pathsOf(characteristics!, 'characteristics')))
+export function characteristicsSentence({ characteristics }: AuditResult, { at, by }: Citations): Phrase {
+  return by.phrase(opening(characteristics!, at.characteristics))
 }

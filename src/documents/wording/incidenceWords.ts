@@ -13,7 +13,7 @@ import {
 } from '../../questions/incidence/words.js'
 import { retentionSentence as shareFree } from '../../questions/retention/section.js'
 import { sentences } from '../../questions/words/blocks.js'
-import { number, pathsOf } from '../../questions/words/place.js'
+import { number } from '../../questions/words/place.js'
 import type { Citations } from '../model/citation.js'
 import type { CitedNumber, Phrase } from '../model/document.js'
 import { settingOf } from '../model/settingOf.js'
@@ -39,18 +39,18 @@ export function oftenSentences(audit: AuditResult): readonly Message[] {
 }
 
 /** The risk at every horizon in one sentence; at those that cannot be estimated, that it cannot. */
-export function horizonsSentence(audit: AuditResult, { by }: Citations): Phrase {
-  return by.phrase(riskAtHorizons(audit.incidence, pathsOf(audit.incidence, 'incidence'), settingOf(audit)))
+export function horizonsSentence(audit: AuditResult, { at, by }: Citations): Phrase {
+  return by.phrase(riskAtHorizons(audit.incidence, at.incidence, settingOf(audit)))
 }
 
 /** The rate over all time at risk. */
-export function rateSentence(audit: AuditResult, { by }: Citations): Phrase {
-  return by.phrase(rateOverTime(audit.incidence, pathsOf(audit.incidence, 'incidence'), settingOf(audit)))
+export function rateSentence(audit: AuditResult, { at, by }: Citations): Phrase {
+  return by.phrase(rateOverTime(audit.incidence, at.incidence, settingOf(audit)))
 }
 
 /** The main sentence on how long: the share free of the event at the leading horizon. */
-export function retentionSentence(audit: AuditResult, { by }: Citations): Phrase {
-  return by.phrase(shareFree(audit.retention, pathsOf(audit.retention, 'retention'), settingOf(audit)))
+export function retentionSentence(audit: AuditResult, { at, by }: Citations): Phrase {
+  return by.phrase(shareFree(audit.retention, at.retention, settingOf(audit)))
 }
 
 /** What the first page answers, in the language of a speaker: how often, compared, and what it rests on. */

@@ -3,7 +3,7 @@ import type { AuditResult } from '../../questions/audit.js'
 import type { ComparisonResult } from '../../questions/comparison/answer.js'
 import { countsSentence, objectionSentences, verdictSentence } from '../../questions/comparison/section.js'
 import type { SectionSetting } from '../../questions/question.js'
-import { pathsOf } from '../../questions/words/place.js'
+import { type Path, pathsOf } from '../../questions/words/place.js'
 import type { Citations } from '../model/citation.js'
 import type { Phrase } from '../model/document.js'
 import { settingOf } from '../model/settingOf.js'
@@ -11,11 +11,10 @@ import { settingOf } from '../model/settingOf.js'
 /** The comparison with what its sentences need, where there is one. */
 function parts(audit: AuditResult): {
   readonly result: ComparisonResult
-  readonly at: ReturnType<typeof pathsOf<ComparisonResult>>
+  readonly at: Path<ComparisonResult>
   readonly setting: SectionSetting
 } {
-  const result = audit.tightening!
-  return { result, at: pathsOf(result, 'tightening'), setting: settingOf(audit) }
+  return { result: audit.tightening!, at: pathsOf(audit).tightening, setting: settingOf(audit) }
 }
 
 /** The objections of the answer, at most three. */

@@ -8,10 +8,10 @@ import { fewEventsBelow } from '../howOften/fewEvents.js'
 import { fewSentences, oftenSentences, yearsAt } from '../howOften/section.js'
 import type { IncidenceResult } from '../incidence/answer.js'
 import { headlineHorizon, rateSentence } from '../incidence/words.js'
-import type { SectionSetting } from '../question.js'
+import { placesIn, type SectionSetting } from '../question.js'
 import { type Block, type KeyFigures, paragraph, sentences } from '../words/blocks.js'
 import { groupInBrief } from '../words/groups.js'
-import { count, interval, number, type Path, pathsOf, quantity, valueAt } from '../words/place.js'
+import { count, interval, number, type Path, quantity, valueAt } from '../words/place.js'
 import type { AnswerResult } from './answer.js'
 
 type KeyFigure = KeyFigures['figures'][number]
@@ -41,7 +41,7 @@ export function answerBlocks(
             sentences(
               ...fewSentences(
                 howOften.few,
-                pathsOf(howOften, 'howOften').few,
+                placesIn({ howOften }).howOften.few,
                 setting.definition.recallIntervalDays,
               ),
             ),
@@ -50,7 +50,7 @@ export function answerBlocks(
     paragraph(
       sentences(
         baseSentence(incidence, setting),
-        rateSentence(incidence, pathsOf(incidence, 'incidence'), setting),
+        rateSentence(incidence, placesIn({ incidence }).incidence, setting),
       ),
     ),
   ]
@@ -58,7 +58,7 @@ export function answerBlocks(
 
 /** What it rests on, by what plan, and what speaks against it. */
 function comparedBlocks(result: ComparisonResult, setting: SectionSetting): readonly Block[] {
-  const at = pathsOf(result, 'tightening')
+  const at = placesIn({ tightening: result }).tightening
   return [countsSentence(result, at, setting), ...objectionSentences(result, at, setting)].map((one) =>
     paragraph(one),
   )
@@ -68,14 +68,14 @@ function comparedBlocks(result: ComparisonResult, setting: SectionSetting): read
 export function comparedSentence(setting: SectionSetting): Words {
   const { tightening } = setting.answers
   if (tightening === undefined) return crudeSentence(setting)
-  return verdictSentence(tightening, pathsOf(tightening, 'tightening'), setting)
+  return verdictSentence(tightening, placesIn({ tightening }).tightening, setting)
 }
 
 /** The two ways without weighting, or why nothing is compared. */
 export function crudeSentence(setting: SectionSetting): Words {
   const { comparison, summary } = setting.answers
   if (comparison !== undefined) {
-    return differenceSentence(comparison, pathsOf(comparison, 'comparison'), setting)
+    return differenceSentence(comparison, placesIn({ comparison }).comparison, setting)
   }
   const problems = summary?.quality.problems ?? []
   const recorded = problems.every(({ code }) => code !== 'no-tightening-column')
@@ -90,7 +90,7 @@ export function fewEventsSentence(
   const { events } = incidence.overall
   if (events === 0 || events >= fewEventsBelow) return undefined
   return message('evidence.few-events', {
-    events: count(pathsOf(incidence, 'incidence').overall.events),
+    events: count(placesIn({ incidence }).incidence.overall.events),
     one: message(`endpoint.one.${definition.endpoint}`),
     many: message(`endpoint.many.${definition.endpoint}`),
   })
@@ -98,7 +98,7 @@ export function fewEventsSentence(
 
 /** What the answer rests on: restorations, patients, period, follow-up, events. */
 export function baseSentence(incidence: IncidenceResult, setting: SectionSetting): Part {
-  const at = pathsOf(incidence, 'incidence').overall
+  const at = placesIn({ incidence }).incidence.overall
   const followed = isNumber(incidence.overall.medianFollowUpYears.estimate)
   return message('evidence.base', {
     restorations: count(at.restorations),
@@ -116,7 +116,7 @@ export function baseSentence(incidence: IncidenceResult, setting: SectionSetting
 export function deliveryPeriod({ summary }: SectionSetting['answers']): Part {
   const { first, last } = summary?.deliveryYears ?? { first: 0, last: 0 }
   if (first <= 0 || last <= 0) return ''
-  const at = pathsOf(summary!, 'summary').deliveryYears
+  const at = placesIn({ summary: summary! }).summary.deliveryYears
   const year = number(at.first, 'calendar-year')
   return first === last
     ? message('evidence.delivered-in', { year })
@@ -128,7 +128,7 @@ function oftenFigures(incidence: IncidenceResult, setting: SectionSetting): read
   const { overall } = incidence
   const howOften = setting.answers.howOften!
   if (howOften.reason === 'left-out') return [leftOutFigure(setting)]
-  const at = pathsOf(incidence, 'incidence').overall
+  const at = placesIn({ incidence }).incidence.overall
   const name = message(`endpoint.name.${setting.definition.endpoint}`)
   const rate: KeyFigure = {
     label: message('evidence.key-rate'),
@@ -154,7 +154,7 @@ function oftenFigures(incidence: IncidenceResult, setting: SectionSetting): read
 
 /** Stands where a risk would, while more were left out than a risk can bear. */
 function leftOutFigure({ answers }: SectionSetting): KeyFigure {
-  const { leftOut } = pathsOf(answers.howOften!, 'howOften')
+  const { leftOut } = placesIn(answers).howOften
   return {
     label: message('how-often.left-out-label'),
     value: number(leftOut.share, 'percent'),
@@ -171,7 +171,7 @@ function differenceFigure(
   setting: SectionSetting,
 ): readonly KeyFigure[] {
   if (tightening === undefined || !claims(tightening)) return []
-  const at = pathsOf(tightening, 'tightening')
+  const at = placesIn({ tightening }).tightening
   const { estimate, lower, upper } = at.lead.difference
   return [
     {
@@ -209,5 +209,5 @@ function intervalLine(
 }
 
 function levelOf({ settings }: SectionSetting): CitedNumber {
-  return number(pathsOf(settings, 'settings').level, 'level')
+  return number(placesIn({ settings }).settings.level, 'level')
 }

@@ -1,7 +1,7 @@
 import { attritionDiagram } from '../../charts/attritionDiagram.js'
 import { listOf, type Message, message } from '../../messages/message.js'
 import { foreign } from '../../messages/phrase.js'
-import type { SectionSetting } from '../question.js'
+import { placesIn, type SectionSetting } from '../question.js'
 import {
   type Block,
   figure,
@@ -13,7 +13,7 @@ import {
   textColumn,
   wordCell,
 } from '../words/blocks.js'
-import { count, type Path, pathsOf } from '../words/place.js'
+import { count, type Path } from '../words/place.js'
 import type { AttritionResult } from './answer.js'
 
 /** Who the answers are about, with every row of the source accounted for. */
@@ -74,7 +74,7 @@ export function attritionRemarks(
     ...remark(result.competingBeyondRecall, () =>
       message('cohort.beyond-recall', {
         events: count(at.competingBeyondRecall),
-        days: count(pathsOf(definition, 'definition').recallIntervalDays),
+        days: count(placesIn({ definition }).definition.recallIntervalDays),
       }),
     ),
     ...remark(result.eventsOnDayZero, () =>

@@ -5,7 +5,7 @@ import { levelName } from '../../messages/names.js'
 import { warningOf } from '../../messages/speaker.js'
 import { modelTable } from '../adjustedModel/section.js'
 import { yearsAt } from '../howOften/section.js'
-import type { SectionSetting } from '../question.js'
+import { placesIn, type SectionSetting } from '../question.js'
 import {
   type Block,
   estimateCell,
@@ -22,7 +22,7 @@ import {
   warningNotes,
   wordCell,
 } from '../words/blocks.js'
-import { type Path, pathsOf } from '../words/place.js'
+import type { Path } from '../words/place.js'
 import type { TighteningComparisonResult } from './answer.js'
 import { hazardRatioChart } from './chart.js'
 import { allowedFor, differenceSentence, groupSizesSentence } from './words.js'
@@ -42,7 +42,7 @@ export function crudeComparisonBlocks(
         ]
       : [paragraph(message('contrast.secondary'))]),
     ...ratioBlocks(result, at, setting),
-    ...(model === undefined ? [] : [modelTable(model, pathsOf(model, 'model'), setting)]),
+    ...(model === undefined ? [] : [modelTable(model, placesIn({ model }).model, setting)]),
     testTable(result, at),
     ...(result.reasons.length > 0 ? [reasonsTable(result, at)] : []),
     ...notTheAnswer(result, setting),
@@ -70,7 +70,7 @@ function notTheAnswer(
     paragraph(
       sentences(
         message('contrast.not-the-answer', {
-          years: yearsAt(pathsOf(tightening, 'tightening').horizonYears),
+          years: yearsAt(placesIn({ tightening }).tightening.horizonYears),
           planned: tightening.plan?.source === 'file' ? 'yes' : 'other',
         }),
         excludesOne && tightening.verdict === 'open' ? message('contrast.not-the-answer-open') : undefined,

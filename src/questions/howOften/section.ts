@@ -2,9 +2,9 @@ import { isNumber, type Quantity } from '../../core/estimate.js'
 import { listOf, type Message, message, type Part } from '../../messages/message.js'
 import { type EndpointName, isScrewEndpoint } from '../../vocabulary/endpoints.js'
 import { objectionsOf } from '../comparison/answerPart.js'
-import type { SectionSetting } from '../question.js'
+import { placesIn, type SectionSetting } from '../question.js'
 import { type Block, paragraph, sentences } from '../words/blocks.js'
-import { count, intervalInBrackets, number, type Path, type Place, pathsOf, valueAt } from '../words/place.js'
+import { count, intervalInBrackets, number, type Path, type Place, valueAt } from '../words/place.js'
 import type { HowOften, OtherReading } from './answer.js'
 import type { FewEvents } from './fewEvents.js'
 
@@ -267,7 +267,7 @@ export function yearsAt(place: Place<number>): Message {
 export function oftenSentences(asked: SectionSetting): readonly Message[] {
   const { howOften } = asked.answers
   if (howOften === undefined) return []
-  return howOftenSentences(howOften, pathsOf(howOften, 'howOften'), settingFrom(asked))
+  return howOftenSentences(howOften, placesIn({ howOften }).howOften, settingFrom(asked))
 }
 
 function settingFrom({ definition, settings, answers }: SectionSetting): HowOftenSetting {

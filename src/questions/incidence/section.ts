@@ -1,6 +1,6 @@
 import { message, type Words } from '../../messages/message.js'
 import { betweenLooksTable } from '../betweenLooks/section.js'
-import type { SectionSetting } from '../question.js'
+import { placesIn, type SectionSetting } from '../question.js'
 import { mainGroups } from '../retention/section.js'
 import {
   type Block,
@@ -20,7 +20,7 @@ import {
   yearsTitle,
 } from '../words/blocks.js'
 import { groupTitle, placesOf } from '../words/groups.js'
-import { type Path, pathsOf } from '../words/place.js'
+import type { Path } from '../words/place.js'
 import type { GroupIncidence, IncidenceResult } from './answer.js'
 import { incidenceChart } from './chart.js'
 import { horizonsSentence, rateSentence, riskNotes } from './words.js'
@@ -50,7 +50,7 @@ export function incidenceBlocks(
     placementTable(result, at),
     ...(betweenLooks === undefined
       ? []
-      : [betweenLooksTable(betweenLooks, pathsOf(betweenLooks, 'betweenLooks'))]),
+      : [betweenLooksTable(betweenLooks, placesIn({ betweenLooks }).betweenLooks)]),
     eventsTable(result, at, setting),
     followedTable(result, at, setting),
   ]

@@ -3,15 +3,15 @@ import { listOf, type Message, message, type Part, type Words } from '../../mess
 import { reasonOf } from '../../messages/speaker.js'
 import type { HowOften } from '../howOften/answer.js'
 import { oftenSentences, yearsAt } from '../howOften/section.js'
-import type { SectionSetting } from '../question.js'
+import { placesIn, type SectionSetting } from '../question.js'
 import { fewAtRiskNotes, warningNotes } from '../words/blocks.js'
 import { groupTitle } from '../words/groups.js'
-import { count, interval, number, type Path, type Place, pathsOf, valueAt } from '../words/place.js'
+import { count, interval, number, type Path, type Place, valueAt } from '../words/place.js'
 import type { IncidenceResult } from './answer.js'
 
 /** "95% interval", with the level where it stands in the results. */
 export function intervalName({ settings }: Pick<SectionSetting, 'settings'>): Message {
-  return message('evidence.interval-name', { level: number(pathsOf(settings, 'settings').level, 'level') })
+  return message('evidence.interval-name', { level: number(placesIn({ settings }).settings.level, 'level') })
 }
 
 /** "(95% interval 6.4% to 10.2%)"; a reason where there is no interval. */
@@ -23,7 +23,7 @@ export function intervalInBrackets(
   const { lower, upper } = valueAt(place).interval
   if (isNumber(lower) || isNumber(upper)) {
     return message('quantity.interval-in-brackets', {
-      level: number(pathsOf(settings, 'settings').level, 'level'),
+      level: number(placesIn({ settings }).settings.level, 'level'),
       interval: interval(place, format),
     })
   }
@@ -51,7 +51,7 @@ export function headlineHorizon({ overall }: IncidenceResult, howOften: HowOften
 export function onlyThoseSeen({ answers }: Pick<SectionSetting, 'answers'>): Message | undefined {
   const { howOften } = answers
   if (howOften?.reason !== 'left-out') return undefined
-  const { leftOut } = pathsOf(howOften, 'howOften')
+  const { leftOut } = placesIn({ howOften }).howOften
   return message('report.only-those-seen', {
     left: count(leftOut.restorations),
     eligible: count(leftOut.eligible),
@@ -123,7 +123,7 @@ export function riskNotes(groups: readonly GroupOfRisks[], setting: SectionSetti
     ...onlySeenNotes(setting),
     ...fewAtRiskNotes(
       groups.some(({ one }) => one.horizons.some(({ thin }) => thin)),
-      pathsOf(setting.settings, 'settings').leastAtRisk,
+      placesIn(setting).settings.leastAtRisk,
     ),
     ...warningNotes(
       groups.flatMap(({ one, warnings }) =>

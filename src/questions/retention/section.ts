@@ -3,7 +3,7 @@ import { message, type Words } from '../../messages/message.js'
 import { yearsAt } from '../howOften/section.js'
 import { headlineHorizon, intervalInBrackets, onlyThoseSeen, riskNotes } from '../incidence/words.js'
 import { lifeTableTable } from '../lifeTable/section.js'
-import type { AnsweredBefore, SectionSetting } from '../question.js'
+import { type AnsweredBefore, placesIn, type SectionSetting } from '../question.js'
 import {
   type Block,
   type Cell,
@@ -21,7 +21,7 @@ import {
   yearsTitle,
 } from '../words/blocks.js'
 import { groupTitle, placesOf } from '../words/groups.js'
-import { count, number, type Path, type Place, pathsOf } from '../words/place.js'
+import { count, number, type Path, type Place } from '../words/place.js'
 import type { GroupRetention, RetentionResult } from './answer.js'
 import { retentionChart } from './chart.js'
 
@@ -46,7 +46,9 @@ export function retentionBlocks(
     retentionTable(result, at, setting),
     ...(seen && rest.length > 0 && result.byGroup.length > 1 ? [drawn('retention-other', rest)] : []),
     atRiskTable(result, at, setting),
-    ...(lifeTable === undefined ? [] : [lifeTableTable(lifeTable, pathsOf(lifeTable, 'lifeTable'), setting)]),
+    ...(lifeTable === undefined
+      ? []
+      : [lifeTableTable(lifeTable, placesIn({ lifeTable }).lifeTable, setting)]),
   ]
 }
 

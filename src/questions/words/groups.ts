@@ -39,7 +39,7 @@ function windowOf(definition: Pick<CohortDefinition, 'waitWindowMinutes'>): {
   readonly from: CitedNumber
   readonly to: CitedNumber
 } {
-  const { from, to } = pathsOf(definition, 'definition').waitWindowMinutes
+  const { from, to } = pathsOf({ definition }).definition.waitWindowMinutes
   return { from: number(from, 'whole'), to: number(to, 'whole') }
 }
 
