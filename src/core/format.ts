@@ -105,10 +105,13 @@ export function formatRate(rate: number, language = 'en'): string {
  * A ratio (hazard, rate, odds): two decimals, one from 10 on, none from 100 on; below 0.01 as such.
  *
  * @example formatRatio(1.234) // => "1.23"
+ * @example formatRatio(-1.4) // => "−1.40"
  */
 export function formatRatio(ratio: number, language = 'en'): string {
   if (ratio > 0 && ratio < 0.01) return `<${fixed(0.01, 2, language)}`
-  return fixed(ratio, ratio >= 100 ? 0 : ratio >= 10 ? 1 : 2, language)
+  const size = Math.abs(ratio)
+  const text = fixed(size, size >= 100 ? 0 : size >= 10 ? 1 : 2, language)
+  return ratio < 0 && roundTo(size, 2) > 0 ? `−${text}` : text
 }
 
 /**

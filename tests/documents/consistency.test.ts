@@ -31,6 +31,7 @@ import {
   horizonFaults,
   intervalFaults,
   numbersIn,
+  saidTwice,
   wordFaults,
 } from './consistency.js'
 import { everyAnalysis, simulatedCohort } from './everyAnalysis.js'
@@ -207,6 +208,15 @@ describe('the checker', () => {
     expect(intervalFaults([cited('a.estimate', 1), cited('a.lower', 1), cited('a.upper', 1)])).toHaveLength(1)
     expect(
       horizonFaults(['a risk of some size was ', cited('tightening.lead.difference.estimate', 1)]),
+    ).toHaveLength(1)
+    expect(
+      saidTwice([
+        { kind: 'paragraph', tone: 'note', content: ['In the model: 2 of 46 restorations lack a value.'] },
+        {
+          kind: 'list',
+          items: [['2 of 46 restorations lack a value.'], ['It is said here alone, and nowhere else.']],
+        },
+      ]),
     ).toHaveLength(1)
     expect(
       claimFaults(

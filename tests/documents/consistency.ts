@@ -1,5 +1,5 @@
 import { isNumber } from '../../src/core/estimate.js'
-import type { CitedNumber, Phrase, ReportDocument, Table } from '../../src/documents/model/document.js'
+import type { Block, CitedNumber, Phrase, ReportDocument, Table } from '../../src/documents/model/document.js'
 import { plainText } from '../../src/documents/model/document.js'
 import type { AuditResult } from '../../src/questions/audit.js'
 import { phrasesOf } from './wordChecks.js'
@@ -32,6 +32,7 @@ export function contradictionsIn(
         ]),
         ...phrases.flatMap((one) => renamed(one, said)),
         ...tables.flatMap(columnFaults),
+        ...document.sections.flatMap(({ blocks }) => saidTwice(blocks)),
       ].map((fault) => `${name}: ${fault}`)
     }),
   ]
@@ -44,6 +45,20 @@ export function numbersIn(phrase: Phrase): readonly CitedNumber[] {
     if (part.kind === 'strong') return numbersIn(part.content)
     return part.kind === 'number' ? [part] : []
   })
+}
+
+/** Items of a list that another paragraph, item or note of the same section says as well, word for word or behind the name of a group. */
+export function saidTwice(blocks: readonly Block[]): readonly string[] {
+  const items = blocks.flatMap((one) => (one.kind === 'list' ? one.items.map(plainText) : []))
+  const others = blocks.flatMap((one) =>
+    one.kind === 'paragraph' ? [one.content] : one.kind === 'table' || one.kind === 'figure' ? one.notes : [],
+  )
+  return items.flatMap((item, index) =>
+    item.length > 30 &&
+    (items.indexOf(item) !== index || others.some((other) => plainText(other).endsWith(item)))
+      ? [`said twice: “${item}”`]
+      : [],
+  )
 }
 
 /** Words that show a seam. */

@@ -34,6 +34,8 @@ export function crudeComparisonBlocks(
   setting: SectionSetting,
 ): readonly Block[] {
   const { tightening, model } = setting.answers
+  const ofModel = new Set(model?.warnings.map((one) => JSON.stringify(one)))
+  const beyondModel = result.warnings.filter((one) => !ofModel.has(JSON.stringify(one)))
   return [
     ...(tightening === undefined
       ? [
@@ -47,9 +49,7 @@ export function crudeComparisonBlocks(
     ...(result.reasons.length > 0 ? [reasonsTable(result, at)] : []),
     ...notTheAnswer(result, setting),
     paragraph(message('contrast.unsettled')),
-    ...(result.warnings.length > 0
-      ? [{ kind: 'list', items: result.warnings.map((one) => warningOf(one)) } as const]
-      : []),
+    ...(beyondModel.length > 0 ? [{ kind: 'list', items: beyondModel.map(warningOf) } as const] : []),
   ]
 }
 

@@ -143,11 +143,10 @@ const leftOutCodes = {
 } as const
 
 function adjustmentWarnings(all: number, kept: number, leftOut: Adjustment['leftOut']): readonly Warning[] {
-  const warnings = leftOut.flatMap(({ key, reason }) =>
-    reason === 'all-alike' || reason === 'told-by-the-others'
-      ? []
-      : [warning(leftOutCodes[reason], { field: key })],
-  )
+  const warnings = (Object.keys(leftOutCodes) as (keyof typeof leftOutCodes)[]).flatMap((why) => {
+    const field = leftOut.filter(({ reason }) => reason === why).map(({ key }) => key)
+    return field.length === 0 ? [] : [warning(leftOutCodes[why], { field })]
+  })
   if (kept === all) return warnings
   return [warning('incomplete-rows', { left: all - kept, restorations: all }), ...warnings]
 }
