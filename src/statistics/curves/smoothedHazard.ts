@@ -118,19 +118,21 @@ function pointAt(time: number, smoother: Smoother): SmoothedHazardPoint {
     return { time, hazard: outside, standardError: outside, lower: outside, upper: outside }
   }
   const { variance, hazard, influence } = columns
-  const weight = (cell: number): number => kernelWeight(time, risk.time[cell]!, bandwidth, end)
+  const weight = new Float64Array(risk.cells)
+  for (let cell = 0; cell < risk.cells; cell++)
+    weight[cell] = kernelWeight(time, risk.time[cell]!, bandwidth, end)
   let sum = 0
   let spread = 0
   for (let cell = 0; cell < risk.cells; cell++) {
     const before = cell === 0 ? 0 : hazard[cell - 1]!
     const varianceBefore = cell === 0 ? 0 : variance[cell - 1]!
-    sum += weight(cell) * (hazard[cell]! - before)
-    spread += weight(cell) ** 2 * (variance[cell]! - varianceBefore)
+    sum += weight[cell]! * (hazard[cell]! - before)
+    spread += weight[cell]! ** 2 * (variance[cell]! - varianceBefore)
   }
   if (resolved.robust && rows !== undefined) {
     const totals = new Float64Array(rows.numbers.length)
     const by = weightingBy(influence, risk.cells, (cell) =>
-      cell + 1 < risk.cells ? weight(cell) - weight(cell + 1) : weight(cell),
+      cell + 1 < risk.cells ? weight[cell]! - weight[cell + 1]! : weight[cell]!,
     )
     addInfluence(risk, 0, rows, influence, by, 1, totals)
     spread = sumOfSquares(totals)
