@@ -61,66 +61,57 @@ export function balanceChart({ balance }: BalancedResult, options: FigureOptions
   const x = channel(axis, shownTicks(axis, width, measures.smallTextPx), true)
   const dot = (value: number | undefined, at: number, label: string, look: typeof before | typeof after) =>
     value === undefined ? [] : [pointLayer(value, at, label, look, x, measures)]
-  const foot = footOf([say(message('comparison.balance-note'))], say(message('comparison.balance-axis')), {
-    size,
-    generated,
-    language,
-    margins,
-    width,
-    height,
-  })
-  return framed({
-    size,
-    margins: { ...margins, bottom: foot.bottomPx },
-    plotHeightPx: height,
-    heading,
-    description: `${heading}. ${rows
-      .map(({ key, before: came, after: weighted }) =>
-        say(
-          message('comparison.balance-row', {
-            name: fieldName(key),
-            before: shown(came),
-            after: shown(weighted),
-          }),
+  return footed(
+    { size, generated, language, margins, width, height, heading, lines },
+    {
+      note: say(message('comparison.balance-note')),
+      axis: say(message('comparison.balance-axis')),
+      description: `${heading}. ${rows
+        .map(({ key, before: came, after: weighted }) =>
+          say(
+            message('comparison.balance-row', {
+              name: fieldName(key),
+              before: shown(came),
+              after: shown(weighted),
+            }),
+          ),
+        )
+        .join('; ')}.`,
+      layers: [
+        {
+          name: 'threshold',
+          data: { values: [{ value: balanceThreshold, from: 0, to: height }] },
+          mark: {
+            type: 'rule',
+            color: neutralInk.frame.light,
+            strokeWidth: measures.linePx,
+            strokeDash: [4, 3],
+          },
+          encoding: {
+            x: { ...x, field: 'value' },
+            y: { field: 'from', type: 'quantitative', scale: null, axis: null },
+            y2: { field: 'to' },
+          },
+        },
+        ...rows.flatMap((row, index) => {
+          const at = 6 + (index + 0.5) * step - 3
+          return [
+            textLayer({ text: labels[index]!, x: edgePx - margins.left, y: at }),
+            ...dot(row.after, at, markReading(labels[index]!, shown(row.after)), after),
+            ...dot(row.before, at, markReading(labels[index]!, shown(row.before)), before),
+          ]
+        }),
+        ...keyLayers(
+          [
+            { text: say(message('comparison.balance-before')), look: before },
+            { text: say(message('comparison.balance-after')), look: after },
+          ],
+          -measures.leadPx / 2 - 6,
+          measures,
         ),
-      )
-      .join('; ')}.`,
-    layers: [
-      {
-        name: 'threshold',
-        data: { values: [{ value: balanceThreshold, from: 0, to: height }] },
-        mark: {
-          type: 'rule',
-          color: neutralInk.frame.light,
-          strokeWidth: measures.linePx,
-          strokeDash: [4, 3],
-        },
-        encoding: {
-          x: { ...x, field: 'value' },
-          y: { field: 'from', type: 'quantitative', scale: null, axis: null },
-          y2: { field: 'to' },
-        },
-      },
-      ...rows.flatMap((row, index) => {
-        const at = 6 + (index + 0.5) * step - 3
-        return [
-          textLayer({ text: labels[index]!, x: edgePx - margins.left, y: at }),
-          ...dot(row.after, at, markReading(labels[index]!, shown(row.after)), after),
-          ...dot(row.before, at, markReading(labels[index]!, shown(row.before)), before),
-        ]
-      }),
-      ...keyLayers(
-        [
-          { text: say(message('comparison.balance-before')), look: before },
-          { text: say(message('comparison.balance-after')), look: after },
-        ],
-        -measures.leadPx / 2 - 6,
-        measures,
-      ),
-      ...headingLayers(lines, measures, margins),
-      ...foot.layers,
-    ],
-  })
+      ],
+    },
+  )
 }
 
 type Measures = (typeof figureMeasures)['page']
@@ -184,32 +175,53 @@ function keyLayers(
   })
 }
 
-interface Foot {
+interface Frame {
   readonly size: NonNullable<FigureOptions['size']>
   readonly generated: boolean
   readonly language: string | undefined
-  readonly margins: { readonly left: number }
+  readonly margins: { readonly left: number; readonly right: number; readonly top: number }
   readonly width: number
   readonly height: number
+  readonly heading: string
+  /** The heading as it breaks. */
+  readonly lines: readonly string[]
 }
 
-/** Title of the axis and notes under the plot. */
-function footOf(notes: readonly string[], title: string, frame: Foot) {
-  const { size, generated, language, margins, width, height } = frame
+/** Layers in their frame, with the heading above, and the title of the axis and a note below. */
+function footed(
+  frame: Frame,
+  said: {
+    readonly note: string
+    readonly axis: string
+    readonly description: string
+    readonly layers: readonly ChartLayer[]
+  },
+): ChartSpecification {
+  const { size, generated, language, margins, width, height, heading, lines } = frame
   const measures = figureMeasures[size]
   const titleAt = height + measures.smallTextPx + 13 + measures.leadPx / 2
-  const x = edgePx - margins.left
-  const foot = footLayers(notes, generated, {
-    x,
-    y: titleAt + measures.leadPx / 2 + 8,
+  const notesAt = titleAt + measures.leadPx / 2 + 8
+  const foot = footLayers([said.note], generated, {
+    x: edgePx - margins.left,
+    y: notesAt,
     roomPx: measures.widthPx - 2 * edgePx,
     size,
     ...(language === undefined ? {} : { language }),
   })
-  return {
-    layers: [textLayer({ text: title, x: width / 2, y: titleAt, align: 'center' }), ...foot.layers],
-    bottomPx: titleAt + measures.leadPx / 2 + 8 + foot.heightPx + edgePx - height,
-  }
+  const inner = { ...margins, bottom: notesAt + foot.heightPx + edgePx - height }
+  return framed({
+    size,
+    margins: inner,
+    plotHeightPx: height,
+    heading,
+    description: said.description,
+    layers: [
+      ...said.layers,
+      ...headingLayers(lines, measures, inner),
+      textLayer({ text: said.axis, x: width / 2, y: titleAt, align: 'center' }),
+      ...foot.layers,
+    ],
+  })
 }
 
 /** Restorations by the fitted probability of the group: those of the group upwards, those of the comparator downwards. */
@@ -293,33 +305,30 @@ export function overlapChart(
       againstCount: by.number(sum(scores.against), 'count'),
     }),
   )
-  const foot = footOf([note], upperFirst(say(message('comparison.overlap-axis', { group: names.group }))), {
-    size,
-    generated,
-    language,
-    margins,
-    width,
-    height,
-  })
-  return framed({
-    size,
-    margins: { ...margins, bottom: foot.bottomPx },
-    plotHeightPx: height,
-    heading,
-    description: `${heading}. ${note}`,
-    layers: [
-      bars('group', 1),
-      bars('against', -1),
-      {
-        name: 'middle',
-        data: { values: [{ from: 0, to: 1, at: 0 }] },
-        mark: { type: 'rule', color: neutralInk.frame.light, strokeWidth: 1 },
-        encoding: { x: { ...x, field: 'from' }, x2: { field: 'to' }, y: { ...y, field: 'at' } },
-      },
-      textLayer({ text: titles.group, x: 4, y: 8, weight: 'bold', sizePx: measures.smallTextPx }),
-      textLayer({ text: titles.against, x: 4, y: height - 8, weight: 'bold', sizePx: measures.smallTextPx }),
-      ...headingLayers(lines, measures, margins),
-      ...foot.layers,
-    ],
-  })
+  return footed(
+    { size, generated, language, margins, width, height, heading, lines },
+    {
+      note,
+      axis: upperFirst(say(message('comparison.overlap-axis', { group: names.group }))),
+      description: `${heading}. ${note}`,
+      layers: [
+        bars('group', 1),
+        bars('against', -1),
+        {
+          name: 'middle',
+          data: { values: [{ from: 0, to: 1, at: 0 }] },
+          mark: { type: 'rule', color: neutralInk.frame.light, strokeWidth: 1 },
+          encoding: { x: { ...x, field: 'from' }, x2: { field: 'to' }, y: { ...y, field: 'at' } },
+        },
+        textLayer({ text: titles.group, x: 4, y: 8, weight: 'bold', sizePx: measures.smallTextPx }),
+        textLayer({
+          text: titles.against,
+          x: 4,
+          y: height - 8,
+          weight: 'bold',
+          sizePx: measures.smallTextPx,
+        }),
+      ],
+    },
+  )
 }

@@ -1,10 +1,9 @@
 import type { ChartSpecification } from '../../charts/specification.js'
-import { groupMark } from '../../charts/theme.js'
-import { type ChartSpeaker, chartSpeaker, markReading } from '../../charts/words.js'
+import { type ChartSpeaker, chartSpeaker } from '../../charts/words.js'
 import { listOf, message } from '../../messages/message.js'
 import { groupLabel } from '../../messages/names.js'
 import { estimateText } from '../words/chartWords.js'
-import { type GroupChartOptions, groupCurves } from '../words/groupCurves.js'
+import { type GroupChartOptions, groupCurves, groupLine } from '../words/groupCurves.js'
 import type { GroupHazard, HazardOverTime } from './answer.js'
 
 /**
@@ -21,43 +20,30 @@ export function hazardChart(result: HazardOverTime, options: GroupChartOptions =
     ({ group, curve }) =>
       curve !== undefined && (options.groups === undefined || options.groups.includes(group)),
   )
-  const heading = message('hazard.chart')
   return groupCurves(
     {
-      heading,
-      description: message('chart.description', {
-        heading,
-        level: by.number(result.level, 'level'),
-        rows: groups.map((one) => ratesInWords(one, by)).join('. '),
-      }),
-      lines: groups.map((one) => lineOf(one, by)),
+      heading: message('hazard.chart'),
+      described: 'chart.description',
+      rows: groups.map((one) => ratesInWords(one, by)),
+      lines: groups.map(({ group, curve }) =>
+        groupLine(
+          group,
+          curve!.points.map(({ years, per100Years, lower, upper }) => ({
+            years,
+            value: per100Years,
+            lower,
+            upper,
+            shown: estimateText({ estimate: per100Years, interval: { lower, upper } }, 'rate', by),
+          })),
+          'linear',
+          by,
+        ),
+      ),
       level: result.level,
       leastAtRisk: result.leastAtRisk,
     },
     options,
   )
-}
-
-function lineOf({ group, curve }: GroupHazard, by: ChartSpeaker) {
-  const { ink, dash } = groupMark(group)
-  const name = groupLabel(group, by.window)
-  return {
-    label: by.text(name),
-    color: ink.light,
-    dash,
-    points: curve!.points.map(({ years, per100Years, lower, upper }) => ({
-      x: years,
-      y: per100Years,
-      lower,
-      upper,
-      reading: markReading(
-        by.text(message('chart.place', { name, years: by.number(years, 'years') })),
-        estimateText({ estimate: per100Years, interval: { lower, upper } }, 'rate', by),
-      ),
-    })),
-    interpolate: 'linear' as const,
-    band: true,
-  }
 }
 
 function ratesInWords({ group, spans }: GroupHazard, by: ChartSpeaker): string {

@@ -19,7 +19,7 @@ import {
   wordCell,
   yearsTitle,
 } from '../words/blocks.js'
-import { groupTitle, placesOf } from '../words/groups.js'
+import { groupsTable, groupTitle, type PlacedGroup } from '../words/groups.js'
 import type { Path } from '../words/place.js'
 import type { GroupIncidence, IncidenceResult } from './answer.js'
 import { incidenceChart } from './chart.js'
@@ -79,50 +79,44 @@ function placementTable({ overall }: IncidenceResult, at: Path<IncidenceResult>)
 
 /** Who was followed, and for how long. */
 function followedTable(result: IncidenceResult, at: Path<IncidenceResult>, setting: SectionSetting): Table {
-  const groups = placesOf(result, at)
-  return table('followed', message('caption.table.followed'), {
+  return groupsTable<GroupIncidence>('followed', result, at, setting, {
     columns: [
-      textColumn(message('label.column.group')),
       numberColumn(message('label.column.restorations')),
       numberColumn(message('label.column.patients')),
       numberColumn(message('label.column.restorationYears')),
       estimateColumn(message('label.column.followUp'), 'years', true),
     ],
-    rows: groups.map(({ one, place }) => [
-      wordCell(groupTitle(one.group, setting.definition)),
+    cells: ({ place }) => [
       numberCell(place.restorations),
       numberCell(place.patients),
       numberCell(place.restorationYears, 'restoration-years'),
       estimateCell(place.medianFollowUpYears, 'years'),
-    ]),
-    notes: warningsOf(groups, ['medianFollowUpYears'], setting),
+    ],
+    notes: (groups) => warningsOf(groups, ['medianFollowUpYears'], setting),
   })
 }
 
 /** What happened, as a share and as a rate. */
 function eventsTable(result: IncidenceResult, at: Path<IncidenceResult>, setting: SectionSetting): Table {
-  const groups = placesOf(result, at)
-  return table('events', message('caption.table.events'), {
+  return groupsTable<GroupIncidence>('events', result, at, setting, {
     columns: [
-      textColumn(message('label.column.group')),
       numberColumn(message('label.column.events')),
       numberColumn(message('label.column.competing')),
       estimateColumn(message('label.column.share'), 'percent'),
       estimateColumn(message('label.column.rate'), 'rate'),
     ],
-    rows: groups.map(({ one, place }) => [
-      wordCell(groupTitle(one.group, setting.definition)),
+    cells: ({ place }) => [
       numberCell(place.events),
       numberCell(place.competingEvents),
       estimateCell(place.proportion, 'percent'),
       estimateCell(place.ratePer100Years, 'rate'),
-    ]),
-    notes: warningsOf(groups, ['proportion', 'ratePer100Years'], setting),
+    ],
+    notes: (groups) => warningsOf(groups, ['proportion', 'ratePer100Years'], setting),
   })
 }
 
 function warningsOf(
-  groups: readonly { readonly one: GroupIncidence; readonly place: Path<GroupIncidence> }[],
+  groups: readonly PlacedGroup<GroupIncidence>[],
   quantities: readonly ('medianFollowUpYears' | 'proportion' | 'ratePer100Years')[],
   { definition }: SectionSetting,
 ): readonly Words[] {
@@ -143,27 +137,24 @@ function atRiskColumn(years: number): Column {
 }
 
 function risksTable(result: IncidenceResult, at: Path<IncidenceResult>, setting: SectionSetting): Table {
-  const { definition } = setting
-  const groups = placesOf(result, at)
   const { horizons } = result.overall
-  return table('risks', message('caption.table.risks'), {
-    columns: [
-      textColumn(message('label.column.group')),
-      ...horizons.flatMap(({ years }) => [estimateColumn(yearsTitle(years), 'percent'), atRiskColumn(years)]),
-    ],
-    rows: groups.map(({ one, place }) => [
-      wordCell(groupTitle(one.group, definition)),
-      ...horizons.flatMap((_, index) => {
+  return groupsTable<GroupIncidence>('risks', result, at, setting, {
+    columns: horizons.flatMap(({ years }) => [
+      estimateColumn(yearsTitle(years), 'percent'),
+      atRiskColumn(years),
+    ]),
+    cells: ({ one, place }) =>
+      horizons.flatMap((_, index) => {
         const { risk, atRisk } = place.horizons[index]!
         return [estimateCell(risk, 'percent', one.horizons[index]!.thin ? fewMark : ''), numberCell(atRisk)]
       }),
-    ]),
-    notes: riskNotes(
-      groups.map(({ one, place }) => ({
-        one,
-        warnings: one.horizons.map((_, index) => place.horizons[index]!.risk.warnings),
-      })),
-      setting,
-    ),
+    notes: (groups) =>
+      riskNotes(
+        groups.map(({ one, place }) => ({
+          one,
+          warnings: one.horizons.map((_, index) => place.horizons[index]!.risk.warnings),
+        })),
+        setting,
+      ),
   })
 }

@@ -1,11 +1,10 @@
 import type { ChartSpecification } from '../../charts/specification.js'
-import { groupMark } from '../../charts/theme.js'
-import { type ChartSpeaker, chartSpeaker, markReading } from '../../charts/words.js'
+import { type ChartSpeaker, chartSpeaker } from '../../charts/words.js'
 import { isNumber } from '../../core/estimate.js'
 import { listOf, message } from '../../messages/message.js'
 import { groupLabel } from '../../messages/names.js'
 import { estimateText } from '../words/chartWords.js'
-import { type GroupChartOptions, groupCurves } from '../words/groupCurves.js'
+import { type GroupChartOptions, groupCurves, groupLine } from '../words/groupCurves.js'
 import type { GroupRepeats, RepeatsResult } from './answer.js'
 
 /**
@@ -22,43 +21,30 @@ export function repeatsChart(result: RepeatsResult, options: GroupChartOptions =
   const groups = known.filter(({ group }) =>
     options.groups === undefined ? group !== 'all' : options.groups.includes(group),
   )
-  const heading = message('repeats.chart')
   return groupCurves(
     {
-      heading,
-      description: message('repeats.chart-description', {
-        heading,
-        level: by.number(result.level, 'level'),
-        rows: groups.map((one) => countsInWords(one, by)).join('. '),
-      }),
-      lines: groups.map((one) => lineOf(one, by)),
+      heading: message('repeats.chart'),
+      described: 'repeats.chart-description',
+      rows: groups.map((one) => countsInWords(one, by)),
+      lines: groups.map(({ group, steps }) =>
+        groupLine(
+          group,
+          steps.map(({ timeYears, meanCount, lower, upper }) => ({
+            years: timeYears,
+            value: 100 * meanCount,
+            lower: isNumber(lower) ? 100 * lower : lower,
+            upper: isNumber(upper) ? 100 * upper : upper,
+            shown: estimateText({ estimate: meanCount, interval: { lower, upper } }, 'per-hundred', by),
+          })),
+          'step-after',
+          by,
+        ),
+      ),
       level: result.level,
       leastAtRisk: result.leastAtRisk,
     },
     options,
   )
-}
-
-function lineOf({ group, steps }: GroupRepeats, by: ChartSpeaker) {
-  const { ink, dash } = groupMark(group)
-  const name = groupLabel(group, by.window)
-  return {
-    label: by.text(name),
-    color: ink.light,
-    dash,
-    points: steps.map(({ timeYears, meanCount, lower, upper }) => ({
-      x: timeYears,
-      y: 100 * meanCount,
-      lower: isNumber(lower) ? 100 * lower : lower,
-      upper: isNumber(upper) ? 100 * upper : upper,
-      reading: markReading(
-        by.text(message('chart.place', { name, years: by.number(timeYears, 'years') })),
-        estimateText({ estimate: meanCount, interval: { lower, upper } }, 'per-hundred', by),
-      ),
-    })),
-    interpolate: 'step-after' as const,
-    band: true,
-  }
 }
 
 function countsInWords({ group, horizons }: GroupRepeats, by: ChartSpeaker): string {

@@ -15,12 +15,9 @@ import {
   numberCell,
   paragraph,
   type Table,
-  table,
-  textColumn,
-  wordCell,
   yearsTitle,
 } from '../words/blocks.js'
-import { groupTitle, placesOf } from '../words/groups.js'
+import { groupsTable } from '../words/groups.js'
 import { count, number, type Path, type Place } from '../words/place.js'
 import type { GroupRetention, RetentionResult } from './answer.js'
 import { retentionChart } from './chart.js'
@@ -82,55 +79,39 @@ export function retentionSentence(
 }
 
 function retentionTable(result: RetentionResult, at: Path<RetentionResult>, setting: SectionSetting): Table {
-  const { definition } = setting
-  const groups = placesOf(result, at)
   const { horizons } = result.overall
-  return table('retention', message('caption.table.retention'), {
-    columns: [
-      textColumn(message('label.column.group')),
-      ...horizons.map(({ years }) => estimateColumn(yearsTitle(years), 'percent')),
-    ],
-    rows: groups.map(({ one, place }) => [
-      wordCell(groupTitle(one.group, definition)),
-      ...horizons.map((_, index) =>
+  return groupsTable<GroupRetention>('retention', result, at, setting, {
+    columns: horizons.map(({ years }) => estimateColumn(yearsTitle(years), 'percent')),
+    cells: ({ one, place }) =>
+      horizons.map((_, index) =>
         estimateCell(place.horizons[index]!.retention, 'percent', one.horizons[index]!.thin ? fewMark : ''),
       ),
-    ]),
-    notes: riskNotes(
-      groups.map(({ one, place }) => ({
-        one,
-        warnings: one.horizons.map((_, index) => place.horizons[index]!.retention.warnings),
-      })),
-      setting,
-    ),
+    notes: (groups) =>
+      riskNotes(
+        groups.map(({ one, place }) => ({
+          one,
+          warnings: one.horizons.map((_, index) => place.horizons[index]!.retention.warnings),
+        })),
+        setting,
+      ),
   })
 }
 
-function atRiskTable(
-  result: RetentionResult,
-  at: Path<RetentionResult>,
-  { definition }: SectionSetting,
-): Table {
+function atRiskTable(result: RetentionResult, at: Path<RetentionResult>, setting: SectionSetting): Table {
   const { tickYears } = result
   const headed = (column: 'atRisk' | 'events', years: number) =>
     message('evidence.at-risk-at', { column: message(`label.column.${column}`), years: yearsTitle(years) })
-  return table('at-risk', message('caption.table.at-risk'), {
-    columns: [
-      textColumn(message('label.column.group')),
-      ...tickYears.map(
-        (years): Column => ({
-          title: yearsTitle(years),
-          longTitle: headed('atRisk', years),
-          align: 'end',
-          csvTitles: [headed('atRisk', years), headed('events', years)],
-        }),
-      ),
-    ],
-    rows: placesOf(result, at).map(({ one, place }) => [
-      wordCell(groupTitle(one.group, definition)),
-      ...tickYears.map((_, index) => atRiskCell(place, index)),
-    ]),
-    notes: [message('evidence.at-risk-note')],
+  return groupsTable<GroupRetention>('at-risk', result, at, setting, {
+    columns: tickYears.map(
+      (years): Column => ({
+        title: yearsTitle(years),
+        longTitle: headed('atRisk', years),
+        align: 'end',
+        csvTitles: [headed('atRisk', years), headed('events', years)],
+      }),
+    ),
+    cells: ({ place }) => tickYears.map((_, index) => atRiskCell(place, index)),
+    notes: () => [message('evidence.at-risk-note')],
   })
 }
 

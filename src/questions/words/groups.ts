@@ -1,8 +1,9 @@
 import type { CohortDefinition } from '../../cohort/definition.js'
 import { groupCodes } from '../../messages/groupCodes.js'
-import { type Message, message, type Part } from '../../messages/message.js'
+import { type Message, message, type Part, type Words } from '../../messages/message.js'
 import { type CitedNumber, foreign } from '../../messages/phrase.js'
 import { type AnalysisPlan, defaultPlan } from '../plan/planFile.js'
+import { type Cell, type Column, type Table, table, textColumn, wordCell } from './blocks.js'
 import { number, type Path, pathsOf } from './place.js'
 
 /** Name of an exposure group in tables and headings; a group of the user's own stands as it is. */
@@ -56,14 +57,35 @@ function isKey<Names extends object>(names: Names, name: string): name is keyof 
   return Object.hasOwn(names, name)
 }
 
-/** Groups with their places in the results, everything together first. */
-export function placesOf<Group>(
+/** A group of a result with its place. */
+export interface PlacedGroup<Group> {
+  readonly one: Group
+  readonly place: Path<Group>
+}
+
+/** What a table of groups has behind their names. */
+export interface GroupColumns<Group> {
+  readonly columns: readonly Column[]
+  readonly cells: (group: PlacedGroup<Group>) => readonly Cell[]
+  readonly notes: (groups: readonly PlacedGroup<Group>[]) => readonly Words[]
+}
+
+/** A table of a result, one row for each group, everything together first. */
+export function groupsTable<Group extends { readonly group: string }>(
+  id: 'at-risk' | 'events' | 'followed' | 'retention' | 'risks',
   { overall, byGroup }: { readonly overall: Group; readonly byGroup: readonly Group[] },
   at: Path<{ readonly overall: Group; readonly byGroup: readonly Group[] }>,
-): readonly { readonly one: Group; readonly place: Path<Group> }[] {
+  { definition }: { readonly definition: Pick<CohortDefinition, 'waitWindowMinutes'> },
+  { columns, cells, notes }: GroupColumns<Group>,
+): Table {
   const places = at as unknown as { readonly overall: Path<Group>; readonly byGroup: readonly Path<Group>[] }
-  return [
+  const groups: readonly PlacedGroup<Group>[] = [
     { one: overall, place: places.overall },
     ...byGroup.map((one, index) => ({ one, place: places.byGroup[index]! })),
   ]
+  return table(id, message(`caption.table.${id}`), {
+    columns: [textColumn(message('label.column.group')), ...columns],
+    rows: groups.map((group) => [wordCell(groupTitle(group.one.group, definition)), ...cells(group)]),
+    notes: notes(groups),
+  })
 }
