@@ -2083,8 +2083,14 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'shown.all-else-alike': Nothing
   readonly 'shown.and-more': { readonly more: Part; readonly named: Part }
   readonly 'shown.at-risk-in-each': Nothing
+  readonly 'shown.at-risk-of-each': { readonly against: Part; readonly group: Part }
   readonly 'shown.below-one': Nothing
   readonly 'shown.cannot-answer': { readonly what: Part }
+  readonly 'shown.column.by-itself': Nothing
+  readonly 'shown.column.estimate': Nothing
+  readonly 'shown.column.log-rank': Nothing
+  readonly 'shown.column.site': Nothing
+  readonly 'shown.column.within': Nothing
   readonly 'shown.compared-with': { readonly against: Part; readonly group: Part; readonly patients: Part }
   readonly 'shown.contrast-title': { readonly against: Part; readonly group: Part; readonly intervals: Part }
   readonly 'shown.counted': { readonly n: CountPart; readonly what: 'column' | 'event' | 'patient' | 'practice' | 'restoration' | 'row' | 'other' }
@@ -2104,6 +2110,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'shown.hazards-by-clinic': Nothing
   readonly 'shown.how-often-title': { readonly intervals: Part }
   readonly 'shown.in-clusters': { readonly clusters: Part }
+  readonly 'shown.intervals': { readonly level: CountPart }
   readonly 'shown.may-be-said': { readonly reason: Part; readonly verdict: Part }
   readonly 'shown.may-be-said-head': Nothing
   readonly 'shown.median-follow-up': { readonly years: Part }

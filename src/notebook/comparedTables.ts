@@ -9,7 +9,7 @@ import { reasonOf } from '../questions/comparison/section.js'
 import type { WhatElseMatters } from '../questions/whatElse/answer.js'
 import { factorWords } from '../questions/whatElse/words.js'
 import { counted, groupWords, say } from './estimateWords.js'
-import { intervalName, thinNote, withInterval, withinYears, yearsWord } from './resultTables.js'
+import { head, intervalName, thinNote, withInterval, withinYears, yearsWord } from './resultTables.js'
 import type { ShownNumber, ValueTable } from './valueTable.js'
 
 /** Hazard ratios of the factors, alone and together. */
@@ -27,9 +27,9 @@ export function factorsTable(result: WhatElseMatters): ValueTable {
         : [
             say(message('shown.what-is-compared')),
             say(message('shown.all-else-alike')),
-            'By itself',
-            'Restorations',
-            'Events',
+            say(message('shown.column.by-itself')),
+            head('restorations'),
+            head('events'),
           ],
     rows: result.factors.map((one) => [
       upperFirst(say(factorWords(one))),
@@ -70,7 +70,13 @@ function factorNotes(result: WhatElseMatters): readonly string[] {
 export function sitesTable({ sites, horizonYears, level }: WhatElseMatters): ValueTable {
   return {
     title: say(message('shown.sites-title', { intervals: intervalName(level) })),
-    columns: ['Site', withinYears(horizonYears), 'Restorations', 'Patients', 'Events'],
+    columns: [
+      say(message('shown.column.site')),
+      withinYears(horizonYears),
+      head('restorations'),
+      head('patients'),
+      head('events'),
+    ],
     rows: sites.map((one) => [
       upperFirst(
         say(
@@ -115,7 +121,7 @@ export function weightedRisksTable(result: ComparisonResult): ValueTable {
       arms.length === 0
         ? []
         : [
-            'Within',
+            say(message('shown.column.within')),
             nameOf('group'),
             nameOf('against'),
             say(message('shown.difference-points')),
@@ -126,7 +132,7 @@ export function weightedRisksTable(result: ComparisonResult): ValueTable {
       ranged(arm.group, formatPercent),
       ranged(arm.against, formatPercent),
       ranged(arm.difference, formatPoints),
-      `${formatCount(arm.atRisk.group)} and ${formatCount(arm.atRisk.against)}`,
+      say(message('shown.at-risk-of-each', { group: arm.atRisk.group, against: arm.atRisk.against })),
     ]),
     notes: [
       say(

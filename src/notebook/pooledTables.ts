@@ -8,7 +8,7 @@ import { reasonOf, speaker } from '../messages/speaker.js'
 import type { GroupFigures } from '../pooling/coordinator/figures.js'
 import type { EndpointResult, PooledResult } from '../pooling/coordinator/groupResult.js'
 import { counted, groupWords, quantityText, say } from './estimateWords.js'
-import { intervalName, withInterval, withinYears } from './resultTables.js'
+import { head, intervalName, withInterval, withinYears } from './resultTables.js'
 import type { ValueTable } from './valueTable.js'
 
 /** The pooled answer: what was seen, risks at the horizons, and the contrasts of the two groups. */
@@ -29,10 +29,10 @@ function groupsTable({ sites, generated, protocol }: PooledResult, one: Endpoint
       }),
     ),
     columns: [
-      'Group',
-      'Restorations',
-      'Events',
-      'Per 100 restoration-years',
+      head('group'),
+      head('restorations'),
+      head('events'),
+      head('rate'),
       ...protocol.horizonsYears.map((years) => withinYears(years)),
     ],
     rows: shown.map((figures) => [
@@ -61,7 +61,7 @@ function contrastTable({ generated, protocol }: PooledResult, one: EndpointResul
         intervals: intervalName(protocol.level),
       }),
     ),
-    columns: [say(message('shown.what-is-compared')), 'Estimate'],
+    columns: [say(message('shown.what-is-compared')), say(message('shown.column.estimate'))],
     rows: [
       [say(message('shown.hazards-by-clinic')), withInterval(comparison.hazardRatio, formatRatio, false)],
       [
@@ -71,7 +71,7 @@ function contrastTable({ generated, protocol }: PooledResult, one: EndpointResul
           : `– (${say(reasonOf(between))})`,
       ],
       [say(message('shown.rates-by-clinic')), withInterval(comparison.rateRatio, formatRatio, false)],
-      ['Log-rank test, P', quantityText(comparison.logRank.pValue, formatPValue)],
+      [say(message('shown.column.log-rank')), quantityText(comparison.logRank.pValue, formatPValue)],
       [say(message('shown.may-be-said-head')), say(message(`shown.verdict.${verdict.verdict}`))],
     ],
     notes: isNumber(comparison.hazardRatio.estimate) ? [say(message('shown.below-one'))] : [],

@@ -11,7 +11,7 @@ import {
   formatYears,
 } from '../core/format.js'
 import { formatInterval } from '../messages/intervals.js'
-import { message } from '../messages/message.js'
+import { type Message, message } from '../messages/message.js'
 import { foreign } from '../messages/phrase.js'
 import { speaker, warningOf } from '../messages/speaker.js'
 import type { TighteningComparisonResult } from '../questions/crudeComparison/answer.js'
@@ -71,7 +71,7 @@ function placeWords({ file, column }: RecordPlace): string {
 export function cohortTable({ summary, n }: Cohort): ValueTable {
   return {
     title: say(message('shown.followed-title', { restorations: n, patients: summary.patients })),
-    columns: ['Left out', 'Restorations', 'Remaining'],
+    columns: ['Left out', head('restorations'), 'Remaining'],
     rows: summary.attrition.steps.map((step) => [
       say(message(`left-out.${step.code}`)),
       formatCount(step.leftOut),
@@ -100,9 +100,9 @@ export function retentionTable(result: AskedRetention): ValueTable {
       }),
     ),
     columns: [
-      'Group',
-      'Restorations',
-      'Events',
+      head('group'),
+      head('restorations'),
+      head('events'),
       ...result.overall.horizons.map(({ years }) => yearsWord(years)),
     ],
     rows: [result.overall, ...result.byGroup].map((group) => [
@@ -123,10 +123,10 @@ export function incidenceTable(result: AskedIncidence): ValueTable {
   return {
     title: say(message('shown.how-often-title', { intervals: intervalName(result.level) })),
     columns: [
-      'Group',
-      'Restorations',
-      'Events',
-      'Per 100 restoration-years',
+      head('group'),
+      head('restorations'),
+      head('events'),
+      head('rate'),
       ...result.overall.horizons.map(({ years }) => withinYears(years)),
     ],
     rows: [result.overall, ...result.byGroup].map((group) => [
@@ -173,7 +173,7 @@ export function comparisonTable(result: TighteningComparisonResult): ValueTable 
         intervals: intervalName(result.level),
       }),
     ),
-    columns: ['Quantity', 'Estimate'],
+    columns: [head('quantity'), say(message('shown.column.estimate'))],
     rows: [
       ...result.horizons.map((one) => [
         say(message('shown.difference-at', { years: yearsWord(one.years) })),
@@ -192,8 +192,13 @@ export function comparisonTable(result: TighteningComparisonResult): ValueTable 
 export const thinNote = say(message('shown.thin'))
 
 /** "95% intervals". */
-export function intervalName(level: number): string {
-  return `${Number((100 * level).toFixed(1))}% intervals`
+export function intervalName(level: number): Message {
+  return message('shown.intervals', { level })
+}
+
+/** Head of a column. */
+export function head(name: 'events' | 'group' | 'patients' | 'quantity' | 'rate' | 'restorations'): string {
+  return say(message(`label.column.${name}`))
 }
 
 /** "3 years". */
