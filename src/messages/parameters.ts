@@ -2099,7 +2099,6 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'shown.estimate': { readonly clusters: Part; readonly estimate: Part; readonly events: Part; readonly interval: Part; readonly method: Part; readonly rows: Part; readonly subject: Part }
   readonly 'shown.factors-from': { readonly coefficients: CountPart; readonly events: Part; readonly restorations: Part }
   readonly 'shown.factors-title': { readonly endpoint: Part; readonly intervals: Part }
-  readonly 'shown.findings-title': Nothing
   readonly 'shown.first-of-rows': { readonly all: Part; readonly shown: Part }
   readonly 'shown.first-rows': { readonly rows: Part }
   readonly 'shown.followed-title': { readonly patients: Part; readonly restorations: Part }
@@ -2121,7 +2120,7 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'shown.penalised': Nothing
   readonly 'shown.pooled-title': { readonly endpoint: Part; readonly intervals: Part; readonly practices: Part }
   readonly 'shown.rates-by-clinic': Nothing
-  readonly 'shown.rows-of-file': Nothing
+  readonly 'shown.rows-read': { readonly source: Part }
   readonly 'shown.share-title': { readonly freeOf: Part; readonly intervals: Part }
   readonly 'shown.silent-section': { readonly events: CountPart; readonly least: Part }
   readonly 'shown.site': { readonly arch: Part; readonly region: Part }
@@ -2136,8 +2135,6 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'shown.verdict.open': Nothing
   readonly 'shown.weighted-title': { readonly against: Part; readonly group: Part; readonly intervals: Part }
   readonly 'shown.what-is-compared': Nothing
-  readonly 'shown.what-to-do': Nothing
-  readonly 'shown.what-was-found': Nothing
   readonly 'shown.within': { readonly years: Part }
   readonly 'shown.within-clinics': Nothing
   readonly 'slides.followed': { readonly events: CountPart; readonly one: Part; readonly restorationYears: Part }

@@ -1,6 +1,5 @@
-import { lowerFirst, upperFirst } from '../charts/words.js'
+import { lowerFirst } from '../charts/words.js'
 import type { Cohort } from '../cohort/cohort.js'
-import type { RecordPlace } from '../core/errors.js'
 import { type Estimate, isNumber } from '../core/estimate.js'
 import {
   formatCount,
@@ -14,71 +13,64 @@ import { formatInterval } from '../messages/intervals.js'
 import { type Message, message } from '../messages/message.js'
 import { foreign } from '../messages/phrase.js'
 import { speaker, warningOf } from '../messages/speaker.js'
+import { attrition } from '../questions/attrition/answer.js'
+import { attritionTable } from '../questions/attrition/section.js'
 import type { TighteningComparisonResult } from '../questions/crudeComparison/answer.js'
 import { allowedFor } from '../questions/crudeComparison/words.js'
 import type { AskedIncidence } from '../questions/incidence/answer.js'
+import { quality } from '../questions/quality/answer.js'
+import { problemsTable, rowsTable } from '../questions/quality/section.js'
 import type { AskedRetention } from '../questions/retention/answer.js'
 import type { Asked } from '../questions/rows/askedGroups.js'
+import type { Table } from '../questions/words/blocks.js'
+import { pathsOf } from '../questions/words/place.js'
 import type { RecordSet } from '../records/dataset.js'
 import { groupWords, quantityText, say, testSentence } from './estimateWords.js'
-import type { ShownNumber, ValueTable } from './valueTable.js'
+import type { ShownNumber, ValueCell, ValueTable } from './valueTable.js'
 
-/** Rows read and set aside, and what the checks found with its mend. */
-export function recordsTables({ source, quality }: RecordSet): readonly ValueTable[] {
-  const rows: ValueTable = {
-    title: `${source.title}: rows read`,
-    columns: ['Table', 'Rows read', 'Set aside'],
-    rows: Object.entries(quality.rows).map(([name, { read, setAside }]) => [
-      name,
-      formatCount(read),
-      formatCount(setAside),
-    ]),
-    notes: source.cannotAnswer.map((what) => say(message('shown.cannot-answer', { what }))),
-    generated: source.generated,
-  }
-  if (quality.problems.length === 0)
-    return [{ ...rows, notes: [say(message('shown.nothing-found')), ...rows.notes!] }]
-  return [rows, findingsTable(quality)]
-}
-
-function findingsTable({ problems }: RecordSet['quality']): ValueTable {
+/** A table of a question as cells show it; a second line stands under a number, and in brackets behind words. */
+function shownTable({ columns, rows, notes }: Table, title: string, generated: boolean): ValueTable {
   return {
-    title: say(message('shown.findings-title')),
-    columns: ['Where', say(message('shown.what-was-found')), 'Rows', say(message('shown.what-to-do'))],
-    rows: problems.map((one) => [
-      placeWords(one.place),
-      upperFirst(one.problem),
-      one.rows.length === 0 ? formatCount(one.count) : rowsShown(one.rows, one.count),
-      upperFirst(one.mend),
-    ]),
-    notes: [say(message('shown.rows-of-file'))],
+    title,
+    columns: columns.map((column) => say(column.longTitle ?? column.title)),
+    rows: rows.map((row) =>
+      row.map(({ content, under }, index): ValueCell => {
+        const text = say(content)
+        if (under === undefined) return text
+        const below = `(${say(under)})`
+        return columns[index]?.align === 'end' ? { text, interval: below } : `${text} ${below}`
+      }),
+    ),
+    notes: notes.map(say),
+    generated,
   }
 }
 
-const rowsNamed = 4
-
-function rowsShown(rows: readonly number[], count: number): string {
-  const named = rows.slice(0, rowsNamed).join(', ')
-  const more = Math.max(count, rows.length) - rowsNamed
-  return more > 0 ? say(message('shown.and-more', { named, more })) : named
+/** Rows read and set aside, and what the checks found with its mend: how good the records are, as the report has it. */
+export function recordsTables({ source, quality: checked }: RecordSet): readonly ValueTable[] {
+  const result = quality({ summary: { quality: checked } })
+  const at = pathsOf(result)
+  const { title, generated } = source
+  const rows = shownTable(
+    rowsTable(result, at),
+    say(message('shown.rows-read', { source: foreign(title) })),
+    generated,
+  )
+  const found = result.problems.length > 0
+  const notes = [
+    ...(found ? [] : [say(message('shown.nothing-found'))]),
+    ...source.cannotAnswer.map((what) => say(message('shown.cannot-answer', { what: foreign(what) }))),
+  ]
+  const problems = problemsTable(result, at)
+  return [{ ...rows, notes }, ...(found ? [shownTable(problems, say(problems.caption), generated)] : [])]
 }
 
-function placeWords({ file, column }: RecordPlace): string {
-  return [file, column].filter((word) => word !== undefined).join(', ')
-}
-
-/** Who is followed, and who was left out why. */
-export function cohortTable({ summary, n }: Cohort): ValueTable {
-  return {
-    title: say(message('shown.followed-title', { restorations: n, patients: summary.patients })),
-    columns: ['Left out', head('restorations'), 'Remaining'],
-    rows: summary.attrition.steps.map((step) => [
-      say(message(`left-out.${step.code}`)),
-      formatCount(step.leftOut),
-      formatCount(step.remaining),
-    ]),
-    generated: summary.source.generated,
-  }
+/** Who is followed, and who was left out why, as the report has it. */
+export function cohortTable(cohort: Cohort): ValueTable {
+  const { summary, n } = cohort
+  const result = attrition(cohort)
+  const title = message('shown.followed-title', { restorations: n, patients: summary.patients })
+  return shownTable(attritionTable(result, pathsOf(result)), say(title), summary.source.generated)
 }
 
 /** Groups of fewer restorations are counted only: their intervals say nothing. */

@@ -13,6 +13,6 @@ export interface QualityResult extends Checked {
  *
  * @param of a cohort, or the results of an audit
  */
-export function quality({ summary }: { readonly summary: CohortSummary }): QualityResult {
+export function quality({ summary }: { readonly summary: Pick<CohortSummary, 'quality'> }): QualityResult {
   return deepFreeze({ ...summary.quality, kind: 'quality' as const })
 }

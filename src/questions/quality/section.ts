@@ -115,7 +115,8 @@ function orderedProblems(
     )
 }
 
-function problemsTable(result: QualityResult, at: Path<QualityResult>): Table {
+/** What the checks found, where, and what to do about it, the gravest first. */
+export function problemsTable(result: QualityResult, at: Path<QualityResult>): Table {
   return table('problems', message('caption.table.problems'), {
     columns: [
       doubleColumn('problem', ['problem', 'place']),
