@@ -242,6 +242,10 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'cohort.clinics': { readonly clinics: CountPart; readonly names: Part }
   readonly 'cohort.completeness': { readonly complete: CountPart; readonly fields: CountPart }
   readonly 'cohort.day-zero': { readonly events: CountPart; readonly many: Part; readonly name: Part }
+  readonly 'cohort.gap.dated-repeats': Nothing
+  readonly 'cohort.gap.every-visit': Nothing
+  readonly 'cohort.gap.other-complications': Nothing
+  readonly 'cohort.gap.undoing-between-tightenings': Nothing
   readonly 'cohort.never-checked': { readonly restorations: CountPart }
   readonly 'cohort.quality': { readonly kinds: CountPart; readonly read: Part; readonly setAside: Part }
   readonly 'cohort.unnamed-practice': Nothing

@@ -59,7 +59,9 @@ export function recordsTables({ source, quality: checked }: RecordSet): readonly
   const found = result.problems.length > 0
   const notes = [
     ...(found ? [] : [say(message('shown.nothing-found'))]),
-    ...source.cannotAnswer.map((what) => say(message('shown.cannot-answer', { what: foreign(what) }))),
+    ...source.cannotAnswer.map((what) =>
+      say(message('shown.cannot-answer', { what: message(`cohort.gap.${what}`) })),
+    ),
   ]
   const problems = problemsTable(result, at)
   return [{ ...rows, notes }, ...(found ? [shownTable(problems, say(problems.caption), generated)] : [])]

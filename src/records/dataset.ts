@@ -94,6 +94,9 @@ export interface QualityReport {
   readonly completenessByTighteningGroup?: readonly GroupCompleteness[]
 }
 
+/** What a form of the records cannot answer, worded in the messages under `cohort.gap.…`. */
+export type FormGap = 'dated-repeats' | 'every-visit' | 'other-complications' | 'undoing-between-tightenings'
+
 /** Where records came from. */
 export interface RecordSource {
   /** Name for headings: the title of the data package, or the name of the folder or file. */
@@ -106,7 +109,7 @@ export interface RecordSource {
   /** Whether the data package says that the data are generated (demo). */
   readonly generated: boolean
   /** What this form of the records cannot answer (one sheet: dated repeats, other complications, every visit). */
-  readonly cannotAnswer: readonly string[]
+  readonly cannotAnswer: readonly FormGap[]
 }
 
 /**

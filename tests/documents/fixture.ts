@@ -341,7 +341,7 @@ export function fixtureAudit(options: FixtureOptions): AuditResult {
         ],
         sha256: '0123456789abcdef'.repeat(4),
         generated: options.generated ?? false,
-        cannotAnswer: hostile === undefined ? [] : [hostile],
+        cannotAnswer: hostile === undefined ? [] : ['every-visit'],
       },
       quality: problems(included, hostile),
       attrition: {

@@ -188,7 +188,12 @@ const cases: readonly (readonly [
   ['incomplete', { characteristics: trait(9) }, { characteristics: trait(8) }, 'crown height'],
   ['one-clinic', { 'summary.clinics': ['A'] }, {}, 'from one clinic'],
   ['few-operators', { 'summary.operators': 9 }, { 'summary.operators': 10 }, 'With 9 operators'],
-  ['form-of-records', { 'summary.source.cannotAnswer': ['dated repeats'] }, {}, 'dated repeats'],
+  [
+    'form-of-records',
+    { 'summary.source.cannotAnswer': ['dated-repeats'] },
+    {},
+    'loosening after the first (',
+  ],
 ]
 
 test('nothing is set off by results that give no reason', () => {

@@ -1,4 +1,4 @@
-import { listOf } from '../../messages/message.js'
+import { listOf, message } from '../../messages/message.js'
 import { fieldName } from '../../messages/names.js'
 import { endingsWithoutColumn } from '../../questions/answer/answer.js'
 import type { AuditResult } from '../../questions/audit.js'
@@ -6,7 +6,7 @@ import { groupName } from '../../questions/comparison/words.js'
 import { yearsAt } from '../../questions/howOften/section.js'
 import { count, number, type Path, type Place, quantity } from '../../questions/words/place.js'
 import type { Citations } from '../model/citation.js'
-import { type CitedNumber, foreign, type Phrase } from '../model/document.js'
+import type { CitedNumber, Phrase } from '../model/document.js'
 import { comparedIncidences, incompleteTraits, type LimitationKey } from '../model/limitations.js'
 import { headlineHorizon } from './incidenceWords.js'
 import { endpointPart, groupInSentence } from './terms.js'
@@ -131,7 +131,10 @@ export const limitationWords: Readonly<Record<LimitationKey, WordsOf>> = {
   'one-clinic': (_audit, cite) => cite.say('limitation.one-clinic'),
   'few-operators': withCount('limitation.few-operators', (at) => at.summary.operators),
   'form-of-records': (audit, cite) => {
-    const gaps = listOf(audit.summary.source.cannotAnswer.map(foreign), 'semicolon')
+    const gaps = listOf(
+      audit.summary.source.cannotAnswer.map((gap) => message(`cohort.gap.${gap}`)),
+      'semicolon',
+    )
     return cite.say('limitation.form-of-records', { gaps })
   },
 }

@@ -84,7 +84,9 @@ export function attritionRemarks(
         many: message(`endpoint.many.${endpoint}`),
       }),
     ),
-    ...result.source.cannotAnswer.map((gap) => message('cohort.cannot-answer', { gap: foreign(gap) })),
+    ...result.source.cannotAnswer.map((gap) =>
+      message('cohort.cannot-answer', { gap: message(`cohort.gap.${gap}`) }),
+    ),
   ]
 }
 

@@ -1,6 +1,7 @@
 import { fieldOf } from '../../vocabulary/fields.js'
 import { oneSheetOwnFields } from '../../vocabulary/oneSheet.js'
 import { type CategoryColumn, missingDay, unknownCode } from '../columns.js'
+import type { FormGap } from '../dataset.js'
 import type { ProblemList } from '../problems.js'
 import { checkOneSheet } from './checkOneSheet.js'
 import { leaveOut } from './faults.js'
@@ -10,12 +11,12 @@ import { daysOrMissing, rowStatus, type TypedTable, typedTable } from './typedTa
 import { UnfoldedRows } from './unfoldedRows.js'
 import { addVisits, unfoldedVisitFields, type VisitColumns } from './visitColumns.js'
 
-/** What the one-sheet form cannot answer, in words. */
-export const oneSheetCannotAnswer: readonly string[] = Object.freeze([
-  'loosening after the first (its dates are not there)',
-  'complications other than loosening, removal and implant loss',
-  'every visit: only the first loosening, the last check before it and the last check of all are known',
-  'whether the screw was undone between two tightenings at delivery',
+/** What the one-sheet form cannot answer. */
+export const oneSheetCannotAnswer: readonly FormGap[] = Object.freeze([
+  'dated-repeats',
+  'other-complications',
+  'every-visit',
+  'undoing-between-tightenings',
 ])
 
 /** The three tables, typed but not yet linked. */
