@@ -1,6 +1,6 @@
 /**
  * Makes src/messages/parameters.ts from the English catalogue: what each message needs, for the compiler to check. Makes
- * src/core/codes.ts as well: the codes of reasons and warnings, for results that know no words.
+ * src/core/codes.ts as well: the codes of reasons, warnings and terms of methods, for results that know no words.
  *
  *   node scripts/messageTypes.mjs                writes the files
  *   node scripts/messageTypes.mjs --print        prints the first
@@ -60,7 +60,7 @@ export function parametersOf(words, code) {
 
 /** The file of types. */
 export function typesOf(messages) {
-  const own = [...messages.keys()].filter((code) => !/^(?:reason|warning)\./.test(code))
+  const own = [...messages.keys()].filter((code) => !/^(?:reason|warning|method)\./.test(code))
   const lines = own.sort().map((code) => {
     const parameters = [...parametersOf(messages.get(code), code)].sort(([left], [right]) =>
       left < right ? -1 : 1,
@@ -70,18 +70,18 @@ export function typesOf(messages) {
   })
   return `// Made by scripts/messageTypes.mjs from the catalogue in en/; run it after a change there.
 import type { CountPart, Part } from './phrase.js'
-import type { WordedReasons, WordedWarnings } from './wordedCodes.js'
+import type { WordedMethods, WordedReasons, WordedWarnings } from './wordedCodes.js'
 
 type Nothing = Readonly<Record<never, never>>
 
 /** What every message needs. */
-export interface MessageParameters extends WordedReasons, WordedWarnings {
+export interface MessageParameters extends WordedMethods, WordedReasons, WordedWarnings {
 ${lines.join('\n')}
 }
 `
 }
 
-/** The file of codes: what each reason and warning needs, in plain values. */
+/** The file of codes: what each reason, warning and term of a method needs, in plain values. */
 export function codesOf(messages) {
   const plain = { Part: 'Plain', CountPart: 'number' }
   const listed = (area) =>
@@ -97,7 +97,7 @@ export function codesOf(messages) {
         return `  readonly '${code.slice(area.length + 1)}': ${needs}`
       })
       .join('\n')
-  return `// Made by scripts/messageTypes.mjs from the messages of reasons and warnings; run it after a change there.
+  return `// Made by scripts/messageTypes.mjs from the messages of reasons, warnings and methods; run it after a change there.
 
 type Nothing = Readonly<Record<never, never>>
 export type Plain = string | number | readonly (string | number)[]
@@ -110,6 +110,11 @@ ${listed('reason')}
 /** What the words of every warning need. */
 export interface WarningParameters {
 ${listed('warning')}
+}
+
+/** What the words of every term of a method need. */
+export interface MethodParameters {
+${listed('method')}
 }
 `
 }

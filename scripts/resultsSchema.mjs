@@ -62,6 +62,7 @@ function inOrder(left, right) {
 
 /** Schema of a type; named objects become definitions, each once. */
 function schemaOf(type) {
+  if (type.aliasSymbol?.name === 'MethodTerm') return termReference(type)
   if (type.isUnion()) return unionSchema(type)
   if (type.flags & ts.TypeFlags.StringLiteral || type.flags & ts.TypeFlags.NumberLiteral)
     return { const: type.value }
@@ -77,6 +78,26 @@ function schemaOf(type) {
   if (checker.isArrayType(type)) return { type: 'array', items: schemaOf(checker.getTypeArguments(type)[0]) }
   if (type.flags & (ts.TypeFlags.Object | ts.TypeFlags.Intersection)) return objectReference(type)
   throw new Error(`no schema is known for ${checker.typeToString(type)}`)
+}
+
+/** The terms of methods are many and stand in every estimate: they are listed once. */
+function termReference(type) {
+  const { name } = type.aliasSymbol
+  if (!definitions.has(name)) {
+    definitions.set(name, {})
+    definitions.set(name, { description: documentation(type.aliasSymbol), ...termSchema(type) })
+  }
+  return { $ref: `#/$defs/${name}` }
+}
+
+/** Codes that stand alone are one list; a code with parameters is an object of its own. */
+function termSchema({ types }) {
+  const codes = types.filter((one) => one.isLiteral()).map((one) => one.value)
+  const objects = types
+    .filter((one) => !one.isLiteral())
+    .map(objectSchema)
+    .sort((left, right) => inOrder(left.properties.code.const, right.properties.code.const))
+  return { anyOf: [{ enum: codes.sort(inOrder) }, ...objects] }
 }
 
 function unionSchema(type) {

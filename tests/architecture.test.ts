@@ -203,6 +203,16 @@ describe('the architecture', () => {
     expect(more, 'put new sentences into src/messages').toEqual([])
   })
 
+  it('asks names of methods by their terms, never as text', () => {
+    const own = ['verification', 'demo', 'records']
+    expect(
+      sources
+        .filter(({ room, methodsRead }) => !own.includes(room) && methodsRead.length > 0)
+        .map(({ path, methodsRead }) => [path, methodsRead]),
+      'compose names of terms (methodOf) and ask them with core/method.ts',
+    ).toEqual([])
+  })
+
   it('reads no meaning out of words', () => {
     const more = sources.filter(
       ({ path, room, takenApart }) => saying.includes(room) && takenApart.length > (readTexts[path] ?? 0),
@@ -277,6 +287,22 @@ describe('what the test reads', () => {
        const part = parts.at(0); const held = list.includes('also this')`,
     )
     expect(takenApart).toEqual(['_', 'also ', ', ', '/^difference, /', '/^also \\p{L}+/u'])
+  })
+
+  it('is names of methods taken as text', () => {
+    const { methodsRead } = shapeOf(
+      'documents/some.ts',
+      `const [first] = one.method.split(', '); const robust = method.includes('robust'); const bare = method.slice(1)
+       const said = /exact/.test(curve.method); const both = \`\${fit.method}, by patient\`
+       const kept = methodOf(...one.method, 't-reference'); const asked = names[method]; const key = keyOf(method)`,
+    )
+    expect(methodsRead).toEqual([
+      "one.method.split(', ')",
+      "method.includes('robust')",
+      'method.slice(1)',
+      '/exact/.test(curve.method)',
+      'fit.method}, by patient`',
+    ])
   })
 
   it('is clocks, chance, sums and sentences, but no errors, types or single words', () => {

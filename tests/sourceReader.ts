@@ -21,6 +21,8 @@ export interface SourceShape {
   readonly words: readonly string[]
   /** Calls that take words apart, or look for words in a text: `.replaceAll('_', ' ')`, `.startsWith('also ')`. */
   readonly takenApart: readonly string[]
+  /** Calls that treat the name of a method as a text, or as a list by places: `curve.method.split(', ')`. */
+  readonly methodsRead: readonly string[]
   /** Additions, subtractions, products and quotients. */
   readonly arithmetic: number
 }
@@ -46,6 +48,7 @@ export function shapeOf(path: string, text: string): SourceShape {
     sentences: [] as string[],
     words: [] as string[],
     takenApart: [] as string[],
+    methodsRead: [] as string[],
     arithmetic: 0,
   }
   const specifier = (node: ts.Node | undefined, loaded: boolean): void => {
@@ -70,6 +73,7 @@ export function shapeOf(path: string, text: string): SourceShape {
     if (clock !== undefined) found.clocksAndChance.push(clock)
     const sought = soughtWords(node)
     if (sought !== undefined) found.takenApart.push(sought)
+    if (readsMethod(node)) found.methodsRead.push(node.getText())
     if (ts.isBinaryExpression(node) && arithmeticSigns.has(node.operatorToken.kind)) found.arithmetic++
     const words = wordsOf(node)
     if (words !== undefined) {
@@ -121,23 +125,19 @@ function isSpecifier(node: ts.Node): boolean {
   return ts.isImportDeclaration(node.parent) || ts.isExportDeclaration(node.parent)
 }
 
-/** What stands in an error (thrown, made, or the detail of one), in a type, or names a method or scale as docs/methods does, or a face. */
+/** What stands in an error (thrown, made, or the detail of one), in a type, or names a scale as docs/methods does, or a face. */
 function belongsElsewhere(node: ts.Node): boolean {
   for (let one: ts.Node = node; one.parent !== undefined; one = one.parent) {
     if (ts.isThrowStatement(one) || ts.isTypeNode(one)) return true
     if (ts.isNewExpression(one) && ts.isIdentifier(one.expression) && one.expression.text.endsWith('Error')) {
       return true
     }
-    if (ts.isFunctionDeclaration(one))
-      return /(?:Error|ErrorText(?:\[\])?|\bMethodName)$/.test(one.type?.getText() ?? '')
+    if (ts.isFunctionDeclaration(one)) return /(?:Error|ErrorText(?:\[\])?)$/.test(one.type?.getText() ?? '')
     // What a schema is told to say where a value does not fit stands in an error and nowhere else.
     if (ts.isCallExpression(one) && rootOf(one).getText() === 'z') return true
-    if (ts.isVariableDeclaration(one) && /ErrorText(?:\[\])?$|\bMethodName\b/.test(one.type?.getText() ?? ''))
-      return true
+    if (ts.isVariableDeclaration(one) && /ErrorText(?:\[\])?$/.test(one.type?.getText() ?? '')) return true
     if (ts.isPropertyAssignment(one) && ts.isIdentifier(one.name)) {
-      if (['problem', 'expected', 'mend', 'error', 'method', 'scale', 'font'].includes(one.name.text))
-        return true
-      if (one.name.text.endsWith('Method')) return true
+      if (['problem', 'expected', 'mend', 'error', 'scale', 'font'].includes(one.name.text)) return true
     }
   }
   return false
@@ -172,6 +172,29 @@ function soughtWords(node: ts.Node): string | undefined {
     return /\p{L}{3}|^ | $|_/u.test(own) ? sought.text : undefined
   }
   return ts.isStringLiteralLike(sought) && /\p{L}{3}|[ _]|^, ?$/u.test(sought.text) ? sought.text : undefined
+}
+
+const textual = [
+  ...takers,
+  'includes',
+  'indexOf',
+  'join',
+  'localeCompare',
+  'slice',
+  'substring',
+  'toLowerCase',
+]
+
+/** Whether a call takes what is called `method`, or a template says it as it is: a name is a list of terms, for `core/method.ts` to ask. */
+function readsMethod(node: ts.Node): boolean {
+  const isMethod = (one: ts.Expression): boolean =>
+    (ts.isIdentifier(one) && one.text === 'method') ||
+    (ts.isPropertyAccessExpression(one) && one.name.text === 'method')
+  if (ts.isTemplateSpan(node))
+    return ts.isPropertyAccessExpression(node.expression) && isMethod(node.expression)
+  if (!ts.isCallExpression(node) || !ts.isPropertyAccessExpression(node.expression)) return false
+  const { name, expression } = node.expression
+  return textual.includes(name.text) && (isMethod(expression) || node.arguments.some(isMethod))
 }
 
 /** The name with which a chain of calls begins. */

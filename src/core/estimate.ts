@@ -1,4 +1,5 @@
 import type { ReasonParameters, WarningParameters } from './codes.js'
+import type { MethodName } from './method.js'
 
 /** What a code needs to be put into words: numbers and names, never words of ours. */
 export type CodeParameters = Readonly<Record<string, string | number | readonly (string | number)[]>>
@@ -46,19 +47,13 @@ export interface Warning {
   readonly parameters?: CodeParameters
 }
 
-/**
- * Name of a method, a variance or a scale, as docs/methods calls it: terms separated by a comma and a space, each of
- * which has its words in the messages, `method.<term>`.
- */
-export type MethodName = string
-
 /** The one shape of every answer. */
 export interface Estimate {
   readonly estimate: Quantity
   readonly interval: Interval
   /** Confidence level, such as 0.95. */
   readonly level: number
-  /** Name of the method as docs/methods calls it. */
+  /** Name of the method: its terms, worded in the messages under `method.…`. */
   readonly method: MethodName
   readonly standardError?: StandardError
   /** Units of analysis (rows) behind the estimate. */

@@ -1,11 +1,11 @@
 // Made by scripts/messageTypes.mjs from the catalogue in en/; run it after a change there.
 import type { CountPart, Part } from './phrase.js'
-import type { WordedReasons, WordedWarnings } from './wordedCodes.js'
+import type { WordedMethods, WordedReasons, WordedWarnings } from './wordedCodes.js'
 
 type Nothing = Readonly<Record<never, never>>
 
 /** What every message needs. */
-export interface MessageParameters extends WordedReasons, WordedWarnings {
+export interface MessageParameters extends WordedMethods, WordedReasons, WordedWarnings {
   readonly 'asked.cautions': Nothing
   readonly 'asked.channel': { readonly channel: Part; readonly field: Part }
   readonly 'asked.columns': { readonly columns: Part; readonly shown: Part }
@@ -1173,83 +1173,6 @@ export interface MessageParameters extends WordedReasons, WordedWarnings {
   readonly 'manuscript.unknown-model': { readonly restorations: CountPart }
   readonly 'manuscript.unknown-values': Nothing
   readonly 'manuscript.works-checked': Nothing
-  readonly 'method.aalen-johansen': Nothing
-  readonly 'method.aalen-s-variance': Nothing
-  readonly 'method.aalen-variance': Nothing
-  readonly 'method.actuarial-life-table-by-year-of-service': Nothing
-  readonly 'method.clopper-pearson-exact': Nothing
-  readonly 'method.cluster-robust-variance': Nothing
-  readonly 'method.clusters-as-n': Nothing
-  readonly 'method.common-trends': Nothing
-  readonly 'method.competing-events': Nothing
-  readonly 'method.cox-model-efron': Nothing
-  readonly 'method.cox-regression': Nothing
-  readonly 'method.cumulative-incidence-aalen-johansen': Nothing
-  readonly 'method.difference': Nothing
-  readonly 'method.difference-of-aalen-johansen-risks': Nothing
-  readonly 'method.difference-of-cumulative-incidences': Nothing
-  readonly 'method.efron-s-ties': Nothing
-  readonly 'method.epanechnikov-with-boundary-correction': Nothing
-  readonly 'method.events-over-those-expected-from-the-cumulative-hazard-of-all': Nothing
-  readonly 'method.exact-limit-with-patients-as-n': Nothing
-  readonly 'method.exact-lower-limit-with-clusters-at-risk-as-n': Nothing
-  readonly 'method.exact-lower-limit-with-patients-as-n': Nothing
-  readonly 'method.exact-poisson-limits': Nothing
-  readonly 'method.exact-upper-limit-with-clusters-at-risk-as-n': Nothing
-  readonly 'method.garwood-exact-poisson': Nothing
-  readonly 'method.garwood-on-events-and-time-divided-by-the-design-effect': Nothing
-  readonly 'method.greenwood-s-variance-expected-at-the-pace-so-far': Nothing
-  readonly 'method.greenwood-type-variance': Nothing
-  readonly 'method.greenwood-variance': Nothing
-  readonly 'method.hybrid-of-the-limits-of-each-group': Nothing
-  readonly 'method.infinitesimal-jackknife-over-patients': Nothing
-  readonly 'method.infinitesimal-jackknife-over-rows': Nothing
-  readonly 'method.influence-summed-over-patients': Nothing
-  readonly 'method.influence-summed-over-rows': Nothing
-  readonly 'method.interval-censored-times': Nothing
-  readonly 'method.kernel-smoothed-hazard': Nothing
-  readonly 'method.lawless-nadeau-variance-summed-over-patients': Nothing
-  readonly 'method.lawless-nadeau-variance-summed-over-rows': Nothing
-  readonly 'method.log-interval': Nothing
-  readonly 'method.log-log-interval': Nothing
-  readonly 'method.log-rank-test': Nothing
-  readonly 'method.log-rate': Nothing
-  readonly 'method.log-rate-with-patient-robust-variance': Nothing
-  readonly 'method.maximum-likelihood': Nothing
-  readonly 'method.mean-count-with-terminal-events-ghosh-lin': Nothing
-  readonly 'method.mean-cumulative-count-nelson-while-in-place': Nothing
-  readonly 'method.mean-difference': Nothing
-  readonly 'method.median': Nothing
-  readonly 'method.no-interval': Nothing
-  readonly 'method.no-trends': Nothing
-  readonly 'method.non-parametric-maximum-likelihood': Nothing
-  readonly 'method.none': Nothing
-  readonly 'method.normal-interval': Nothing
-  readonly 'method.overlap-weights': Nothing
-  readonly 'method.pairs-by-games-howell': Nothing
-  readonly 'method.patient-robust': Nothing
-  readonly 'method.patient-robust-variance': Nothing
-  readonly 'method.poisson-regression': Nothing
-  readonly 'method.product-limit': Nothing
-  readonly 'method.restricted-cubic-spline-with-3-knots': Nothing
-  readonly 'method.restricted-cubic-spline-with-4-knots': Nothing
-  readonly 'method.reverse-product-limit': Nothing
-  readonly 'method.score-test-of-the-cox-model-with-patient-robust-variance': Nothing
-  readonly 'method.score-test-of-the-cox-model-with-variance-summed-over-clusters': Nothing
-  readonly 'method.segmented-poisson-regression-over-delivery-date': Nothing
-  readonly 'method.separate-trends': Nothing
-  readonly 'method.t': Nothing
-  readonly 'method.t-reference': Nothing
-  readonly 'method.those-withdrawn-counted-half': Nothing
-  readonly 'method.times-the-ratio-of-patient-robust-to-independent': Nothing
-  readonly 'method.variance-robust-by-cluster': Nothing
-  readonly 'method.variance-robust-by-row': Nothing
-  readonly 'method.variance-summed-over-patients': Nothing
-  readonly 'method.weibull-accelerated-failure-time-regression': Nothing
-  readonly 'method.welch-s-analysis-of-variance': Nothing
-  readonly 'method.welch-t': Nothing
-  readonly 'method.wilson-score': Nothing
-  readonly 'method.wilson-score-on-the-effective-sample-size': Nothing
   readonly 'methods.clustered': { readonly correlation: Part; readonly designEffect: Part; readonly patients: Part; readonly restorations: Part }
   readonly 'methods.computed': { readonly horizons: Part; readonly least: Part; readonly seed: Part; readonly version: Part }
   readonly 'methods.handling': { readonly window: Part }

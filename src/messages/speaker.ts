@@ -1,8 +1,10 @@
 import { IntlMessageFormat } from 'intl-messageformat'
 import { isNumber, type NotEstimable, type Quantity, type Warning } from '../core/estimate.js'
 import { formatCount, formatDay } from '../core/format.js'
+import type { MethodName } from '../core/method.js'
 import { catalogueOf, firstLanguage } from './catalogue.js'
 import type { Message, MessageCode, Part, WordList, Words } from './message.js'
+import { methodWords } from './methodWords.js'
 import { type FormatName, numberFormats } from './numberFormats.js'
 import { blank, foreign, type Inline, type Phrase, plainText } from './phrase.js'
 
@@ -122,19 +124,27 @@ export function stateOf(quantity: Exclude<Quantity, number>): Message {
 }
 
 /**
- * Puts a warning, a reason or a quantity that is no number into words; results hold codes and what their words need.
+ * Puts a warning, a reason, a quantity that is no number or the name of a method into words; results hold codes and what
+ * their words need.
  *
- * @param coded a warning of a result, or why it has no number
+ * @param coded a warning of a result, why it has no number, or its method
  * @param language folder of the catalogues; default `en`
  * @throws UsageError `unknown-name`
  * @example inWords({ code: 'few-pairs', parameters: { pairs: 12 } }) // => "12 independent pairs: limits of agreement are known poorly below 30."
  */
 export function inWords(
-  coded: Warning | Omit<NotEstimable, 'state'> | Exclude<Quantity, number>,
+  coded: Warning | Omit<NotEstimable, 'state'> | Exclude<Quantity, number> | MethodName,
   language?: string,
 ): string {
-  const words = 'code' in coded ? warningOf(coded) : 'reason' in coded ? reasonOf(coded) : stateOf(coded)
-  return speaker(language).text(words)
+  return speaker(language).text(isMethod(coded) ? methodWords(coded) : codedWords(coded))
+}
+
+function codedWords(coded: Warning | Omit<NotEstimable, 'state'> | Exclude<Quantity, number>): Part {
+  return 'code' in coded ? warningOf(coded) : 'reason' in coded ? reasonOf(coded) : stateOf(coded)
+}
+
+function isMethod(coded: object): coded is MethodName {
+  return Array.isArray(coded)
 }
 
 /** A quantity by its rule of rounding, or its state. */

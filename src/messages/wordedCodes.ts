@@ -1,4 +1,4 @@
-import type { Plain, ReasonParameters, WarningParameters } from '../core/codes.js'
+import type { MethodParameters, Plain, ReasonParameters, WarningParameters } from '../core/codes.js'
 import type { CountPart, Part } from './phrase.js'
 
 /** What the words of codes need, as messages take it: a number may decide a plural, other values may be phrases. */
@@ -17,3 +17,6 @@ export type WordedReasons = Worded<'reason', ReasonParameters>
 
 /** What the words of every warning need. */
 export type WordedWarnings = Worded<'warning', WarningParameters>
+
+/** What the words of every term of a method need. */
+export type WordedMethods = Worded<'method', MethodParameters>

@@ -3,6 +3,7 @@ import type { Contrast, Estimate, Quantity, TestResult } from '../core/estimate.
 import { formatCount, formatPValue } from '../core/format.js'
 import { formatInterval } from '../messages/intervals.js'
 import { message, type Words } from '../messages/message.js'
+import { methodWords } from '../messages/methodWords.js'
 import { groupNameBy, levelName, type NamedGroup } from '../messages/names.js'
 import { reasonOf, speaker, stateOf, warningOf } from '../messages/speaker.js'
 
@@ -27,7 +28,7 @@ export function estimateSentence(one: Estimate): string {
         events: counted(one.events, 'event'),
         rows: one.n,
         clusters,
-        method: one.method,
+        method: methodWords(one.method),
       }),
     ),
     ...one.warnings.map((warning) => say(warningOf(warning))),
@@ -37,7 +38,7 @@ export function estimateSentence(one: Estimate): string {
 /** A test as a sentence. */
 export function testSentence(one: TestResult): string {
   return [
-    `P ${quantityText(one.pValue, (value) => (value < 0.0001 ? formatPValue(value) : `= ${formatPValue(value)}`))} (${one.method}).`,
+    `P ${quantityText(one.pValue, (value) => (value < 0.0001 ? formatPValue(value) : `= ${formatPValue(value)}`))} (${say(methodWords(one.method))}).`,
     ...one.warnings.map((warning) => say(warningOf(warning))),
   ].join(' ')
 }

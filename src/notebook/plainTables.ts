@@ -4,6 +4,7 @@ import { formatInterval } from '../messages/intervals.js'
 import { message } from '../messages/message.js'
 import { hasMessage, inWords, reasonOf, stateOf } from '../messages/speaker.js'
 import { figure, say } from './estimateWords.js'
+import { isMethodName } from './valueKinds.js'
 import { type ShownNumber, shown, type ValueCell, type ValueTable } from './valueTable.js'
 
 type Fields = Readonly<Record<string, unknown>>
@@ -44,7 +45,8 @@ interface Parts {
 function parted(fields: Fields, prefix = ''): Parts {
   const single: (readonly [string, unknown])[] = []
   const lists: (readonly [string, readonly Fields[]])[] = []
-  for (const [key, field] of Object.entries(fields)) {
+  for (const [key, held] of Object.entries(fields)) {
+    const field = saidOf(key, held)
     if (field === undefined || typeof field === 'function') continue
     const name = prefix === '' ? nameInWords(key) : `${prefix}: ${nameInWords(key).toLowerCase()}`
     if (isRows(field)) lists.push([name, field])
@@ -55,6 +57,11 @@ function parted(fields: Fields, prefix = ''): Parts {
     } else single.push([name, field])
   }
   return { single, lists }
+}
+
+/** What is shown of a field: the name of a method is a list of terms, shown in words; others as they are. */
+function saidOf(name: string, field: unknown): unknown {
+  return name === 'method' && isMethodName(field) ? inWords(field) : field
 }
 
 function tablesOfRows(title: string, rows: readonly Fields[], depth: number): readonly ValueTable[] {
@@ -138,7 +145,7 @@ function fieldsWords(fields: Fields): string {
   const parts = Object.entries(fields)
     .filter(([, field]) => field !== undefined && typeof field !== 'function')
     .slice(0, shownItems)
-    .map(([name, field]) => `${nameInWords(name).toLowerCase()}: ${words(field)}`)
+    .map(([name, field]) => `${nameInWords(name).toLowerCase()}: ${words(saidOf(name, field))}`)
   return shortened(parts.join('; '))
 }
 

@@ -11,6 +11,7 @@ import {
 import { wordedBlocks } from '../documents/model/worded.js'
 import { message, speaker } from '../messages/index.js'
 import { foreign } from '../messages/phrase.js'
+import { inWords } from '../messages/speaker.js'
 import { whatWasAsked } from '../questions/answered.js'
 import { alone, isOwn, ownBlocksOf } from '../questions/registry.js'
 import { askedBlocks, askedTitle } from './askedComparison.js'
@@ -29,6 +30,7 @@ import {
   isCohort,
   isEstimate,
   isIncidence,
+  isMethodName,
   isRecords,
   isRetention,
   isTest,
@@ -64,6 +66,7 @@ export async function blocksOf(value: object | string): Promise<readonly Markdow
   }
   if (isEstimate(value)) return markdownBlocks(estimateSentence(value))
   if (isTest(value)) return markdownBlocks(testSentence(value))
+  if (Object.isFrozen(value) && isMethodName(value)) return markdownBlocks(inWords(value))
   return plainTables(value)?.flatMap(tableBlocks)
 }
 

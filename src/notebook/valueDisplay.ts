@@ -1,5 +1,6 @@
 import type { ChartSpecification } from '../charts/specification.js'
 import { textAlternative } from '../charts/textAlternative.js'
+import { inWords } from '../messages/speaker.js'
 import { whatWasAsked } from '../questions/answered.js'
 import { isOwn } from '../questions/registry.js'
 import { drawnSvg } from './drawing.js'
@@ -23,6 +24,7 @@ import {
   isComparison,
   isEstimate,
   isIncidence,
+  isMethodName,
   isPooled,
   isRecords,
   isRetention,
@@ -57,6 +59,7 @@ export async function bundleOf(value: object): Promise<MimeBundle | undefined> {
   }
   if (isEstimate(value)) return sentence(estimateSentence(value))
   if (isTest(value)) return sentence(testSentence(value))
+  if (Object.isFrozen(value) && isMethodName(value)) return sentence(inWords(value))
   const tables = plainTables(value)
   return tables === undefined ? undefined : tablesBundle(tables)
 }

@@ -1,6 +1,8 @@
 import type { ChartSpecification } from '../charts/specification.js'
 import type { Cohort } from '../cohort/cohort.js'
 import type { Estimate, TestResult } from '../core/estimate.js'
+import type { MethodName } from '../core/method.js'
+import { hasMessage } from '../messages/speaker.js'
 import type { PooledResult } from '../pooling/coordinator/groupResult.js'
 import type { AuditResult } from '../questions/audit.js'
 import type { ComparisonResult } from '../questions/comparison/answer.js'
@@ -81,10 +83,24 @@ export function isPooled(value: object): value is PooledResult {
 
 /** Whether a value is an estimate. */
 export function isEstimate(value: object): value is Estimate {
-  return has(value, 'estimate', 'interval', 'level', 'method', 'n', 'events')
+  return has(value, 'estimate', 'interval', 'level', 'method', 'n', 'events') && namesMethod(value)
 }
 
 /** Whether a value is a test. */
 export function isTest(value: object): value is TestResult {
-  return has(value, 'statistic', 'pValue', 'method', 'n')
+  return has(value, 'statistic', 'pValue', 'method', 'n') && namesMethod(value)
+}
+
+function namesMethod(value: object): boolean {
+  return isMethodName((value as { readonly method?: unknown }).method)
+}
+
+/** Whether a value is the name of a method; a text or list of a cell's own is none. */
+export function isMethodName(value: unknown): value is MethodName {
+  return Array.isArray(value) && value.length > 0 && value.every((term) => isTerm(term))
+}
+
+function isTerm(term: unknown): boolean {
+  const code = typeof term === 'string' ? term : (term as { readonly code?: unknown } | null)?.code
+  return hasMessage(`method.${String(code)}`)
 }

@@ -3,6 +3,7 @@ import type { FigureOptions } from '../charts/theme.js'
 import type { CohortSummary } from '../cohort/attrition.js'
 import type { Cohort } from '../cohort/cohort.js'
 import type { CohortDefinition } from '../cohort/definition.js'
+import type { MethodName } from '../core/method.js'
 import type { Message, Part, Words } from '../messages/message.js'
 import type { AdjustedModel } from './adjustedModel/answer.js'
 import type { BetweenLooks } from './betweenLooks/answer.js'
@@ -51,7 +52,7 @@ export function placesIn(
 /** A quantity with the results that name its method, for the list of what was done. */
 export interface UsedMethods {
   readonly quantity: Message
-  readonly used: readonly { readonly method: string; readonly reference: string }[]
+  readonly used: readonly { readonly method: MethodName; readonly reference: string }[]
 }
 
 /**

@@ -8,6 +8,7 @@ import type { AttritionStep } from '../../src/cohort/attrition.js'
 import { defaultDefinition } from '../../src/cohort/definition.js'
 import type { Contrast, Estimate, Interval, Quantity } from '../../src/core/estimate.js'
 import { noInterval, notEstimable, notReached, unbounded, warning } from '../../src/core/estimate.js'
+import { type MethodName, methodOf } from '../../src/core/method.js'
 import { deepFreeze } from '../../src/core/plain.js'
 import { streamOfHashes } from '../../src/core/random.js'
 import type { AuditResult } from '../../src/questions/audit.js'
@@ -56,7 +57,13 @@ function simulated({ group, restorations, hazard }: FixtureGroup, competingHazar
   }).sort((a, b) => a.years - b.years)
 }
 
-function estimated(value: Quantity, interval: Interval, n: number, events: number, method: string): Estimate {
+function estimated(
+  value: Quantity,
+  interval: Interval,
+  n: number,
+  events: number,
+  method: MethodName,
+): Estimate {
   return {
     estimate: value,
     interval,
@@ -116,7 +123,7 @@ function retentionOf(group: string, subjects: readonly Subject[], leastAtRisk: n
     restorations: subjects.length,
     patients: Math.ceil(subjects.length * 0.62),
     events: subjects.filter((subject) => subject.cause === 1).length,
-    method: 'product-limit, variance summed over patients, log-log interval',
+    method: methodOf('product-limit', 'infinitesimal-jackknife-over-patients', 'log-log-interval'),
     rows,
     incidenceRows: incidence,
     competingRows: competing,
@@ -135,7 +142,7 @@ function retentionOf(group: string, subjects: readonly Subject[], leastAtRisk: n
           atRisk === 0 ? noInterval('follow-up-ends-before') : { lower: row.lower, upper: row.upper },
           subjects.length,
           row.events,
-          'product-limit, variance summed over patients, log-log interval',
+          methodOf('product-limit', 'infinitesimal-jackknife-over-patients', 'log-log-interval'),
         ),
         thin: atRisk < leastAtRisk,
       }
@@ -161,7 +168,7 @@ function incidenceOf(group: string, subjects: readonly Subject[], leastAtRisk: n
       atRisk === 0 ? noInterval('follow-up-ends-before') : limits,
       n,
       events,
-      'cumulative incidence (Aalen–Johansen), infinitesimal jackknife over patients',
+      methodOf('aalen-johansen', 'infinitesimal-jackknife-over-patients'),
     )
     return {
       years: horizon,
@@ -185,7 +192,7 @@ function incidenceOf(group: string, subjects: readonly Subject[], leastAtRisk: n
         : noInterval('too-few-followed-that-long'),
       n,
       events,
-      'reverse product-limit',
+      methodOf('reverse-product-limit'),
     ),
     proportion: {
       ...estimated(
@@ -196,7 +203,9 @@ function incidenceOf(group: string, subjects: readonly Subject[], leastAtRisk: n
         },
         n,
         events,
-        zero ? 'exact limit with patients as n' : 'Wilson score on the effective sample size',
+        zero
+          ? methodOf('clopper-pearson-exact', 'clusters-as-n')
+          : methodOf('wilson-score-on-the-effective-sample-size'),
       ),
       designEffect: 1.2,
       effectiveSampleSize: n / 1.2,
@@ -216,14 +225,20 @@ function incidenceOf(group: string, subjects: readonly Subject[], leastAtRisk: n
         },
         n,
         events,
-        'log rate with patient-robust variance',
+        methodOf('log-rate', 'cluster-robust-variance'),
       ),
     },
     horizons,
   }
 }
 
-function contrast(value: Quantity, interval: Interval, n: number, events: number, method: string): Contrast {
+function contrast(
+  value: Quantity,
+  interval: Interval,
+  n: number,
+  events: number,
+  method: MethodName,
+): Contrast {
   return {
     ...estimated(value, interval, n, events, method),
     comparator: { group: 'repeated in the window', against: 'single' },
@@ -249,7 +264,7 @@ function comparisonOf(groups: readonly GroupIncidence[]): TighteningComparisonRe
         : { lower: unbounded('below'), upper: 4.2 },
       n,
       events,
-      'Cox model (Efron), patient-robust variance',
+      methodOf('cox-regression', 'efron-s-ties', 'variance-robust-by-cluster'),
     )
   const horizons = horizonsYears.map((years, index) => {
     const first = repeated.horizons[index]!.risk
@@ -267,7 +282,7 @@ function comparisonOf(groups: readonly GroupIncidence[]): TighteningComparisonRe
           : noInterval('follow-up-ends-before'),
         n,
         events,
-        'difference of cumulative incidences, patient-robust',
+        methodOf('difference', 'aalen-johansen', 'infinitesimal-jackknife-over-patients'),
       ),
       thin: repeated.horizons[index]!.thin || single.horizons[index]!.thin,
     }
@@ -284,7 +299,7 @@ function comparisonOf(groups: readonly GroupIncidence[]): TighteningComparisonRe
       statistic: possible ? (logRatio / se) ** 2 : notEstimable('group-without-event'),
       degreesOfFreedom: 1,
       pValue: possible ? 0.00321456 : notEstimable('group-without-event'),
-      method: 'score test of the Cox model with patient-robust variance',
+      method: methodOf('score-test-of-the-cox-model-with-variance-summed-over-clusters'),
       n,
       events,
       clusters: repeated.patients + single.patients,

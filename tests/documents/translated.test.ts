@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest'
+import { codeOf, type MethodName } from '../../src/core/method.js'
 import { shortReport } from '../../src/documents/kinds/shortReport.js'
 import { slidesDocument } from '../../src/documents/kinds/slides/slidesDocument.js'
 import { summaryDocument } from '../../src/documents/kinds/summaryDocument.js'
@@ -8,7 +9,7 @@ import type { Block, Phrase, ReportDocument } from '../../src/documents/model/do
 import { documentLanguages } from '../../src/documents/model/documentLanguages.js'
 import { methodsUsed } from '../../src/documents/sections/methodSections.js'
 import { catalogueOf } from '../../src/messages/catalogue.js'
-import { methodCode } from '../../src/messages/methodWords.js'
+import { methodWords } from '../../src/messages/methodWords.js'
 import { hasMessage, speaker } from '../../src/messages/speaker.js'
 import { type AuditResult, auditCohort } from '../../src/questions/audit.js'
 import { defaultSettings } from '../../src/questions/plan/settings.js'
@@ -168,14 +169,26 @@ test('areas from which a translated document draws have every message', () => {
   expect([...catalogueOf('en').keys()].filter((code) => whole.test(code) && !own.has(code))).toEqual([])
 })
 
-test('every method that an audit names is worded term by term', () => {
+test('every method that an audit names is worded term by term, in either language', () => {
   for (const audited of Object.values(corpus)) {
     const audit = audited()
-    const names = [
-      ...methodsUsed(audit).map(({ method }) => method),
-      audit.comparison?.curveTest.method ?? '',
-    ]
-    for (const term of names.filter((name) => name !== '').flatMap((name) => name.split(', ')))
-      expect(hasMessage(methodCode(term)), term).toBe(true)
+    const listed = methodsUsed(audit).map(({ method }) => method)
+    const held = methodsIn(JSON.parse(JSON.stringify(audit)))
+    expect(listed.length).toBeGreaterThan(0)
+    expect(held.length).toBeGreaterThan(0)
+    for (const term of [...listed, ...held].flat()) {
+      const code = `method.${codeOf(term)}`
+      expect(hasMessage(code), code).toBe(true)
+      expect(catalogueOf('de').has(code), code).toBe(true)
+    }
+    for (const method of held) expect(speaker('de').text(methodWords(method))).not.toMatch(englishWords.de!)
   }
 })
+
+/** Every name of a method in results as they stand in a file, in whatever depth. */
+function methodsIn(value: unknown): readonly MethodName[] {
+  if (typeof value !== 'object' || value === null) return []
+  return Object.entries(value).flatMap(([name, inner]): readonly MethodName[] =>
+    name === 'method' ? [inner as MethodName] : methodsIn(inner),
+  )
+}

@@ -35,7 +35,7 @@ import { shown } from '../../src/notebook/valueTable.js'
 import { compareTightenings } from '../../src/questions/comparison/answer.js'
 import { defaultPlan } from '../../src/questions/plan/planFile.js'
 import { defaultSettings } from '../../src/questions/plan/settings.js'
-import { kaplanMeier } from '../../src/statistics/index.js'
+import { kaplanMeier, propensityWeights, proportion } from '../../src/statistics/index.js'
 
 const demo = join(import.meta.dirname, '../../data-demo')
 let records: Awaited<ReturnType<typeof readRecords>>
@@ -187,6 +187,23 @@ describe('plainTables', () => {
     expect(rows!.rows[3]!.map(shown)).toEqual(
       expect.arrayContaining(['not estimable: the curve has reached zero']),
     )
+  })
+
+  it('words the name of a method, in a sentence, in a table, and by itself', async () => {
+    const curve = kaplanMeier([1, 2, 3], [1, 0, 1])
+    const words = 'product-limit, Greenwood variance, log-log interval'
+    expect(plainTables(curve)![0]!.rows).toContainEqual(['Method', words])
+    expect(await textOf(curve.method)).toBe(words)
+    expect(await textOf(proportion(3, 10))).toContain('Wilson score')
+    const weights = propensityWeights([1, 0, 1, 0], [0.5, 0.5, 0.8, 0.2], { truncateAt: 0.75 })
+    expect(plainTables(weights)![0]!.rows).toContainEqual([
+      'Method',
+      'propensity weights, average, truncated at quantile 0.75',
+    ])
+    // A list of a cell's own is no name of a method, and neither is a text.
+    expect(await bundleOf(['product-limit'])).toBeUndefined()
+    expect(plainTables(Object.freeze({ method: 'by hand' }))![0]!.rows).toEqual([['Method', 'by hand']])
+    expect(plainTables(Object.freeze({ method: ['by hand'] }))![0]!.rows).toEqual([['Method', 'by hand']])
   })
 
   it('words warnings and reasons of estimators', () => {

@@ -54,7 +54,7 @@ describe('the rate of a group', () => {
     expect(designEffect({ ...parts, events: 4, squares: [8, 50, 5000] })).toBeCloseTo(2, 12)
     expect(twice.interval.lower).toBeCloseTo((2 * 0.2422093) / 2, 6)
     expect(twice.interval.upper).toBeCloseTo((2 * 7.2246877) / 2, 6)
-    expect(groupRate({ ...parts, events: 5, squares: [5, 0, 0] }, protocol).method).toContain('log scale')
+    expect(groupRate({ ...parts, events: 5, squares: [5, 0, 0] }, protocol).method).toContain('log-scale')
   })
 
   it('is not estimable without time', () => {

@@ -15,7 +15,7 @@ import { unitsForDifference } from '../../src/statistics/planning/precisionOfDif
 import { agreedOn } from './syntheticGroup.js'
 
 const { protocol } = agreedOn({ smallestDifference: 0.02 })
-const common = { level: 0.95, method: '', n: 1, events: 1, clusters: 1, warnings: [], reference: '' }
+const common = { level: 0.95, method: [], n: 1, events: 1, clusters: 1, warnings: [], reference: '' }
 const none = notEstimable('one-patient')
 
 function estimate(value: Quantity, lower: Quantity, upper: Quantity): Estimate {

@@ -115,7 +115,7 @@ describe('incidence by hand', () => {
     const all = practice([...group(true, [...Array(6).fill(400), ...Array(6).fill(800)], [], 0)])
     const [one, three] = incidence(all).overall.horizons
     expect(one!.risk.estimate).toBeCloseTo(0.5, 10)
-    expect(three!.risk).toMatchObject({ estimate: 1, method: 'exact lower limit with patients as n' })
+    expect(three!.risk).toMatchObject({ estimate: 1, method: ['exact-lower-limit-with-patients-as-n'] })
     expect(three!.risk.interval.upper).toBe(1)
     // Clopper and Pearson 1934: 12 of 12 has the lower limit 0.025^(1/12).
     expect(three!.risk.interval.lower).toBeCloseTo(0.025 ** (1 / 12), 12)

@@ -105,7 +105,7 @@ describe('a change of protocol', () => {
     const many = changed((i) => i % 2 === 0)
     const { compared } = protocolChange(practice(many))!.clinics[0]!
     expect(compared!.trends).toBe('separate')
-    expect(compared!.levelChange!.method).toContain('separate trends')
+    expect(compared!.levelChange!.method).toContain('separate-trends')
     expect(compared!.trendAfter!.estimate).toEqual(expect.any(Number))
     const fewer = protocolChange(practice(changed((i) => i % 5 === 0)))!.clinics[0]!
     expect(fewer.compared!.trends).toBe('common')

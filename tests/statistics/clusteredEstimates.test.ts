@@ -79,7 +79,7 @@ describe('clusteredProportion', () => {
     expect(one.warnings[0]?.code).toBe('one-cluster')
     const independent = clusteredProportion([1, 0, 1], [1, 2, 3])
     expect(independent.interval).toEqual(proportion(2, 3).interval)
-    expect(independent.method).toBe('Wilson score')
+    expect(independent.method).toEqual(['wilson-score'])
     expect(clusteredProportion([], []).estimate).toEqual({
       state: 'not-estimable',
       reason: 'no-rows',

@@ -28,7 +28,7 @@ describe('metaAnalysis', () => {
     const alike = [0.5, 0.51, 0.49, 0.5]
     const { common, random } = metaAnalysis(alike, [0.1, 0.2, 0.1, 0.3])
     expect(width(random.interval)).toBeCloseTo(width(common.interval), 12)
-    expect(random.method).toContain('widened')
+    expect(random.method).toContain('widened-to-the-common-effect-one')
     const plain = metaAnalysis(alike, [0.1, 0.2, 0.1, 0.3], { interval: 'hartung-knapp' })
     expect(width(plain.random.interval)).toBeLessThan(width(common.interval) / 5)
   })

@@ -52,10 +52,14 @@ describe('product-limit curve', () => {
     const time = [1, 2, 3, 4, 5, 6]
     const event = [1, 1, 0, 1, 0, 0]
     const single = kaplanMeier(time, event, { cluster: [1, 2, 3, 4, 5, 6] })
-    expect(single.method).toBe('product-limit, Greenwood variance, log-log interval')
+    expect(single.method).toEqual(['product-limit', 'greenwood-variance', 'log-log-interval'])
     expect(single.warnings).toEqual([])
     const paired = kaplanMeier(time, event, { cluster: ['a', 'a', 'b', 'b', 'c', 'c'] })
-    expect(paired.method).toBe('product-limit, infinitesimal jackknife over patients, log-log interval')
+    expect(paired.method).toEqual([
+      'product-limit',
+      'infinitesimal-jackknife-over-patients',
+      'log-log-interval',
+    ])
     expect(codes(paired.warnings)).toEqual(['few-patients'])
     expect(paired.clusters).toBe(3)
     const normal = kaplanMeier(time, event, {

@@ -1,3 +1,4 @@
+import { type MethodName, oncePerMethod } from '../../core/method.js'
 import { methodWords } from '../../messages/methodWords.js'
 import type { AuditResult } from '../../questions/audit.js'
 import { usedMethods } from '../../questions/registry.js'
@@ -95,18 +96,13 @@ function methodsTable(audit: AuditResult, cite: Citations): Table {
 
 interface MethodUsed {
   readonly quantity: string
-  readonly method: string
+  readonly method: MethodName
   readonly reference: string
 }
 
 /** Every method that a result of this audit names, in the order of the questions, each once for each quantity. */
 export function methodsUsed(audit: AuditResult, { by } = citationsOf(audit)): readonly MethodUsed[] {
-  return usedMethods(audit).flatMap(({ quantity, used }) => {
-    const seen = new Map(used.map((one) => [`${one.method}\n${one.reference}`, one]))
-    return [...seen.values()].map(({ method, reference }) => ({
-      quantity: by.text(quantity),
-      method,
-      reference,
-    }))
-  })
+  return usedMethods(audit).flatMap(({ quantity, used }) =>
+    oncePerMethod(used).map(({ method, reference }) => ({ quantity: by.text(quantity), method, reference })),
+  )
 }

@@ -1,4 +1,5 @@
 import type { Quantity } from '../../core/estimate.js'
+import { hasTerm, type MethodName, oncePerMethod } from '../../core/method.js'
 import { listOf, type Message, message, type Part, type Words } from '../../messages/message.js'
 import { plainMethodWords } from '../../messages/methodWords.js'
 import { fieldName } from '../../messages/names.js'
@@ -13,14 +14,13 @@ import type { ReferenceList } from '../model/referenceList.js'
 
 /** What names the method of a result. */
 interface Named {
-  readonly method: string
+  readonly method: MethodName
   readonly reference: string
 }
 
 /** "x [1]; in groups where the data called for it, by y [2]": only methods that were really carried out. */
 function byMethods(results: readonly Named[], references: ReferenceList): Message | '' {
-  const unique = [...new Map(results.map((one) => [`${one.method}\n${one.reference}`, one])).values()]
-  const [first, ...others] = unique
+  const [first, ...others] = oncePerMethod(results)
   if (first === undefined) return ''
   const named = { method: plainMethodWords(first.method), cited: references.citeMethods([first.reference]) }
   if (others.length === 0) return message('manuscript.by-method', named)
@@ -122,7 +122,7 @@ function comparisonSentences({ comparison, definition }: AuditResult, references
       references,
     ),
     ratios: byMethods(
-      hazardRatios.map(({ hazardRatio }) => hazardRatio).filter(({ method }) => method !== 'none'),
+      hazardRatios.map(({ hazardRatio }) => hazardRatio).filter(({ method }) => !hasTerm(method, 'none')),
       references,
     ),
     curves: byMethods([curveTest], references),

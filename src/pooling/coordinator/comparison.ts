@@ -8,6 +8,7 @@ import {
   type PlainReason,
   type TestResult,
 } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { betweenGroups } from '../../statistics/meta/summedScores.js'
 import {
   chiSquareUpperTail,
@@ -100,11 +101,11 @@ export function comparisonOf(
     ends: { found: end('nodesFound'), afterLastLook: end('nodesClear') },
     rateRatio: { ...common, ...rateRatio(read('mantelHaenszel'), protocol, enough, reason) },
     logRank: test(enough, read('logRank')[0]!, read('logRank')[1]!, {
-      method: 'log-rank test stratified by clinic',
+      method: methodOf('log-rank-test-stratified-by-clinic'),
       ...about,
     }),
     logRankByPatient: test(enough, read('logRank')[0]!, read('logRank')[2]!, {
-      method: 'log-rank test stratified by clinic, variance robust by patient',
+      method: methodOf('log-rank-test-stratified-by-clinic', 'variance-robust-by-patient'),
       ...about,
     }),
   }
@@ -138,7 +139,9 @@ function hazardRatio(
   reason: PlainReason,
   digits: (value: number) => number,
 ): Pick<Contrast, 'estimate' | 'interval' | 'method' | 'standardError'> {
-  const fitted = { method: "Cox regression stratified by clinic, Efron's ties, variance robust by patient" }
+  const fitted = {
+    method: methodOf('cox-regression-stratified-by-clinic', 'efron-s-ties', 'variance-robust-by-patient'),
+  }
   if (solved === undefined) return { estimate: notEstimable(reason), interval: noInterval(reason), ...fitted }
   const { log } = solved
   const error = digits(solved.error)
@@ -154,7 +157,7 @@ function hazardRatio(
       upper: digits(Math.exp(log + critical * error)),
     },
     standardError: { value: error, scale: 'log hazard ratio' },
-    method: few ? `${fitted.method}, t distribution` : fitted.method,
+    method: few ? methodOf(...fitted.method, 't-distribution') : fitted.method,
   }
 }
 
@@ -165,7 +168,11 @@ function rateRatio(
   reason: PlainReason,
 ): Pick<Contrast, 'estimate' | 'interval' | 'method' | 'standardError'> {
   const summed = {
-    method: 'rate ratio by Mantel and Haenszel, stratified by clinic; restorations as independent',
+    method: methodOf(
+      'rate-ratio-by-mantel-and-haenszel',
+      'stratified-by-clinic',
+      'restorations-as-independent',
+    ),
   }
   // Rounded sums below a part of 128 are none.
   if (!enough || !(above! > 1 / 64) || !(below! > 1 / 64))

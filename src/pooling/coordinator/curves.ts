@@ -1,5 +1,6 @@
 import { daysPerYear } from '../../core/calendar.js'
 import { type Estimate, noInterval, notEstimable } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { normalUpperQuantile } from '../../statistics/numeric/distributions.js'
 import { garwoodLimits } from '../../statistics/rates/rateLimits.js'
 import { horizonDay, type Protocol } from '../protocol/protocol.js'
@@ -53,7 +54,7 @@ export function groupRate(parts: RateParts, protocol: Protocol): Estimate {
   }
   if (!(years > 0)) {
     const none = 'no-time-at-risk'
-    return { ...base, estimate: notEstimable(none), interval: noInterval(none), method: 'rate' }
+    return { ...base, estimate: notEstimable(none), interval: noInterval(none), method: methodOf('rate') }
   }
   const effect = designEffect(parts)
   const per = (value: number): number => (100 * value) / years
@@ -63,7 +64,7 @@ export function groupRate(parts: RateParts, protocol: Protocol): Estimate {
       ...base,
       estimate: per(events),
       interval: { lower: per(lower * effect), upper: per(upper * effect) },
-      method: 'rate; Garwood exact Poisson, events divided by the design effect of patients',
+      method: methodOf('rate', 'garwood-exact-poisson', 'events-divided-by-the-design-effect-of-patients'),
     }
   }
   const factor = Math.exp(normalUpperQuantile((1 - level) / 2) * Math.sqrt(effect / events))
@@ -71,7 +72,7 @@ export function groupRate(parts: RateParts, protocol: Protocol): Estimate {
     ...base,
     estimate: per(events),
     interval: { lower: per(events / factor), upper: per(events * factor) },
-    method: 'rate; log scale, variance robust by patient',
+    method: methodOf('rate', 'log-scale', 'variance-robust-by-patient'),
   }
 }
 
@@ -157,7 +158,10 @@ export function horizonRisks(
       estimate: point?.risk ?? notEstimable(reason),
       interval: point === undefined ? noInterval(reason) : { lower: point.lower, upper: point.upper },
       level: protocol.level,
-      method: 'cumulative incidence on the grid with competing events, variance robust by patient',
+      method: methodOf(
+        'cumulative-incidence-on-the-grid-with-competing-events',
+        'variance-robust-by-patient',
+      ),
       n: parts.n,
       events: parts.events,
       clusters: parts.patients,

@@ -1,4 +1,5 @@
 import { type Contrast, type Interval, noInterval, notEstimable, type Quantity } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { normalUpperQuantile } from '../../statistics/numeric/distributions.js'
 import { coefficientNames, type Sums } from '../protocol/layout.js'
@@ -265,7 +266,11 @@ function roundsModel(
         interval: { lower: threeDigits(limits.lower), upper: threeDigits(limits.upper) },
         standardError: { value: threeDigits(error), scale: 'log hazard ratio' },
         level: protocol.level,
-        method: "Cox regression stratified by clinic in rounds, Efron's ties, variance robust by patient",
+        method: methodOf(
+          'cox-regression-stratified-by-clinic-in-rounds',
+          'efron-s-ties',
+          'variance-robust-by-patient',
+        ),
         n: at.restorations,
         events: at.events,
         clusters: at.restorations,

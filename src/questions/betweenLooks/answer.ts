@@ -3,6 +3,7 @@ import { restorationStatus } from '../../cohort/selection.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { HoldfastError } from '../../core/errors.js'
 import { type Interval, isNumber, type Quantity } from '../../core/estimate.js'
+import type { MethodName } from '../../core/method.js'
 import {
   incidenceBounds,
   intervalCensoredIncidence,
@@ -34,7 +35,7 @@ export interface BetweenLooks {
   readonly lateEntry: number
   readonly horizons: readonly BetweenLooksBy[]
   readonly level: number
-  readonly methods: readonly { readonly method: string; readonly reference: string }[]
+  readonly methods: readonly { readonly method: MethodName; readonly reference: string }[]
 }
 
 /** Restorations above which the non-parametric estimate, whose steps grow with their square, waits for full detail. */

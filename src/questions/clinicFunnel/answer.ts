@@ -1,6 +1,7 @@
 import type { Cohort } from '../../cohort/cohort.js'
 import { labelAt } from '../../cohort/covariates.js'
 import type { Warning } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import type { CategoryColumn } from '../../records/columns.js'
 import { nelsonAalen } from '../../statistics/curves/cumulativeHazard.js'
 import { type FunnelPosition, funnelPlot } from '../../statistics/monitoring/funnel.js'
@@ -36,7 +37,7 @@ export interface ClinicFunnel {
   /** Spread between clinics over what chance gives, and whether the limits are widened for it. */
   readonly overDispersion: { readonly factor: number; readonly widened: boolean }
   readonly warnings: readonly Warning[]
-  readonly method: string
+  readonly method: MethodName
   readonly reference: string
 }
 
@@ -115,7 +116,7 @@ export function clinicFunnel(
       widened: funnel.overDispersion.applied !== 'none' && funnel.overDispersion.factor > 1,
     },
     warnings: funnel.warnings,
-    method: 'events over those expected from the cumulative hazard of all, exact Poisson limits',
+    method: methodOf('events-over-those-expected-from-the-cumulative-hazard-of-all', 'exact-poisson-limits'),
     reference: funnel.reference,
   })
 }

@@ -1,3 +1,4 @@
+import { methodOf } from '../../core/method.js'
 import { message } from '../../messages/message.js'
 import { defaultPlan } from '../plan/planFile.js'
 import { question } from '../question.js'
@@ -23,7 +24,8 @@ export const comparisonQuestion = question<'tightening', ComparisonResult>({
   methods: ({ lead }) => [
     {
       quantity: message('comparison.method'),
-      used: lead === undefined ? [] : [{ method: 'overlap weights', reference: 'overlap-comparison' }],
+      used:
+        lead === undefined ? [] : [{ method: methodOf('overlap-weights'), reference: 'overlap-comparison' }],
     },
   ],
 })

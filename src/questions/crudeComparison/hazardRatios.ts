@@ -9,6 +9,7 @@ import {
   type Warning,
   warning,
 } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { coxRegression } from '../../statistics/hazardModels/cox.js'
 import { type AnalysisPlan, defaultPlan } from '../plan/planFile.js'
 import type { AnalysisSettings } from '../plan/settings.js'
@@ -130,7 +131,7 @@ function absentContrast(compared: Compared, level: number, reason: NotEstimable)
     estimate: reason,
     interval: noInterval(reason),
     level,
-    method: 'none',
+    method: methodOf('none'),
     n: compared.rows.n,
     events: countEvents(compared),
     clusters: new Set(compared.rows.patient).size,

@@ -1,6 +1,7 @@
 import type { Cohort } from '../../cohort/cohort.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { isNumber, type Quantity } from '../../core/estimate.js'
+import type { MethodName } from '../../core/method.js'
 import { smoothedHazard } from '../../statistics/curves/smoothedHazard.js'
 import { type ClusteredRate, clusteredRate } from '../../statistics/rates/clusteredRate.js'
 import { answered } from '../answered.js'
@@ -35,7 +36,7 @@ export interface GroupHazard {
   readonly curve?: {
     readonly bandwidthYears: number
     readonly points: readonly HazardPoint[]
-    readonly method: string
+    readonly method: MethodName
     readonly reference: string
   }
 }

@@ -3,6 +3,7 @@ import { type Placement, placedTimes, placements } from '../../cohort/placement.
 import { restorationStatus } from '../../cohort/selection.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { type Estimate, type Interval, isNumber, notEstimable, type Quantity } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { type RiskAtTime, risksAt } from '../../statistics/curves/riskAtTimes.js'
 import { compensatedSum } from '../../statistics/numeric/columns.js'
@@ -187,7 +188,7 @@ function everyoneHadIt(risk: RiskAtTime, rows: CohortRows, level: number): RiskA
     ...risk,
     estimate: 1,
     interval: { lower, upper: 1 },
-    method: 'exact lower limit with patients as n',
+    method: methodOf('exact-lower-limit-with-patients-as-n'),
   }
 }
 

@@ -1,5 +1,6 @@
 import type { Cohort } from '../../cohort/cohort.js'
 import { isNumber, type Quantity } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { lifeTable } from '../../statistics/curves/lifeTable.js'
 import { answered } from '../answered.js'
 import { defaultPlan } from '../plan/planFile.js'
@@ -38,7 +39,7 @@ export interface LifeTableResult {
   readonly groups: readonly GroupLifeTable[]
   /** Restorations left out, since they were observed only from some time after delivery on. */
   readonly lateEntry: number
-  readonly method: string
+  readonly method: MethodName
   readonly reference: string
 }
 
@@ -68,7 +69,7 @@ export function lifeTableByYear(
       .filter(([, rows]) => rows.n > 0)
       .map(([name, rows]) => ({ group: name, restorations: rows.n, years: yearsOf(rows) })),
     lateEntry: all.n - fromDelivery(all).n,
-    method: 'actuarial life table by year of service, those withdrawn counted half',
+    method: methodOf('actuarial-life-table-by-year-of-service', 'those-withdrawn-counted-half'),
     reference: 'life-table',
   })
 }

@@ -1,6 +1,7 @@
 import type { Cohort } from '../../cohort/cohort.js'
 import { UsageError } from '../../core/errors.js'
 import { isNumber } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import {
   quantilesFor,
@@ -87,7 +88,7 @@ export interface NeededResult {
   readonly resamples: number
   readonly seed: number
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly reference: string
 }
 
@@ -232,8 +233,10 @@ export function preparedNeed(
       resamples,
       seed: settings.seed,
       level: settings.level,
-      method:
-        'Greenwood’s variance expected at the pace so far, times the ratio of patient-robust to independent',
+      method: methodOf(
+        'greenwood-s-variance-expected-at-the-pace-so-far',
+        'times-the-ratio-of-patient-robust-to-independent',
+      ),
       reference: 'planning-own-records',
     })
   }

@@ -1,4 +1,5 @@
 import { isNumber, type Quantity, type Warning, warning } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { type EquivalenceTest, equivalenceTest } from '../../statistics/means/equivalence.js'
 import {
@@ -46,7 +47,7 @@ export interface BenchComparison {
   readonly pairs: readonly BenchPair[]
   readonly level: number
   readonly warnings: readonly Warning[]
-  readonly method: string
+  readonly method: MethodName
   readonly reference: string
 }
 
@@ -73,7 +74,10 @@ export function compareBench(groups: readonly BenchGroup[], options: BenchOption
     pairs: enough ? pairsOf(compared, level, margin) : [],
     level,
     warnings: replicationWarnings(groups),
-    method: compared.length === 2 ? 'Welch t' : 'Welch’s analysis of variance, pairs by Games–Howell',
+    method:
+      compared.length === 2
+        ? methodOf('welch-t')
+        : methodOf('welch-s-analysis-of-variance', 'pairs-by-games-howell'),
     reference: compared.length === 2 ? 'means' : 'many-means',
   })
 }

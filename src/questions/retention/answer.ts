@@ -3,6 +3,7 @@ import { placedTimes } from '../../cohort/placement.js'
 import { restorationStatus } from '../../cohort/selection.js'
 import { daysPerYear } from '../../core/calendar.js'
 import type { Estimate, Quantity } from '../../core/estimate.js'
+import type { MethodName } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { cumulativeIncidence, type IncidenceCurve } from '../../statistics/curves/competingRisks.js'
 import { kaplanMeier } from '../../statistics/curves/survival.js'
@@ -46,7 +47,7 @@ export interface GroupRetention {
   readonly restorations: number
   readonly patients: number
   readonly events: number
-  readonly method: string
+  readonly method: MethodName
   readonly rows: readonly RetentionRow[]
   /** Cumulative incidence of the endpoint, competing events allowed for. */
   readonly incidenceRows: readonly IncidenceRow[]

@@ -4,6 +4,7 @@ import { possibleFollowUp } from '../../cohort/possibleFollowUp.js'
 import { daysPerYear } from '../../core/calendar.js'
 import { HoldfastError } from '../../core/errors.js'
 import { type Contrast, type Estimate, isNumber, notEstimable, type Quantity } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { risksAt } from '../../statistics/curves/riskAtTimes.js'
 import { combineCoefficients } from '../../statistics/regression/combination.js'
 import { poissonRegression } from '../../statistics/regression/poisson.js'
@@ -322,7 +323,7 @@ function ratePerYear(
       estimate: ratio,
       interval: ratioInterval,
       level,
-      method: `${fit.method}, variance summed over patients`,
+      method: methodOf(...fit.method, 'variance-summed-over-patients'),
       n: rows.n,
       events: event.reduce((sum, one) => sum + one, 0),
       clusters: fit.clusters,

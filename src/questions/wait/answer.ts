@@ -3,6 +3,7 @@ import { labelAt } from '../../cohort/covariates.js'
 import { exposureGroups } from '../../cohort/definition.js'
 import { HoldfastError } from '../../core/errors.js'
 import { type Contrast, noInterval, refusedBy } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { coxRegression } from '../../statistics/hazardModels/cox.js'
 import { answered } from '../answered.js'
 import { type GroupIncidence, groupIncidence } from '../incidence/answer.js'
@@ -181,7 +182,7 @@ function againstInside(
       estimate: refusedBy(thrown),
       interval: noInterval(refusedBy(thrown)),
       level,
-      method: 'none',
+      method: methodOf('none'),
       n: pair.n,
       events,
       clusters: countPatients(pair),

@@ -1,5 +1,6 @@
 import { HoldfastError } from '../../core/errors.js'
 import { type Interval, isNumber, type Quantity, type TestResult, type Warning } from '../../core/estimate.js'
+import { type MethodName, methodOf, term } from '../../core/method.js'
 import { coxRegression } from '../../statistics/hazardModels/cox.js'
 import { hazardRatioCurve, waldTest } from '../../statistics/hazardModels/coxContrasts.js'
 import { quantileOfSorted } from '../../statistics/means/summary.js'
@@ -37,7 +38,7 @@ export interface WaitCurve {
   readonly events: number
   readonly clusters: number
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly warnings: readonly Warning[]
   readonly reference: string
 }
@@ -96,7 +97,7 @@ export function waitCurve(
         events: fit.events,
         clusters: fit.clusters,
         level: fit.level,
-        method: `${fit.method}, restricted cubic spline with ${knots.length} knots`,
+        method: methodOf(...fit.method, term('restricted-cubic-spline', { knots: knots.length })),
         warnings: fit.warnings,
         reference: 'splines',
       },

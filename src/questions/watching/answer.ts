@@ -1,4 +1,5 @@
 import type { Cohort } from '../../cohort/cohort.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { type ClinicFunnel, clinicFunnel } from '../clinicFunnel/answer.js'
 import { comparisonSettings } from '../comparison/settings.js'
@@ -26,7 +27,7 @@ export interface WatchResult {
   readonly operatorCount: number
   readonly notLooked: NotLooked
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly reference: string
 }
 
@@ -77,7 +78,7 @@ export function watchPractice(
     operatorCount: cohort.summary.operators,
     notLooked: notLookedAt(cohort),
     level: settings.level,
-    method: 'cumulative chart against the rates of the baseline by age band',
+    method: methodOf('cumulative-chart-against-the-rates-of-the-baseline-by-age-band'),
     reference: 'now-against-before',
   })
 }

@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { type Contrast, isNumber, type NotEstimable, noInterval, refusedBy } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { coxRegression } from '../../statistics/hazardModels/cox.js'
 import { firthCoxRegression } from '../../statistics/hazardModels/firth.js'
 import { countPatients, countStatus, timesAtRisk } from '../rows/cohortRows.js'
@@ -85,7 +86,7 @@ function absent(
         estimate: reason,
         interval: noInterval(reason),
         level,
-        method: 'Cox regression',
+        method: methodOf('cox-regression'),
         n: rows.n,
         events: countStatus(rows, 1),
         clusters: countPatients(rows),

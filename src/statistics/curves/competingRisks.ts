@@ -1,10 +1,5 @@
-import {
-  type Interval,
-  type MethodName,
-  noInterval,
-  type Quantity,
-  type Warning,
-} from '../../core/estimate.js'
+import { type Interval, noInterval, type Quantity, type Warning } from '../../core/estimate.js'
+import { type MethodName, methodOf, type PlainMethodTerm } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { type CodeColumn, type Codes, codesOf, singleCode } from '../kernel/codes.js'
@@ -76,7 +71,7 @@ export interface CumulativeIncidence {
   readonly clusters: number
   readonly level: number
   readonly intervalScale: IntervalScale
-  readonly method: string
+  readonly method: MethodName
   readonly warnings: readonly Warning[]
   readonly reference: string
 }
@@ -184,15 +179,15 @@ function groupIncidence(
     clusters,
     level: resolved.level,
     intervalScale: resolved.interval,
-    method: `Aalen–Johansen, ${varianceName(setting)}, ${resolved.interval} interval`,
+    method: methodOf('aalen-johansen', varianceName(setting), `${resolved.interval}-interval`),
     warnings: curveWarnings(resolved, clusters, risk),
     reference: 'aalen-johansen',
   })
 }
 
-function varianceName({ variance, resolved }: Setting): MethodName {
+function varianceName({ variance, resolved }: Setting): PlainMethodTerm {
   if (variance === 'robust') return jackknifeName(resolved)
-  return variance === 'aalen' ? "Aalen's variance" : 'Greenwood-type variance'
+  return variance === 'aalen' ? 'aalen-s-variance' : 'greenwood-type-variance'
 }
 
 function varianceOf(stratum: number, columns: IncidenceColumns, setting: Setting): Float64Array {

@@ -1,4 +1,5 @@
-import { type MethodName, noInterval, type Quantity, type Warning } from '../../core/estimate.js'
+import { noInterval, type Quantity, type Warning } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { type CodeColumn, type Codes, codesOf, singleCode } from '../kernel/codes.js'
@@ -52,7 +53,7 @@ export interface CumulativeHazardCurve {
   readonly events: number
   readonly clusters: number
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly warnings: readonly Warning[]
   readonly reference: string
 }
@@ -141,15 +142,15 @@ function hazardCurve(
     events: eventsOfStratum(risk, stratum),
     clusters,
     level: options.level,
-    method: `${oneByOne ? 'Nelson–Aalen, ties one by one' : 'Nelson–Aalen'}, ${varianceName(options)}, log interval`,
+    method: methodOf(
+      'nelson-aalen',
+      ...(oneByOne ? methodOf('ties-one-by-one') : []),
+      options.robust ? jackknifeName(options) : 'aalen-variance',
+      'log-interval',
+    ),
     warnings: curveWarnings(options, clusters, risk),
     reference: 'nelson-aalen',
   })
-}
-
-function varianceName(options: ResolvedCurveOptions): MethodName {
-  if (!options.robust) return 'Aalen variance'
-  return jackknifeName(options)
 }
 
 const oneCluster = noInterval('one-patient')

@@ -1,4 +1,5 @@
-import { type MethodName, type Warning, warning } from '../../core/estimate.js'
+import { type Warning, warning } from '../../core/estimate.js'
+import type { PlainMethodTerm } from '../../core/method.js'
 import { type CodeColumn, type Codes, codesOf } from '../kernel/codes.js'
 import type { RiskSet } from '../kernel/riskSet.js'
 import { type NumberColumn, requireLevel, requireSameLength } from '../numeric/columns.js'
@@ -56,9 +57,9 @@ export function resolveCurveOptions(options: CurveOptions, rows: number): Resolv
   }
 }
 
-/** Name of the robust variance, by what it is summed over. */
-export function jackknifeName({ byRow }: Pick<ResolvedCurveOptions, 'byRow'>): MethodName {
-  return `infinitesimal jackknife over ${byRow ? 'rows' : 'patients'}`
+/** Term of the robust variance, by what it is summed over. */
+export function jackknifeName({ byRow }: Pick<ResolvedCurveOptions, 'byRow'>): PlainMethodTerm {
+  return byRow ? 'infinitesimal-jackknife-over-rows' : 'infinitesimal-jackknife-over-patients'
 }
 
 /** Two-sided critical value; undefined where one cluster allows no interval. */

@@ -1,4 +1,5 @@
 import type { Interval, Quantity, Warning } from '../../core/estimate.js'
+import { type MethodName, withTerm } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import type { CodeColumn } from '../kernel/codes.js'
@@ -15,7 +16,7 @@ export interface FollowUp {
   /** First and third quartile. */
   readonly quartiles: readonly [Quantity, Quantity]
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly n: number
   /** Rows whose follow-up ended with an event of any kind. */
   readonly events: number
@@ -75,7 +76,7 @@ function followUpOf(curve: SurvivalCurve): FollowUp {
     interval: median!.interval,
     quartiles: [first!.estimate, third!.estimate] as const,
     level: curve.level,
-    method: `reverse ${curve.method}`,
+    method: withTerm(curve.method, 'product-limit', 'reverse-product-limit'),
     n: curve.n,
     events: curve.n - curve.events,
     clusters: curve.clusters,

@@ -2,11 +2,11 @@ import {
   type Contrast,
   type Estimate,
   type Interval,
-  type MethodName,
   noInterval,
   notEstimable,
   type Quantity,
 } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { type CodeColumn, codesOf } from '../kernel/codes.js'
 import { comparatorOf } from '../kernel/comparator.js'
 import { allCauses, eventsOfStratum, type RiskSet, riskSet, rowsOfStratum } from '../kernel/riskSet.js'
@@ -166,8 +166,9 @@ function scaleName(measure: IncidenceMeasure): string {
 }
 
 function methodName({ measure, options }: IncidenceSetting): MethodName {
-  const variance = options.robust ? jackknifeName(options) : 'Greenwood-type variance'
-  return `${measure === 'risk' ? 'Aalen–Johansen' : 'time lost to the cause, Aalen–Johansen'}, ${variance}`
+  const variance = options.robust ? jackknifeName(options) : 'greenwood-type-variance'
+  const curve = methodOf('aalen-johansen', variance)
+  return measure === 'risk' ? curve : methodOf('time-lost-to-the-cause', ...curve)
 }
 
 function intervalOf(
@@ -236,7 +237,7 @@ function contrastOf(
     estimate,
     interval,
     level: options.level,
-    method: `${asRatio ? 'ratio' : 'difference'}, ${methodName(setting)}`,
+    method: methodOf(asRatio ? 'ratio' : 'difference', ...methodName(setting)),
     ...(deviation === undefined
       ? {}
       : { standardError: { value: deviation, scale: asRatio ? 'log ratio' : scaleName(measure) } }),

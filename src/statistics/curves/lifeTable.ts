@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { notEstimable, type Quantity } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import {
@@ -37,7 +38,7 @@ export interface LifeTable {
   readonly n: number
   readonly events: number
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly reference: string
 }
 
@@ -90,7 +91,7 @@ export const lifeTableFromCounts = checked(
       n: intervals > 0 ? atStart[0]! : 0,
       events: rows.reduce((sum, row) => sum + row.events, 0),
       level,
-      method: `actuarial life table, Greenwood variance, ${scale} interval`,
+      method: methodOf('actuarial-life-table', 'greenwood-variance', `${scale}-interval`),
       reference: 'life-table',
     })
   },

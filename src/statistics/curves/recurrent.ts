@@ -1,12 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
-import {
-  type Interval,
-  type MethodName,
-  noInterval,
-  notEstimable,
-  type Quantity,
-  type Warning,
-} from '../../core/estimate.js'
+import { type Interval, noInterval, notEstimable, type Quantity, type Warning } from '../../core/estimate.js'
+import { type MethodName, methodOf, type PlainMethodTerm } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { type CodeColumn, type Codes, codesOf, singleCode } from '../kernel/codes.js'
@@ -61,7 +55,7 @@ export interface MeanCountCurve {
   readonly terminalEvents: number
   readonly clusters: number
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly warnings: readonly Warning[]
   readonly reference: string
 }
@@ -199,7 +193,11 @@ function countCurve(group: string, stratum: number, setting: Setting): MeanCount
     terminalEvents: terminal ? eventsOfStratum(risk, stratum, 2) : 0,
     clusters,
     level: resolved.level,
-    method: `${terminal ? 'mean count with terminal events (Ghosh–Lin)' : 'mean cumulative count (Nelson) while in place'}, ${varianceName(setting)}, log interval`,
+    method: methodOf(
+      terminal ? 'mean-count-with-terminal-events-ghosh-lin' : 'mean-cumulative-count-nelson-while-in-place',
+      varianceName(setting),
+      'log-interval',
+    ),
     warnings: curveWarnings(resolved, clusters, risk),
     reference: 'mean-cumulative-count',
   })
@@ -209,11 +207,11 @@ function unitNumbers(units: Codes): Int32Array {
   return new Int32Array(units.count).fill(-1)
 }
 
-function varianceName({ variance, resolved, terminal }: Setting): MethodName {
-  if (variance === 'nelson') return "Nelson's variance between units"
-  if (variance === 'poisson') return 'variance of independent events'
+function varianceName({ variance, resolved, terminal }: Setting): PlainMethodTerm {
+  if (variance === 'nelson') return 'nelson-s-variance-between-units'
+  if (variance === 'poisson') return 'variance-of-independent-events'
   const unit = resolved.byRow ? 'rows' : 'patients'
-  return `${terminal ? 'influence' : 'Lawless–Nadeau variance'} summed over ${unit}`
+  return terminal ? `influence-summed-over-${unit}` : `lawless-nadeau-variance-summed-over-${unit}`
 }
 
 function countColumns(

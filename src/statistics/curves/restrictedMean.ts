@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import type { Contrast, Quantity } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { type CodeColumn, type Codes, codesOf, singleCode } from '../kernel/codes.js'
@@ -152,7 +153,7 @@ function contrast(area: Area, against: Area, setting: AreaSetting, asRatio: bool
     estimate,
     interval,
     level: resolved.level,
-    method: `${asRatio ? 'ratio' : 'difference'} of restricted means, ${varianceName(resolved)}`,
+    method: methodOf(`${asRatio ? 'ratio' : 'difference'}-of-restricted-means`, varianceName(resolved)),
     ...(deviation === undefined
       ? {}
       : { standardError: { value: deviation, scale: asRatio ? 'log ratio' : 'time' } }),

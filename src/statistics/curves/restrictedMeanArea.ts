@@ -1,4 +1,5 @@
-import { type Estimate, type MethodName, notEstimable } from '../../core/estimate.js'
+import { type Estimate, notEstimable } from '../../core/estimate.js'
+import { methodOf, type PlainMethodTerm } from '../../core/method.js'
 import { eventsOfStratum, type RiskSet, rowsOfStratum } from '../kernel/riskSet.js'
 import { criticalValue, curveWarnings, jackknifeName, type ResolvedCurveOptions } from './curveOptions.js'
 import { type GroupEstimate, symmetricInterval } from './groupContrast.js'
@@ -55,7 +56,7 @@ export function areaOf(group: string, s: number, setting: AreaSetting): Area {
     estimate: mean,
     interval: symmetricInterval(mean, Math.sqrt(variance), critical),
     level: resolved.level,
-    method: `restricted mean, ${varianceName(resolved)}`,
+    method: methodOf('restricted-mean', varianceName(resolved)),
     ...(reached && variance > 0 ? { standardError: { value: Math.sqrt(variance), scale: 'time' } } : {}),
     n,
     events: eventsOfStratum(risk, s),
@@ -67,8 +68,8 @@ export function areaOf(group: string, s: number, setting: AreaSetting): Area {
 }
 
 /** Name of the variance in use. */
-export function varianceName(options: ResolvedCurveOptions): MethodName {
-  if (!options.robust) return 'Greenwood variance'
+export function varianceName(options: ResolvedCurveOptions): PlainMethodTerm {
+  if (!options.robust) return 'greenwood-variance'
   return jackknifeName(options)
 }
 

@@ -8,6 +8,7 @@ import {
   type Warning,
   warning,
 } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { type CodeColumn, type Codes, codesOf, singleCode } from '../kernel/codes.js'
@@ -174,7 +175,7 @@ function riskOf(found: IncidenceAtTime, counts: Counts): RiskAtTime {
   return {
     ...base,
     interval: limitsOfNone(counts.clustersAtRisk, risk.level),
-    method: 'Aalen–Johansen, exact upper limit with clusters at risk as n',
+    method: methodOf('aalen-johansen', 'exact-upper-limit-with-clusters-at-risk-as-n'),
     warnings: [...risk.warnings, noEvents],
   }
 }
@@ -201,7 +202,7 @@ function differenceOf(found: IncidenceContrast, one: RiskAtTime, two: RiskAtTime
   return {
     ...withoutError,
     interval: hybridInterval(one, two),
-    method: 'difference of Aalen–Johansen risks, hybrid of the limits of each group',
+    method: methodOf('difference-of-aalen-johansen-risks', 'hybrid-of-the-limits-of-each-group'),
     pValue: notEstimable('fewer-than-five-events'),
   }
 }

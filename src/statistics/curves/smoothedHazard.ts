@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { type Interval, noInterval, notEstimable, type Quantity, type Warning } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { singleCode } from '../kernel/codes.js'
@@ -45,7 +46,7 @@ export interface SmoothedHazard {
   readonly events: number
   readonly clusters: number
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly warnings: readonly Warning[]
   readonly reference: string
 }
@@ -92,9 +93,12 @@ export const smoothedHazard = checked(
       events,
       clusters,
       level: resolved.level,
-      method: `kernel-smoothed hazard, Epanechnikov with boundary correction, ${
-        resolved.robust ? 'infinitesimal jackknife over patients' : 'Aalen variance'
-      }, log interval`,
+      method: methodOf(
+        'kernel-smoothed-hazard',
+        'epanechnikov-with-boundary-correction',
+        resolved.robust ? 'infinitesimal-jackknife-over-patients' : 'aalen-variance',
+        'log-interval',
+      ),
       warnings: curveWarnings(resolved, clusters, risk),
       reference: 'smoothed-hazard',
     })

@@ -1,13 +1,13 @@
 import { NumericalError } from '../../core/errors.js'
 import {
   type Interval,
-  type MethodName,
   noInterval,
   notEstimable,
   type Quantity,
   type Warning,
   warning,
 } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { type CodeColumn, type Codes, codesOf, singleCode } from '../kernel/codes.js'
@@ -54,7 +54,7 @@ export interface SurvivalCurve {
   readonly clusters: number
   readonly level: number
   readonly intervalScale: IntervalScale
-  readonly method: string
+  readonly method: MethodName
   readonly warnings: readonly Warning[]
   readonly reference: string
 }
@@ -172,8 +172,8 @@ function emptiedEarly(columns: ProductLimitColumns): boolean {
 }
 
 function curveMethod(options: ResolvedCurveOptions): MethodName {
-  if (!options.robust) return `product-limit, Greenwood variance, ${options.interval} interval`
-  return `product-limit, ${jackknifeName(options)}, ${options.interval} interval`
+  const variance = options.robust ? jackknifeName(options) : 'greenwood-variance'
+  return methodOf('product-limit', variance, `${options.interval}-interval`)
 }
 
 const noStandardError = notEstimable('curve-at-zero')

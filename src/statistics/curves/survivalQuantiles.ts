@@ -1,5 +1,6 @@
 import { UsageError } from '../../core/errors.js'
 import { type Interval, type NotReached, notReached, type Quantity } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import type { SurvivalCurve, SurvivalRow } from './survival.js'
@@ -11,7 +12,7 @@ export interface SurvivalQuantile {
   readonly estimate: Quantity
   readonly interval: Interval
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly reference: string
 }
 
@@ -62,7 +63,10 @@ export const survivalQuantiles = checked(
           estimate: timeOf((row) => row.survival),
           interval: { lower: timeOf((row) => row.lower), upper: timeOf((row) => row.upper) },
           level: curve.level,
-          method: `quantile of the product-limit curve, Brookmeyer–Crowley limits on the ${curve.intervalScale} scale`,
+          method: methodOf(
+            'quantile-of-the-product-limit-curve',
+            `brookmeyer-crowley-limits-on-the-${curve.intervalScale}-scale`,
+          ),
           reference: 'quantiles',
         }
       }),

@@ -1,4 +1,5 @@
-import type { Estimate, MethodName } from '../../core/estimate.js'
+import type { Estimate } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { singleCode } from '../kernel/codes.js'
@@ -58,7 +59,7 @@ export const survivalsAt = checked(
             lower: typeof upper === 'number' ? 1 - upper : upper,
             upper: typeof lower === 'number' ? 1 : lower,
           }
-          const method: MethodName = 'product-limit, exact lower limit with clusters at risk as n'
+          const method: MethodName = methodOf('product-limit', 'exact-lower-limit-with-clusters-at-risk-as-n')
           return { ...common, interval, method, warnings: [...curve.warnings, noEvents] }
         }
         return {

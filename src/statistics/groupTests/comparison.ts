@@ -1,7 +1,6 @@
 import { NumericalError, UsageError } from '../../core/errors.js'
 import {
   type Contrast,
-  type MethodName,
   noInterval,
   notEstimable,
   type Quantity,
@@ -9,6 +8,7 @@ import {
   type Warning,
   warning,
 } from '../../core/estimate.js'
+import { type MethodTerm, methodOf, term } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { type CodeColumn, type Codes, codesOf } from '../kernel/codes.js'
@@ -113,7 +113,7 @@ export const logRank = checked(
       statistic: tested ? statistic : absent,
       degreesOfFreedom: rank,
       pValue: tested ? chiSquareUpperTail(statistic, rank) : absent,
-      method: `${weightingName(weighting)} test${strata === undefined ? '' : ', stratified'}`,
+      method: methodOf(weightingName(weighting), ...(strata === undefined ? [] : methodOf('stratified'))),
       n: n.reduce((sum, count) => sum + count, 0),
       events: sums.observed.reduce((sum, count) => sum + count, 0),
       clusters: options.cluster === undefined ? time.length : codesOf('cluster', options.cluster).count,
@@ -167,7 +167,7 @@ function oneStep(
   const common = {
     comparator: { group: groups.labels[0]!, against: groups.labels[1]! },
     level,
-    method: 'one-step hazard ratio from the log-rank test',
+    method: methodOf('one-step-hazard-ratio-from-the-log-rank-test'),
     n: n[0]! + n[1]!,
     events: sums.observed[0]! + sums.observed[1]!,
     clusters: n[0]! + n[1]!,
@@ -208,9 +208,9 @@ function trend(sums: LogRankSums, scores: readonly number[]): LogRankTrend {
   return { scores, standardized: z, statistic: z * z, pValue: 2 * normalUpperTail(Math.abs(z)) }
 }
 
-function weightingName(weighting: LogRankWeighting): MethodName {
-  if (typeof weighting === 'string') return weighting
-  return `Fleming–Harrington (rho ${weighting.rho}, gamma ${weighting.gamma})`
+function weightingName(weighting: LogRankWeighting): MethodTerm {
+  if (typeof weighting === 'string') return `${weighting}-test`
+  return term('fleming-harrington-test', { rho: weighting.rho, gamma: weighting.gamma })
 }
 
 function groupSizes(groups: Codes, frequency: NumberColumn | undefined): number[] {

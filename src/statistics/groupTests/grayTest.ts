@@ -1,5 +1,6 @@
 import { UsageError } from '../../core/errors.js'
 import { notEstimable, type TestResult, type Warning, warning } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { type CodeColumn, codesOf } from '../kernel/codes.js'
@@ -259,7 +260,7 @@ export const grayTest = checked(
       statistic: rank > 0 ? statistic : absent,
       degreesOfFreedom: rank,
       pValue: rank > 0 ? chiSquareUpperTail(statistic, rank) : absent,
-      method: `Gray's test${strata === undefined ? '' : ', stratified'}`,
+      method: methodOf('gray-s-test', ...(strata === undefined ? [] : methodOf('stratified'))),
       n: time.length,
       events: counted.reduce((sum, one) => sum + one.events, 0),
       clusters: cluster === undefined ? time.length : codesOf('cluster', cluster).count,

@@ -1,5 +1,6 @@
 import { UsageError } from '../../core/errors.js'
 import { notEstimable, type TestResult, type Warning, warning } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { type RandomStream, randomStream } from '../../core/random.js'
 import { hazardColumns } from '../curves/hazardColumns.js'
@@ -83,7 +84,7 @@ export const permutationTest = checked(
       statistic: variance > 0 ? (score - mean) / deviation : absent,
       degreesOfFreedom: notEstimable('no-degrees-of-freedom'),
       pValue: variance > 0 ? share : absent,
-      method: 'permutation of whole patients within strata, log-rank score',
+      method: methodOf('permutation-of-whole-patients-within-strata', 'log-rank-score'),
       n: time.length,
       events: risk.cause.reduce((sum, cause) => sum + cause, 0),
       clusters: patients.count,

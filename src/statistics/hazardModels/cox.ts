@@ -1,5 +1,4 @@
 import {
-  type MethodName,
   notEstimable,
   type PlainReason,
   type Quantity,
@@ -7,6 +6,7 @@ import {
   type Warning,
   warning,
 } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { choleskyFactor, sandwich, solveFactored } from '../numeric/matrix.js'
@@ -108,7 +108,7 @@ export const coxRegression = checked(
 )
 
 const oneCluster = 'one-cluster'
-const robustScoreMethod: MethodName = 'robust score test'
+const robustScoreMethod: MethodName = methodOf('robust-score-test')
 
 interface RobustPart {
   readonly covariance: Float64Array
@@ -153,9 +153,20 @@ function testsOf(
           'clusters-too-few-together',
         )
   return {
-    likelihoodRatioTest: chiSquareTest(size === 0 ? none : ratio, size, 'likelihood-ratio test', frame),
-    waldTest: chiSquareTest(size === 0 ? none : wald, size, 'Wald test', frame, variance.denominator),
-    scoreTest: chiSquareTest(size === 0 ? none : scoreStatistic, size, 'score test', frame),
+    likelihoodRatioTest: chiSquareTest(
+      size === 0 ? none : ratio,
+      size,
+      methodOf('likelihood-ratio-test'),
+      frame,
+    ),
+    waldTest: chiSquareTest(
+      size === 0 ? none : wald,
+      size,
+      methodOf('wald-test'),
+      frame,
+      variance.denominator,
+    ),
+    scoreTest: chiSquareTest(size === 0 ? none : scoreStatistic, size, methodOf('score-test'), frame),
   }
 }
 
@@ -181,7 +192,7 @@ function fitWarnings(core: CoxCore, design: CoxDesign, fewClusters: number | und
 }
 
 function methodName(ties: Ties, robust: boolean, clustered: boolean): MethodName {
-  const names = { efron: "Efron's ties", breslow: "Breslow's ties", exact: 'exact ties' }
-  const variance = robust ? `, variance robust by ${clustered ? 'cluster' : 'row'}` : ''
-  return `Cox regression, ${names[ties]}${variance}`
+  const names = { efron: 'efron-s-ties', breslow: 'breslow-s-ties', exact: 'exact-ties' } as const
+  const fitted = methodOf('cox-regression', names[ties])
+  return robust ? methodOf(...fitted, `variance-robust-by-${clustered ? 'cluster' : 'row'}`) : fitted
 }

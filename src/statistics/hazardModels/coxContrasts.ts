@@ -8,6 +8,7 @@ import {
   quantityOf,
   type TestResult,
 } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { normalUpperQuantile, studentTQuantile } from '../numeric/distributions.js'
@@ -38,7 +39,7 @@ export const waldTest = checked('waldTest', (fit: CoxFit, names: readonly string
   return chiSquareTest(
     statistic,
     columns.length,
-    'Wald test',
+    methodOf('wald-test'),
     { n, events, clusters, warnings, reference },
     fit.degreesOfFreedom,
   )

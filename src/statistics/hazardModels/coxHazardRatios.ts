@@ -8,6 +8,7 @@ import {
   quantityOf,
   unbounded,
 } from '../../core/estimate.js'
+import type { MethodName } from '../../core/method.js'
 import {
   normalUpperQuantile,
   normalUpperTail,
@@ -41,7 +42,7 @@ export function hazardRatiosOf(
   covariates: Covariates,
   options: SettledCoxOptions & DesignOptions,
   variance: VarianceInForce,
-  frame: TestFrame & { readonly method: string },
+  frame: TestFrame & { readonly method: MethodName },
 ): readonly HazardRatio[] {
   const comparators = comparatorsOf(covariates, options)
   return design.names.map((name, column) => {

@@ -1,4 +1,5 @@
 import type { Contrast, Quantity, TestResult, Warning } from '../../core/estimate.js'
+import type { MethodName } from '../../core/method.js'
 import type { Ties } from './coxLikelihood.js'
 
 /** Hazard ratio of one covariate: of a level against its baseline, or of one unit more of a number. */
@@ -33,7 +34,7 @@ export interface CoxFit {
   /** Degrees of freedom of Student's t behind the robust intervals; absent where the normal stands. */
   readonly degreesOfFreedom?: number
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly n: number
   readonly events: number
   readonly clusters: number

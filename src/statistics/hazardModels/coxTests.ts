@@ -1,5 +1,4 @@
 import {
-  type MethodName,
   notEstimable,
   type PlainReason,
   type Quantity,
@@ -8,6 +7,7 @@ import {
   type Warning,
   warning,
 } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { type CodeColumn, codesOf } from '../kernel/codes.js'
@@ -61,7 +61,7 @@ export function fewClustersWarning(clusters: number): Warning {
 export function chiSquareTest(
   statistic: Quantity,
   degreesOfFreedom: number,
-  method: string,
+  method: MethodName,
   frame: TestFrame,
   denominator?: number,
 ): TestResult {
@@ -103,7 +103,7 @@ export function robustScoreStatistic(
   return inverseQuadraticForm(outerProducts(scores, design.size), total, 'clusters-too-few-for-scores')
 }
 
-const scoreTestMethod: MethodName = 'score test of the Cox model with variance summed over clusters'
+const scoreTestMethod: MethodName = methodOf('score-test-of-the-cox-model-with-variance-summed-over-clusters')
 
 /** Options of the robust score test. */
 export interface RobustScoreOptions extends RowOptions, DesignOptions {

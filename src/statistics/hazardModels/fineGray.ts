@@ -1,5 +1,6 @@
 import { UsageError } from '../../core/errors.js'
-import { type MethodName, notEstimable, type Warning, warning } from '../../core/estimate.js'
+import { notEstimable, type Warning, warning } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import type { CodeColumn } from '../kernel/codes.js'
@@ -22,6 +23,9 @@ import {
   fineGraySums,
 } from './fineGrayLikelihood.js'
 
+/** Variance of the coefficients. */
+export type FineGrayVariance = 'robust' | 'weights-known' | 'model'
+
 /** Options of the Fine–Gray regression. */
 export interface FineGrayOptions extends DesignOptions {
   /** Number of the cause of interest; every other above 0 competes. Default: 1. */
@@ -36,7 +40,7 @@ export interface FineGrayOptions extends DesignOptions {
    * 'robust' (default without delayed entry): scores summed over patients, the estimated distribution of censoring
    * allowed for; 'weights-known' (default with it): the same without that allowance; 'model': inverse information.
    */
-  readonly variance?: 'robust' | 'weights-known' | 'model' | undefined
+  readonly variance?: FineGrayVariance | undefined
   /** Tied events of interest. Default: 'breslow'; 'efron' has no 'robust' variance. */
   readonly ties?: FineGrayTies | undefined
   /** Censorings tied with events in the distribution of censoring. Default: 'together'. */
@@ -56,7 +60,7 @@ export interface FineGrayFit {
   readonly logLikelihood: number
   readonly logLikelihoodAtZero: number
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly n: number
   /** Events of the cause of interest. */
   readonly events: number
@@ -157,14 +161,14 @@ function robustCovariance(
   return sandwich(bread, mirrorUpper(meat, size), size)
 }
 
-function methodName(ties: FineGrayTies, variance: string, clustered: boolean): MethodName {
-  const unit = clustered ? 'by patient' : 'by row'
-  const names: Readonly<Record<string, string>> = {
-    robust: `variance robust ${unit}, censoring estimated`,
-    'weights-known': `variance robust ${unit}, weights taken as known`,
-    model: 'model variance',
+function methodName(ties: FineGrayTies, variance: FineGrayVariance, clustered: boolean): MethodName {
+  const robust = `variance-robust-by-${clustered ? 'patient' : 'row'}` as const
+  const names = {
+    robust: methodOf(robust, 'censoring-estimated'),
+    'weights-known': methodOf(robust, 'weights-taken-as-known'),
+    model: methodOf('model-variance'),
   }
-  return `Fine–Gray regression, ${ties === 'efron' ? "Efron's" : "Breslow's"} ties, ${names[variance]}`
+  return methodOf('fine-gray-regression', `${ties}-s-ties`, ...names[variance])
 }
 
 function fitWarnings(

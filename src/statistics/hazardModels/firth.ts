@@ -2,7 +2,6 @@ import {
   type Contrast,
   type Interval,
   isNumber,
-  type MethodName,
   noInterval,
   notEstimable,
   type Quantity,
@@ -10,6 +9,7 @@ import {
   type Warning,
   warning,
 } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import type { CodeColumn } from '../kernel/codes.js'
@@ -54,7 +54,7 @@ export interface FirthFit {
   /** Largest modified score at the estimate; near 0 where it was found. */
   readonly largestScore: number
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly n: number
   readonly events: number
   readonly clusters: number
@@ -100,7 +100,7 @@ export const firthCoxRegression = checked(
       reference: 'firth-cox',
     }
     const comparators = comparatorsOf(covariates, options)
-    const method: MethodName = 'Cox regression with Firth penalty, profile penalised likelihood'
+    const method: MethodName = methodOf('cox-regression-with-firth-penalty', 'profile-penalised-likelihood')
     const ratios = whole.names.map((name) => ({
       name,
       comparator: comparators.get(name) ?? { group: `${name} + 1`, against: name },
@@ -116,7 +116,12 @@ export const firthCoxRegression = checked(
       hazardRatios: ratios,
       penalisedLogLikelihood: design.size === 0 ? maximum.point.unpenalised : maximum.point.value + inInput,
       penalisedLogLikelihoodAtZero: design.size === 0 ? atZero.unpenalised : atZero.value + inInput,
-      likelihoodRatioTest: chiSquareTest(statistic, design.size, 'penalised likelihood-ratio test', sizes),
+      likelihoodRatioTest: chiSquareTest(
+        statistic,
+        design.size,
+        methodOf('penalised-likelihood-ratio-test'),
+        sizes,
+      ),
       largestScore: maximum.point.gradient.reduce(
         (most, one, j) => Math.max(most, Math.abs(one) * design.scale[j]!),
         0,

@@ -3,13 +3,13 @@ import {
   type Contrast,
   type Interval,
   isNumber,
-  type MethodName,
   notEstimable,
   type Quantity,
   quantityOf,
   type Warning,
   warning,
 } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import type { CodeColumn } from '../kernel/codes.js'
@@ -32,7 +32,7 @@ import {
 } from './frailtyVariance.js'
 import { type RowOptions, refuseWeights, type TimesAtRisk } from './timesAtRisk.js'
 
-const method: MethodName = 'Cox regression with shared gamma frailty'
+const method: MethodName = methodOf('cox-regression-with-shared-gamma-frailty')
 
 /** Options of a frailty regression. */
 export interface FrailtyOptions extends Omit<RowOptions, 'weights'>, DesignOptions {
@@ -57,7 +57,7 @@ export interface FrailtyFit {
   readonly logLikelihoodWithoutFrailty: number
   readonly ties: 'efron' | 'breslow'
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly n: number
   readonly events: number
   readonly clusters: number
@@ -130,7 +130,7 @@ function withoutEvents(
   const clusters = clusterCodes(cluster, undefined).present
   const { n, events, warnings, converged, logLikelihood } = plain
   const frame = { n, events, clusters, warnings, reference: 'frailty' }
-  const test = chiSquareTest(none, 1, 'likelihood-ratio test', frame)
+  const test = chiSquareTest(none, 1, methodOf('likelihood-ratio-test'), frame)
   return deepFreeze({
     hazardRatios: plain.hazardRatios.map(({ robustStandardError: _robust, ...ratio }) => ({
       ...ratio,

@@ -1,4 +1,5 @@
 import { type Interval, isNumber, type Quantity, type TestResult, type Warning } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { chiSquareUpperTail, normalUpperQuantile } from '../numeric/distributions.js'
 import { choleskyFactor, invertFactored } from '../numeric/matrix.js'
 import { profileLimit } from '../numeric/profileLimit.js'
@@ -67,7 +68,7 @@ export function varianceAnswers(
     statistic,
     degreesOfFreedom: 1,
     pValue: statistic === 0 ? 1 : chiSquareUpperTail(statistic, 1) / 2,
-    method: 'likelihood-ratio test of the frailty variance, P halved at the edge',
+    method: methodOf('likelihood-ratio-test-of-the-frailty-variance', 'p-halved-at-the-edge'),
     ...frame,
   }
   const root = normalUpperQuantile((1 - level) / 2)

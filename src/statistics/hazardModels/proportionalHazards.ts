@@ -1,10 +1,5 @@
-import {
-  type MethodName,
-  notEstimable,
-  type Quantity,
-  type TestResult,
-  warning,
-} from '../../core/estimate.js'
+import { notEstimable, type Quantity, type TestResult, warning } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { choleskyFactor, solveFactored } from '../numeric/matrix.js'
@@ -71,7 +66,7 @@ export const proportionalHazardsTest = checked(
       warnings: repeated ? [warning('test-takes-rows-as-independent')] : [],
       reference: 'proportional-hazards',
     }
-    const method: MethodName = `score test, time by ${transform}`
+    const method = methodOf('score-test', `time-by-${transform}`)
     const tested = (columns: readonly number[]): TestResult =>
       chiSquareTest(statisticOf(core, parts, columns), columns.length, method, frame)
     return deepFreeze({

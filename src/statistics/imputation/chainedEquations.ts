@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { type Warning, warning } from '../../core/estimate.js'
+import { type MethodName, methodOf, term } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { requireSameLength } from '../numeric/columns.js'
@@ -43,7 +44,7 @@ export interface ImputedTables {
   readonly imputations: number
   readonly iterations: number
   readonly seed: number
-  readonly method: string
+  readonly method: MethodName
   readonly warnings: readonly Warning[]
   readonly reference: string
 }
@@ -84,7 +85,12 @@ export const imputeChained = checked(
       imputations,
       iterations,
       seed,
-      method: `multiple imputation by chained equations, ${imputations} tables, ${iterations} rounds, seed ${seed}`,
+      method: methodOf(
+        'multiple-imputation-by-chained-equations',
+        term('imputed-tables', { imputations }),
+        term('rounds', { iterations }),
+        term('seed', { seed }),
+      ),
       warnings: warningsOf(first!, outcome),
       reference: 'multiple-imputation',
     })

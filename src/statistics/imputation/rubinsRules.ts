@@ -7,6 +7,7 @@ import {
   type Quantity,
   unbounded,
 } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { squaresAboutMean } from '../means/summary.js'
@@ -41,7 +42,7 @@ export interface PooledEstimate {
   readonly missingInformation: Quantity
   readonly imputations: number
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly reference: string
 }
 
@@ -86,7 +87,7 @@ export const poolEstimates = checked(
     const shared = {
       imputations: m,
       level,
-      method: "Rubin's rules, Barnard–Rubin degrees of freedom",
+      method: methodOf('rubin-s-rules', 'barnard-rubin-degrees-of-freedom'),
       reference: 'multiple-imputation',
     }
     if (values.length < m || errors.length < m) {

@@ -1,4 +1,5 @@
 import { type Quantity, type Warning, warning } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import type { NumberColumn } from '../numeric/columns.js'
@@ -26,7 +27,7 @@ export interface IntervalCensoredEstimate {
   readonly events: number
   readonly iterations: number
   readonly converged: boolean
-  readonly method: string
+  readonly method: MethodName
   readonly warnings: readonly Warning[]
   readonly reference: string
 }
@@ -80,7 +81,7 @@ export const intervalCensoredSurvival = checked(
       events: rows.events,
       iterations: fit.iterations,
       converged: fit.converged,
-      method: 'non-parametric maximum likelihood for interval-censored times',
+      method: methodOf('non-parametric-maximum-likelihood-for-interval-censored-times'),
       warnings: [
         ...(rows.events === 0 ? [warning('no-event-known')] : []),
         ...(fit.converged ? [] : [warning('maximum-not-reached')]),

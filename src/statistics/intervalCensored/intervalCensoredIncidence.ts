@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { type Quantity, unbounded, type Warning, warning } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { type AmountColumn, asDoubles, type CauseColumn, requireSameLength } from '../numeric/columns.js'
@@ -29,7 +30,7 @@ export interface IntervalCensoredIncidence {
   readonly events: number
   readonly iterations: number
   readonly converged: boolean
-  readonly method: string
+  readonly method: MethodName
   readonly warnings: readonly Warning[]
   readonly reference: string
 }
@@ -90,7 +91,7 @@ export const intervalCensoredIncidence = checked(
       events: rows.events,
       iterations: fit.iterations,
       converged: fit.excess <= 1e-6,
-      method: 'non-parametric maximum likelihood, competing events, interval-censored times',
+      method: methodOf('non-parametric-maximum-likelihood', 'competing-events', 'interval-censored-times'),
       warnings: [
         ...(rows.events === 0 ? [warning('no-event-known')] : []),
         ...(fit.excess <= 1e-6 ? [] : [warning('maximum-not-reached')]),

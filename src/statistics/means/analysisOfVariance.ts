@@ -1,6 +1,7 @@
 import { NumericalError } from '../../core/errors.js'
 import type { Quantity } from '../../core/estimate.js'
 import { isNumber, notEstimable, quantityOf } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import type { CodeColumn } from '../kernel/codes.js'
@@ -23,7 +24,7 @@ export interface AnalysisOfVariance {
   readonly residualStandardDeviation: Quantity
   readonly groups: readonly { readonly group: string; readonly n: number; readonly mean: number }[]
   readonly n: number
-  readonly method: string
+  readonly method: MethodName
   readonly reference: string
 }
 
@@ -79,7 +80,7 @@ export const oneWayAnalysisOfVariance = checked(
       residualStandardDeviation: isNumber(withinMean) ? Math.sqrt(withinMean) : noSpare,
       groups: described,
       n: values.length,
-      method: 'one-way analysis of variance',
+      method: methodOf('one-way-analysis-of-variance'),
       reference: 'summary-statistics',
     })
   },

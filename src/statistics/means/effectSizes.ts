@@ -1,5 +1,6 @@
 import gammaln from '@stdlib/math-base-special-gammaln'
 import { type Contrast, noInterval, notEstimable, type Quantity } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { increasingRoot } from '../numeric/bracket.js'
@@ -40,7 +41,7 @@ export const standardisedDifference = checked(
     const { error, degreesOfFreedom } = differenceError(group, against, 'equal')
     const names = {
       level,
-      method: correction === 'hedges' ? 'Hedges g, noncentral t' : 'Cohen d, noncentral t',
+      method: methodOf(correction === 'hedges' ? 'hedges-g' : 'cohen-d', 'noncentral-t'),
       n,
       events: n,
       clusters: n,

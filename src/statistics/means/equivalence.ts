@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { noInterval, notEstimable, type Quantity, type TestResult } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { requireFinite, requireLevel } from '../numeric/columns.js'
@@ -54,7 +55,7 @@ export const equivalenceTest = checked(
     const difference = group.mean - against.mean
     const names = {
       level: 1 - 2 * significance,
-      method: `two one-sided tests, ${variances === 'equal' ? 'common variance' : 'Welch'}`,
+      method: methodOf('two-one-sided-tests', variances === 'equal' ? 'common-variance' : 'welch'),
       n,
       events: n,
       clusters: n,

@@ -1,4 +1,5 @@
 import { notEstimable, type PlainReason, type Quantity, type TestResult } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { requireLevel } from '../numeric/columns.js'
@@ -42,7 +43,9 @@ export const varianceAnalysis = checked(
       degreesOfFreedom: groups.length < 2 ? none : groups.length - 1,
       denominatorDegreesOfFreedom: usable ? answer.denominator : none,
       pValue: usable ? fUpperTail(answer.statistic, groups.length - 1, answer.denominator) : none,
-      method: variances === 'equal' ? 'one-way analysis of variance' : 'Welch’s analysis of variance',
+      method: methodOf(
+        variances === 'equal' ? 'one-way-analysis-of-variance' : 'welch-s-analysis-of-variance',
+      ),
       n,
       events: n,
       clusters: n,
@@ -71,7 +74,7 @@ export interface PairDifference {
 export interface PairwiseDifferences {
   readonly pairs: readonly PairDifference[]
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly reference: string
 }
 
@@ -112,7 +115,7 @@ export const pairwiseDifferences = checked(
     return deepFreeze({
       pairs,
       level,
-      method: variances === 'equal' ? 'Tukey–Kramer' : 'Games–Howell',
+      method: methodOf(variances === 'equal' ? 'tukey-kramer' : 'games-howell'),
       reference: 'many-means',
     })
   },

@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { type Contrast, noInterval, notEstimable, type Quantity } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { type NumberColumn, requireFinite, requireLevel, requireSameLength } from '../numeric/columns.js'
@@ -79,7 +80,7 @@ export const meanDifference = checked(
     const { error, degreesOfFreedom } = differenceError(group, against, variances)
     const n = group.n + against.n
     return contrastOf(group.mean - against.mean, error, degreesOfFreedom, level, {
-      method: variances === 'equal' ? 'Student t, common variance' : 'Welch t',
+      method: variances === 'equal' ? methodOf('student-t', 'common-variance') : methodOf('welch-t'),
       n,
       comparator: { group: comparator.group, against: comparator.against },
     })
@@ -108,7 +109,7 @@ export const pairedMeanDifference = checked(
       Float64Array.from(first, (value, i) => value - second[i]!),
     )
     return contrastOf(mean, standardDeviation / Math.sqrt(n), n - 1, level, {
-      method: 'paired t',
+      method: methodOf('paired-t'),
       n,
       comparator: { group: comparator.group, against: comparator.against },
     })
@@ -142,7 +143,7 @@ function contrastOf(
   error: number,
   degreesOfFreedom: number,
   level: number,
-  names: { readonly method: string; readonly n: number; readonly comparator: ContrastNames },
+  names: { readonly method: MethodName; readonly n: number; readonly comparator: ContrastNames },
 ): MeanContrast {
   const common = {
     level,

@@ -1,4 +1,5 @@
 import { notEstimable, type PlainReason, type Quantity, type TestResult } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { type CodeColumn, codesOf } from '../kernel/codes.js'
@@ -65,7 +66,7 @@ export const rankSumTest = checked(
       statistic: empty ? notEstimable(reason) : u,
       superiority: empty ? notEstimable(reason) : u / (m * n),
       hasTies: tieSum > 0,
-      method: 'Mann–Whitney',
+      method: methodOf('mann-whitney'),
       n: all,
       events: all,
       clusters: all,
@@ -109,7 +110,7 @@ export const signedRankTest = checked(
       ),
       statistic: n === 0 ? notEstimable(reason) : v,
       hasTies: tieSum > 0,
-      method: 'Wilcoxon signed rank',
+      method: methodOf('wilcoxon-signed-rank'),
       n,
       events: n,
       clusters: n,
@@ -154,7 +155,7 @@ export const manyRankSumsTest = checked(
       statistic: testable ? statistic : none,
       degreesOfFreedom: levels.length < 2 ? none : degreesOfFreedom,
       pValue: testable ? chiSquareUpperTail(statistic, degreesOfFreedom) : none,
-      method: 'Kruskal–Wallis',
+      method: methodOf('kruskal-wallis'),
       n,
       events: n,
       clusters: n,

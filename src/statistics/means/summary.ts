@@ -1,6 +1,7 @@
 import { maxSorted, medianSorted, minSorted } from 'simple-statistics'
 import type { Quantity } from '../../core/estimate.js'
 import { notEstimable } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { checked } from '../kernel/checked.js'
 import { compensatedSum, type NumberColumn, requireFinite } from '../numeric/columns.js'
 
@@ -24,7 +25,7 @@ export interface ColumnSummary {
   readonly maximum: Quantity
   /** Correlation of each value with the next, in the order of the rows, by the common divisor n. */
   readonly autocorrelation: Quantity
-  readonly method: string
+  readonly method: MethodName
   readonly reference: string
 }
 
@@ -56,7 +57,7 @@ export const summariseColumn = checked('summariseColumn', (values: NumberColumn)
     upperQuartile: has(() => quantileOfSorted(sorted, 0.75)),
     maximum: has(() => maxSorted(list)),
     autocorrelation: autocorrelationOf(values),
-    method: 'corrected two-pass mean and standard deviation, continuous quantiles',
+    method: methodOf('corrected-two-pass-mean-and-standard-deviation', 'continuous-quantiles'),
     reference: 'summary-statistics',
   })
 })

@@ -1,4 +1,5 @@
 import { type Contrast, noInterval, notEstimable, type Quantity } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { requireLevel } from '../numeric/columns.js'
@@ -40,7 +41,7 @@ export const varianceRatio = checked(
     const n = group.n + against.n
     const names = {
       level,
-      method: 'F',
+      method: methodOf('f'),
       n,
       events: n,
       clusters: n,

@@ -1,4 +1,5 @@
 import { type Interval, noInterval, type Warning, warning } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { checked } from '../kernel/checked.js'
 import { type NumberColumn, requireLevel, requireNonNegative, requireSameLength } from '../numeric/columns.js'
 import { normalQuantile, studentTQuantile } from '../numeric/distributions.js'
@@ -112,12 +113,12 @@ export const metaAnalysis = checked(
     return Object.freeze({
       common: pooledEffect(commonMean, commonSpread, {
         ...fields,
-        method: 'common effect, inverse variance, normal interval',
+        method: methodOf('common-effect', 'inverse-variance', 'normal-interval'),
         reference: 'meta-analysis',
       }),
       random: pooledEffect(randomMean, randomSpread.spread, {
         ...fields,
-        method: `random effects (${estimator}), ${randomSpread.method}`,
+        method: methodOf(`random-effects-${estimator}`, ...randomSpread.method),
         reference: interval === 'normal' ? 'meta-analysis' : 'hartung-knapp',
       }),
       predictionInterval: predictionOf(
@@ -166,19 +167,19 @@ function randomSpreadOf(
   mean: number,
   parts: RandomParts,
   k: number,
-): { readonly spread: Spread; readonly method: string } {
+): { readonly spread: Spread; readonly method: MethodName } {
   const { wald, hartungKnapp, commonSpread, interval, level } = parts
   if (interval === 'normal' || k === 1) {
-    return { spread: normalSpread(mean, wald, level), method: 'normal interval' }
+    return { spread: normalSpread(mean, wald, level), method: methodOf('normal-interval') }
   }
   const plain = studentSpread(mean, hartungKnapp, k - 1, level)
-  if (interval === 'hartung-knapp') return { spread: plain, method: 'Hartung–Knapp interval' }
+  if (interval === 'hartung-knapp') return { spread: plain, method: methodOf('hartung-knapp-interval') }
   if (plain.halfWidth >= commonSpread.halfWidth) {
-    return { spread: plain, method: 'Hartung–Knapp interval, never narrower than common-effect' }
+    return { spread: plain, method: methodOf('hartung-knapp-interval', 'never-narrower-than-common-effect') }
   }
   return {
     spread: normalSpread(mean, commonSpread.standardError, level),
-    method: 'Hartung–Knapp interval, widened to the common-effect one',
+    method: methodOf('hartung-knapp-interval', 'widened-to-the-common-effect-one'),
   }
 }
 

@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { type Interval, notEstimable, type Quantity, type Warning, warning } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { checked } from '../kernel/checked.js'
 import { type NumberColumn, requireFinite, requireLevel, requireSameLength } from '../numeric/columns.js'
 import { chiSquareUpperTail, fUpperTail } from '../numeric/distributions.js'
@@ -44,7 +45,7 @@ export interface MetaRegression {
   readonly residual: { readonly q: number; readonly degreesOfFreedom: number; readonly pValue: number }
   /** Share of the variance between studies that the moderators explain, at least 0. */
   readonly explainedShare: Quantity
-  readonly method: string
+  readonly method: MethodName
   readonly warnings: readonly Warning[]
   readonly reference: string
 }
@@ -85,7 +86,7 @@ export const metaRegression = checked(
     const inflation =
       interval === 'normal' ? 1 : interval === 'hartung-knapp' ? residualScale : Math.max(1, residualScale)
     const warnings = warningsOf(k, p)
-    const method = `random-effects meta-regression (${estimator}), ${interval} interval`
+    const method = methodOf(`random-effects-meta-regression-${estimator}`, `${interval}-interval`)
     const fields = {
       level,
       method,

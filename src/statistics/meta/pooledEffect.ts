@@ -7,6 +7,7 @@ import {
   type Quantity,
   type Warning,
 } from '../../core/estimate.js'
+import type { MethodName } from '../../core/method.js'
 import {
   normalQuantile,
   normalUpperTail,
@@ -76,7 +77,7 @@ export function pooledEffect(
   spread: Spread,
   fields: {
     readonly level: number
-    readonly method: string
+    readonly method: MethodName
     readonly scale: string
     readonly studies: number
     readonly sizes: StudySizes
@@ -107,7 +108,7 @@ export function noPooledEffect(
   reason: PlainReason,
   fields: {
     readonly level: number
-    readonly method: string
+    readonly method: MethodName
     readonly studies: number
     readonly sizes: StudySizes
     readonly warnings: readonly Warning[]

@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { notEstimable, type PlainReason, type Quantity, type Warning, warning } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { checked } from '../kernel/checked.js'
 import { type NumberColumn, requireLevel, requireNonNegative, requireSameLength } from '../numeric/columns.js'
 import { chiSquareUpperTail } from '../numeric/distributions.js'
@@ -58,7 +59,7 @@ export const mantelHaenszelMetaAnalysis = checked(
     const studies = readCounts(counts)
     const fields = {
       level,
-      method: `Mantel–Haenszel, ${measure}`,
+      method: methodOf('mantel-haenszel', measure),
       scale: measure,
       studies: studies.length,
       sizes: sizesOf(studies),
@@ -104,7 +105,7 @@ export const petoMetaAnalysis = checked(
     }
     const fields = {
       level,
-      method: 'Peto one-step log odds ratio',
+      method: methodOf('peto-one-step-log-odds-ratio'),
       scale: 'log-odds-ratio',
       studies: studies.length,
       sizes: sizesOf(studies),

@@ -6,6 +6,7 @@ import {
   type Warning,
   warning,
 } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { checked } from '../kernel/checked.js'
 import { type NumberColumn, requireLevel } from '../numeric/columns.js'
 import { studentTQuantile } from '../numeric/distributions.js'
@@ -90,7 +91,7 @@ export const metaAnalysisOfProportions = checked(
       const studies = Array.from(totals, (n, i) => binomialStudy(events[i]!, n))
       const start = Math.log(sums.events / (sums.size - sums.events))
       return randomIntercept(studies, start, sums, options, {
-        method: 'logistic model with a random intercept',
+        method: methodOf('logistic-model-with-a-random-intercept'),
         scale: 'logit',
         reference: 'meta-proportions',
         back: (value) => 1 / (1 + Math.exp(-value)),
@@ -104,7 +105,7 @@ export const metaAnalysisOfProportions = checked(
       variances,
       { ...options, n: totals, events },
       {
-        method: `inverse variance on the ${method} scale`,
+        method: methodOf(`inverse-variance-on-the-${method}-scale`),
         scale: method,
         reference: 'meta-proportions',
         back: (value) => back(value, harmonic),
@@ -142,7 +143,7 @@ export const metaAnalysisOfRates = checked(
     if (method === 'random-intercept') {
       const studies = Array.from(time, (t, i) => poissonStudy(events[i]!, t))
       return randomIntercept(studies, Math.log(sums.events / sums.size), sums, options, {
-        method: 'Poisson model with a random intercept',
+        method: methodOf('poisson-model-with-a-random-intercept'),
         scale: 'log rate',
         reference: 'meta-proportions',
         back: Math.exp,
@@ -156,7 +157,7 @@ export const metaAnalysisOfRates = checked(
       variances,
       { ...options, events },
       {
-        method: `inverse variance on the ${method} scale`,
+        method: methodOf(`inverse-variance-on-the-${method}-scale`),
         scale: method,
         reference: 'meta-proportions',
         back: (value) => back(value, harmonic),
@@ -167,7 +168,7 @@ export const metaAnalysisOfRates = checked(
 )
 
 interface Reading {
-  readonly method: string
+  readonly method: MethodName
   readonly scale: string
   readonly reference: string
   readonly back: (value: number) => number
@@ -225,7 +226,7 @@ function randomIntercept(
       ? noInterval('fewer-than-three-studies')
       : around(fit.intercept, studentTQuantile((1 + sums.level) / 2, sums.studies - 2) * spread)
   return Object.freeze({
-    pooled: readBack(onScale, reading, warnings),
+    pooled: readBack(onScale, reading, reading.method, warnings),
     onScale,
     tauSquared: fit.tauSquared,
     predictionInterval: intervalBack(prediction, reading.back),
@@ -244,7 +245,12 @@ function inverseVariance(
   const analysis = metaAnalysis(effects, variances, { ...pooling, scale: reading.scale })
   const warnings = [...analysis.warnings, ...(reading.warnings ?? [])]
   return Object.freeze({
-    pooled: readBack(analysis.random, reading, warnings),
+    pooled: readBack(
+      analysis.random,
+      reading,
+      methodOf(...reading.method, ...analysis.random.method),
+      warnings,
+    ),
     onScale: analysis.random,
     tauSquared: analysis.heterogeneity.tauSquared,
     predictionInterval: intervalBack(analysis.predictionInterval, reading.back),
@@ -254,16 +260,18 @@ function inverseVariance(
   })
 }
 
-function readBack(onScale: PooledEffect, reading: Reading, warnings: readonly Warning[]): Estimate {
+function readBack(
+  onScale: PooledEffect,
+  reading: Reading,
+  method: MethodName,
+  warnings: readonly Warning[],
+): Estimate {
   const { n, events, clusters, level } = onScale
   return Object.freeze({
     estimate: quantityBack(onScale.estimate, reading.back),
     interval: intervalBack(onScale.interval, reading.back),
     level,
-    method: `${reading.method}, ${onScale.method}`.replace(
-      `${reading.method}, ${reading.method}`,
-      reading.method,
-    ),
+    method,
     ...(onScale.standardError === undefined ? {} : { standardError: onScale.standardError }),
     n,
     events,

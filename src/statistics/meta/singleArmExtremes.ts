@@ -6,6 +6,7 @@ import {
   type Quantity,
   warning,
 } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { betaQuantile, betaUpperQuantile, chiSquareUpperQuantile } from '../numeric/distributions.js'
 import type { MetaAnalysis } from './inverseVariance.js'
 import type { PooledEffect } from './pooledEffect.js'
@@ -56,7 +57,7 @@ export function allOrNothing(sums: SingleArmSums): SingleArmMetaAnalysis {
       estimate: absent,
       interval: noInterval(reason),
       level: sums.level,
-      method: 'logistic model with a random intercept',
+      method: methodOf('logistic-model-with-a-random-intercept'),
       n: sums.n,
       events: sums.events,
       clusters: sums.n,
@@ -88,7 +89,7 @@ function extreme(
       estimate,
       interval: Object.freeze(interval),
       level: sums.level,
-      method: 'exact limits of all studies together',
+      method: methodOf('exact-limits-of-all-studies-together'),
       n: sums.n,
       events: sums.events,
       clusters: sums.n,

@@ -7,6 +7,7 @@ import {
   type Warning,
   warning,
 } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { checked } from '../kernel/checked.js'
 import { type NumberColumn, requireLevel } from '../numeric/columns.js'
 import { studentTQuantile, studentTUpperTail } from '../numeric/distributions.js'
@@ -50,7 +51,7 @@ export const smallStudyTest = checked(
     const { k } = base
     const warnings: Warning[] = k < 10 ? [warning('few-studies-for-test', { studies: k })] : []
     const fields = {
-      method: 'regression of effect on standard error (Egger)',
+      method: methodOf('regression-of-effect-on-standard-error-egger'),
       n: k,
       events: 0,
       clusters: k,

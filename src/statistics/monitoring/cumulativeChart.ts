@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { notReached, type Quantity } from '../../core/estimate.js'
+import { type MethodName, methodOf, term } from '../../core/method.js'
 import { checked } from '../kernel/checked.js'
 import { type NumberColumn, requireFinite, requireSameLength, requireZeroOne } from '../numeric/columns.js'
 
@@ -37,7 +38,7 @@ export interface CumulativeChart {
   readonly n: number
   readonly events: number
   readonly expectedEvents: number
-  readonly method: string
+  readonly method: MethodName
   readonly reference: string
 }
 
@@ -101,7 +102,10 @@ export const riskAdjustedChart = checked(
       n,
       events: observed,
       expectedEvents,
-      method: `risk-adjusted cumulative log-likelihood ratio, odds ratio ${toDetect} against ${acceptable}`,
+      method: methodOf(
+        'risk-adjusted-cumulative-log-likelihood-ratio',
+        term('odds-ratio-against', { toDetect, acceptable }),
+      ),
       reference: 'cumulative-chart',
     })
   },

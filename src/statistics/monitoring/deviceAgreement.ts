@@ -2,12 +2,12 @@ import { NumericalError } from '../../core/errors.js'
 import {
   type Estimate,
   type Interval,
-  type MethodName,
   notEstimable,
   type Quantity,
   type Warning,
   warning,
 } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { checked } from '../kernel/checked.js'
 import type { CodeColumn } from '../kernel/codes.js'
 import { type NumberColumn, requireFinite, requireLevel, requireSameLength } from '../numeric/columns.js'
@@ -95,7 +95,7 @@ export const deviceAgreement = checked(
     const inward = Math.hypot(halfWidth, reach * (parts.deviation - deviation.lower))
     const lower = parts.bias - reach * parts.deviation
     const upper = parts.bias + reach * parts.deviation
-    const estimate = (value: Quantity, interval: Interval, method: string): Estimate =>
+    const estimate = (value: Quantity, interval: Interval, method: MethodName): Estimate =>
       Object.freeze({ estimate: value, interval: Object.freeze(interval), method, ...shape })
     const share =
       tolerance === undefined ? undefined : shareWithin(differences, tolerance, parts.effectiveSize, level)
@@ -104,7 +104,7 @@ export const deviceAgreement = checked(
         ...estimate(
           parts.bias,
           { lower: parts.bias - halfWidth, upper: parts.bias + halfWidth },
-          'mean difference, t',
+          methodOf('mean-difference', 't'),
         ),
         standardError: Object.freeze({ value: parts.standardError, scale: 'difference' }),
       }),
@@ -119,8 +119,8 @@ export const deviceAgreement = checked(
   },
 )
 
-const limitMethod: MethodName = 'limit of agreement (Zou)'
-const shareMethod: MethodName = 'share within tolerance, Wilson'
+const limitMethod: MethodName = methodOf('limit-of-agreement-zou')
+const shareMethod: MethodName = methodOf('share-within-tolerance', 'wilson')
 
 function deviationLimits(parts: Components, level: number): { lower: number; upper: number } {
   const tail = (1 - level) / 2
@@ -165,13 +165,13 @@ function proportionalBias(
   means: Float64Array,
   cluster: CodeColumn | undefined,
   t: number,
-  estimate: (value: Quantity, interval: Interval, method: string) => Estimate,
+  estimate: (value: Quantity, interval: Interval, method: MethodName) => Estimate,
 ): Estimate {
   const n = means.length
   const centre = means.reduce((a, b) => a + b, 0) / n
   const bias = differences.reduce((a, b) => a + b, 0) / n
   const spread = means.reduce((sum, mean) => sum + (mean - centre) ** 2, 0)
-  const method: MethodName = 'regression of difference on mean, robust'
+  const method: MethodName = methodOf('regression-of-difference-on-mean', 'robust')
   if (!(spread > 0)) {
     const none = notEstimable('means-equal')
     return estimate(none, { lower: none, upper: none }, method)

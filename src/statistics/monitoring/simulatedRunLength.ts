@@ -1,6 +1,7 @@
 import { mean, sampleStandardDeviation } from 'simple-statistics'
 import { NumericalError } from '../../core/errors.js'
 import { type Warning, warning } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { randomStream } from '../../core/random.js'
 import { checked } from '../kernel/checked.js'
 import type { NumberColumn } from '../numeric/columns.js'
@@ -32,7 +33,7 @@ export interface SimulatedRunLength {
   readonly stopped: number
   readonly replicates: number
   readonly seed: number
-  readonly method: string
+  readonly method: MethodName
   readonly warnings: readonly Warning[]
   readonly reference: string
 }
@@ -173,7 +174,7 @@ function summary(records: Records, limit: number, options: RunLengthOptions): Si
     stopped,
     replicates: lengths.length,
     seed: options.seed ?? 1,
-    method: 'simulation, risks drawn from those given',
+    method: methodOf('simulation', 'risks-drawn-from-those-given'),
     warnings: Object.freeze(warnings),
     reference: 'cumulative-chart',
   })

@@ -1,4 +1,5 @@
 import { NumericalError } from '../../core/errors.js'
+import { methodOf } from '../../core/method.js'
 import { checked } from '../kernel/checked.js'
 import { type Planned, requireAbove, roundedUp } from './planningOptions.js'
 
@@ -49,7 +50,7 @@ export const plannedDesignEffect = checked(
     return Object.freeze({
       equal: 1 + (meanClusterSize - 1) * intraclassCorrelation,
       unequal: 1 + (spread * meanClusterSize - 1) * intraclassCorrelation,
-      method: 'design effect of cluster size and intraclass correlation',
+      method: methodOf('design-effect-of-cluster-size-and-intraclass-correlation'),
       warnings: Object.freeze([]),
       reference,
     })
@@ -79,7 +80,7 @@ export const inflatedSize = checked(
     return Object.freeze({
       size: inflated,
       sizeRoundedUp: roundedUp(inflated),
-      method: 'inflated by design effect and losses',
+      method: methodOf('inflated-by-design-effect-and-losses'),
       warnings: Object.freeze([]),
       reference,
     })

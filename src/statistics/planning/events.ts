@@ -1,3 +1,4 @@
+import { methodOf } from '../../core/method.js'
 import { checked } from '../kernel/checked.js'
 import {
   type ComparisonOptions,
@@ -60,7 +61,7 @@ export const eventsForLogRank = checked(
     return Object.freeze({
       events,
       eventsRoundedUp: roundedUp(events),
-      method: 'Schoenfeld, log-rank test',
+      method: methodOf('schoenfeld', 'log-rank-test'),
       warnings: Object.freeze([]),
       reference,
     })
@@ -86,7 +87,7 @@ export const detectableHazardRatio = checked(
     return Object.freeze({
       above: Math.exp(distance),
       below: Math.exp(-distance),
-      method: 'Schoenfeld, log-rank test',
+      method: methodOf('schoenfeld', 'log-rank-test'),
       warnings: Object.freeze([]),
       reference,
     })

@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import type { Warning } from '../../core/estimate.js'
+import type { MethodName } from '../../core/method.js'
 import { normalUpperQuantile } from '../numeric/distributions.js'
 
 /** What every comparison is planned with. */
@@ -12,7 +13,7 @@ export interface ComparisonOptions {
 
 /** Fields that every planned size carries. */
 export interface Planned {
-  readonly method: string
+  readonly method: MethodName
   readonly warnings: readonly Warning[]
   /** Key of the page in docs/methods. */
   readonly reference: string

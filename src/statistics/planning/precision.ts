@@ -1,4 +1,5 @@
 import { NumericalError } from '../../core/errors.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { checked } from '../kernel/checked.js'
 import { requireLevel } from '../numeric/columns.js'
 import { chiSquareQuantile, chiSquareUpperQuantile, normalQuantile } from '../numeric/distributions.js'
@@ -44,7 +45,7 @@ export const sizeForProportionWidth = checked(
     while (excess(upper) > 0) upper *= 2
     // Near no units at all the interval is as wide as can be: 1.
     const size = brentRoot(excess, 1e-12, upper)
-    return answer(size, { level, method: 'width of Wilson’s interval' })
+    return answer(size, { level, method: methodOf('width-of-wilson-s-interval') })
   },
 )
 
@@ -74,7 +75,7 @@ export const eventsForRatePrecision = checked(
       if (spans(middle) > ratio) lower = middle
       else upper = middle
     }
-    return answer(upper, { level, method: 'exact Poisson limits' })
+    return answer(upper, { level, method: methodOf('exact-poisson-limits') })
   },
 )
 
@@ -99,7 +100,7 @@ export const eventsForHazardRatioPrecision = checked(
     requireShare('allocation', allocation)
     const z = normalQuantile((1 + level) / 2)
     const size = ((2 * z) / Math.log(ratio)) ** 2 / (allocation * (1 - allocation))
-    return answer(size, { level, method: 'width of the interval of a log hazard ratio' })
+    return answer(size, { level, method: methodOf('width-of-the-interval-of-a-log-hazard-ratio') })
   },
 )
 
@@ -132,7 +133,7 @@ export const sizeForDifferenceWidth = checked(
     const spread = first * (1 - first) + (second * (1 - second)) / ratio
     return answer((4 * z * z * spread) / width ** 2, {
       level,
-      method: 'width of the interval of a risk difference',
+      method: methodOf('width-of-the-interval-of-a-risk-difference'),
     })
   },
 )
@@ -144,7 +145,7 @@ function wilsonWidth(proportion: number, n: number, z: number): number {
 
 function answer(
   size: number,
-  { level, method }: { readonly level: number; readonly method: string },
+  { level, method }: { readonly level: number; readonly method: MethodName },
 ): PlannedPrecision {
   return Object.freeze({
     size,

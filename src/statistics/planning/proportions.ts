@@ -1,3 +1,4 @@
+import { methodOf } from '../../core/method.js'
 import { checked } from '../kernel/checked.js'
 import { brentRoot } from '../numeric/roots.js'
 import {
@@ -69,7 +70,7 @@ export const sizesForTwoProportions = checked(
       firstWithContinuityRoundedUp: roundedUp(corrected),
       secondWithContinuityRoundedUp: roundedUp(corrected * ratio),
       firstUnpooled: (sum ** 2 * spread) / difference ** 2,
-      method: 'two proportions, pooled variance (Fleiss)',
+      method: methodOf('two-proportions', 'pooled-variance-fleiss'),
       warnings: Object.freeze([]),
       reference,
     })
@@ -103,7 +104,7 @@ export const detectableProportion = checked(
     return Object.freeze({
       above: towards(1),
       below: towards(0),
-      method: 'two proportions, pooled variance (Fleiss)',
+      method: methodOf('two-proportions', 'pooled-variance-fleiss'),
       warnings: Object.freeze([]),
       reference,
     })

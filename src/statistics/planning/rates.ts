@@ -1,3 +1,4 @@
+import { methodOf } from '../../core/method.js'
 import { checked } from '../kernel/checked.js'
 import {
   type ComparisonOptions,
@@ -47,7 +48,7 @@ export const timeForTwoRates = checked(
       timeForDifference: (sum ** 2 * (first + second / ratio)) / (first - second) ** 2,
       timeForLogRatio,
       eventsForLogRatio: timeForLogRatio * (first + ratio * second),
-      method: 'two Poisson rates, Wald test',
+      method: methodOf('two-poisson-rates', 'wald-test'),
       warnings: Object.freeze([]),
       reference: 'planning-rates',
     })

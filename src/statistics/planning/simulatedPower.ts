@@ -1,6 +1,7 @@
 import { daysPerYear } from '../../core/calendar.js'
 import { NumericalError } from '../../core/errors.js'
 import { type Interval, type Warning, warning } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { type RandomStream, randomStream } from '../../core/random.js'
 import { checked } from '../kernel/checked.js'
 import { normalUpperQuantile, studentTQuantile } from '../numeric/distributions.js'
@@ -61,7 +62,7 @@ export interface SimulatedPower {
   readonly meanUnits: number
   readonly meanEvents: number
   readonly seed: number
-  readonly method: string
+  readonly method: MethodName
   readonly warnings: readonly Warning[]
   readonly reference: string
 }
@@ -114,7 +115,7 @@ export const simulatedPower = checked(
       meanUnits: units / replicates,
       meanEvents: events / replicates,
       seed,
-      method: 'simulation, log-rank test with patient-robust variance',
+      method: methodOf('simulation', 'log-rank-test-with-patient-robust-variance'),
       warnings: Object.freeze(untestableWarning(untestable, replicates)),
       reference: 'power-by-simulation',
     })

@@ -1,3 +1,4 @@
+import { methodOf } from '../../core/method.js'
 import { checked } from '../kernel/checked.js'
 import { requireLevel } from '../numeric/columns.js'
 import { type Planned, requireShare, roundedUp } from './planningOptions.js'
@@ -33,7 +34,7 @@ export const sizeForZeroEvents = checked(
       exactRoundedUp: roundedUp(exact),
       ruleOfThree: 3 / risk,
       level,
-      method: 'exact one-sided binomial limit with no events',
+      method: methodOf('exact-one-sided-binomial-limit-with-no-events'),
       warnings: Object.freeze([]),
       reference: 'planning-precision',
     })

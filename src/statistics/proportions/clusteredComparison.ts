@@ -8,6 +8,7 @@ import {
   type Warning,
   warning,
 } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { agreementOfCounts, anyClusterRepeats, type ClusterCounts, total } from '../kernel/clustering.js'
@@ -101,8 +102,8 @@ export const clusteredRiskRatio = checked(
 /** What differs between a difference and a ratio. */
 interface ContrastKind {
   readonly scale: string
-  readonly robustMethod: string
-  readonly fallbackMethod: string
+  readonly robustMethod: MethodName
+  readonly fallbackMethod: MethodName
   readonly estimate: (p1: number, p2: number) => Quantity
   /** Standard error from the clusters' influence on each proportion. */
   readonly standardError: (
@@ -118,8 +119,8 @@ interface ContrastKind {
 
 const differenceKind: ContrastKind = {
   scale: 'risk difference',
-  robustMethod: 'difference, cluster-robust variance',
-  fallbackMethod: 'Newcombe hybrid of cluster-aware limits',
+  robustMethod: methodOf('difference', 'cluster-robust-variance'),
+  fallbackMethod: methodOf('newcombe-hybrid-of-cluster-aware-limits'),
   estimate: (p1, p2) => p1 - p2,
   standardError: (_p1, influence1, _p2, influence2) =>
     Math.sqrt(influence1.reduce((sum, u, i) => sum + (u - influence2[i]!) ** 2, 0)),
@@ -130,8 +131,8 @@ const differenceKind: ContrastKind = {
 
 const ratioKind: ContrastKind = {
   scale: 'log risk ratio',
-  robustMethod: 'log ratio, cluster-robust variance',
-  fallbackMethod: 'Koopman score on effective sample sizes',
+  robustMethod: methodOf('log-ratio', 'cluster-robust-variance'),
+  fallbackMethod: methodOf('koopman-score-on-effective-sample-sizes'),
   estimate: (p1, p2) => quantityOf(p1 / p2, 'no-event-in-either-group'),
   standardError: (p1, influence1, p2, influence2) =>
     Math.sqrt(influence1.reduce((sum, u, i) => sum + (u / p1 - influence2[i]! / p2) ** 2, 0)),
@@ -175,7 +176,7 @@ function contrastOf(
 
 interface LimitsAnswer {
   readonly interval: Interval
-  readonly method: string
+  readonly method: MethodName
   readonly standardError?: { readonly value: number; readonly scale: string }
   readonly warnings: readonly Warning[]
 }
@@ -190,7 +191,7 @@ function clusteredLimits(
   const { clusters } = groups
   if (present(groups.group) < 2 || present(groups.against) < 2) {
     const code = 'group-of-one-cluster'
-    return { interval: noInterval(code), method: 'none', warnings: [warning(code)] }
+    return { interval: noInterval(code), method: methodOf('none'), warnings: [warning(code)] }
   }
   const few = clusters < fewClusters
   const fewWarnings = few ? [fewClustersWarning(clusters)] : []
@@ -201,7 +202,7 @@ function clusteredLimits(
     const [lower, upper] = kind.robust(p1, p2, critical * value)
     return {
       interval: { lower, upper },
-      method: few ? `${kind.robustMethod}, t reference` : kind.robustMethod,
+      method: few ? methodOf(...kind.robustMethod, 't-reference') : kind.robustMethod,
       standardError: { value, scale: kind.scale },
       warnings: fewWarnings,
     }

@@ -2,13 +2,13 @@ import {
   type Estimate,
   type Interval,
   isNumber,
-  type MethodName,
   noInterval,
   notEstimable,
   type Quantity,
   type Warning,
   warning,
 } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import {
@@ -51,7 +51,7 @@ export interface EffectiveGroup {
   readonly repeats: boolean
   readonly standardError: number | undefined
   readonly limits: Limits | undefined
-  readonly method: string
+  readonly method: MethodName
   readonly warnings: readonly Warning[]
 }
 
@@ -93,7 +93,7 @@ export const clusteredProportion = checked(
         estimate: none,
         designEffect: none,
         interval: noInterval(none),
-        method: 'none',
+        method: methodOf('none'),
         effectiveSampleSize: none,
         naive: noInterval(none),
         warnings: [],
@@ -128,17 +128,17 @@ export function effectiveGroup(
   const repeats = anyClusterRepeats(counts.sizes)
   const common = { p, repeats, critical: normalCritical(level), standardError: undefined, warnings: [] }
   if (repeats && clusters === 1) {
-    return { ...common, size: 1, limits: undefined, method: 'none', warnings: [oneCluster()] }
+    return { ...common, size: 1, limits: undefined, method: methodOf('none'), warnings: [oneCluster()] }
   }
   if (events === 0 || events === n) {
     const limits = exactLimits(events === 0 ? 0 : clusters, clusters, level)
-    const method: MethodName = repeats ? 'Clopper–Pearson exact, clusters as n' : 'Clopper–Pearson exact'
+    const method = methodOf('clopper-pearson-exact', ...(repeats ? methodOf('clusters-as-n') : []))
     return { ...common, size: clusters, limits, method, warnings: [noVariation(events, n, clusters)] }
   }
   if (!repeats) {
     const limits = wilsonLimits(p, n, common.critical)
     const standardError = Math.sqrt((p * (1 - p)) / n)
-    return { ...common, size: n, limits, standardError, method: 'Wilson score' }
+    return { ...common, size: n, limits, standardError, method: methodOf('wilson-score') }
   }
   const { designEffect, standardError } = agreement
   const size = n / (isNumber(designEffect) ? Math.max(1, designEffect) : 1)
@@ -149,7 +149,7 @@ export function effectiveGroup(
     size,
     critical,
     limits: wilsonLimits(p, size, critical),
-    method: `Wilson score on the effective sample size${few ? ', t reference' : ''}`,
+    method: methodOf('wilson-score-on-the-effective-sample-size', ...(few ? methodOf('t-reference') : [])),
     standardError: isNumber(standardError) ? standardError : undefined,
     warnings: few ? [fewClustersWarning(clusters)] : [],
   }

@@ -1,12 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
-import {
-  type MethodName,
-  notEstimable,
-  type Quantity,
-  type TestResult,
-  type Warning,
-  warning,
-} from '../../core/estimate.js'
+import { notEstimable, type Quantity, type TestResult, type Warning, warning } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { requireCount } from '../numeric/counts.js'
@@ -23,10 +17,10 @@ export interface ContingencyOptions {
 }
 
 const methodNames: Readonly<Record<ContingencyStatistic, MethodName>> = {
-  pearson: 'Pearson chi-square',
-  yates: 'chi-square with Yates’s correction',
-  'n-minus-1': 'chi-square times (N − 1)/N',
-  'likelihood-ratio': 'likelihood-ratio chi-square (G)',
+  pearson: methodOf('pearson-chi-square'),
+  yates: methodOf('chi-square-with-yates-s-correction'),
+  'n-minus-1': methodOf('chi-square-times-n-1-n'),
+  'likelihood-ratio': methodOf('likelihood-ratio-chi-square-g'),
 }
 
 /**

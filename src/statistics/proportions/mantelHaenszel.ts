@@ -1,4 +1,5 @@
 import { type Contrast, noInterval, notEstimable, type Quantity, quantityOf } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { requireLevel } from '../numeric/columns.js'
@@ -73,7 +74,7 @@ export const pooledOddsRatio = checked(
       sums.pr / (2 * sums.r * sums.r) + sums.cross / (2 * sums.r * sums.s) + sums.qs / (2 * sums.s * sums.s)
     return pooledRatio(cells, sums.r / sums.s, variance, options, {
       scale: 'log odds ratio',
-      method: 'Mantel–Haenszel, Robins–Breslow–Greenland variance',
+      method: methodOf('mantel-haenszel', 'robins-breslow-greenland-variance'),
       reference: 'mantel-haenszel',
     })
   },
@@ -103,7 +104,7 @@ export const pooledRiskRatio = checked(
     }
     return pooledRatio(cells, r / s, spread / (r * s), options, {
       scale: 'log risk ratio',
-      method: 'Mantel–Haenszel, Greenland–Robins variance',
+      method: methodOf('mantel-haenszel', 'greenland-robins-variance'),
       reference: 'mantel-haenszel',
     })
   },
@@ -156,7 +157,7 @@ export const pooledRiskDifference = checked(
         ? noInterval('no-stratum-of-both-groups')
         : { lower: difference - half, upper: difference + half },
       ...(missing ? {} : { standardError: { value, scale: 'risk difference' } }),
-      method: `Mantel–Haenszel, ${variance === 'sato' ? 'Sato' : 'Greenland–Robins'} variance`,
+      method: methodOf('mantel-haenszel', `${variance}-variance`),
       reference: 'mantel-haenszel',
     })
   },
@@ -195,7 +196,7 @@ export const pooledRateRatio = checked(
     }
     return pooledRatio(counted, r / s, spread / (r * s), options, {
       scale: 'log rate ratio',
-      method: 'Mantel–Haenszel, Greenland–Robins variance',
+      method: methodOf('mantel-haenszel', 'greenland-robins-variance'),
       reference: 'mantel-haenszel',
     })
   },
@@ -206,7 +207,7 @@ function pooledRatio(
   ratio: number,
   variance: number,
   options: PooledOptions,
-  { scale, ...names }: { readonly scale: string; readonly method: string; readonly reference: string },
+  { scale, ...names }: { readonly scale: string; readonly method: MethodName; readonly reference: string },
 ): Contrast {
   const { level = 0.95 } = options
   requireLevel(level)

@@ -1,13 +1,13 @@
 import {
   type Contrast,
   type Interval,
-  type MethodName,
   noInterval,
   notEstimable,
   type Quantity,
   quantityOf,
   type TestResult,
 } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { increasingRoot } from '../numeric/bracket.js'
@@ -26,11 +26,11 @@ import { type ContrastOptions, type EventCount, unnamedGroups } from './twoPropo
 export type OddsRatioMethod = 'woolf' | 'half-added' | 'exact' | 'mid-p' | 'median-unbiased'
 
 const methodNames: Readonly<Record<OddsRatioMethod, MethodName>> = {
-  woolf: 'sample odds ratio, Woolf',
-  'half-added': 'half added to each cell (Haldane–Anscombe), Woolf',
-  exact: 'conditional maximum likelihood, exact',
-  'mid-p': 'conditional maximum likelihood, mid-P exact',
-  'median-unbiased': 'median-unbiased, mid-P exact',
+  woolf: methodOf('sample-odds-ratio', 'woolf'),
+  'half-added': methodOf('half-added-to-each-cell-haldane-anscombe', 'woolf'),
+  exact: methodOf('conditional-maximum-likelihood', 'exact'),
+  'mid-p': methodOf('conditional-maximum-likelihood', 'mid-p-exact'),
+  'median-unbiased': methodOf('median-unbiased', 'mid-p-exact'),
 }
 
 const noInformation = 'all-or-none-had-event'
@@ -206,7 +206,7 @@ export const fisherTest = checked('fisherTest', (group: EventCount, against: Eve
     pGreater,
     pDoubled: Math.min(1, 2 * Math.min(pLess, pGreater)),
     midPDoubled: Math.min(1, 2 * (Math.exp(Math.min(fewer, more)) + one / 2)),
-    method: 'Fisher exact, tables no more probable',
+    method: methodOf('fisher-exact', 'tables-no-more-probable'),
     n,
     events: table.total,
     clusters: n,

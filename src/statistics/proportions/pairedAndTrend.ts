@@ -5,6 +5,7 @@ import {
   quantityOf,
   type TestResult,
 } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { requireFinite, requireLevel, requireSameLength } from '../numeric/columns.js'
@@ -75,7 +76,7 @@ export const trendTest = checked(
       overallStatistic: quantity(overall),
       departureStatistic: quantity(departure),
       departureDegreesOfFreedom: kept.length < 2 ? notEstimable(reason) : kept.length - 2,
-      method: 'Cochran–Armitage trend',
+      method: methodOf('cochran-armitage-trend'),
       n: total,
       events: all,
       clusters: total,
@@ -139,7 +140,7 @@ export const pairedTest = checked(
         upper: quantityOf(upper / otherLower, reason),
       },
       level,
-      method: 'conditional, exact',
+      method: methodOf('conditional', 'exact'),
       ...counts,
       warnings: [],
       comparator: { group: comparator.group, against: comparator.against },
@@ -154,7 +155,7 @@ export const pairedTest = checked(
       exactPValue: quantity(Math.min(1, 2 * tail)),
       midPValue: quantity(Math.min(1, 2 * below)),
       oddsRatio,
-      method: 'McNemar chi-square',
+      method: methodOf('mcnemar-chi-square'),
       ...counts,
       warnings: [],
       reference: 'paired-proportions',

@@ -1,11 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
-import {
-  type Estimate,
-  type Interval,
-  type MethodName,
-  noInterval,
-  notEstimable,
-} from '../../core/estimate.js'
+import { type Estimate, type Interval, noInterval, notEstimable } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { requireLevel } from '../numeric/columns.js'
@@ -28,16 +23,16 @@ export interface ProportionOptions {
 }
 
 const methodNames: Readonly<Record<ProportionMethod, MethodName>> = {
-  wilson: 'Wilson score',
-  'wilson-corrected': 'Wilson score, continuity-corrected',
-  exact: 'Clopper–Pearson exact',
-  'mid-p': 'mid-P exact',
-  jeffreys: 'Jeffreys, equal-tailed',
-  'jeffreys-modified': 'Jeffreys, modified at the ends',
-  'likelihood-ratio': 'likelihood ratio',
-  'agresti-coull': 'Agresti–Coull',
-  wald: 'Wald',
-  'wald-corrected': 'Wald, continuity-corrected',
+  wilson: methodOf('wilson-score'),
+  'wilson-corrected': methodOf('wilson-score', 'continuity-corrected'),
+  exact: methodOf('clopper-pearson-exact'),
+  'mid-p': methodOf('mid-p-exact'),
+  jeffreys: methodOf('jeffreys', 'equal-tailed'),
+  'jeffreys-modified': methodOf('jeffreys', 'modified-at-the-ends'),
+  'likelihood-ratio': methodOf('likelihood-ratio'),
+  'agresti-coull': methodOf('agresti-coull'),
+  wald: methodOf('wald'),
+  'wald-corrected': methodOf('wald', 'continuity-corrected'),
 }
 
 /**

@@ -1,11 +1,5 @@
-import {
-  type MethodName,
-  notEstimable,
-  type Quantity,
-  type TestResult,
-  type Warning,
-  warning,
-} from '../../core/estimate.js'
+import { notEstimable, type Quantity, type TestResult, type Warning, warning } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { chiSquareUpperTail } from '../numeric/distributions.js'
@@ -36,8 +30,8 @@ export const stratifiedTest = checked(
     const corrected = correction && distance >= 0.5 ? distance - 0.5 : distance
     const statistic: Quantity =
       cells.length === 0 ? notEstimable('no-informative-stratum') : (corrected * corrected) / variance
-    const name = correction ? ', continuity-corrected' : ''
-    return testOf(cells, statistic, 1, `Cochran–Mantel–Haenszel${name}`, [])
+    const corrections = correction ? methodOf('continuity-corrected') : []
+    return testOf(cells, statistic, 1, methodOf('cochran-mantel-haenszel', ...corrections), [])
   },
 )
 
@@ -58,7 +52,7 @@ export const homogeneityTest = checked(
     const { tarone = true } = options
     const all = informativeCells(strata)
     const cells = testable(all)
-    const method: MethodName = tarone ? 'Breslow–Day with Tarone’s correction' : 'Breslow–Day'
+    const method = methodOf(tarone ? 'breslow-day-with-tarone-s-correction' : 'breslow-day')
     const warnings =
       cells.length < strata.length
         ? [warning('strata-left-out', { strata: strata.length - cells.length })]
@@ -106,7 +100,7 @@ function testOf(
   cells: readonly Cells[],
   statistic: Quantity,
   degreesOfFreedom: Quantity,
-  method: string,
+  method: MethodName,
   warnings: readonly Warning[],
 ): TestResult {
   const n = cells.reduce((sum, one) => sum + one.total, 0)

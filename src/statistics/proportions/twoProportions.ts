@@ -1,12 +1,12 @@
 import {
   type Contrast,
   type Interval,
-  type MethodName,
   noInterval,
   notEstimable,
   type Quantity,
   quantityOf,
 } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { requireLevel } from '../numeric/columns.js'
@@ -45,17 +45,17 @@ export interface ContrastOptions<Method extends string> {
 }
 
 const differenceNames: Readonly<Record<DifferenceMethod, MethodName>> = {
-  newcombe: 'Newcombe hybrid score',
-  'newcombe-corrected': 'Newcombe hybrid score, continuity-corrected',
-  score: 'Mee score',
-  'miettinen-nurminen': 'Miettinen–Nurminen score',
-  wald: 'Wald',
+  newcombe: methodOf('newcombe-hybrid-score'),
+  'newcombe-corrected': methodOf('newcombe-hybrid-score', 'continuity-corrected'),
+  score: methodOf('mee-score'),
+  'miettinen-nurminen': methodOf('miettinen-nurminen-score'),
+  wald: methodOf('wald'),
 }
 
 const ratioNames: Readonly<Record<RatioMethod, MethodName>> = {
-  score: 'Koopman score',
-  'miettinen-nurminen': 'Miettinen–Nurminen score',
-  'log-wald': 'Wald on the log ratio',
+  score: methodOf('koopman-score'),
+  'miettinen-nurminen': methodOf('miettinen-nurminen-score'),
+  'log-wald': methodOf('wald-on-the-log-ratio'),
 }
 
 /** Names that stand where the caller gave none. */

@@ -1,6 +1,7 @@
 import { daysPerYear } from '../../core/calendar.js'
 import { NumericalError } from '../../core/errors.js'
 import { type Warning, warning } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { compareCumulativeIncidence, type IncidenceComparison } from '../curves/incidenceContrast.js'
 import { checked } from '../kernel/checked.js'
@@ -57,7 +58,7 @@ export interface SegmentedChange {
   readonly events: number
   readonly clusters: number
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly warnings: readonly Warning[]
   readonly reference: string
 }
@@ -128,7 +129,11 @@ export const segmentedChange = checked(
       events: sides.before.events + sides.after.events,
       clusters: fit.clusters,
       level,
-      method: `segmented Poisson regression over delivery date, ${trends === 'none' ? 'no' : trends} trends, patient-robust variance`,
+      method: methodOf(
+        'segmented-poisson-regression-over-delivery-date',
+        `${trends === 'none' ? 'no' : trends}-trends`,
+        'patient-robust-variance',
+      ),
       warnings: [...fit.warnings, ...warningsOf(pieces)],
       reference: 'segmented-poisson',
     })
@@ -212,7 +217,7 @@ export interface EqualFollowUpComparison extends IncidenceComparison {
   readonly horizonDays: number
   /** Rate ratio within that span, after against before, patient-robust. */
   readonly rateRatio: RegressionCoefficient
-  readonly method: string
+  readonly method: MethodName
   readonly reference: string
 }
 
@@ -270,7 +275,10 @@ export const compareAtEqualFollowUp = checked(
       ...comparison,
       horizonDays,
       rateRatio: rate.levelChange,
-      method: 'cumulative incidence and rate over equal follow-up, patient-robust where patients repeat',
+      method: methodOf(
+        'cumulative-incidence-and-rate-over-equal-follow-up',
+        'patient-robust-where-patients-repeat',
+      ),
       reference: 'segmented-poisson',
     })
   },

@@ -2,13 +2,13 @@ import { NumericalError } from '../../core/errors.js'
 import {
   type Estimate,
   type Interval,
-  type MethodName,
   noInterval,
   notEstimable,
   type Quantity,
   type Warning,
   warning,
 } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { anyClusterRepeats, clusterSizes, ratioVariance, sumByCluster, total } from '../kernel/clustering.js'
@@ -98,7 +98,7 @@ export const clusteredRate = checked(
       estimate: scaled(events, time, per),
       interval: limits === undefined ? noInterval(missing) : inUnits(limits),
       level,
-      method: limits === undefined ? 'none' : methodOf(counts),
+      method: limits === undefined ? methodOf('none') : intervalMethod(counts),
       ...(events > 0 && clusters > 1 && time > 0
         ? { standardError: { value: Math.sqrt(counts.designEffect / events), scale: 'log rate' } }
         : {}),
@@ -153,13 +153,13 @@ function perTime(limits: Limits, time: number): Limits {
   return [limits[0] / time, limits[1] / time]
 }
 
-function methodOf(counts: RateCounts): MethodName {
-  if (!counts.repeats) return 'Garwood exact Poisson'
-  if (counts.events === 0) return 'Garwood exact Poisson, clusters as n'
-  if (counts.events < enoughEvents) return 'Garwood on events and time divided by the design effect'
-  if (counts.designEffect < leastDesignEffect) return 'Garwood exact Poisson'
-  if (counts.clusters < fewClusters) return 'log rate, cluster-robust variance, t reference'
-  return 'log rate, cluster-robust variance'
+function intervalMethod(counts: RateCounts): MethodName {
+  if (!counts.repeats) return methodOf('garwood-exact-poisson')
+  if (counts.events === 0) return methodOf('garwood-exact-poisson', 'clusters-as-n')
+  if (counts.events < enoughEvents) return methodOf('garwood-on-events-and-time-divided-by-the-design-effect')
+  if (counts.designEffect < leastDesignEffect) return methodOf('garwood-exact-poisson')
+  const robust = methodOf('log-rate', 'cluster-robust-variance')
+  return counts.clusters < fewClusters ? methodOf(...robust, 't-reference') : robust
 }
 
 function designEffectOf(counts: RateCounts): Quantity {

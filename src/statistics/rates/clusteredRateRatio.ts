@@ -7,6 +7,7 @@ import {
   type Warning,
   warning,
 } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { ratioVariance, total } from '../kernel/clustering.js'
@@ -78,7 +79,7 @@ export const clusteredRateRatio = checked(
       reference: 'clustered-comparison',
     }
     if (first.timeAtRisk === 0 || second.timeAtRisk === 0) {
-      return deepFreeze({ ...common, interval: noInterval(noTime), method: 'none', warnings: [] })
+      return deepFreeze({ ...common, interval: noInterval(noTime), method: methodOf('none'), warnings: [] })
     }
     if (rows.every((size) => size === 1)) {
       const { interval, method, standardError } = naive
@@ -96,14 +97,14 @@ export const clusteredRateRatio = checked(
 
 interface RateAnswer {
   readonly interval: Interval
-  readonly method: string
+  readonly method: MethodName
   readonly standardError?: { readonly value: number; readonly scale: string }
   readonly warnings: readonly Warning[]
 }
 
 function robustAnswer(one: RateSide, two: RateSide, clusters: number, level: number): RateAnswer {
   if (present(one) < 2 || present(two) < 2) {
-    return { interval: noInterval(oneOnly), method: 'none', warnings: [warning(oneOnly)] }
+    return { interval: noInterval(oneOnly), method: methodOf('none'), warnings: [warning(oneOnly)] }
   }
   const [first, second] = [totalsOf(one), totalsOf(two)]
   const [influence1, influence2] = [influenceOf(one), influenceOf(two)]
@@ -114,7 +115,7 @@ function robustAnswer(one: RateSide, two: RateSide, clusters: number, level: num
     const ratio = first.events / first.timeAtRisk / (second.events / second.timeAtRisk)
     return {
       interval: { lower: ratio * Math.exp(-spread), upper: ratio * Math.exp(spread) },
-      method: `log rate ratio, cluster-robust variance${few ? ', t reference' : ''}`,
+      method: methodOf('log-rate-ratio', 'cluster-robust-variance', ...(few ? methodOf('t-reference') : [])),
       standardError: { value, scale: 'log rate ratio' },
       warnings: few ? [fewClustersWarning(clusters)] : [],
     }
@@ -128,7 +129,7 @@ function robustAnswer(one: RateSide, two: RateSide, clusters: number, level: num
   const limit = (bound: number): Quantity => quantityOf(bound, 'no-event-in-either-group')
   return {
     interval: { lower: limit(lower), upper: limit(upper) },
-    method: 'conditional exact on effective events and times',
+    method: methodOf('conditional-exact-on-effective-events-and-times'),
     warnings: [warning('group-rates-without-variation')],
   }
 }

@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { notEstimable, type Quantity } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { logTails } from '../numeric/noncentralHypergeometric.js'
@@ -25,7 +26,7 @@ export interface ImmortalTimeTest {
   readonly earlyEvents: { readonly group: number; readonly against: number }
   /** No early event in the group, and less probable than the limit. */
   readonly fires: boolean
-  readonly method: string
+  readonly method: MethodName
   readonly reference: string
 }
 
@@ -46,7 +47,7 @@ export const immortalTimeTest = checked(
   (group: BeforeAndAfter, against: BeforeAndAfter, limit = 0.01): ImmortalTimeTest => {
     for (const side of [group, against]) requireCounts(side)
     const earlyEvents = { group: group.earlyEvents, against: against.earlyEvents }
-    const method = 'noncentral-hypergeometric'
+    const method = methodOf('noncentral-hypergeometric')
     const shared = { earlyEvents, method, reference: 'immortal-time' }
     const times = [group.timeBefore, group.timeAfter, against.timeBefore, against.timeAfter]
     if (times.some((one) => one === 0)) {

@@ -1,13 +1,13 @@
 import {
   type Contrast,
   type Interval,
-  type MethodName,
   noInterval,
   notEstimable,
   type Quantity,
   quantityOf,
   type TestResult,
 } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { requireLevel } from '../numeric/columns.js'
@@ -34,9 +34,9 @@ export interface RateContrastOptions {
 }
 
 const methodNames: Readonly<Record<RateRatioMethod, MethodName>> = {
-  exact: 'conditional exact',
-  'mid-p': 'conditional mid-P exact',
-  'log-wald': 'Wald on the log ratio',
+  exact: methodOf('conditional-exact'),
+  'mid-p': methodOf('conditional-mid-p-exact'),
+  'log-wald': methodOf('wald-on-the-log-ratio'),
 }
 
 const noTime = 'group-without-time-at-risk'
@@ -147,7 +147,7 @@ export const rateDifference = checked(
       ...commonPart(group, against, level, options.comparator),
       estimate: missing ? notEstimable(noTime) : difference,
       interval: missing ? noInterval(noTime) : { lower: difference - half, upper: difference + half },
-      method: 'Wald',
+      method: methodOf('wald'),
       ...(missing ? {} : { standardError: { value, scale: 'rate difference' } }),
       reference: 'rate-comparison',
     })
@@ -187,7 +187,7 @@ export const rateTest = checked('rateTest', (group: EventTime, against: EventTim
   const common = {
     statistic: group.events,
     degreesOfFreedom: notEstimable('no-degrees-of-freedom'),
-    method: 'conditional exact, splits no more probable',
+    method: methodOf('conditional-exact', 'splits-no-more-probable'),
     n,
     events: n,
     clusters: n,

@@ -1,12 +1,12 @@
 import {
   type Estimate,
   type Interval,
-  type MethodName,
   noInterval,
   notEstimable,
   type Quantity,
   quantityOf,
 } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { requireLevel } from '../numeric/columns.js'
@@ -26,11 +26,11 @@ export interface RateOptions {
 }
 
 const methodNames: Readonly<Record<RateMethod, MethodName>> = {
-  garwood: 'Garwood exact Poisson',
-  'mid-p': 'mid-P exact Poisson',
-  'log-wald': 'Wald on the log rate',
-  byar: 'Byar',
-  wald: 'Wald',
+  garwood: methodOf('garwood-exact-poisson'),
+  'mid-p': methodOf('mid-p-exact-poisson'),
+  'log-wald': methodOf('wald-on-the-log-rate'),
+  byar: methodOf('byar'),
+  wald: methodOf('wald'),
 }
 
 /**

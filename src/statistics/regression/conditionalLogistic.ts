@@ -1,4 +1,5 @@
 import { isNumber, type Quantity, type Warning, warning } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { coxRegression } from '../hazardModels/cox.js'
 import type { CoxFit, HazardRatio } from '../hazardModels/coxResult.js'
@@ -29,7 +30,7 @@ export interface ConditionalLogisticFit {
   /** With all coefficients at 0. */
   readonly logLikelihoodAtZero: number
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly n: number
   readonly events: number
   /** Matched sets. */
@@ -87,7 +88,7 @@ export const conditionalLogisticRegression = checked(
       logLikelihood: fit.logLikelihood,
       logLikelihoodAtZero: fit.logLikelihoodAtZero,
       level,
-      method: `conditional logistic regression, ${likelihood} likelihood, ${limits} limits`,
+      method: methodOf('conditional-logistic-regression', `${likelihood}-likelihood`, `${limits}-limits`),
       n: fit.n,
       events: fit.events,
       clusters: index.count,

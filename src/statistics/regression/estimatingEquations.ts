@@ -1,5 +1,6 @@
 import type { Quantity, Warning } from '../../core/estimate.js'
 import { isNumber, notEstimable, type PlainReason, warning } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import type { CodeColumn, Codes } from '../kernel/codes.js'
@@ -43,7 +44,7 @@ export interface EstimatingEquationFit {
   /** Mean square of the Pearson residuals. */
   readonly scale: Quantity
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly n: number
   readonly events: number
   readonly clusters: number
@@ -121,7 +122,12 @@ export const estimatingEquations = checked(
       withinClusterCorrelation: correlationOf(solved, correlation, fit.converged),
       scale: fit.converged ? solved.scale : notEstimable(reason),
       level,
-      method: `generalised estimating equations, ${model}, ${correlation} working correlation, robust variance`,
+      method: methodOf(
+        'generalised-estimating-equations',
+        model,
+        `${correlation}-working-correlation`,
+        'robust-variance',
+      ),
       n: rows,
       events: compensatedSum(problem.response),
       clusters: groups.count,

@@ -6,6 +6,7 @@ import {
   type Warning,
   warning,
 } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { compensatedSum, type NumberColumn, requireZeroOne } from '../numeric/columns.js'
@@ -210,7 +211,7 @@ export interface FirthLogisticFit {
   /** Log-likelihood plus half the log determinant of the information, in the units of the input. */
   readonly penalisedLogLikelihood: number
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly n: number
   readonly events: number
   readonly clusters: number
@@ -261,7 +262,7 @@ export const firthLogisticRegression = checked(
       covariance: matrixRows(covariance, width),
       penalisedLogLikelihood: fit.point.value - scales,
       level,
-      method: `logistic regression, Firth's penalised likelihood, ${limits} limits`,
+      method: methodOf('logistic-regression', 'firth-s-penalised-likelihood', `${limits}-limits`),
       n: rows,
       events: compensatedSum(problem.response),
       clusters: prepared.clusters?.count ?? rows,

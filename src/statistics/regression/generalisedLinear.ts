@@ -1,6 +1,7 @@
 import { NumericalError } from '../../core/errors.js'
 import type { Quantity, Warning } from '../../core/estimate.js'
 import { isNumber, notEstimable, type PlainReason } from '../../core/estimate.js'
+import type { MethodName } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { type CodeColumn, type Codes, codesAsSeen, eachItsOwn } from '../kernel/codes.js'
 import {
@@ -69,7 +70,7 @@ export interface GeneralisedLinearFit {
   /** Fitted mean of every row. */
   readonly fittedMeans: readonly number[]
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly n: number
   readonly events: number
   readonly clusters: number
@@ -88,7 +89,7 @@ export interface PreparedModel {
 
 /** What tells one regression from another. */
 export interface RegressionKind {
-  readonly method: string
+  readonly method: MethodName
   readonly reference: string
   /** Parameters of the distribution that were estimated besides the coefficients. */
   readonly extraParameters: number

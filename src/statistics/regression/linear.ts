@@ -9,6 +9,7 @@ import {
   type Warning,
   warning,
 } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { type CodeColumn, type Codes, codesAsSeen } from '../kernel/codes.js'
@@ -246,7 +247,7 @@ export interface LinearFit {
   readonly fittedMeans: readonly number[]
   readonly residuals: readonly number[]
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly n: number
   readonly clusters: number
   readonly warnings: readonly Warning[]
@@ -308,7 +309,7 @@ export const linearRegression = checked(
       fittedMeans: Array.from(y, (value, row) => value - solution.residuals[row]!),
       residuals: Array.from(solution.residuals),
       level,
-      method: `linear regression, least squares, ${variance} variance`,
+      method: methodOf('linear-regression', 'least-squares', `${variance}-variance`),
       n: rows,
       clusters: groups?.count ?? rows,
       warnings: [

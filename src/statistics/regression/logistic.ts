@@ -1,4 +1,5 @@
 import { type Warning, warning } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { checked } from '../kernel/checked.js'
 import { type NumberColumn, requireZeroOne } from '../numeric/columns.js'
 import type { Covariates } from './design.js'
@@ -36,7 +37,7 @@ export const logisticRegression = checked(
     const prepared = prepareModel(eventObserved, covariates, binomialFamily, options)
     const fit = fitReweighted(prepared.problem)
     const kind = {
-      method: 'logistic regression, maximum likelihood',
+      method: methodOf('logistic-regression', 'maximum-likelihood'),
       reference: 'logistic',
       extraParameters: 0,
       warnings: sparseWarnings(eventObserved, prepared.design.names.length),

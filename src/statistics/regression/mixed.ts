@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { type Interval, notEstimable, type Quantity, type Warning, warning } from '../../core/estimate.js'
+import { type MethodName, methodOf, term } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import type { CodeColumn, Codes } from '../kernel/codes.js'
@@ -218,7 +219,7 @@ export interface RandomInterceptFit {
   readonly effects: readonly ClusterEffect[]
   readonly logLikelihood: Quantity
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly n: number
   readonly events: number
   readonly clusters: number
@@ -286,7 +287,11 @@ export const randomInterceptRegression = checked(
       effects: fit.converged ? effectsOf(problem, prepared.clusters!, cluster, groups, maximum, level) : [],
       logLikelihood: fit.converged ? maximum.logLikelihood : notEstimable(reason),
       level,
-      method: `${model} regression with random intercepts, adaptive Gauss–Hermite quadrature, ${points} points`,
+      method: methodOf(
+        `${model}-regression-with-random-intercepts`,
+        'adaptive-gauss-hermite-quadrature',
+        term('quadrature-points', { points }),
+      ),
       n: rows,
       events: compensatedSum(problem.response),
       clusters: groups.length,

@@ -1,5 +1,6 @@
 import type { Quantity } from '../../core/estimate.js'
 import { notEstimable, unbounded, warning } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { checked } from '../kernel/checked.js'
 import type { NumberColumn } from '../numeric/columns.js'
 import { type CountOptions, exposureOffset, noEventWarnings, requireCounts } from './counts.js'
@@ -49,7 +50,7 @@ export const negativeBinomialRegression = checked(
     const full = { ...options, ...exposureOffset(counts, options) }
     const prepared = prepareModel(counts, covariates, poissonFamily, full)
     const kind: RegressionKind = {
-      method: 'negative binomial regression, maximum likelihood',
+      method: methodOf('negative-binomial-regression', 'maximum-likelihood'),
       reference: 'negative-binomial',
       extraParameters: 1,
       warnings: noEventWarnings(counts),

@@ -1,5 +1,6 @@
 import { NumericalError, UsageError } from '../../core/errors.js'
 import { notEstimable, type PlainReason, type Quantity, type Warning, warning } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { outerProducts } from '../hazardModels/coxRobust.js'
 import {
@@ -68,7 +69,7 @@ export interface ParametricFit {
   /** Log-likelihood with the intercept alone. */
   readonly logLikelihoodAtNull: number
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly n: number
   /** Rows whose event happened by some time. */
   readonly events: number
@@ -148,7 +149,10 @@ export const parametricRegression = checked(
       logLikelihood: fit.point.value,
       logLikelihoodAtNull: nullLikelihood(rows, family, fixed, fit),
       level,
-      method: `${distribution} accelerated failure time regression${robust === undefined ? '' : ', variance robust by cluster'}`,
+      method: methodOf(
+        `${distribution}-accelerated-failure-time-regression`,
+        ...(robust === undefined ? [] : methodOf('variance-robust-by-cluster')),
+      ),
       ...sizes,
       iterations: fit.iterations,
       converged: state.reason === undefined,

@@ -1,3 +1,4 @@
+import { methodOf } from '../../core/method.js'
 import { checked } from '../kernel/checked.js'
 import type { NumberColumn } from '../numeric/columns.js'
 import { type CountOptions, exposureOffset, noEventWarnings, requireCounts } from './counts.js'
@@ -28,7 +29,7 @@ export const poissonRegression = checked(
     const full = { ...options, ...exposureOffset(counts, options) }
     const prepared = prepareModel(counts, covariates, poissonFamily, full)
     const kind = {
-      method: 'Poisson regression, maximum likelihood',
+      method: methodOf('poisson-regression', 'maximum-likelihood'),
       reference: 'poisson',
       extraParameters: 0,
       warnings: noEventWarnings(counts),

@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { notEstimable, type Quantity } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { checked } from '../kernel/checked.js'
 import { requireLevel } from '../numeric/columns.js'
 import { normalQuantile } from '../numeric/distributions.js'
@@ -36,7 +37,7 @@ export interface EValue {
   readonly eValue: number
   /** The same for the limit nearer to it; 1 where the interval already holds it. */
   readonly eValueOfLimit: Quantity
-  readonly method: string
+  readonly method: MethodName
   readonly reference: string
 }
 
@@ -68,7 +69,7 @@ export const eValue = checked('eValue', (estimate: number, options: EValueOption
     riskRatio,
     eValue: strength(riskRatio / target),
     eValueOfLimit: ofLimit(riskRatio, lower, upper, read, target),
-    method: `E-value, ${scale}`,
+    method: methodOf('e-value', scale),
     reference: 'e-value',
   })
 })
@@ -90,7 +91,7 @@ export const eValueOfMeanDifference = checked(
     const reach = Math.exp(1.78 * standardError)
     return Object.freeze({
       ...eValue(ratio, { lower: ratio / reach, upper: ratio * reach }),
-      method: 'E-value, standardised mean difference',
+      method: methodOf('e-value', 'standardised-mean-difference'),
     })
   },
 )
@@ -119,7 +120,7 @@ export const eValueOfRiskDifference = checked(
       riskRatio: flipped ? 1 / ratio : ratio,
       eValue: strength(ratio),
       eValueOfLimit: strength(limit),
-      method: 'E-value, risk difference',
+      method: methodOf('e-value', 'risk-difference'),
       reference: 'e-value',
     })
   },

@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { type Interval, notEstimable, notReached, type Quantity } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { checked } from '../kernel/checked.js'
 import { requireLevel } from '../numeric/columns.js'
 import { normalQuantile } from '../numeric/distributions.js'
@@ -46,7 +47,7 @@ export interface LostScenarios {
   /** Lowest and highest difference that any outcome of the lost could give. */
   readonly bounds: Interval
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly reference: string
 }
 
@@ -73,7 +74,7 @@ export interface TippingPoints {
    */
   readonly tippingRatio: Quantity
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly reference: string
 }
 
@@ -114,7 +115,7 @@ export const lostScenarios = checked(
       ]),
       bounds: Object.freeze({ lower: best.difference, upper: worst.difference }),
       level: settings.level,
-      method: 'scenarios for the lost, Newcombe interval',
+      method: methodOf('scenarios-for-the-lost', 'newcombe-interval'),
       reference,
     })
   },
@@ -158,7 +159,7 @@ export const tippingPoints = checked(
       frontier: Object.freeze(frontier),
       tippingRatio: tippingRatio(group, against, conclusion, stands),
       level: settings.level,
-      method: 'tipping point for the lost, Newcombe interval',
+      method: methodOf('tipping-point-for-the-lost', 'newcombe-interval'),
       reference,
     })
   },

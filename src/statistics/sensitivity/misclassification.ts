@@ -1,4 +1,5 @@
 import { type Interval, noInterval, notEstimable, type Quantity } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { checked } from '../kernel/checked.js'
 import { requireLevel } from '../numeric/columns.js'
 import { normalQuantile } from '../numeric/distributions.js'
@@ -21,7 +22,7 @@ export interface CorrectedAssociation {
   readonly riskDifference: CorrectedMeasure
   readonly oddsRatio: CorrectedMeasure
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly reference: string
 }
 
@@ -64,7 +65,7 @@ export const correctedForMisclassification = checked(
     const shape = {
       corrected: corrected === undefined ? undefined : Object.freeze(corrected),
       level,
-      method: `misclassified ${item}, fixed accuracies`,
+      method: methodOf(`misclassified-${item}`, 'fixed-accuracies'),
       reference: 'misclassification',
     }
     if (corrected === undefined) {

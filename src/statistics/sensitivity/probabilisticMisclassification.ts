@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { type Warning, warning } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { type RandomStream, randomStream } from '../../core/random.js'
 import { checked } from '../kernel/checked.js'
 import { requireLevel } from '../numeric/columns.js'
@@ -68,7 +69,7 @@ export interface ProbabilisticCorrection {
   readonly impossibleShare: number
   readonly seed: number
   readonly level: number
-  readonly method: string
+  readonly method: MethodName
   readonly warnings: readonly Warning[]
   readonly reference: string
 }
@@ -123,7 +124,7 @@ export const probabilisticMisclassification = checked(
       impossibleShare,
       seed,
       level,
-      method: `misclassified ${item}, ${measure}, accuracies drawn`,
+      method: methodOf(`misclassified-${item}`, measure, 'accuracies-drawn'),
       warnings: Object.freeze(impossibleWarning(impossibleShare)),
       reference: 'misclassification',
     })

@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { notEstimable, type Quantity } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { coxRegression } from '../hazardModels/cox.js'
 import { checked } from '../kernel/checked.js'
 import { type CodeColumn, codesOf, singleCode } from '../kernel/codes.js'
@@ -29,7 +30,7 @@ export interface CensoringWeights {
   readonly largest: number
   readonly effectiveSize: Quantity
   readonly horizon: number
-  readonly method: string
+  readonly method: MethodName
   readonly reference: string
 }
 
@@ -85,10 +86,10 @@ export const censoringWeights = checked(
       largest,
       effectiveSize: known > 0 ? (sum * sum) / squares : notEstimable('no-status-known'),
       horizon,
-      method:
-        covariates === undefined
-          ? 'inverse probability of censoring, product-limit'
-          : 'inverse probability of censoring, Cox regression',
+      method: methodOf(
+        'inverse-probability-of-censoring',
+        covariates === undefined ? 'product-limit' : 'cox-regression',
+      ),
       reference: 'censoring-weights',
     })
   },

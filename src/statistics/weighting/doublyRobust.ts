@@ -5,6 +5,7 @@ import {
   noInterval,
   type Quantity,
 } from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { asDoubles } from '../numeric/columns.js'
@@ -133,7 +134,7 @@ function shapedEstimate(
     estimate,
     interval,
     level,
-    method: `${point.method}, patient bootstrap`,
+    method: methodOf(...point.method, 'patient-bootstrap'),
     ...(usable && typeof error === 'number' ? { standardError: { value: error, scale } } : {}),
     n: point.n,
     events: point.events,

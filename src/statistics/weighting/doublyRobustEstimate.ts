@@ -1,4 +1,5 @@
 import { notEstimable, type Quantity, type Warning, warning } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { expandCovariates } from '../regression/design.js'
@@ -28,7 +29,7 @@ export interface DoublyRobustEstimate {
   readonly clusters: number
   /** Rows whose status at the horizon is known. */
   readonly known: number
-  readonly method: string
+  readonly method: MethodName
   readonly warnings: readonly Warning[]
   readonly reference: string
 }
@@ -71,7 +72,11 @@ export function estimateOf(problem: DoublyRobustProblem, horizon: number): Doubl
     events,
     clusters: clusters.count,
     known: times.known.reduce((sum, one) => sum + one, 0),
-    method: `augmented inverse probability weighting, ${target} effect, ${outcomeModel} outcome model`,
+    method: methodOf(
+      'augmented-inverse-probability-weighting',
+      `${target}-effect`,
+      `${outcomeModel}-outcome-model`,
+    ),
     reference: 'doubly-robust',
   }
   if (risks === undefined) {

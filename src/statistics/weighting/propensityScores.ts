@@ -1,6 +1,7 @@
 import { NumericalError } from '../../core/errors.js'
 import type { Quantity, Warning } from '../../core/estimate.js'
 import { notEstimable, warning } from '../../core/estimate.js'
+import { type MethodName, methodOf } from '../../core/method.js'
 import { checked } from '../kernel/checked.js'
 import { type NumberColumn, requireSameLength, requireZeroOne } from '../numeric/columns.js'
 import type { Covariates, DesignOptions } from '../regression/design.js'
@@ -23,7 +24,7 @@ export interface PropensityScores {
   readonly n: number
   readonly treated: number
   readonly converged: boolean
-  readonly method: string
+  readonly method: MethodName
   readonly warnings: readonly Warning[]
   readonly reference: string
 }
@@ -62,7 +63,7 @@ export const propensityScores = checked(
       n: treated.length,
       treated: fit.events,
       converged: fit.converged,
-      method: 'logistic regression, maximum likelihood',
+      method: methodOf('logistic-regression', 'maximum-likelihood'),
       warnings: Object.freeze(warnings),
       reference: 'propensity-weights',
     })

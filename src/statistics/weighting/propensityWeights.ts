@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
-import { type MethodName, notEstimable, type Quantity, type Warning, warning } from '../../core/estimate.js'
+import { notEstimable, type Quantity, type Warning, warning } from '../../core/estimate.js'
+import { type MethodName, methodOf, term } from '../../core/method.js'
 import { checked } from '../kernel/checked.js'
 import { type NumberColumn, requireFinite, requireSameLength, requireZeroOne } from '../numeric/columns.js'
 import { requireBothGroups } from './propensityScores.js'
@@ -41,7 +42,7 @@ export interface PropensityWeights {
   /** Rows set to 0 by trimming, and rows whose weight was cut. */
   readonly trimmed: number
   readonly truncated: number
-  readonly method: string
+  readonly method: MethodName
   readonly warnings: readonly Warning[]
   readonly reference: string
 }
@@ -183,11 +184,14 @@ function methodName(
   trimScores: readonly [number, number] | undefined,
   truncateAt: number | undefined,
 ): MethodName {
-  const parts = [`propensity weights, ${target}`]
-  if (stabilised && target === 'average') parts.push('stabilised')
-  if (trimScores !== undefined) parts.push(`scores trimmed to ${trimScores[0]}–${trimScores[1]}`)
-  if (truncateAt !== undefined) parts.push(`truncated at quantile ${truncateAt}`)
-  return parts.join(', ')
+  const [lowest, highest] = trimScores ?? []
+  return methodOf(
+    'propensity-weights',
+    `${target}-target`,
+    ...(stabilised && target === 'average' ? methodOf('stabilised') : []),
+    ...(lowest === undefined || highest === undefined ? [] : [term('scores-trimmed', { lowest, highest })]),
+    ...(truncateAt === undefined ? [] : [term('truncated-at-quantile', { quantile: truncateAt })]),
+  )
 }
 
 function requireScores(treated: ArrayLike<number>, scores: ArrayLike<number>): void {
