@@ -702,9 +702,7 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'label.column.found': Nothing
   readonly 'label.column.group': Nothing
   readonly 'label.column.known': Nothing
-  readonly 'label.column.knownShare': Nothing
   readonly 'label.column.leftOut': Nothing
-  readonly 'label.column.lower': Nothing
   readonly 'label.column.mend': Nothing
   readonly 'label.column.method': Nothing
   readonly 'label.column.midpoint': Nothing
@@ -734,7 +732,6 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'label.column.test': Nothing
   readonly 'label.column.trait': Nothing
   readonly 'label.column.unknown': Nothing
-  readonly 'label.column.upper': Nothing
   readonly 'label.column.value': Nothing
   readonly 'label.column.what': Nothing
   readonly 'label.column.years': Nothing

@@ -1,12 +1,15 @@
 import { type MethodName, oncePerMethod } from '../../core/method.js'
+import { message } from '../../messages/message.js'
 import { methodWords } from '../../messages/methodWords.js'
 import type { AuditResult } from '../../questions/audit.js'
 import { usedMethods } from '../../questions/registry.js'
-import { foreignCell, phraseCell, textColumn, wordCell } from '../model/cells.js'
+import * as unworded from '../../questions/words/blocks.js'
+import { foreignCell, table, textColumn, wordCell } from '../../questions/words/blocks.js'
 import { type Citations, citationsOf } from '../model/citation.js'
-import { foreign, paragraph, plainText, type Section, type Table } from '../model/document.js'
+import { type Block, foreign, paragraph, type Section } from '../model/document.js'
+import { wordedBlocks } from '../model/worded.js'
 import { cautions, definitions, labelsOf, methodsParagraphs, settingLines } from '../wording/index.js'
-import { type SectionContext, table } from './context.js'
+import type { SectionContext } from './context.js'
 
 /** Working definitions. */
 export function definitionsSection({ audit, cite }: SectionContext): Section {
@@ -24,7 +27,7 @@ export function methodsSection({ audit, cite, version }: SectionContext): Sectio
     title: labelsOf(cite.by).sections.methods,
     blocks: [
       ...methodsParagraphs(audit, cite, version).map((content) => paragraph(content)),
-      methodsTable(audit, cite),
+      ...tablesSaid(cite, methodsTable(audit, cite)),
     ],
   }
 }
@@ -40,58 +43,49 @@ export function cautionsSection({ audit, cite }: SectionContext): Section {
 
 /** Version, settings, seed, files and their checksums. */
 export function provenanceSection({ audit, cite, version }: SectionContext): Section {
-  const labels = labelsOf(cite.by)
-  const { columns } = labels
   const { source } = audit.summary
   const { plan } = audit.settings
   return {
     id: 'provenance',
-    title: labels.sections.provenance,
-    blocks: [
-      paragraph(cite.say('provenance.made-with', { version: foreign(version) })),
-      table(
-        'settings',
-        { cite },
-        {
-          columns: [textColumn(columns.setting), textColumn(columns.value)],
-          rows: settingLines(audit, cite).map(({ name, value }) => [
-            wordCell(name),
-            phraseCell(value, plainText(value)),
-          ]),
-        },
-      ),
-      table(
-        'files',
-        { cite },
-        {
-          columns: [textColumn(columns.file), textColumn(columns.checksum)],
-          rows: [
-            ...source.files.map(({ name, sha256 }) => [foreignCell(name), foreignCell(sha256)]),
-            [wordCell(labels.allFiles), foreignCell(source.sha256)],
-            ...(plan?.source === 'file'
-              ? [[wordCell(cite.text('document.plan-written-beforehand')), foreignCell(plan.sha256)]]
-              : []),
-          ],
-        },
-      ),
-    ],
+    title: labelsOf(cite.by).sections.provenance,
+    blocks: tablesSaid(
+      cite,
+      unworded.paragraph(message('provenance.made-with', { version: foreign(version) })),
+      table('settings', message('caption.table.settings'), {
+        columns: [textColumn(message('label.column.setting')), textColumn(message('label.column.value'))],
+        rows: settingLines(audit, cite).map(({ name, value }) => [wordCell(name), wordCell(value)]),
+      }),
+      table('files', message('caption.table.files'), {
+        columns: [textColumn(message('label.column.file')), textColumn(message('label.column.checksum'))],
+        rows: [
+          ...source.files.map(({ name, sha256 }) => [foreignCell(name), foreignCell(sha256)]),
+          [wordCell(message('label.allFiles')), foreignCell(source.sha256)],
+          ...(plan?.source === 'file'
+            ? [[wordCell(message('document.plan-written-beforehand')), foreignCell(plan.sha256)]]
+            : []),
+        ],
+      }),
+    ),
   }
 }
 
-function methodsTable(audit: AuditResult, cite: Citations): Table {
-  const { columns } = labelsOf(cite.by)
-  return table(
-    'methods',
-    { cite },
-    {
-      columns: [textColumn(columns.quantity), textColumn(columns.method), textColumn(columns.page)],
-      rows: methodsUsed(audit, cite).map(({ quantity, method, reference }) => [
-        wordCell(quantity),
-        wordCell(cite.by.text(methodWords(method))),
-        foreignCell(reference),
-      ]),
-    },
-  )
+function tablesSaid({ by }: Citations, ...blocks: readonly unworded.Block[]): readonly Block[] {
+  return wordedBlocks(blocks, by, { generated: false, full: true })
+}
+
+function methodsTable(audit: AuditResult, cite: Citations): unworded.Table {
+  return table('methods', message('caption.table.methods'), {
+    columns: [
+      textColumn(message('label.column.quantity')),
+      textColumn(message('label.column.method')),
+      textColumn(message('label.column.page')),
+    ],
+    rows: methodsUsed(audit, cite).map(({ quantity, method, reference }) => [
+      wordCell(quantity),
+      wordCell(methodWords(method)),
+      foreignCell(reference),
+    ]),
+  })
 }
 
 interface MethodUsed {
