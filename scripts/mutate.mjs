@@ -32,7 +32,6 @@ const rooms = {
       'src/questions/comparison',
       'src/questions/answer',
       'src/questions/howOften/answer.ts',
-      'src/questions/howOften/noneSeen.ts',
       'src/questions/incidence/answer.ts',
     ],
     not: [

@@ -106,7 +106,6 @@ const readTexts: Readonly<Record<string, number>> = {
   // where a line breaks
   'charts/curveLayout.ts': 1,
   'notebook/valueTable.ts': 1,
-  'documents/model/pooledBlocks.ts': 1,
   // a table of numbers, written as a text
   'charts/textWidth.ts': 1,
   // the grammar of SVG, HTML, Markdown, PDF

@@ -1,11 +1,11 @@
 import { readFile } from 'node:fs/promises'
+import { stringify } from 'csv-stringify/sync'
 import { sha256, stableJson } from '../core/plain.js'
 import type { Answer } from '../questions/answer/shape.js'
-import { tableCsv } from './formats/csvTables.js'
 import type { DocumentLength } from './formats/formats.js'
 import { type PicturesUnderWay, picturePath } from './formats/pictures.js'
 import { bundleName, figuresOf, tablesOf } from './model/contents.js'
-import type { ReportDocument } from './model/document.js'
+import type { CsvValue, ReportDocument, Table } from './model/document.js'
 import { type FolderKind, outsideJson, type ReportKind, resultsJson, schemaName } from './results.js'
 
 /** A file of the bundle: its path inside the folder of the report, and what it holds. */
@@ -128,4 +128,23 @@ export function provenanceFile(report: Report, files: readonly BundleFile[]): Bu
     files: files.map(({ path, content }) => ({ path, sha256: sha256(content) })),
   }
   return { path: 'provenance.json', content: `${stableJson(content, 1)}\n` }
+}
+
+/**
+ * A table as CSV (RFC 4180, UTF-8): numbers rounded as in the report but without units, estimates in three columns.
+ * Text that a spreadsheet would take for a formula gets an apostrophe in front.
+ */
+export function tableCsv(table: Table): string {
+  const head = table.columns.flatMap((column) => column.csvTitles).map(spreadsheetText)
+  const rows = table.rows.map((row) => row.flatMap((cell) => cell.csv.map(csvText)))
+  return stringify([head, ...rows], { record_delimiter: 'windows' })
+}
+
+function csvText(value: CsvValue): string {
+  return 'number' in value ? value.number : spreadsheetText(value.text)
+}
+
+/** Text that no spreadsheet runs: see OWASP, CSV Injection. */
+export function spreadsheetText(text: string): string {
+  return /^\s*[=+\-@|%]|^[\t\r\n]/.test(text) ? `'${text}` : text
 }

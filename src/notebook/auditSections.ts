@@ -3,10 +3,12 @@ import { auditDocument } from '../documents/kinds/auditDocument.js'
 import { documentOfKind } from '../documents/kinds/auditKinds.js'
 import { silentWithFewEvents } from '../documents/kinds/shortReport.js'
 import { plainText, type ReportDocument, type Section } from '../documents/model/document.js'
+import { wordedBlocks } from '../documents/model/worded.js'
 import { message } from '../messages/message.js'
 import { speaker } from '../messages/speaker.js'
 import type { AuditResult } from '../questions/audit.js'
 import { fewEventsBelow } from '../questions/howOften/fewEvents.js'
+import { alone, type OwnResult, ownBlocksOf, ownQuestionOf } from '../questions/registry.js'
 import { drawnSvg } from './drawing.js'
 import type { MimeBundle } from './mimeOutput.js'
 import { wantsNarrow } from './narrowCharts.js'
@@ -68,4 +70,20 @@ function sectionText(section: Section): string {
     .map((block) => (block.kind === 'paragraph' ? plainText(block.content) : ''))
     .filter((text) => text !== '')
     .join('\n')
+}
+
+/** What is said of the answer to a question on the practice's own records, as its page has it. */
+export function ownBundle(result: OwnResult): Promise<MimeBundle> {
+  const { kind, generated } = result
+  const { title } = ownQuestionOf(result)
+  const blocks = wordedBlocks(ownBlocksOf(result), speaker(), { generated, full: true })
+  return sectionOutput({ id: kind, title: speaker().text(title), blocks }, generated)
+}
+
+/** What is said of the answer to a question of the audit that was asked by itself, as the report has it. */
+export function answerBundle(result: object): Promise<MimeBundle> {
+  const { title, blocks, generated } = alone(result)!
+  const say = speaker()
+  const worded = wordedBlocks(blocks, say, { generated, full: true })
+  return sectionOutput({ id: 'answer', title: say.text(title), blocks: worded }, generated)
 }

@@ -1,4 +1,5 @@
 #!/usr/bin/env node
+
 import { createRequire } from 'node:module'
 import { join } from 'node:path'
 import { setFlagsFromString } from 'node:v8'
@@ -7,8 +8,8 @@ import { Worker } from 'node:worker_threads'
 import { equipCompiler } from './cellCompiler.js'
 import { doorValues, kernelFolder, resolveAnywhere } from './cellModules.js'
 import { drawApart } from './drawing.js'
+import type { Compiler, SyntaxNode } from './frontDoor.js'
 import type { MimeBundle } from './mimeOutput.js'
-import { withNamesSpelledOut } from './shorthandNames.js'
 
 /**
  * Starts the locally installed TypeScript kernel so that results of the toolkit show themselves as the last value of
@@ -156,3 +157,32 @@ for (const event of ['uncaughtException', 'unhandledRejection'] as const) {
 }
 console.log = plainLog
 console.error = plainError
+
+/**
+ * Spells out `{ years }` as `{ years: years }` where the name belongs to an earlier cell. The kernel lets a cell see the
+ * names of earlier ones by rewriting them, and misses these. Nothing else of the text is touched.
+ *
+ * @param code source of a cell
+ * @param isEarlier whether a name was declared by an earlier cell
+ * @param compiler the compiler that the kernel carries
+ */
+function withNamesSpelledOut(code: string, isEarlier: (name: string) => boolean, compiler: Compiler): string {
+  if (!code.includes('{')) return code
+  const places: { readonly at: number; readonly name: string }[] = []
+  const visit = (node: SyntaxNode): void => {
+    const { name } = node
+    if (
+      node.kind === compiler.SyntaxKind.ShorthandPropertyAssignment &&
+      node.objectAssignmentInitializer === undefined &&
+      name?.text !== undefined &&
+      isEarlier(name.text)
+    ) {
+      places.push({ at: name.end, name: name.text })
+    }
+    compiler.forEachChild(node, visit)
+  }
+  visit(compiler.createSourceFile('cell.ts', code, compiler.ScriptTarget.Latest))
+  return places
+    .sort((left, right) => right.at - left.at)
+    .reduce((text, { at, name }) => `${text.slice(0, at)}: ${name}${text.slice(at)}`, code)
+}

@@ -47,8 +47,8 @@ export async function bundleOf(value: object): Promise<MimeBundle | undefined> {
   if (isAudit(value)) return (await import('./auditSections.js')).sectionBundle(value, 'answer')
   if (isFrame(value)) return tableBundle(frameTable(value))
   if (isAskedComparison(value)) return (await import('./askedComparison.js')).askedBundle(value)
-  if (isOwn(value)) return (await import('./ownSections.js')).ownBundle(value)
-  if (whatWasAsked(value) !== undefined) return (await import('./ownSections.js')).answerBundle(value)
+  if (isOwn(value)) return (await import('./auditSections.js')).ownBundle(value)
+  if (whatWasAsked(value) !== undefined) return (await import('./auditSections.js')).answerBundle(value)
   const parts = await partsOf(value)
   if (parts !== undefined) {
     const [first, ...more] = parts.tables

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest'
 import { attritionDiagram } from '../../src/charts/attritionDiagram.js'
 import { completenessChart } from '../../src/charts/completenessChart.js'
-import type { ChartReading } from '../../src/charts/readings.js'
+import type { ChartReading } from '../../src/charts/render.js'
 import { drawChart } from '../../src/charts/render.js'
 import type { ChartSpecification } from '../../src/charts/specification.js'
 import { figureMeasures } from '../../src/charts/theme.js'

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest'
 import { renderSvg } from '../../src/charts/render.js'
-import { tableCsv } from '../../src/documents/formats/csvTables.js'
+import { tableCsv } from '../../src/documents/bundle.js'
 import { auditDocument } from '../../src/documents/kinds/auditDocument.js'
 import { figuresOf, tablesOf } from '../../src/documents/model/contents.js'
 import { plainText } from '../../src/documents/model/document.js'

@@ -10,7 +10,7 @@ import { openPseudonymKey, PseudonymKey } from '../../src/records/identities/pse
 import { noAnswers, readAnswers } from '../../src/records/interview/answers.js'
 import { ProblemList } from '../../src/records/problems.js'
 import { readCorrections } from '../../src/records/read/corrections.js'
-import { readDataPackage } from '../../src/records/read/dataPackage.js'
+import { readDataPackage } from '../../src/records/read/locate.js'
 import { parseColumnMap } from '../../src/records/understand/columnMap.js'
 import { readReferenceCases } from '../../src/verification/referenceCase.js'
 import { root, runHoldfast } from '../cli/runHoldfast.js'

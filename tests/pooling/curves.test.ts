@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import type { TimeCell } from '../../src/pooling/coordinator/cells.js'
+import { crossing, through, throughWithSlopes } from '../../src/pooling/coordinator/comparison.js'
 import {
   designEffect,
   gridCurve,
@@ -8,7 +9,6 @@ import {
   type RateParts,
   yearsOf,
 } from '../../src/pooling/coordinator/curves.js'
-import { crossing, through, throughWithSlopes } from '../../src/pooling/coordinator/interpolation.js'
 import { nodesOf } from '../../src/pooling/protocol/layout.js'
 import { modelAt, nextCoefficients, settledStep } from '../../src/pooling/protocol/newton.js'
 import { agreedOn } from './syntheticGroup.js'

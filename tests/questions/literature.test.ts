@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest'
 import { auditDocument } from '../../src/documents/kinds/auditDocument.js'
+import { settingOf } from '../../src/documents/model/citation.js'
 import { plainText } from '../../src/documents/model/document.js'
-import { settingOf } from '../../src/documents/model/settingOf.js'
 import { speaker } from '../../src/messages/speaker.js'
 import { auditCohort } from '../../src/questions/audit.js'
 import { literature } from '../../src/questions/literature/answer.js'

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest'
 import { auditDocument } from '../../src/documents/kinds/auditDocument.js'
-import { settingOf } from '../../src/documents/model/settingOf.js'
+import { settingOf } from '../../src/documents/model/citation.js'
 import { speaker } from '../../src/messages/speaker.js'
 import { auditCohort } from '../../src/questions/audit.js'
 import { defaultSettings } from '../../src/questions/plan/settings.js'

@@ -1,15 +1,14 @@
 import { describe, expect, it } from 'vitest'
 import { dayFromIso, isoFromDay } from '../../src/core/calendar.js'
-import { layoutOf } from '../../src/records/read/separator.js'
+import { layoutOf } from '../../src/records/read/importCsv.js'
 import {
   dateOrderOf,
   dateOrderOfFormat,
   dateOrderOfHeader,
   dayOfText,
 } from '../../src/records/understand/dates.js'
-import { fullYear } from '../../src/records/understand/datesByMap.js'
+import { fullYear, monthOfName } from '../../src/records/understand/datesByMap.js'
 import { readHeader, withoutUnit } from '../../src/records/understand/headerSynonyms.js'
-import { monthOfName } from '../../src/records/understand/monthNames.js'
 import { decimalMarkOf, numberOfText, unitOf, withUnit } from '../../src/records/understand/numbers.js'
 import { isoOfSerial } from '../../src/records/understand/serialDates.js'
 import {

@@ -2,10 +2,10 @@ import { basename, extname, join, resolve } from 'node:path'
 import type { Command } from 'commander'
 import { exitCodes, UsageError } from '../../core/errors.js'
 import { auditFormats, needsBrowser } from '../../documents/formats/formats.js'
+import { type AuditKind, auditKindNames } from '../../documents/kinds/auditKindNames.js'
 import { languageOf, leadingDocument } from '../../documents/model/documentLanguages.js'
 import type { AuditOrder } from '../auditDataset.js'
 import { formatsOf, paperOf, paperOption } from '../formats.js'
-import { kindOf } from '../kinds.js'
 import { startProgress, startStages } from '../progress.js'
 import { setAsideOption } from '../setAside.js'
 import { dayOfMaking } from '../today.js'
@@ -188,5 +188,18 @@ function correctionsForEach(): UsageError {
     problem: 'one file of corrections cannot belong to several data sets.',
     expected: '--each without --corrections.',
     mend: 'audit the data set that has corrections by itself.',
+  })
+}
+
+/** Kind of document, as the option names it; undefined where there is no option. */
+function kindOf(option: string | undefined): AuditKind | undefined {
+  if (option === undefined) return undefined
+  const named = auditKindNames.find((kind) => kind === option.trim().toLowerCase())
+  if (named !== undefined) return named
+  throw new UsageError({
+    code: 'bad-kind',
+    problem: '--kind names a kind of document that there is not.',
+    expected: `one of ${auditKindNames.join(', ')}.`,
+    mend: 'write --kind case-series.',
   })
 }

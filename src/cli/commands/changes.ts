@@ -46,7 +46,7 @@ async function changes(then: string, now: string, options: ChangesOptions): Prom
   const made = dayOfMaking(options.date)
   const [before, after] = [await audited(then, made.day, options), await audited(now, made.day, options)]
   const [{ changeInLines, writeChangeReport }, { version }] = await Promise.all([
-    import('../../documents/kinds/changeReport.js'),
+    import('../../documents/kinds/changeDocument.js'),
     import('../../notebook/version.js'),
   ])
   const { written, two } = await writeChangeReport(before, after, {

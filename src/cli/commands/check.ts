@@ -1,6 +1,7 @@
 import type { Command } from 'commander'
 import { exitCodes } from '../../core/errors.js'
-import { completenessList } from '../completenessList.js'
+import { formatPercent } from '../../core/format.js'
+import type { QualityReport } from '../../records/dataset.js'
 import { correctionsOf } from '../corrections.js'
 import { startProgress } from '../progress.js'
 import { setAsideOption } from '../setAside.js'
@@ -52,4 +53,37 @@ async function check(dataset: string, options: Options): Promise<void> {
     options.csv === true ? problemCsv(problems) : `${problemList(problems)}\n${completenessList(quality)}`,
   )
   if (records === undefined) process.exitCode = exitCodes.data
+}
+
+const fieldsShown = 10
+
+/** How complete the fields are, the least complete first; by clinic and tightening group for these fields. */
+function completenessList(quality: QualityReport): string {
+  const { completeness, completenessByClinic = [], completenessByTighteningGroup = [] } = quality
+  if (completeness.length === 0) return ''
+  const share = ({ known, unknown }: { known: number; unknown: number }): number =>
+    known / Math.max(1, known + unknown)
+  const incomplete = completeness
+    .filter((one) => one.unknown > 0)
+    .sort((left, right) => share(left) - share(right))
+  const groupsOf = (table: string, field: string): string =>
+    [...completenessByClinic, ...completenessByTighteningGroup]
+      .filter((one) => one.table === table && one.field === field && one.known + one.unknown > 0)
+      .map((one) => `${one.group} ${formatPercent(share(one))}`)
+      .join(', ')
+  const lines = incomplete.slice(0, fieldsShown).flatMap((one) => {
+    const groups = groupsOf(one.table, one.field)
+    return [
+      `  ${one.table}, ${one.field}: known in ${one.known} of ${one.known + one.unknown} rows (${formatPercent(share(one))})`,
+      ...(groups === '' ? [] : [`    ${groups}`]),
+    ]
+  })
+  const complete = completeness.length - incomplete.length
+  const more = incomplete.length - fieldsShown
+  return [
+    `Completeness: ${complete} of ${completeness.length} fields are known in every row`,
+    ...lines,
+    ...(more > 0 ? [`  and ${more} more; the report lists every field`] : []),
+    '',
+  ].join('\n')
 }

@@ -55,7 +55,7 @@ async function propose(path: string | undefined, options: ProposeOptions): Promi
   const made = dayOfMaking(options.date)
   const [{ plannedStudy }, { writeProposal }, { dictionaryFields }, { version }] = await Promise.all([
     import('../../questions/plan/plannedStudy.js'),
-    import('../../documents/kinds/proposalReport.js'),
+    import('../../documents/kinds/proposalDocument.js'),
     import('../../notebook/dictionary.js'),
     import('../../notebook/version.js'),
   ])

@@ -7,10 +7,10 @@ import { paragraph, type ReportDocument, type Section } from '../model/document.
 import { madeOnce } from '../model/madeOnce.js'
 import { answerSection } from '../sections/answerSection.js'
 import type { SectionContext } from '../sections/context.js'
-import { limitationsSection } from '../sections/limitationsSection.js'
 import {
   cautionsSection,
   definitionsSection,
+  limitationsSection,
   methodsSection,
   provenanceSection,
 } from '../sections/methodSections.js'

@@ -16,12 +16,12 @@ import {
   groupsTable,
   modelBlocks,
   objectionsTable,
+  protocolTerms,
   riskFigure,
   risksTable,
   sitesTable,
   yearsTable,
 } from '../model/pooledBlocks.js'
-import { protocolTerms } from '../model/protocolTerms.js'
 import { wordedBlocks } from '../model/worded.js'
 import type { ReportOptions } from './auditDocument.js'
 

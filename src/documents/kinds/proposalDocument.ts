@@ -19,6 +19,7 @@ import type { ReportDocument, Section } from '../model/document.js'
 import { openReferenceList } from '../model/referenceList.js'
 import { wordedBlocks } from '../model/worded.js'
 import { referencesSection } from '../sections/manuscriptSections.js'
+import { type WritingOptions, type WrittenReport, writeReportFolder } from '../writeReport.js'
 import {
   analysisParts,
   backgroundParagraphs,
@@ -184,4 +185,35 @@ function planTable({ plan }: PlannedStudy): Table {
       .filter(([, value]) => value !== undefined)
       .map(([name, value]) => [wordCell(name), wordCell(foreign(JSON.stringify(value)))]),
   })
+}
+
+/** Options of a written draft of a study protocol. */
+export interface WriteProposalOptions extends WritingOptions {
+  readonly date: string
+  readonly version: string
+  /** Fields that the analysis reads, from the data dictionary. */
+  readonly fields: readonly ListedField[]
+}
+
+/**
+ * Writes the draft of a study protocol in every format of a report: what the plan decides is there, and what only the
+ * author knows is marked.
+ *
+ * @param study result of `plannedStudy`
+ */
+export async function writeProposal(
+  study: PlannedStudy,
+  options: WriteProposalOptions,
+): Promise<WrittenReport> {
+  const { date, fields, version } = options
+  return writeReportFolder(
+    {
+      kind: 'protocol',
+      document: proposalDocument(study, { date, fields }),
+      results: study,
+      provenance: { definition: study.definition, settings: study.assumptions },
+      version,
+    },
+    options,
+  )
 }

@@ -5,7 +5,7 @@ import { agreedOfList, type List } from '../../pooling/protocol/messages.js'
 import type { AgreedProtocol } from '../../pooling/protocol/protocol.js'
 import { type Block, heading, paragraph } from '../../questions/words/blocks.js'
 import type { ReportDocument, Section } from '../model/document.js'
-import { protocolTerms } from '../model/protocolTerms.js'
+import { protocolTerms } from '../model/pooledBlocks.js'
 import { wordedBlocks } from '../model/worded.js'
 
 /** What the page is about: the protocol alone before there is a list, and the list with its code after that. */

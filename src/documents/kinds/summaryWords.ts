@@ -33,7 +33,7 @@ import {
   quantity,
   valueAt,
 } from '../../questions/words/place.js'
-import { settingOf } from '../model/settingOf.js'
+import { settingOf } from '../model/citation.js'
 import { comparisonClaims } from '../wording/index.js'
 
 /** The name of the endpoint with a capital letter. */

@@ -1,6 +1,7 @@
 import { type Arguments, type MessageCode, message } from '../../messages/message.js'
 import { type Speaker, speaker } from '../../messages/speaker.js'
 import type { AuditResult } from '../../questions/audit.js'
+import type { SectionSetting } from '../../questions/question.js'
 import { type Path, pathsOf } from '../../questions/words/place.js'
 import type { Phrase } from './document.js'
 
@@ -28,4 +29,9 @@ export function citationsOf(audit: AuditResult, by = speaker()): Citations {
     say: (code, ...parameters) => by.phrase(message(code, ...parameters)),
     text: (code, ...parameters) => by.text(message(code, ...parameters)),
   }
+}
+
+/** What sections of questions need to know of the audit besides their own result. */
+export function settingOf(audit: AuditResult): SectionSetting {
+  return { definition: audit.definition, settings: audit.settings, answers: audit }
 }

@@ -2,11 +2,14 @@ import { forestChart } from '../../charts/forestChart.js'
 import { groupRiskChart } from '../../charts/groupRiskChart.js'
 import { siteFunnelChart } from '../../charts/siteFunnelChart.js'
 import { isNumber } from '../../core/estimate.js'
-import { type Message, message } from '../../messages/message.js'
-import { reasonOf } from '../../messages/speaker.js'
+import { listOf, type Message, message } from '../../messages/message.js'
+import { endpointLabel } from '../../messages/names.js'
+import { foreign } from '../../messages/phrase.js'
+import { reasonOf, speaker } from '../../messages/speaker.js'
 import type { BothFigures, GroupFigures, WithheldGroup } from '../../pooling/coordinator/figures.js'
 import type { EndpointResult, PooledResult } from '../../pooling/coordinator/groupResult.js'
 import { siteFunnel } from '../../pooling/coordinator/siteFunnel.js'
+import type { Protocol } from '../../pooling/protocol/protocol.js'
 import {
   type Block,
   estimateCell,
@@ -19,6 +22,7 @@ import {
   paragraph,
   quantityCell,
   type Table,
+  type TermList,
   table,
   textColumn,
   wordCell,
@@ -29,6 +33,7 @@ import {
   narrowed,
   number,
   type Path,
+  pathsOf,
   quantity,
   valueAt,
 } from '../../questions/words/place.js'
@@ -271,4 +276,49 @@ export function modelBlocks({ endpoint, model }: EndpointResult, at: At): readon
       notes: model.state === 'stopped' ? [message('pooled.modelStopped')] : [],
     }),
   ]
+}
+
+/** What the group agreed on, so that a page can be read without the file. */
+export function protocolTerms(source: {
+  readonly protocol: Protocol
+  readonly protocolHash: string
+  readonly listHash?: string
+}): TermList {
+  const { protocol, protocolHash, listHash } = source
+  const { groups, release, covariates, waitWindowMinutes: wait, endpoints } = protocol
+  const at = pathsOf(source).protocol
+  const fields = covariates.map(({ field }) => field)
+  const days = message('pooled.protocol.days', {
+    begin: release.from === null ? 'delivery' : 'other',
+    day: release.from ?? '',
+    cutoff: release.cutoff,
+  })
+  return {
+    kind: 'terms',
+    entries: [
+      {
+        term: message('pooled.protocol.name'),
+        meaning: message('pooled.protocol.name-version', {
+          name: foreign(protocol.name),
+          version: number(at.version, 'whole'),
+        }),
+      },
+      { term: message('pooled.protocol.endpoints'), meaning: listOf(endpoints.map(endpointLabel), 'comma') },
+      {
+        term: message('pooled.protocol.groups'),
+        meaning: foreign(`${groups.group} / ${groups.against}`),
+      },
+      { term: message('pooled.protocol.window'), meaning: `${wait.from}–${wait.to} min` },
+      { term: message('pooled.protocol.release'), meaning: foreign(speaker().text(days)) },
+      {
+        term: message('pooled.protocol.covariates'),
+        meaning: fields.length === 0 ? message('pooled.protocol.none') : foreign(fields.join(', ')),
+      },
+      { term: message('pooled.protocol.threshold'), meaning: number(at.threshold, 'whole') },
+      { term: message('pooled.protocol.hash'), meaning: foreign(protocolHash) },
+      ...(listHash === undefined
+        ? []
+        : [{ term: message('pooled.protocol.list'), meaning: foreign(listHash) }]),
+    ],
+  }
 }

@@ -16,8 +16,8 @@ import {
   sizeParagraphs,
   softwareSentence,
 } from '../wording/manuscriptWords.js'
-import { limitationBlocks } from './limitationsSection.js'
 import type { ManuscriptContext } from './manuscriptContext.js'
+import { limitationBlocks } from './methodSections.js'
 
 const by = speaker()
 

@@ -7,8 +7,16 @@ import * as unworded from '../../questions/words/blocks.js'
 import { foreignCell, table, textColumn, wordCell } from '../../questions/words/blocks.js'
 import { type Citations, citationsOf } from '../model/citation.js'
 import { type Block, foreign, paragraph, type Section } from '../model/document.js'
+import { limitationsOf } from '../model/limitations.js'
 import { wordedBlocks } from '../model/worded.js'
-import { cautions, definitions, labelsOf, methodsParagraphs, settingLines } from '../wording/index.js'
+import {
+  cautions,
+  definitions,
+  labelsOf,
+  limitationWords,
+  methodsParagraphs,
+  settingLines,
+} from '../wording/index.js'
 import type { SectionContext } from './context.js'
 
 /** Working definitions. */
@@ -99,4 +107,23 @@ export function methodsUsed(audit: AuditResult, { by } = citationsOf(audit)): re
   return usedMethods(audit).flatMap(({ quantity, used }) =>
     oncePerMethod(used).map(({ method, reference }) => ({ quantity: by.text(quantity), method, reference })),
   )
+}
+
+/** What limits the results, as far as the data set it off. */
+export function limitationsSection(context: SectionContext): Section {
+  return {
+    id: 'limitations',
+    title: labelsOf(context.cite.by).sections.limitations,
+    blocks: limitationBlocks(context),
+  }
+}
+
+/** The limitations as a list with its opening. */
+export function limitationBlocks({ audit, cite }: SectionContext): Block[] {
+  const keys = limitationsOf(audit)
+  if (keys.length === 0) return [paragraph(cite.say('limitation.none'))]
+  return [
+    paragraph(cite.say('limitation.opening')),
+    { kind: 'list', items: keys.map((key) => limitationWords[key](audit, cite)) },
+  ]
 }

@@ -1,7 +1,7 @@
 import type { Message } from '../../messages/message.js'
 import { blocksOf, type QuestionKind } from '../../questions/registry.js'
+import { settingOf } from '../model/citation.js'
 import type { Block, Section } from '../model/document.js'
-import { settingOf } from '../model/settingOf.js'
 import { wordedBlocks } from '../model/worded.js'
 import type { SectionContext } from './context.js'
 

@@ -5,6 +5,7 @@ import {
   deliveryPeriod as deliveredWhen,
 } from '../../questions/answer/section.js'
 import type { AuditResult } from '../../questions/audit.js'
+import { characteristicsSentence as opening } from '../../questions/characteristics/section.js'
 import { oftenSentences as sentencesOfHowOften } from '../../questions/howOften/section.js'
 import {
   headlineHorizon as leadingHorizon,
@@ -15,8 +16,8 @@ import { retentionSentence as shareFree } from '../../questions/retention/sectio
 import { sentences } from '../../questions/words/blocks.js'
 import { number } from '../../questions/words/place.js'
 import type { Citations } from '../model/citation.js'
+import { settingOf } from '../model/citation.js'
 import type { CitedNumber, Phrase } from '../model/document.js'
-import { settingOf } from '../model/settingOf.js'
 
 /** "95% interval", with the level where it stands in the results. */
 export function intervalName(cite: Citations): Phrase {
@@ -66,4 +67,9 @@ export function answerSentences(audit: AuditResult, { by }: Citations): readonly
 /** ", delivered 2017 to 2023", or nothing where years are unknown. */
 export function deliveryPeriod(audit: AuditResult, { by }: Citations): Phrase {
   return by.phrase(deliveredWhen(audit))
+}
+
+/** Opens the description of the restorations. */
+export function characteristicsSentence({ characteristics }: AuditResult, { at, by }: Citations): Phrase {
+  return by.phrase(opening(characteristics!, at.characteristics))
 }

@@ -1,12 +1,12 @@
-import { claims } from '../../questions/answer/section.js'
+import { claims, crudeSentence } from '../../questions/answer/section.js'
 import type { AuditResult } from '../../questions/audit.js'
 import type { ComparisonResult } from '../../questions/comparison/answer.js'
 import { countsSentence, objectionSentences, verdictSentence } from '../../questions/comparison/section.js'
 import type { SectionSetting } from '../../questions/question.js'
 import { type Path, pathsOf } from '../../questions/words/place.js'
 import type { Citations } from '../model/citation.js'
+import { settingOf } from '../model/citation.js'
 import type { Phrase } from '../model/document.js'
-import { settingOf } from '../model/settingOf.js'
 
 /** The comparison with what its sentences need, where there is one. */
 function parts(audit: AuditResult): {
@@ -37,4 +37,9 @@ export function comparisonForPaper(audit: AuditResult, cite: Citations): Phrase 
     cite.by.phrase(say(result, at, setting)),
   )
   return [...verdict!, ' ', ...counts!]
+}
+
+/** The main sentence on the crude comparison, or why nothing is compared. */
+export function differenceSentence(audit: AuditResult, { by }: Citations): Phrase {
+  return by.phrase(crudeSentence(settingOf(audit)))
 }

@@ -2,17 +2,19 @@ import type { LooksAccount } from '../../cohort/attrition.js'
 import type { Cohort } from '../../cohort/cohort.js'
 import type { CohortDefinition } from '../../cohort/definition.js'
 import { placedTimes } from '../../cohort/placement.js'
+import { daysPerYear } from '../../core/calendar.js'
 import { CohortError } from '../../core/errors.js'
-import { isNumber, type Quantity } from '../../core/estimate.js'
+import { type Estimate, isNumber, type Quantity } from '../../core/estimate.js'
 import { compensatedSum } from '../../statistics/numeric/columns.js'
+import { exactUpperOfNone } from '../../statistics/proportions/proportionLimits.js'
+import { clusteredRate } from '../../statistics/rates/clusteredRate.js'
 import { isScrewEndpoint } from '../../vocabulary/endpoints.js'
 import { answered } from '../answered.js'
 import { type HorizonRisk, horizonRisks } from '../incidence/answer.js'
 import { type AnalysisSettings, defaultSettings } from '../plan/settings.js'
 import { type CohortRows, cohortRows, placedRows } from '../rows/cohortRows.js'
-import { reachedHorizon, wishedHorizon } from '../rows/horizons.js'
+import { reachedHorizon, shorterHorizonsYears, wishedHorizon } from '../rows/horizons.js'
 import { type FewEvents, fewEvents, fewEventsBelow } from './fewEvents.js'
-import { type NoneSeen, noneSeen } from './noneSeen.js'
 
 /** Share of the eligible left out from which the answer states it. */
 export const leftOutStatedFrom = 0.05
@@ -215,4 +217,63 @@ function farApart(one: HorizonRisk | undefined, other: HorizonRisk | undefined):
   if (one === undefined || !isNumber(one.risk.estimate)) return false
   if (other === undefined || !isNumber(other.risk.estimate)) return true
   return Math.abs(other.risk.estimate - one.risk.estimate) > ticksDifferenceStatedFrom
+}
+
+/** What "none seen" allows by one horizon. */
+export interface NoneSeenBy {
+  readonly years: number
+  /** Restorations observed from delivery to the horizon, and their patients, who count in the limit. */
+  readonly restorations: number
+  readonly patients: number
+  /** Exact upper limit of the risk by the horizon. */
+  readonly upper: number
+}
+
+/** What can be said where the endpoint was not seen: by the time actually observed. */
+export interface NoneSeen {
+  readonly restorationYears: number
+  /** Rate per 100 restoration-years: 0, with its exact upper limit. */
+  readonly ratePer100Years: Estimate
+  /** Horizons at which enough were observed, ascending; beyond the last of them nothing is known. */
+  readonly horizons: readonly NoneSeenBy[]
+  readonly level: number
+}
+
+/**
+ * Upper limits where none was seen. The limit of a risk by a horizon is exact in the patients whose restorations were
+ * observed from delivery to that horizon: no hazard is assumed, and nothing is carried beyond what was observed. Limits
+ * are those of the two-sided interval.
+ *
+ * @param rows restorations without an event
+ */
+function noneSeen(rows: CohortRows, settings: AnalysisSettings): NoneSeen {
+  const { level, leastAtRisk } = settings
+  const horizons = [...new Set([...shorterHorizonsYears, ...settings.horizonsYears, wishedHorizon(settings)])]
+  return {
+    restorationYears: compensatedSum(rows.yearsAtRisk),
+    ratePer100Years: clusteredRate(rows.event, rows.yearsAtRisk, rows.patient, { level, per: 100 }),
+    horizons: horizons
+      .sort((left, right) => left - right)
+      .flatMap((years) => {
+        const observed = observedTo(rows, years)
+        if (observed.length < leastAtRisk) return []
+        const patients = new Set(observed.map((i) => rows.patient[i]!)).size
+        return [
+          {
+            years,
+            restorations: observed.length,
+            patients,
+            upper: exactUpperOfNone(patients, (1 - level) / 2),
+          },
+        ]
+      }),
+    level,
+  }
+}
+
+function observedTo(rows: CohortRows, years: number): readonly number[] {
+  const days = years * daysPerYear
+  return Array.from(rows.row.keys()).filter(
+    (i) => (rows.entryDays?.[i] ?? 0) === 0 && rows.timeDays[i]! >= days,
+  )
 }

@@ -2,9 +2,17 @@ import type { Cohort } from '../../cohort/cohort.js'
 import { type Placement, placedTimes, placements } from '../../cohort/placement.js'
 import { restorationStatus } from '../../cohort/selection.js'
 import { daysPerYear } from '../../core/calendar.js'
-import { type Estimate, type Interval, isNumber, notEstimable, type Quantity } from '../../core/estimate.js'
+import {
+  type Estimate,
+  type Interval,
+  isNumber,
+  notEstimable,
+  notReached,
+  type Quantity,
+} from '../../core/estimate.js'
 import { methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
+import { medianFollowUp as medianOf } from '../../statistics/curves/followUp.js'
 import { type RiskAtTime, risksAt } from '../../statistics/curves/riskAtTimes.js'
 import { compensatedSum } from '../../statistics/numeric/columns.js'
 import {
@@ -17,7 +25,6 @@ import type { NumberGroup } from '../../vocabulary/field.js'
 import type { AnalysisSettings } from '../plan/settings.js'
 import { type Asked, type AskedSettings, askedGroups, askedPart, askedSettings } from '../rows/askedGroups.js'
 import { type CohortRows, cohortRows, countPatients, countStatus, placedRows } from '../rows/cohortRows.js'
-import { medianFollowUp } from '../rows/followUp.js'
 import { reportedHorizons } from '../rows/horizons.js'
 
 /** Cumulative incidence at one horizon. */
@@ -213,4 +220,29 @@ function rangeOf(risks: readonly Estimate[]): Interval {
     return limits.every(isNumber) ? choose(...limits) : limits.find((one) => !isNumber(one))!
   }
   return { lower: limit('lower', Math.min), upper: limit('upper', Math.max) }
+}
+
+/**
+ * Median follow-up in years by the reverse product-limit method: the end of observation is the event, the endpoint and
+ * competing events are censorings (Schemper and Smith 1996).
+ */
+function medianFollowUp(rows: CohortRows, level: number): Estimate {
+  const median = medianOf(rows.timeDays, rows.status, { entry: rows.entryDays, cluster: rows.patient, level })
+  return {
+    estimate: inYears(median.estimate),
+    interval: { lower: inYears(median.interval.lower), upper: inYears(median.interval.upper) },
+    level,
+    method: median.method,
+    n: rows.n,
+    events: countStatus(rows, restorationStatus.censored),
+    clusters: median.clusters,
+    warnings: median.warnings,
+    reference: median.reference,
+  }
+}
+
+/** A quantity in days as years, its tags kept. */
+function inYears(days: Quantity): Quantity {
+  if (typeof days === 'number') return days / daysPerYear
+  return days.state === 'not-reached' ? notReached(days.lastTime / daysPerYear) : days
 }

@@ -1,8 +1,7 @@
-import { isNumber } from '../../core/estimate.js'
+import { isNumber, type Quantity } from '../../core/estimate.js'
 import { listOf, type Message, message, type Words } from '../../messages/message.js'
 import type { FormatName } from '../../messages/numberFormats.js'
 import type { SectionSetting } from '../question.js'
-import { leadingHorizon } from '../rows/leadingHorizon.js'
 import {
   type Block,
   type Column,
@@ -194,4 +193,25 @@ function againTable(result: RepeatsResult, at: Path<RepeatsResult>, { definition
       at.leastAtRisk,
     ),
   })
+}
+
+/** One horizon as far as it matters for which leads. */
+export interface HorizonState {
+  readonly years: number
+  readonly estimate: Quantity
+  /** Whether few are at risk then. */
+  readonly thin: boolean
+}
+
+/**
+ * Position of the horizon that leads: 3 years where it can be estimated with enough at risk, else the longest such
+ * horizon, else the longest that can be estimated at all, else the last.
+ */
+function leadingHorizon(horizons: readonly HorizonState[]): number {
+  const estimable = horizons
+    .map((horizon, index) => ({ ...horizon, index }))
+    .filter(({ estimate }) => isNumber(estimate))
+  const firm = estimable.filter(({ thin }) => !thin)
+  const wished = firm.find(({ years }) => years === 3) ?? firm.at(-1) ?? estimable.at(-1)
+  return wished?.index ?? Math.max(0, horizons.length - 1)
 }

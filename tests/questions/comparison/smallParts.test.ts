@@ -7,9 +7,12 @@ import { compare, compareTightening } from '../../../src/questions/comparison/as
 import { balanceOf, scoreSteps } from '../../../src/questions/comparison/balance.js'
 import type { Challenge } from '../../../src/questions/comparison/challenges.js'
 import type { Choice, ChoiceDesigns } from '../../../src/questions/comparison/choice.js'
-import { defaultConfounders, readConfounder } from '../../../src/questions/comparison/confounders.js'
+import {
+  defaultConfounders,
+  ownColumnValues,
+  readConfounder,
+} from '../../../src/questions/comparison/confounders.js'
 import { overlapOf } from '../../../src/questions/comparison/overlap.js'
-import { ownColumnValues } from '../../../src/questions/comparison/ownColumns.js'
 import { comparisonSettings } from '../../../src/questions/comparison/settings.js'
 import { defaultPlan } from '../../../src/questions/plan/planFile.js'
 import { defaultSettings } from '../../../src/questions/plan/settings.js'
