@@ -14,6 +14,7 @@ import {
   scoreKey,
   statusCode,
 } from '../pooling/site/countedSql.js'
+import { groupNames } from '../pooling/site/siteRows.js'
 
 /** Memory that the embedded engine may use before it writes to the disk. */
 const memoryLimit = '1200MB'
@@ -106,9 +107,15 @@ function siteName(file: string): string {
 async function requireRows(ask: Ask, source: RowsSource, protocol: Protocol, file: string): Promise<void> {
   const missing = neededColumns(protocol).filter((name) => !source.columns.includes(name))
   if (missing.length > 0) throw badRows(file, `the columns ${missing.join(', ')} are missing`)
+  // Of two columns whose names differ in letter case at most the engine calls the second by another name.
+  const twice = Object.values(rowColumns).filter((one) => isThereTwice(one, source.columns))
+  if (twice.length > 0) throw badRows(file, `the columns ${twice.join(', ')} are there twice`)
   const name = (key: keyof typeof rowColumns): string => identifier(rowColumns[key])
   const days = (key: 'time' | 'entry'): string => `TRY_CAST(${name(key)} AS DOUBLE)`
-  const whole = (day: string): string => `${day} >= 0 AND ${day} = FLOOR(${day})`
+  // What is no number compares as larger than all others.
+  const whole = (day: string): string => `${day} BETWEEN 0 AND ${longestDays} AND ${day} = FLOOR(${day})`
+  const blank = (key: keyof typeof rowColumns): string =>
+    `COALESCE(TRIM(CAST(${name(key)} AS VARCHAR)), '') = ''`
   const entry = source.columns.includes(rowColumns.entry)
     ? `${name('entry')} IS NULL OR (COALESCE(${whole(days('entry'))}, false) AND ${days('entry')} <= ${days('time')})`
     : 'true'
@@ -116,7 +123,12 @@ async function requireRows(ask: Ask, source: RowsSource, protocol: Protocol, fil
     'have no whole day of leaving': `NOT COALESCE(${whole(days('time'))}, false)`,
     'enter on no whole day, or after they leave': `NOT COALESCE(${entry}, false)`,
     'have a status that is none of 0, 1, 2, censored, endpoint, competing': `${statusCode(name('status'))} IS NULL`,
-    'have no patient': `${name('patient')} IS NULL`,
+    'have no patient': blank('patient'),
+    'have no restoration': blank('restoration'),
+    'have an exposure that is a group but for letter case or blanks': likeGroup(name('group'), protocol),
+    ...(protocol.release.from === null
+      ? {}
+      : { 'have no delivery date': `TRY_CAST(${name('delivery')} AS DATE) IS NULL` }),
   }
   const counts = Object.values(faults).map(
     (fault, i) => `SUM(CASE WHEN ${fault} THEN 1 ELSE 0 END) AS fault_${i}`,
@@ -129,6 +141,22 @@ async function requireRows(ask: Ask, source: RowsSource, protocol: Protocol, fil
   })
   if (Number(found!.repeats) > 0)
     throw badRows(file, `${found!.repeats} rows repeat a restoration, or have none`)
+}
+
+/** Days of a hundred years: nobody is followed longer. */
+const longestDays = 36_525
+
+function isThereTwice(name: string, columns: readonly string[]): boolean {
+  return columns.filter((one) => one.toLowerCase() === name || one.toLowerCase() === `${name}_1`).length > 1
+}
+
+/** Whether an exposure would be one of the two groups if it were written as the protocol has it. */
+function likeGroup(column: string, protocol: Protocol): string {
+  const groups = groupNames(protocol)
+  const text = `CAST(${column} AS VARCHAR)`
+  const alike = `REGEXP_REPLACE(LOWER(TRIM(${text})), '[\\s_-]+', ' ', 'g')`
+  const wanted = groups.map((one) => literal(one.toLowerCase().replace(/[\s_-]+/g, ' '))).join(', ')
+  return `${text} NOT IN (${groups.map(literal).join(', ')}) AND ${alike} IN (${wanted})`
 }
 
 function noRoom(): UsageError {

@@ -1376,6 +1376,7 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'pooled.withheld': Nothing
   readonly 'pooled.years': Nothing
   readonly 'pooled.yearsNote': Nothing
+  readonly 'problem.expected.action-without-finding': Nothing
   readonly 'problem.expected.after-death': Nothing
   readonly 'problem.expected.after-removal': Nothing
   readonly 'problem.expected.age-90-or-above': Nothing
@@ -1389,6 +1390,7 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'problem.expected.check-without-finding': Nothing
   readonly 'problem.expected.check-without-visit': Nothing
   readonly 'problem.expected.column-map-used': Nothing
+  readonly 'problem.expected.column-of-another': Nothing
   readonly 'problem.expected.columns-not-used': Nothing
   readonly 'problem.expected.corrected': Nothing
   readonly 'problem.expected.course-after-death': Nothing
@@ -1396,10 +1398,12 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'problem.expected.course-before-delivery': Nothing
   readonly 'problem.expected.course-in-future': Nothing
   readonly 'problem.expected.date-and-day-differ': Nothing
+  readonly 'problem.expected.date-cut-short': Nothing
   readonly 'problem.expected.date-in-future': Nothing
   readonly 'problem.expected.deciduous-position': Nothing
   readonly 'problem.expected.delivery-after-death': Nothing
   readonly 'problem.expected.delivery-before-implants': Nothing
+  readonly 'problem.expected.delivery-date-and-year-differ': Nothing
   readonly 'problem.expected.delivery-in-future': Nothing
   readonly 'problem.expected.delivery-on-another-day': Nothing
   readonly 'problem.expected.document-properties': Nothing
@@ -1412,12 +1416,14 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'problem.expected.event-in-future': Nothing
   readonly 'problem.expected.example-row': Nothing
   readonly 'problem.expected.field-mostly-unreadable': Nothing
+  readonly 'problem.expected.files-not-read': Nothing
   readonly 'problem.expected.first-tightening-missing': Nothing
   readonly 'problem.expected.foot-row': Nothing
   readonly 'problem.expected.formula-without-value': Nothing
   readonly 'problem.expected.header-below-top': Nothing
   readonly 'problem.expected.hidden-sheet': Nothing
   readonly 'problem.expected.identical-row': Nothing
+  readonly 'problem.expected.identifier-is-placeholder': Nothing
   readonly 'problem.expected.implant-lost-in-place': Nothing
   readonly 'problem.expected.long-text': Nothing
   readonly 'problem.expected.loosening-not-counted': Nothing
@@ -1442,6 +1448,8 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'problem.expected.other-unit': { readonly unit: 'none' | 'other' }
   readonly 'problem.expected.out-of-range': { readonly max: CountPart; readonly min: CountPart; readonly unit: 'none' | 'other' }
   readonly 'problem.expected.partial-date': Nothing
+  readonly 'problem.expected.patient-in-two-clinics': Nothing
+  readonly 'problem.expected.patient-of-two-sexes': Nothing
   readonly 'problem.expected.placement-gap': Nothing
   readonly 'problem.expected.possible-identifier-above-table': Nothing
   readonly 'problem.expected.possible-identifier-column': Nothing
@@ -1451,17 +1459,23 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'problem.expected.removal-without-date': Nothing
   readonly 'problem.expected.repeated-header': Nothing
   readonly 'problem.expected.repeated-not-in-events': Nothing
+  readonly 'problem.expected.replaced-in-place': Nothing
   readonly 'problem.expected.restoration-ids-made': Nothing
   readonly 'problem.expected.restoration-set-aside': Nothing
   readonly 'problem.expected.row-too-long': { readonly values: Part }
   readonly 'problem.expected.row-too-short': { readonly values: Part }
   readonly 'problem.expected.rows-contradict': Nothing
+  readonly 'problem.expected.rows-not-told-apart': Nothing
   readonly 'problem.expected.same-but-for-spelling': Nothing
   readonly 'problem.expected.screw-partly-named': Nothing
   readonly 'problem.expected.sequence-against-time': Nothing
   readonly 'problem.expected.sequence-not-consecutive': Nothing
   readonly 'problem.expected.several-crowns': Nothing
+  readonly 'problem.expected.sheet-beside': Nothing
+  readonly 'problem.expected.sheet-not-read': Nothing
   readonly 'problem.expected.single-not-in-events': Nothing
+  readonly 'problem.expected.table-in-versions': Nothing
+  readonly 'problem.expected.tightening-after-end': Nothing
   readonly 'problem.expected.tightening-before-delivery': Nothing
   readonly 'problem.expected.tightening-without-day': Nothing
   readonly 'problem.expected.too-many-set-aside': Nothing
@@ -1477,6 +1491,7 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'problem.expected.visit-without-date': Nothing
   readonly 'problem.expected.wait-unit-in-doubt': Nothing
   readonly 'problem.expected.wait-without-second-tightening': Nothing
+  readonly 'problem.found.action-without-finding': Nothing
   readonly 'problem.found.after-death': Nothing
   readonly 'problem.found.after-removal': Nothing
   readonly 'problem.found.age-90-or-above': Nothing
@@ -1490,6 +1505,7 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'problem.found.check-without-finding': Nothing
   readonly 'problem.found.check-without-visit': Nothing
   readonly 'problem.found.column-map-used': Nothing
+  readonly 'problem.found.column-of-another': Nothing
   readonly 'problem.found.columns-not-used': { readonly columns: CountPart }
   readonly 'problem.found.corrected': { readonly told: 'yes' | 'other'; readonly why: Part }
   readonly 'problem.found.course-after-death': Nothing
@@ -1497,10 +1513,12 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'problem.found.course-before-delivery': Nothing
   readonly 'problem.found.course-in-future': Nothing
   readonly 'problem.found.date-and-day-differ': Nothing
+  readonly 'problem.found.date-cut-short': Nothing
   readonly 'problem.found.date-in-future': Nothing
   readonly 'problem.found.deciduous-position': Nothing
   readonly 'problem.found.delivery-after-death': Nothing
   readonly 'problem.found.delivery-before-implants': Nothing
+  readonly 'problem.found.delivery-date-and-year-differ': Nothing
   readonly 'problem.found.delivery-in-future': Nothing
   readonly 'problem.found.delivery-on-another-day': Nothing
   readonly 'problem.found.document-properties': Nothing
@@ -1513,12 +1531,14 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'problem.found.event-in-future': Nothing
   readonly 'problem.found.example-row': Nothing
   readonly 'problem.found.field-mostly-unreadable': { readonly filled: Part; readonly unreadable: Part }
+  readonly 'problem.found.files-not-read': { readonly files: CountPart }
   readonly 'problem.found.first-tightening-missing': Nothing
   readonly 'problem.found.foot-row': Nothing
   readonly 'problem.found.formula-without-value': Nothing
   readonly 'problem.found.header-below-top': Nothing
   readonly 'problem.found.hidden-sheet': Nothing
   readonly 'problem.found.identical-row': Nothing
+  readonly 'problem.found.identifier-is-placeholder': Nothing
   readonly 'problem.found.implant-lost-in-place': Nothing
   readonly 'problem.found.long-text': Nothing
   readonly 'problem.found.loosening-not-counted': Nothing
@@ -1543,6 +1563,8 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'problem.found.other-unit': Nothing
   readonly 'problem.found.out-of-range': { readonly fate: 'kept' | 'unknown' | 'other' }
   readonly 'problem.found.partial-date': Nothing
+  readonly 'problem.found.patient-in-two-clinics': Nothing
+  readonly 'problem.found.patient-of-two-sexes': Nothing
   readonly 'problem.found.placement-gap': Nothing
   readonly 'problem.found.possible-identifier-above-table': { readonly kind: Part }
   readonly 'problem.found.possible-identifier-column': { readonly kind: Part }
@@ -1552,17 +1574,23 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'problem.found.removal-without-date': Nothing
   readonly 'problem.found.repeated-header': Nothing
   readonly 'problem.found.repeated-not-in-events': { readonly from: Part; readonly to: Part }
+  readonly 'problem.found.replaced-in-place': Nothing
   readonly 'problem.found.restoration-ids-made': Nothing
   readonly 'problem.found.restoration-set-aside': Nothing
   readonly 'problem.found.row-too-long': Nothing
   readonly 'problem.found.row-too-short': Nothing
   readonly 'problem.found.rows-contradict': Nothing
+  readonly 'problem.found.rows-not-told-apart': Nothing
   readonly 'problem.found.same-but-for-spelling': Nothing
   readonly 'problem.found.screw-partly-named': Nothing
   readonly 'problem.found.sequence-against-time': Nothing
   readonly 'problem.found.sequence-not-consecutive': Nothing
   readonly 'problem.found.several-crowns': Nothing
+  readonly 'problem.found.sheet-beside': Nothing
+  readonly 'problem.found.sheet-not-read': Nothing
   readonly 'problem.found.single-not-in-events': Nothing
+  readonly 'problem.found.table-in-versions': Nothing
+  readonly 'problem.found.tightening-after-end': Nothing
   readonly 'problem.found.tightening-before-delivery': Nothing
   readonly 'problem.found.tightening-without-day': Nothing
   readonly 'problem.found.too-many-set-aside': { readonly limit: CountPart; readonly read: Part; readonly setAside: Part; readonly table: Part }
@@ -1579,6 +1607,7 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'problem.found.wait-unit-in-doubt': Nothing
   readonly 'problem.found.wait-without-second-tightening': Nothing
   readonly 'problem.left-out': { readonly code: Part; readonly found: Part; readonly what: 'restoration' | 'row' | 'other' }
+  readonly 'problem.mend.action-without-finding': Nothing
   readonly 'problem.mend.after-death': Nothing
   readonly 'problem.mend.after-removal': Nothing
   readonly 'problem.mend.age-90-or-above': Nothing
@@ -1592,6 +1621,7 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'problem.mend.check-without-finding': Nothing
   readonly 'problem.mend.check-without-visit': Nothing
   readonly 'problem.mend.column-map-used': Nothing
+  readonly 'problem.mend.column-of-another': Nothing
   readonly 'problem.mend.columns-not-used': Nothing
   readonly 'problem.mend.corrected': Nothing
   readonly 'problem.mend.course-after-death': Nothing
@@ -1599,10 +1629,12 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'problem.mend.course-before-delivery': Nothing
   readonly 'problem.mend.course-in-future': Nothing
   readonly 'problem.mend.date-and-day-differ': Nothing
+  readonly 'problem.mend.date-cut-short': Nothing
   readonly 'problem.mend.date-in-future': Nothing
   readonly 'problem.mend.deciduous-position': Nothing
   readonly 'problem.mend.delivery-after-death': Nothing
   readonly 'problem.mend.delivery-before-implants': Nothing
+  readonly 'problem.mend.delivery-date-and-year-differ': Nothing
   readonly 'problem.mend.delivery-in-future': Nothing
   readonly 'problem.mend.delivery-on-another-day': Nothing
   readonly 'problem.mend.document-properties': Nothing
@@ -1615,12 +1647,14 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'problem.mend.event-in-future': Nothing
   readonly 'problem.mend.example-row': Nothing
   readonly 'problem.mend.field-mostly-unreadable': Nothing
+  readonly 'problem.mend.files-not-read': Nothing
   readonly 'problem.mend.first-tightening-missing': Nothing
   readonly 'problem.mend.foot-row': Nothing
   readonly 'problem.mend.formula-without-value': Nothing
   readonly 'problem.mend.header-below-top': Nothing
   readonly 'problem.mend.hidden-sheet': Nothing
   readonly 'problem.mend.identical-row': Nothing
+  readonly 'problem.mend.identifier-is-placeholder': Nothing
   readonly 'problem.mend.implant-lost-in-place': Nothing
   readonly 'problem.mend.long-text': Nothing
   readonly 'problem.mend.loosening-not-counted': Nothing
@@ -1645,6 +1679,8 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'problem.mend.other-unit': Nothing
   readonly 'problem.mend.out-of-range': Nothing
   readonly 'problem.mend.partial-date': Nothing
+  readonly 'problem.mend.patient-in-two-clinics': Nothing
+  readonly 'problem.mend.patient-of-two-sexes': Nothing
   readonly 'problem.mend.placement-gap': Nothing
   readonly 'problem.mend.possible-identifier-above-table': Nothing
   readonly 'problem.mend.possible-identifier-column': Nothing
@@ -1654,17 +1690,23 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'problem.mend.removal-without-date': Nothing
   readonly 'problem.mend.repeated-header': Nothing
   readonly 'problem.mend.repeated-not-in-events': Nothing
+  readonly 'problem.mend.replaced-in-place': Nothing
   readonly 'problem.mend.restoration-ids-made': Nothing
   readonly 'problem.mend.restoration-set-aside': Nothing
   readonly 'problem.mend.row-too-long': Nothing
   readonly 'problem.mend.row-too-short': Nothing
   readonly 'problem.mend.rows-contradict': Nothing
+  readonly 'problem.mend.rows-not-told-apart': Nothing
   readonly 'problem.mend.same-but-for-spelling': Nothing
   readonly 'problem.mend.screw-partly-named': Nothing
   readonly 'problem.mend.sequence-against-time': Nothing
   readonly 'problem.mend.sequence-not-consecutive': Nothing
   readonly 'problem.mend.several-crowns': Nothing
+  readonly 'problem.mend.sheet-beside': Nothing
+  readonly 'problem.mend.sheet-not-read': Nothing
   readonly 'problem.mend.single-not-in-events': Nothing
+  readonly 'problem.mend.table-in-versions': Nothing
+  readonly 'problem.mend.tightening-after-end': Nothing
   readonly 'problem.mend.tightening-before-delivery': Nothing
   readonly 'problem.mend.tightening-without-day': Nothing
   readonly 'problem.mend.too-many-set-aside': Nothing

@@ -44,6 +44,48 @@ function written(): string {
   return path
 }
 
+describe('rows at risk that cannot be counted are refused', () => {
+  const head = 'restoration_id,patient_id,time_days,status,exposure'
+  const refused = async (header: string, line: string, of = protocol): Promise<string> => {
+    const path = join(folder, 'refused.csv')
+    const more = ','.repeat(header.split(',').length - head.split(',').length)
+    writeFileSync(path, `${header}\nr0,p0,100,0,single${more}\n${line}\n`)
+    try {
+      await (await openEngine(path, of)).close()
+      return 'taken'
+    } catch (error) {
+      return (error as Error).message.split('. Expected')[0]!.replace(/^.*cannot be counted: /, '')
+    }
+  }
+
+  it.each([
+    ['days that are no number', 'r1,p1,NaN,0,single', '1 rows have no whole day of leaving'],
+    ['days without end', 'r1,p1,Infinity,0,single', '1 rows have no whole day of leaving'],
+    ['days of ten thousand years', 'r1,p1,4000000,0,single', '1 rows have no whole day of leaving'],
+    ['an empty patient', 'r1," ",100,0,single', '1 rows have no patient'],
+    ['an empty restoration', '"",p1,100,0,single', '1 rows have no restoration'],
+    [
+      'a group in other letters',
+      'r1,p1,100,0,Single ',
+      '1 rows have an exposure that is a group but for letter case or blanks',
+    ],
+    ['another group', 'r1,p1,100,0,other', 'taken'],
+  ])('by %s', async (_what, line, words) => {
+    expect(await refused(head, line)).toBe(words)
+  })
+
+  it('by a column that is there twice, in whatever case', async () => {
+    const words = 'the columns status are there twice'
+    expect(await refused(`${head},Status`, 'r1,p1,100,0,single,1')).toBe(words)
+  })
+
+  it('by a row without a delivery, where days were shared before', async () => {
+    const second = { ...protocol, release: { from: '2020-06-30', cutoff: '2024-12-31' } }
+    const words = '2 rows have no delivery date'
+    expect(await refused(`${head},delivery_date`, 'r1,p1,100,0,single,', second)).toBe(words)
+  })
+})
+
 describe('rows at risk counted inside the embedded engine', () => {
   it.each(['a table of scores', 'scores in the query'])(
     'give the message of the same rows, with %s',

@@ -99,6 +99,111 @@ describe('what rows of one patient and of two tables say of each other', () => {
     expect(found.left).toBe(59)
   })
 
+  it('stops at a tightening after the removal, or after a death at another restoration of the patient', async () => {
+    const check = { ...practice(1).tightenings[0]!, sequence: '2', context: 'recall_check' }
+    const removed = await told((tables) => {
+      tables.visits[0]!.restoration_status = 'removed'
+      tables.visits.splice(1, 1)
+      tables.tightenings.push({ ...check, days_since_delivery: '400' })
+    })
+    expect(removed.stops).toEqual(['tightening-after-end tightenings.csv days_since_delivery 92'])
+    expect(removed.left).toBe(59)
+    const died = await told((tables) => {
+      tables.visits = tables.visits.filter(
+        (row) => row.visit_date! < '2020-06-01' || row.restoration_id! > 'R0002',
+      )
+      visitOf(tables, 'R0001', { ...death, patient_status: 'deceased' })
+      tables.tightenings.push({
+        ...check,
+        restoration_id: 'R0002',
+        sequence: '3',
+        days_since_delivery: '700',
+      })
+    })
+    expect(died.stops).toEqual(['tightening-after-end tightenings.csv days_since_delivery 92'])
+    const before = await told((tables) => tables.tightenings.push({ ...check, days_since_delivery: '400' }))
+    expect(before.stops).toEqual([])
+  })
+
+  it('stops at rows of one day that do not agree on whether the restoration is gone or the patient alive', async () => {
+    const gone = await told((tables) => {
+      tables.visits.push({ ...tables.visits[1]!, finding: 'other', restoration_status: 'removed' })
+    })
+    expect(gone.stops).toEqual(['visit-rows-disagree visits.csv restoration_status 122'])
+    expect(gone.left).toBe(59)
+    const dead = await told((tables) => {
+      for (const row of tables.visits) row.patient_status = 'active'
+      tables.visits.push({ ...tables.visits[1]!, finding: 'other', patient_status: 'deceased' })
+    })
+    expect(dead.stops).toEqual(['visit-rows-disagree visits.csv patient_status 122'])
+  })
+
+  it('stops at a restoration that was remade, or whose implant was removed, and is in place', async () => {
+    const doing = (action: string, change: Row = {}) =>
+      told((tables) => {
+        for (const row of tables.visits) row.action_taken = ''
+        Object.assign(tables.visits[1]!, { action_taken: action, ...change })
+      })
+    const remade = await doing('remade')
+    expect(remade.stops).toEqual(['replaced-in-place visits.csv restoration_status 3'])
+    expect(remade.left).toBe(59)
+    expect((await doing('implant_removed')).stops).toEqual(remade.stops)
+    expect((await doing('remade', { restoration_status: 'in_place_modified' })).stops).toEqual([])
+    expect((await doing('remade', { restoration_status: 'removed' })).stops).toEqual([])
+  })
+
+  it('lists a screw that was tightened where nothing was found and no tightening tells of the day', async () => {
+    const listed = async (change: (tables: Practice) => void) => {
+      const tables = practice(60)
+      for (const row of tables.visits) row.action_taken = ''
+      tables.visits[0]!.action_taken = 'tightened'
+      change(tables)
+      const { problems } = await checkRecords(written(tables), { today })
+      return problems.map((one) => `${one.severity} ${one.code} ${one.place.column} ${one.rows}`)
+    }
+    expect(await listed(() => {})).toEqual(['warn action-without-finding action_taken 2'])
+    const told = await listed(({ tightenings }) =>
+      tightenings.push({
+        ...tightenings[0]!,
+        sequence: '2',
+        context: 'recall_check',
+        days_since_delivery: '365',
+      }),
+    )
+    expect(told).toEqual([])
+    const found = await listed(({ visits }) => visits.push({ ...visits[0]!, finding: 'screw_loosening' }))
+    expect(found).toEqual([])
+  })
+
+  it.each(['#REF!', 'NULL', 'none', '...', 'TRUE', '########'])(
+    'stops at %s for the identifier of a patient',
+    async (none) => {
+      const found = await told((tables) => {
+        tables.restorations[0]!.patient_id = none
+      })
+      expect(found.stops).toEqual(['identifier-is-placeholder restorations.csv patient_id 2'])
+      expect(found.left).toBe(59)
+    },
+  )
+
+  it('warns of one patient in two clinics, or of two sexes', async () => {
+    const warned = async (change: (tables: Practice) => void) => {
+      const tables = practice(60)
+      change(tables)
+      const { problems } = await checkRecords(written(tables), { today })
+      return problems.map((one) => `${one.severity} ${one.code} ${one.place.column} ${one.rows}`)
+    }
+    const clinics = await warned(({ restorations }) => {
+      restorations[1]!.clinic_id = 'B'
+    })
+    expect(clinics).toEqual(['warn patient-in-two-clinics clinic_id 3'])
+    const sexes = await warned(({ restorations }) => {
+      for (const row of restorations) row.sex = 'female'
+      restorations[1]!.sex = 'male'
+    })
+    expect(sexes).toEqual(['warn patient-of-two-sexes sex 3'])
+  })
+
   it('stops at an onset where nothing was found', async () => {
     const found = await told((tables) => {
       for (const row of tables.visits) row.onset_date = ''

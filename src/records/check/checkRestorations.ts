@@ -1,11 +1,12 @@
-import { dayFromIso } from '../../core/calendar.js'
+import { dayFromIso, yearOfDay } from '../../core/calendar.js'
 import { missingDay, unknownCode } from '../columns.js'
 import type { LeftOut } from '../dataset.js'
 import type { ProblemKind, ProblemList } from '../problems.js'
 import { leaveOut } from '../understand/faults.js'
 import { markIdenticalAmong, rowOrder } from '../understand/identicalRows.js'
 import { forEachShared, groupRows } from '../understand/rowGroups.js'
-import { daysOrMissing, rowStatus, type TypedTable } from '../understand/typedTable.js'
+import { rowStatus, type TypedTable } from '../understand/typedTable.js'
+import { deliveryBounds } from './deliveryBounds.js'
 
 /** Adds a problem that stops until it is mended, or until the user sets it aside by name. */
 export function stopUnlessNamed(
@@ -36,24 +37,54 @@ export function checkRestorations(table: TypedTable, today: number, problems: Pr
   checkDoubledIds(table, problems)
   checkDoubledSites(table, problems)
   checkSpellings(table, problems)
-  const delivery = daysOrMissing(table.dates, 'delivery_date', table.rowCount)
-  const placement = table.dates.get('implant_placement_date')
-  const observed = table.dates.get('observation_start_date')
+  checkPlaceholders(table, problems)
+  checkOnePerson(table, problems)
+  const { earliest } = deliveryBounds(table)
+  const stated = table.dates.get('delivery_date')
+  const year = table.numbers.get('delivery_year')
+  const placed = onCalendarOf(table, 'implant_placement_date', 'implant_placement_day', earliest)
+  const observed = onCalendarOf(table, 'observation_start_date', 'observation_start_day', earliest)
   for (let row = 0; row < table.rowCount; row++) {
     if (table.status[row] !== rowStatus.kept) continue
-    const start = observed?.[row] ?? missingDay
+    const start = observed(row)
     if (start !== missingDay && (start > today || start < firstImplant))
       stopUnlessNamed(table, row, observationOutside, 'restoration', problems)
-    if (table.status[row] !== rowStatus.kept || delivery[row] === missingDay) continue
-    if (delivery[row]! < firstImplant)
+    if (table.status[row] !== rowStatus.kept || earliest[row] === missingDay) continue
+    const isDated = stated !== undefined && stated[row] !== missingDay
+    if (isDated && year !== undefined && !Number.isNaN(year[row]) && year[row] !== yearOfDay(earliest[row]!))
+      stopUnlessNamed(table, row, dateAndYearDiffer, 'restoration', problems)
+    else if (earliest[row]! < firstImplant)
       stopUnlessNamed(table, row, deliveryBeforeImplants, 'restoration', problems)
-    else if (delivery[row]! > today) setAside(table, row, deliveryInFuture, problems)
-    else if (placement !== undefined && placement[row] !== missingDay) {
-      const gap = delivery[row]! - placement[row]!
+    else if (earliest[row]! > today)
+      setAside(
+        table,
+        row,
+        isDated ? deliveryInFuture : { ...deliveryInFuture, column: 'delivery_year' },
+        problems,
+      )
+    else if (placed(row) !== missingDay) {
+      const gap = earliest[row]! - placed(row)
       if (gap < 0 || gap > 1_825) {
         problems.add({ ...placementGap, file: table.file }, table.sourceRow[row]!)
       }
     }
+  }
+}
+
+/** The day of a field on the calendar; counted from the delivery, it lies on that day at the earliest. */
+function onCalendarOf(
+  table: TypedTable,
+  dateField: string,
+  dayField: string,
+  earliest: Int32Array,
+): (row: number) => number {
+  const dates = table.dates.get(dateField)
+  const days = table.days.get(dayField)
+  return (row) => {
+    const date = dates?.[row] ?? missingDay
+    const day = days?.[row] ?? missingDay
+    if (date !== missingDay || day === missingDay || earliest[row] === missingDay) return date
+    return earliest[row]! + day
   }
 }
 
@@ -84,6 +115,72 @@ function checkDoubledSites(table: TypedTable, problems: ProblemList): void {
       if (isLike(sorted[index - 1]) || isLike(sorted[index + 1])) setAside(table, row, doubledSite, problems)
     }
   })
+}
+
+/** Errors of a spreadsheet, and words that stand for nothing, would be a person of whom several patients are one. */
+function checkPlaceholders(table: TypedTable, problems: ProblemList): void {
+  const patient = table.categories.get('patient_id')
+  if (patient === undefined) return
+  const isNone = patient.labels.map((label) => placeholder.test(label))
+  if (!isNone.includes(true)) return
+  for (let row = 0; row < table.rowCount; row++) {
+    if (table.status[row] === rowStatus.kept && isNone[patient.codes[row]!] === true)
+      stopUnlessNamed(table, row, noIdentifier, 'restoration', problems)
+  }
+}
+
+const placeholder =
+  /^(?:#(?:error|ref|n\/?a|value|name|div\/0|null|num)\b.*|null|none|nan|nil|undefined|true|false|yes|no|tbd|[^\p{L}\p{N}]+)$/iu
+
+/**
+ * One identifier in two clinics, or with two sexes, may be two people of whom a death would reach the restorations of the
+ * other; a patient who went from one clinic to another has it rightly.
+ */
+function checkOnePerson(table: TypedTable, problems: ProblemList): void {
+  const patient = table.categories.get('patient_id')
+  if (patient === undefined) return
+  for (const [field, kind] of [
+    ['clinic_id', inTwoClinics],
+    ['sex', ofTwoSexes],
+  ] as const) {
+    const column = table.categories.get(field)
+    if (column === undefined) continue
+    const first = new Map<number, number>()
+    for (let row = 0; row < table.rowCount; row++) {
+      const code = column.codes[row]!
+      if (table.status[row] !== rowStatus.kept || code === unknownCode) continue
+      const known = first.get(patient.codes[row]!)
+      if (known === undefined) first.set(patient.codes[row]!, code)
+      else if (known !== code) problems.add({ ...kind, file: table.file }, table.sourceRow[row]!)
+    }
+  }
+}
+
+const inTwoClinics = {
+  severity: 'warn',
+  code: 'patient-in-two-clinics',
+  column: 'clinic_id',
+  problem: 'a patient has restorations in more than one clinic.',
+  expected:
+    'one identifier for one person; clinics that number their patients themselves use some numbers twice.',
+  mend: 'leave it where it is one person; else put the clinic before the identifier of the patient, in a copy.',
+} as const
+
+const ofTwoSexes = {
+  severity: 'warn',
+  code: 'patient-of-two-sexes',
+  column: 'sex',
+  problem: 'restorations of one patient do not agree on the sex.',
+  expected: 'one identifier for one person.',
+  mend: 'correct the sex or the identifier, in a copy.',
+} as const
+
+const noIdentifier = {
+  code: 'identifier-is-placeholder',
+  column: 'patient_id',
+  problem: 'the identifier of a patient is an error of a spreadsheet, or a word that stands for nothing.',
+  expected: 'a pseudonym of its own for each patient.',
+  mend: 'fill in the pseudonym, in a copy.',
 }
 
 /**
@@ -132,7 +229,8 @@ const doubledId = {
   mend: 'keep the true row, or give the rows identifiers of their own, in a copy.',
 }
 
-const doubledSite = {
+/** One site of one patient on two rows, of which one is true. */
+export const doubledSite = {
   code: 'duplicate-site',
   column: 'tooth_position',
   problem:
@@ -158,6 +256,14 @@ const observationOutside = {
   problem: 'the start of observation lies in the future, or before the first implants of this kind.',
   expected: 'a day from 1965 to the day of the run, or nothing.',
   mend: 'correct the date, or leave it empty, in a copy.',
+}
+
+const dateAndYearDiffer = {
+  code: 'delivery-date-and-year-differ',
+  column: 'delivery_year',
+  problem: 'the delivery is dated in another year than the one that stands beside it.',
+  expected: 'the year of delivery_date, or one of the two only.',
+  mend: 'correct one of the two, in a copy.',
 }
 
 const deliveryInFuture = {

@@ -2,9 +2,10 @@ import { missingDay, unknownCode } from '../columns.js'
 import type { ProblemKind, ProblemList } from '../problems.js'
 import { markIdenticalAmong, rowOrder } from '../understand/identicalRows.js'
 import { forEachShared, groupRows } from '../understand/rowGroups.js'
-import { daysOrMissing, rowStatus, type TypedTable } from '../understand/typedTable.js'
-import { setAside, stopUnlessNamed } from './checkRestorations.js'
+import { rowStatus, type TypedTable } from '../understand/typedTable.js'
+import { doubledSite, setAside, stopUnlessNamed } from './checkRestorations.js'
 import { keptRows, warn } from './checkTightenings.js'
+import { deliveryBounds } from './deliveryBounds.js'
 import { eventReader, type LinkedRows } from './linkRows.js'
 
 type Fault = Omit<ProblemKind, 'severity' | 'file'>
@@ -45,6 +46,9 @@ interface VisitReader {
   readonly type: (row: number) => string | undefined
   readonly status: (row: number) => string | undefined
   readonly onset: Int32Array | undefined
+  readonly patient: (row: number) => string | undefined
+  /** The restoration was made anew or its implant taken out, and it is said to be in place. */
+  readonly isReplacedInPlace: (row: number) => boolean
   /** A reason for a removal at a visit after which nothing says that the restoration was gone. */
   readonly isReasonAlone: (row: number) => boolean
 }
@@ -66,6 +70,9 @@ function visitReader({ table }: LinkedRows): VisitReader {
     status(row) === undefined && (action(row) === 'remade' || action(row) === 'implant_removed')
   return {
     isGone,
+    isReplacedInPlace: (row) =>
+      (action(row) === 'remade' && status(row) === 'in_place') ||
+      (action(row) === 'implant_removed' && finding(row) !== 'implant_loss' && inPlace(row)),
     isReasonAlone: (row) =>
       reason(row) !== undefined && !isGone(row) && !isReplaced(row) && finding(row) !== 'implant_loss',
     isDead: (row) => patient(row) === 'deceased',
@@ -74,6 +81,7 @@ function visitReader({ table }: LinkedRows): VisitReader {
     finding,
     type: label('visit_type'),
     status,
+    patient,
     onset: table.days.get('onset_day'),
   }
 }
@@ -135,6 +143,7 @@ function checkVisit(table: TypedTable, row: number, reader: VisitReader, problem
   const type = reader.type(row)
   const isChecked = reader.checked(row) === 'yes'
   if (reader.isReasonAlone(row)) stopUnlessNamed(table, row, reasonAlone, 'restoration', problems)
+  if (reader.isReplacedInPlace(row)) stopUnlessNamed(table, row, replacedInPlace, 'restoration', problems)
   if ((finding ?? 'none') === 'none' && (reader.onset?.[row] ?? missingDay) !== missingDay)
     stopUnlessNamed(table, row, onsetOfNothing, 'restoration', problems)
   if (isChecked && finding === undefined) warn(table, row, checkWithoutFinding, problems)
@@ -146,11 +155,11 @@ function checkVisit(table: TypedTable, row: number, reader: VisitReader, problem
   }
 }
 
-/** Several rows of one day are one visit with several findings, and have to agree on whether the screw was checked. */
+/** Several rows of one day are one visit with several findings, and have to agree on what else they say of it. */
 function checkAgreement(
   { table, day }: LinkedRows,
   rows: readonly number[],
-  { checked, type }: VisitReader,
+  { checked, type, status, patient, isGone, isDead }: VisitReader,
   problems: ProblemList,
 ): void {
   // A note for the file or a call on the day of a visit is no part of it.
@@ -161,6 +170,11 @@ function checkAgreement(
     const row = visit[index]!
     const before = visit[index - 1]!
     if (day[row] !== day[before] || table.status[row] !== rowStatus.kept) continue
+    const [now, then] = [status(row), status(before)]
+    if (now !== undefined && then !== undefined && isGone(row) !== isGone(before))
+      stopUnlessNamed(table, row, { ...rowsDisagree, column: 'restoration_status' }, 'restoration', problems)
+    if (patient(row) !== undefined && patient(before) !== undefined && isDead(row) !== isDead(before))
+      stopUnlessNamed(table, row, { ...rowsDisagree, column: 'patient_status' }, 'restoration', problems)
     if (screw !== undefined && screw[row] !== unknownCode && screw[row] !== screw[before]) continue
     const [one, other] = [checked(row), checked(before)]
     if (one !== undefined && other !== undefined && one !== other)
@@ -169,30 +183,49 @@ function checkAgreement(
 }
 
 /** Two restorations of one patient on one site at a time: the removal of the first is not on record. */
-export function checkSites(restorations: TypedTable, removals: RemovalDays, problems: ProblemList): void {
+export function checkSites(
+  restorations: TypedTable,
+  visits: LinkedRows,
+  removals: RemovalDays,
+  problems: ProblemList,
+): void {
   const patient = restorations.categories.get('patient_id')!
   const position = restorations.categories.get('tooth_position')?.codes
   if (position === undefined) return
-  const delivery = daysOrMissing(restorations.dates, 'delivery_date', restorations.rowCount)
+  const { earliest, latest } = deliveryBounds(restorations)
   const isWanted = (row: number): boolean =>
     restorations.status[row] === rowStatus.kept &&
-    delivery[row] !== missingDay &&
+    earliest[row] !== missingDay &&
     position[row] !== unknownCode
-  const goneBy = (row: number): number => {
-    const removed = removals.removedDay[row]!
-    return removed === missingDay ? Number.POSITIVE_INFINITY : delivery[row]! + removed
+  const stays = (row: number): boolean => removals.removedDay[row] === missingDay
+  const areOfOneYear = (row: number, next: number): boolean =>
+    earliest[row] === earliest[next] && latest[row] === latest[next] && earliest[row] !== latest[row]
+  /** The first was surely not gone when the second came; of two within one year either may have come first. */
+  const overlap = (row: number, next: number): boolean => {
+    if (areOfOneYear(row, next)) return stays(row) && stays(next)
+    return stays(row) || latest[next]! < earliest[row]! + removals.removedDay[row]!
   }
   forEachShared(groupRows(patient.codes, patient.labels.length, isWanted), (rows) => {
     const sorted = rows
       .slice()
-      .sort((left, right) => position[left]! - position[right]! || delivery[left]! - delivery[right]!)
+      .sort((left, right) => position[left]! - position[right]! || earliest[left]! - earliest[right]!)
     for (let index = 0; index + 1 < sorted.length; index++) {
       const [row, next] = [sorted[index]!, sorted[index + 1]!]
-      if (position[row] === position[next] && delivery[next]! < goneBy(row)) {
-        warn(restorations, row, twoOnOneSite, problems)
-      }
+      if (position[row] !== position[next] || !overlap(row, next)) continue
+      if (areOfOneYear(row, next) && haveOneCourse(visits, row, next)) {
+        for (const one of [row, next]) {
+          if (restorations.status[one] === rowStatus.kept) setAside(restorations, one, doubledSite, problems)
+        }
+      } else warn(restorations, row, twoOnOneSite, problems)
     }
   })
+}
+
+/** Whether two restorations were seen on the same days and no others. */
+function haveOneCourse({ table, day, order, firstRow }: LinkedRows, row: number, other: number): boolean {
+  const days = (of: number): readonly number[] => keptRows(table, order, firstRow, of).map((one) => day[one]!)
+  const [own, theirs] = [days(row), days(other)]
+  return own.length > 0 && own.length === theirs.length && own.every((one, index) => one === theirs[index])
 }
 
 const afterRemoval: Fault = {
@@ -241,6 +274,14 @@ const reasonAlone: Fault = {
   mend: 'correct one of the two, in a copy.',
 }
 
+const replacedInPlace: Fault = {
+  code: 'replaced-in-place',
+  column: 'restoration_status',
+  problem: 'the restoration was remade, or its implant removed, and it is said to be in place.',
+  expected: 'restoration_status removed or lost; what was made anew is a restoration of its own.',
+  mend: 'correct one of the two, in a copy.',
+}
+
 const onsetOfNothing: Fault = {
   code: 'onset-without-finding',
   column: 'onset_date',
@@ -284,7 +325,8 @@ const lostInPlace: Fault = {
 const rowsDisagree: Fault = {
   code: 'visit-rows-disagree',
   column: 'screw_checked',
-  problem: 'rows of one restoration and day do not agree on whether the screw was checked.',
+  problem:
+    'rows of one restoration and day do not agree on whether the screw was checked, the restoration gone or the patient alive.',
   expected: 'the same answer on all rows of a visit.',
   mend: 'correct the row that is wrong, in a copy.',
 }

@@ -3,6 +3,7 @@ import type { ProblemList } from '../problems.js'
 import { daysOrMissing, rowStatus, type TypedTable } from '../understand/typedTable.js'
 import { setAside, stopUnlessNamed } from './checkRestorations.js'
 import { datesToDays } from './datesToDays.js'
+import { deliveryBounds } from './deliveryBounds.js'
 
 /** A linked table with the restoration and day of each row, and its rows in order. */
 export interface LinkedRows {
@@ -105,7 +106,8 @@ function checkDays(
   today: number,
   problems: ProblemList,
 ): void {
-  const delivery = daysOrMissing(restorations.dates, 'delivery_date', restorations.rowCount)
+  // Of a delivery of which the year alone is known, what lies in the future from its first day on does so in any case.
+  const { earliest } = deliveryBounds(restorations)
   const counted = table.days.get('days_since_delivery')
   const context = table.categories.get('context')
   const tryIn = context?.labels.indexOf('try_in') ?? -1
@@ -123,11 +125,12 @@ function checkDays(
       else setAside(table, row, { ...beforeDelivery(table), column: dateField }, problems)
       continue
     }
-    const origin = delivery[restoration[row]!]!
+    const origin = restoration[row]! < 0 ? missingDay : earliest[restoration[row]!]!
     if (origin === missingDay || origin + day[row]! <= today) continue
-    if (isEvent(row)) {
-      stopUnlessNamed(table, row, { ...eventInFuture, column: dateField }, 'restoration', problems)
-    } else setAside(table, row, { ...inTheFuture, column: dateField }, problems)
+    const isCounted = counted !== undefined && counted[row] !== missingDay
+    const column = isCounted ? 'days_since_delivery' : dateField
+    if (isEvent(row)) stopUnlessNamed(table, row, { ...eventInFuture, column }, 'restoration', problems)
+    else setAside(table, row, { ...inTheFuture, column }, problems)
   }
 }
 

@@ -40,8 +40,8 @@ export function validate(
   const visits = linkRows(tables.visits, restorations, today, problems)
   const removals = checkVisits(visits, problems)
   checkTightenings(tightenings, restorations, problems)
-  checkAcross(restorations, { tightenings, visits }, problems)
-  checkSites(restorations, removals, problems)
+  checkAcross(restorations, { tightenings, visits }, removals, problems)
+  checkSites(restorations, visits, removals, problems)
   withdraw(tightenings, restorations)
   withdraw(visits, restorations)
   const rows = {} as Record<TableName, { read: number; setAside: number }>

@@ -3,6 +3,8 @@ import { inflateRawSync } from 'node:zlib'
 import { type CellObject, read, SSF, type WorkBook, type WorkSheet } from '@e965/xlsx'
 import type { SheetName } from '../../vocabulary/fields.js'
 import type { ProblemKind, ProblemList } from '../problems.js'
+import { headerWord } from '../understand/matchColumns.js'
+import { unitOf } from '../understand/numbers.js'
 import { type DateEpoch, isoOfSerial } from '../understand/serialDates.js'
 import type { HeaderSettings } from './headerRow.js'
 import { type LocatedFile, sheetOfName } from './locate.js'
@@ -119,6 +121,11 @@ function chosenSheets(
   }
   if (named.some((one) => one.sheet !== undefined)) {
     const three = named.some((one) => one.sheet === 'restorations')
+    for (const one of named) {
+      if (one.sheet === undefined && !one.facts.hidden && holdsRecords(one.text, named))
+        problems.add(sheetBeside(one.text.file))
+      if (three && one.sheet === 'one_sheet') problems.add(sheetNotRead(one.text.file))
+    }
     return named.map(({ sheet, text, facts }) => {
       const wanted = three && sheet === 'one_sheet' ? undefined : sheet
       return { sheet: wanted, text, facts, spare: wanted === undefined }
@@ -130,6 +137,20 @@ function chosenSheets(
   return named.map(({ text, facts }) => {
     const spare = shown.length !== 1 || text !== shown[0]!.text
     return { sheet: spare ? undefined : file.sheet, text, facts, spare }
+  })
+}
+
+/** Whether the headers of a sheet are those of a sheet that is read: rows of it would be missing without a word. */
+function holdsRecords(
+  text: TextTable,
+  named: readonly { readonly sheet: SheetName | undefined; readonly text: TextTable }[],
+): boolean {
+  const words = (table: TextTable): readonly string[] => table.columns.map(({ header }) => headerWord(header))
+  const own = new Set(words(text))
+  if (text.rowCount === 0) return false
+  return named.some(({ sheet, text: other }) => {
+    const theirs = words(other)
+    return sheet !== undefined && theirs.filter((word) => own.has(word)).length * 2 > theirs.length
   })
 }
 
@@ -221,10 +242,22 @@ function textOfCell(
   }
   if (cell.t === 'n' && typeof cell.v === 'number') {
     if (isDateFormat(cell.z)) return isoOfSerial(cell.v, epoch) ?? String(cell.v)
-    return String(cell.v)
+    return withUnitOfFormat(cell.v, cell.z)
   }
   if (cell.t === 'd' && cell.v instanceof Date) return cell.v.toISOString().slice(0, 10)
   return String(cell.v)
+}
+
+/**
+ * A number with what its format writes behind it, where that is a unit or a percent sign: 12 that a sheet shows as "12 h" are
+ * hours. Anything else behind or before a number is dress.
+ */
+function withUnitOfFormat(value: number, format: CellObject['z']): string {
+  if (typeof format !== 'string') return String(value)
+  if (/%/.test(format.replace(/"[^"]*"|\\./g, ''))) return `${Number((value * 100).toPrecision(12))}%`
+  const behind = /[0#?]((?:"[^"]*"|\\.| )+)(?:;|$)/.exec(format)?.[1]
+  const word = behind?.replace(/"/g, '').replace(/\\(.)/g, '$1').trim() ?? ''
+  return unitOf(word) === undefined ? String(value) : `${value} ${word}`
 }
 
 /** A format with a day or a year; a time or a duration alone is a number. */
@@ -256,6 +289,29 @@ function hiddenSheet(file: string): Unplaced {
     problem: 'the sheet is hidden; it was not read as records.',
     expected: 'no hidden sheets.',
     mend: 'look at it and delete it, in a copy.',
+  }
+}
+
+function sheetBeside(file: string): Unplaced {
+  return {
+    severity: 'stop',
+    code: 'sheet-beside',
+    file,
+    problem:
+      'the sheet has the headers of a sheet that is read, and another name: whether its rows are records is not known.',
+    expected: 'all rows of a table on the sheet of its name, or your word on which sheets hold records.',
+    mend: 'say with holdfast map which sheets hold records, or move or delete the sheet, in a copy.',
+  }
+}
+
+function sheetNotRead(file: string): Unplaced {
+  return {
+    severity: 'warn',
+    code: 'sheet-not-read',
+    file,
+    problem: 'the three tables are there, and the one sheet beside them was not read.',
+    expected: 'the records in one form.',
+    mend: 'nothing, where the three tables are the records; else delete them, in a copy.',
   }
 }
 

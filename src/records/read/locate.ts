@@ -136,12 +136,67 @@ async function filesOfFolder(folder: string, problems: ProblemList): Promise<Loc
   const chosen = named.length > 0 ? named : tables
   if (chosen.length === 0) problems.add(noData(basename(folder)))
   if (named.length === 0 && tables.length > 1) problems.add(whichFile(basename(folder), tables.length))
+  if (named.length > 0) tellOfOthers(basename(folder), tables, named, problems)
   const files: LocatedFile[] = []
   for (const entry of chosen) {
     const path = await insideFolder(folder, entry.name, problems)
     if (path !== undefined) files.push({ sheet: sheetOfName(entry.name), path, name: entry.name })
   }
   return preferred(files)
+}
+
+/**
+ * Tables of the folder that are not read: a second file of a name (visits-2025.csv beside visits.csv) may hold what the first
+ * lacks and stops; any other is counted.
+ */
+function tellOfOthers(
+  folder: string,
+  tables: readonly Dirent[],
+  named: readonly Dirent[],
+  problems: ProblemList,
+): void {
+  const hasThree = named.some(({ name }) => sheetOfName(name) !== 'one_sheet')
+  const isRead = ({ name }: Dirent): boolean => {
+    const sheet = sheetOfName(name)
+    return sheet !== undefined && !(hasThree && sheet === 'one_sheet')
+  }
+  const others = tables.filter((one) => !isRead(one) && !/^corrections\b|\.txt$/i.test(one.name))
+  const read = new Set(named.map(({ name }) => sheetOfName(name)))
+  const versions = others.filter(({ name }) => read.has(versionOf(name)))
+  for (const { name } of versions) problems.add(tableInVersions(name))
+  if (others.length > versions.length) problems.add(notRead(folder, others.length - versions.length))
+}
+
+/** The table of which a file is a copy or a version by its name: the name of a table with something behind it. */
+function versionOf(name: string): SheetName | undefined {
+  const stem = /^(restorations|tightenings|visits|one[\s_-]?sheet)(?![a-z]).*\.[a-z]+(?:\.gz)?$/i.exec(
+    name,
+  )?.[1]
+  return stem === undefined || sheetOfName(name) !== undefined ? undefined : sheetOfName(stem)
+}
+
+function tableInVersions(file: string) {
+  return {
+    severity: 'stop',
+    code: 'table-in-versions',
+    file,
+    problem:
+      'the file has the name of a table with something behind it, and the table is there besides: which of them counts is not known.',
+    expected: 'each table once.',
+    mend: 'move the file that does not count out of the folder, or join an earlier and a later export with holdfast merge.',
+  } as const
+}
+
+function notRead(file: string, count: number) {
+  return {
+    severity: 'warn',
+    code: 'files-not-read',
+    parameters: { files: count },
+    file,
+    problem: `${count === 1 ? '1 other file of the folder could be a table and was' : `${count} other files of the folder could be tables and were`} not read.`,
+    expected: 'nothing but the tables in the folder of a data set.',
+    mend: 'nothing, where the tables are the records; else give the path of the file that is meant.',
+  } as const
 }
 
 function isTable(entry: Dirent): boolean {

@@ -45,8 +45,12 @@ export function markIdenticalAmong(
   problems: ProblemList,
 ): void {
   const sorted = Array.from(rows).sort((left, right) => order(left, right) || left - right)
+  // Crowns side by side in one row of a sheet are as many as there are columns for, however alike.
+  const areApart = (left: number, right: number): boolean =>
+    table.sheet !== 'one_sheet' || table.sourceRow[left] !== table.sourceRow[right]
   for (let index = 1; index < sorted.length; index++) {
-    if (order(sorted[index - 1]!, sorted[index]!) === 0) markRepeated(table, sorted[index]!, problems)
+    const [before, row] = [sorted[index - 1]!, sorted[index]!]
+    if (order(before, row) === 0 && areApart(before, row)) markRepeated(table, row, problems)
   }
 }
 

@@ -1,6 +1,6 @@
 import { type Field, fieldOf, type SheetName, sheetFields } from '../../vocabulary/fields.js'
 import type { ProblemList } from '../problems.js'
-import type { TextColumn, TextTable } from '../read/textTable.js'
+import { countsOf, type TextColumn, type TextTable } from '../read/textTable.js'
 import {
   type EssentialColumn,
   type MappedColumn,
@@ -10,6 +10,7 @@ import {
   undecided,
 } from './columnMap.js'
 import type { DateOrder } from './dates.js'
+import { decides } from './faults.js'
 
 /** A column of the file and the field that it holds. */
 export interface MatchedColumn {
@@ -49,6 +50,8 @@ export function matchColumns(
     const mapped = map?.columns.find((one) => isEntryOf(one, column))
     const field = fieldOfColumn(sheet, column, mapped, map)
     if (field === undefined) {
+      if (map === undefined && requires !== false && isNumberedOutcome(sheet, column))
+        problems.add(numbered(text.file, column.header))
       if (mapped?.field !== undecided) unused++
       continue
     }
@@ -62,6 +65,24 @@ export function matchColumns(
   if (requires !== false) requireColumns(text, sheet, found, map, problems, elsewhere)
   if (unused > 0 && requires !== false) problems.add(notUsed(text.file, unused), undefined, unused)
   return found
+}
+
+/**
+ * A header of the data dictionary with a number behind it, and values below: another crown or another visit side by side in
+ * the row, of which nothing would be read.
+ */
+function isNumberedOutcome(sheet: SheetName, column: TextColumn): boolean {
+  const stem = /^(.+?)_?[2-9]$/.exec(headerWord(column.header))?.[1]
+  const field = stem === undefined ? undefined : fieldOf(sheet, stem)
+  if (field === undefined) return false
+  const decidesWhat = ['finding', 'tooth_position', 'restoration_status', 'patient_status'].includes(
+    field.name,
+  )
+  const decidesWhen = decides(field) && (field.kind === 'date' || field.kind === 'day')
+  const counts = countsOf(column)
+  return (
+    (decidesWhat || decidesWhen) && column.values.some((value, code) => value !== '' && counts[code]! > 0)
+  )
 }
 
 /** What a data package says of a column, as a map would. */
@@ -195,6 +216,19 @@ function doubled(file: string, header: string) {
     problem: 'two columns stand for the same field.',
     expected: 'one column for each field.',
     mend: 'rename or remove one of them, in a copy, or say in the column map which one counts.',
+  } as const
+}
+
+function numbered(file: string, header: string) {
+  return {
+    severity: 'stop',
+    code: 'column-of-another',
+    file,
+    column: header,
+    problem:
+      'the header is that of a field with a number behind it: the row holds more than one crown or visit.',
+    expected: 'one crown on a row of its own, or a column map that says what the columns side by side are.',
+    mend: 'say in holdfast map what a row is and which crown or visit each column belongs to, or that the column is not used.',
   } as const
 }
 

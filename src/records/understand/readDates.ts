@@ -5,7 +5,7 @@ import { countsOf, type TextColumn } from '../read/textTable.js'
 import { type MappedColumn, undecided } from './columnMap.js'
 import { type DateNeedingMap, type DateOrder, dateNeedingMap, dateOrderOf, dayOfText } from './dates.js'
 import { dayByMap } from './datesByMap.js'
-import { meantBy, severityOfFault, type ValueFault } from './faults.js'
+import { decides, meantBy, severityOfFault, type ValueFault } from './faults.js'
 
 /** A column of dates as calendar day numbers, with the faults of its distinct texts. */
 export interface DateReading {
@@ -27,6 +27,7 @@ export function readDates(field: Field, column: TextColumn, map?: MappedColumn):
       if (isoDate.test(value)) faults[code] = mayBeTurned
     })
   }
+  if (decides(field)) for (const code of cutShort(bare, counts)) faults[code] ??= mayBeCut
   const verdict =
     stated === undefined ? dateOrderOf(bare, counts, typeof map?.twoDigitYearsFrom === 'number') : undefined
   const order = stated ?? (verdict?.state === 'decided' ? verdict.order : 'year-first')
@@ -46,6 +47,47 @@ export function readDates(field: Field, column: TextColumn, map?: MappedColumn):
   })
   stopIfHopeless(bare, counts, days, faults)
   return { days: Int32Array.from(column.codes, (code) => days[code]!), order, faults }
+}
+
+const ofParts = /^(?:\d{4}([-/.])(\d{1,2})\1(\d{1,2})|(\d{1,2})([-/. ])(\d{1,2})\5\d{4})(?=$|[T ])/
+
+/**
+ * Values whose day or month has one digit where the column writes 03 for the third: where nearly all dates of the same form have
+ * two digits, such a one has lost its second (2021-11-2 of 2021-11-23) as likely as its 0.
+ */
+function cutShort(values: readonly string[], counts: ArrayLike<number>): readonly number[] {
+  const padded = new Map<string, number>()
+  const short = new Map<string, { count: number; readonly codes: number[] }>()
+  values.forEach((value, code) => {
+    const parts = counts[code] === 0 ? null : ofParts.exec(value)
+    if (parts === null) return
+    const form = parts[1] === undefined ? `year last ${parts[5]}` : `year first ${parts[1]}`
+    const numbers = [parts[2] ?? parts[4]!, parts[3] ?? parts[6]!]
+    if (numbers.some((number) => number.length === 1)) {
+      const one = short.get(form) ?? { count: 0, codes: [] }
+      one.count += counts[code]!
+      one.codes.push(code)
+      short.set(form, one)
+    } else if (numbers.some((number) => number.startsWith('0'))) {
+      padded.set(form, (padded.get(form) ?? 0) + counts[code]!)
+    }
+  })
+  return [...short].flatMap(([form, { count, codes }]) =>
+    (padded.get(form) ?? 0) >= fewestPadded * count ? codes : [],
+  )
+}
+
+/** So many times as many dates with a leading 0 as without, and the 0 is how the column is written. */
+const fewestPadded = 10
+
+const mayBeCut: ValueFault = {
+  severity: 'stop',
+  leavesOut: 'restoration',
+  code: 'date-cut-short',
+  problem:
+    'a date has a day or month of one digit, and the others of the column have two: a digit may be lost.',
+  expected: 'two digits for every day and month, as in the rest of the column.',
+  mend: 'write it with both digits, in a copy.',
 }
 
 const isoDate = /^(\d{4})-(\d{2})-(\d{2})$/

@@ -111,6 +111,10 @@ function judged(field: Field, value: number | undefined): Judgement {
   if (value === undefined || ((field.kind === 'whole' || field.kind === 'day') && !Number.isInteger(value))) {
     return { kept: Number.NaN, fault: unreadable(field) }
   }
+  // Days are kept in 32 bits, where a longer number would come round to another.
+  if (field.kind === 'day' && Math.abs(value) > longestCount) {
+    return { kept: Number.NaN, fault: unreadable(field) }
+  }
   if (field.name === ageField) return judgedAge(field, value)
   const { unitLimits, range } = field
   if (unitLimits !== undefined && (value < unitLimits.min || value > unitLimits.max)) {
@@ -122,6 +126,9 @@ function judged(field: Field, value: number | undefined): Judgement {
   }
   return { kept: value }
 }
+
+/** Days of 2,700 years: no count of days is longer. */
+const longestCount = 1_000_000
 
 const ageField = 'age_at_delivery_years'
 

@@ -5,8 +5,8 @@ import type { FormGap } from '../dataset.js'
 import type { ProblemList } from '../problems.js'
 import { checkOneSheet } from './checkOneSheet.js'
 import { leaveOut } from './faults.js'
-import { markIdenticalRows } from './identicalRows.js'
-import { groupRows } from './rowGroups.js'
+import { markIdenticalRows, rowOrder } from './identicalRows.js'
+import { forEachShared, groupRows } from './rowGroups.js'
 import { daysOrMissing, rowStatus, type TypedTable, typedTable } from './typedTable.js'
 import { UnfoldedRows } from './unfoldedRows.js'
 import { addVisits, unfoldedVisitFields, type VisitColumns } from './visitColumns.js'
@@ -37,6 +37,7 @@ export function unfoldOneSheet(
   today: number,
   problems: ProblemList,
 ): TypedTables {
+  stopWhereUntold(sheet, problems)
   markIdenticalRows(sheet, 'patient_id', problems)
   checkOneSheet(sheet, today, problems)
   const restorations = restorationsOf(sheet)
@@ -76,6 +77,47 @@ function identify(table: TypedTable, sheet: TypedTable, problems: ProblemList): 
     for (const one of [table, sheet]) leaveOut(one, row, 'restoration')
   }
 }
+
+/**
+ * Without identifiers and tooth positions, rows of one patient and delivery that are alike, or differ in the day of the last
+ * check, may be several crowns, one crown written twice, or visits of one.
+ */
+function stopWhereUntold(sheet: TypedTable, problems: ProblemList): void {
+  const patient = sheet.categories.get('patient_id')
+  const id = sheet.categories.get('restoration_id')?.codes
+  const position = sheet.categories.get('tooth_position')?.codes
+  if (patient === undefined) return
+  const delivery = daysOrMissing(sheet.dates, 'delivery_date', sheet.rowCount)
+  const lastCheck = daysOrMissing(sheet.dates, 'last_check_date', sheet.rowCount)
+  const order = rowOrder(sheet)
+  const isNameless = (row: number): boolean =>
+    sheet.status[row] === rowStatus.kept &&
+    (id?.[row] ?? unknownCode) === unknownCode &&
+    (position?.[row] ?? unknownCode) === unknownCode
+  forEachShared(groupRows(patient.codes, patient.labels.length, isNameless), (rows) => {
+    for (const row of rows) {
+      const isLike = (other: number): boolean =>
+        other !== row &&
+        sheet.sourceRow[other] !== sheet.sourceRow[row] &&
+        delivery[other] === delivery[row] &&
+        (lastCheck[other] !== lastCheck[row] || order(other, row) === 0)
+      if (!rows.some(isLike)) continue
+      problems.add({ ...notToldApart, file: sheet.file }, sheet.sourceRow[row]!)
+      if (problems.isSetAsideByName(notToldApart)) leaveOut(sheet, row, 'restoration')
+    }
+  })
+}
+
+const notToldApart = {
+  severity: 'stop',
+  leavesOut: 'restoration',
+  code: 'rows-not-told-apart',
+  column: 'tooth_position',
+  problem:
+    'rows of one patient and delivery have no identifier and no tooth position: whether they are several crowns, one crown twice or visits of one is not known.',
+  expected: 'a tooth_position or a restoration_id in each of them; one row for each crown.',
+  mend: 'fill in the tooth position, or where a row is a visit say so in holdfast map.',
+} as const
 
 const withoutId = {
   severity: 'stop',
