@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { dayFromIso } from '../../src/core/calendar.js'
 import { checkRecords } from '../../src/records/read/readDataset.js'
+import { coarseDay } from '../../src/records/understand/roundedDays.js'
 import { type Practice, practice, type Row, today, written } from './practice.js'
 
 /** The practice with the year of delivery and days since it in place of dates. */
@@ -48,6 +49,32 @@ describe('days since a delivery of which the year alone is known', () => {
     expect(serial).toEqual(['set-aside date-in-future days_since_delivery 3'])
     expect(await told(secondVisit({ days_since_delivery: '2373' }))).toEqual(serial)
     expect(await told(secondVisit({ days_since_delivery: '2372' }))).toEqual([])
+  })
+
+  it('allows for days that were rounded, as the shareable form may have them', async () => {
+    const rounded = (rule: 'weeks' | 'years', today: string) => (tables: Practice) => {
+      tables.restorations[0]!.delivery_year = '2025'
+      tables.visits.splice(1, 1)
+      for (const row of tables.visits) {
+        const isFirst = row.restoration_id === 'R0001'
+        row.days_since_delivery = isFirst ? today : String(coarseDay(Number(row.days_since_delivery), rule))
+      }
+    }
+    // Seen 100 days after a delivery in early 2025, to the nearest whole year.
+    expect(await told(rounded('years', '365'))).toEqual([])
+    // The run is 180 days after the first of the year: 182 are within a week of it, 364 are not.
+    expect(await told(rounded('weeks', '182'))).toEqual([])
+    expect(await told(rounded('weeks', '364'))).toEqual(['set-aside date-in-future days_since_delivery 2'])
+  })
+
+  it('sets two rows of one site, year and course aside, of which one is true', async () => {
+    const twice = await told((tables) => {
+      tables.restorations.push({ ...tables.restorations[0]!, restoration_id: 'R0900' })
+      tables.tightenings.push({ ...tables.tightenings[0]!, restoration_id: 'R0900' })
+      const course = tables.visits.filter((row) => row.restoration_id === 'R0001')
+      tables.visits.push(...course.map((row) => ({ ...row, restoration_id: 'R0900' })))
+    })
+    expect(twice).toEqual(['set-aside duplicate-site tooth_position 2,62'])
   })
 
   it('stops at a finding that lies in the future', async () => {

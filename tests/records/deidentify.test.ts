@@ -13,10 +13,11 @@ import { anonymityOf } from '../../src/records/identities/anonymity.js'
 import { csvText } from '../../src/records/identities/csvText.js'
 import { type DeidentifyOptions, deidentify } from '../../src/records/identities/deidentify.js'
 import { PseudonymKey } from '../../src/records/identities/pseudonymKey.js'
-import { ageBandOf, coarseDay } from '../../src/records/identities/shareableTables.js'
+import { ageBandOf } from '../../src/records/identities/shareableTables.js'
 import { RecordsRefused } from '../../src/records/problems.js'
 import { readRecords } from '../../src/records/read/readDataset.js'
 import { readShareable } from '../../src/records/read/readShareable.js'
+import { coarseDay } from '../../src/records/understand/roundedDays.js'
 import { csvOf, type Practice, practice, temporaryFolder, today, written, writtenFile } from './practice.js'
 
 const demoDay = dayFromIso('2026-12-31')!

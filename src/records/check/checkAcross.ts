@@ -1,5 +1,6 @@
 import { missingDay, unknownCode } from '../columns.js'
 import type { ProblemKind, ProblemList } from '../problems.js'
+import { roundingOf } from '../understand/roundedDays.js'
 import { forEachShared, groupRows } from '../understand/rowGroups.js'
 import { codesIn, rowStatus, type TypedTable } from '../understand/typedTable.js'
 import { setAside, stopUnlessNamed } from './checkRestorations.js'
@@ -30,7 +31,7 @@ function checkAfterEnd(
   { removedDay }: RemovalDays,
   problems: ProblemList,
 ): void {
-  const { earliest, latest } = deliveryBounds(restorations)
+  const { earliest, latest } = deliveryBounds(restorations, roundingOf(visits.day))
   const patient = restorations.categories.get('patient_id')?.codes
   const status = visits.table.categories.get('patient_status')
   const dead = status?.labels.indexOf('deceased') ?? -1
@@ -103,7 +104,7 @@ function checkDeaths(restorations: TypedTable, visits: LinkedRows, problems: Pro
   const status = visits.table.categories.get('patient_status')
   const dead = status?.labels.indexOf('deceased') ?? -1
   if (patients === undefined || dead < 0) return
-  const { earliest, latest } = deliveryBounds(restorations)
+  const { earliest, latest } = deliveryBounds(restorations, roundingOf(visits.day))
   const isWanted = (row: number): boolean =>
     restorations.status[row] === rowStatus.kept && earliest[row] !== missingDay
   const rowsOf = (restoration: number): readonly number[] =>

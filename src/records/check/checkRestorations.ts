@@ -44,10 +44,12 @@ export function checkRestorations(table: TypedTable, today: number, problems: Pr
   const year = table.numbers.get('delivery_year')
   const placed = onCalendarOf(table, 'implant_placement_date', 'implant_placement_day', earliest)
   const observed = onCalendarOf(table, 'observation_start_date', 'observation_start_day', earliest)
+  /** A start that is counted from the delivery may have been rounded, to a year at most. */
+  const slackOf = (row: number): number => ((stated?.[row] ?? missingDay) === missingDay ? 366 : 0)
   for (let row = 0; row < table.rowCount; row++) {
     if (table.status[row] !== rowStatus.kept) continue
     const start = observed(row)
-    if (start !== missingDay && (start > today || start < firstImplant))
+    if (start !== missingDay && (start - slackOf(row) > today || start < firstImplant))
       stopUnlessNamed(table, row, observationOutside, 'restoration', problems)
     if (table.status[row] !== rowStatus.kept || earliest[row] === missingDay) continue
     const isDated = stated !== undefined && stated[row] !== missingDay

@@ -1,6 +1,7 @@
 import { missingDay, unknownCode } from '../columns.js'
 import type { ProblemKind, ProblemList } from '../problems.js'
 import { markIdenticalAmong, rowOrder } from '../understand/identicalRows.js'
+import { roundingOf } from '../understand/roundedDays.js'
 import { forEachShared, groupRows } from '../understand/rowGroups.js'
 import { rowStatus, type TypedTable } from '../understand/typedTable.js'
 import { doubledSite, setAside, stopUnlessNamed } from './checkRestorations.js'
@@ -192,7 +193,8 @@ export function checkSites(
   const patient = restorations.categories.get('patient_id')!
   const position = restorations.categories.get('tooth_position')?.codes
   if (position === undefined) return
-  const { earliest, latest } = deliveryBounds(restorations)
+  const rounding = roundingOf(visits.day)
+  const { earliest, latest } = deliveryBounds(restorations, rounding)
   const isWanted = (row: number): boolean =>
     restorations.status[row] === rowStatus.kept &&
     earliest[row] !== missingDay &&
@@ -212,7 +214,7 @@ export function checkSites(
     for (let index = 0; index + 1 < sorted.length; index++) {
       const [row, next] = [sorted[index]!, sorted[index + 1]!]
       if (position[row] !== position[next] || !overlap(row, next)) continue
-      if (areOfOneYear(row, next) && haveOneCourse(visits, row, next)) {
+      if (areOfOneYear(row, next) && rounding === 0 && haveOneCourse(visits, row, next)) {
         for (const one of [row, next]) {
           if (restorations.status[one] === rowStatus.kept) setAside(restorations, one, doubledSite, problems)
         }

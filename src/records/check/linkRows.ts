@@ -1,5 +1,6 @@
 import { missingDay, unknownCode } from '../columns.js'
 import type { ProblemList } from '../problems.js'
+import { roundingOf } from '../understand/roundedDays.js'
 import { daysOrMissing, rowStatus, type TypedTable } from '../understand/typedTable.js'
 import { setAside, stopUnlessNamed } from './checkRestorations.js'
 import { datesToDays } from './datesToDays.js'
@@ -109,6 +110,7 @@ function checkDays(
   // Of a delivery of which the year alone is known, what lies in the future from its first day on does so in any case.
   const { earliest } = deliveryBounds(restorations)
   const counted = table.days.get('days_since_delivery')
+  const rounding = counted === undefined ? 0 : roundingOf(counted)
   const context = table.categories.get('context')
   const tryIn = context?.labels.indexOf('try_in') ?? -1
   const isEvent = eventReader(table)
@@ -126,8 +128,8 @@ function checkDays(
       continue
     }
     const origin = restoration[row]! < 0 ? missingDay : earliest[restoration[row]!]!
-    if (origin === missingDay || origin + day[row]! <= today) continue
     const isCounted = counted !== undefined && counted[row] !== missingDay
+    if (origin === missingDay || origin + day[row]! - (isCounted ? rounding : 0) <= today) continue
     const column = isCounted ? 'days_since_delivery' : dateField
     if (isEvent(row)) stopUnlessNamed(table, row, { ...eventInFuture, column }, 'restoration', problems)
     else setAside(table, row, { ...inTheFuture, column }, problems)

@@ -8,13 +8,13 @@ import { labelAt } from '../columns.js'
 import type { RecordSet } from '../dataset.js'
 import { dataPackageText, type PackagedTable } from '../desk/dataPackageText.js'
 import { type ReadingOptions, readRecords } from '../read/readDataset.js'
+import type { DayRule } from '../understand/roundedDays.js'
 import { type Anonymity, anonymityOf } from './anonymity.js'
 import { csvOfTable } from './csvText.js'
 import { Door, keyFileOf } from './door.js'
 import { openPseudonymKey, type PseudonymKey, type RandomBytes, writePseudonymKey } from './pseudonymKey.js'
 import {
   type DateRule,
-  type DayRule,
   type DeliveryPeriod,
   type FieldFate,
   type SharingRules,

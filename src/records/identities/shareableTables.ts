@@ -3,6 +3,7 @@ import { DisclosureError } from '../../core/errors.js'
 import { type Field, pseudonymFields } from '../../vocabulary/fields.js'
 import { labelAt, missingDay, unknownCode } from '../columns.js'
 import type { RecordSet, RecordTable } from '../dataset.js'
+import { coarseDay, type DayRule } from '../understand/roundedDays.js'
 import { identifierOfValue, isDate } from './identifierValues.js'
 import type { PseudonymKey } from './pseudonymKey.js'
 import {
@@ -23,24 +24,6 @@ export interface DeliveryPeriod {
 
 /** How dates leave the practice: not at all (days since delivery and the year), or moved by days of the patient's own. */
 export type DateRule = 'days' | 'shifted'
-
-/** How far days since delivery are rounded. */
-export type DayRule = 'exact' | 'weeks' | 'months' | 'quarters' | 'years'
-
-const daysOf: Readonly<Record<DayRule, number>> = {
-  exact: 1,
-  weeks: 7,
-  months: 365.25 / 12,
-  quarters: 365.25 / 4,
-  years: 365.25,
-}
-
-/** A day rounded to the nearest whole week, month, quarter or year; what is not the delivery does not fall on it. */
-export function coarseDay(day: number, rule: DayRule): number {
-  if (rule === 'exact' || day === 0 || day === missingDay) return day
-  const steps = Math.round(Math.abs(day) / daysOf[rule])
-  return Math.sign(day) * Math.round(Math.max(1, steps) * daysOf[rule])
-}
 
 /** What is made coarser or left out, beyond what has to be. */
 export interface SharingRules {
