@@ -67,6 +67,17 @@ describe('days since a delivery of which the year alone is known', () => {
     expect(await told(rounded('weeks', '364'))).toEqual(['set-aside date-in-future days_since_delivery 2'])
   })
 
+  it('takes visits that rounding brings onto one day for several, which need not agree', async () => {
+    const twoVisits = (rule: 'exact' | 'weeks') => (tables: Practice) => {
+      const [first] = tables.visits
+      tables.visits.push({ ...first!, screw_checked: 'no', finding: 'access_filling_loss' })
+      for (const row of tables.visits)
+        row.days_since_delivery = String(coarseDay(Number(row.days_since_delivery), rule))
+    }
+    expect(await told(twoVisits('exact'))).toEqual(['stop visit-rows-disagree screw_checked 122'])
+    expect(await told(twoVisits('weeks'))).toEqual([])
+  })
+
   it('sets two rows of one site, year and course aside, of which one is true', async () => {
     const twice = await told((tables) => {
       tables.restorations.push({ ...tables.restorations[0]!, restoration_id: 'R0900' })
