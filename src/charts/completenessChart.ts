@@ -1,7 +1,7 @@
 import type { CohortSummary } from '../cohort/attrition.js'
 import { message } from '../messages/message.js'
 import { type Speaker, speaker } from '../messages/speaker.js'
-import { edgePx, footLayers, framed, headingLayers, headingLines, plotWidth, textLayer } from './frame.js'
+import { edgePx, framedWithFoot, headingLayers, headingLines, plotWidth, textLayer } from './frame.js'
 import type { ChannelDefinition, ChartLayer, ChartSpecification } from './specification.js'
 import { widestText, wrapText } from './textWidth.js'
 import { type FigureOptions, figureMeasures, neutralInk } from './theme.js'
@@ -48,17 +48,11 @@ export function completenessChart(
   const places = rowPlaces(labels, leadPx)
   const height = places.bottom
   const footTop = height + smallTextPx + 13 + leadPx + 6
-  const foot = footLayers([], options.generated ?? false, {
-    x: edgePx - margins.left,
-    y: footTop,
-    roomPx: widthPx - 2 * edgePx,
+  return framedWithFoot({
     size,
     language: by.language,
-  })
-  return framed({
-    size,
-    language: by.language,
-    margins: { ...margins, bottom: footTop + foot.heightPx + edgePx - height },
+    margins,
+    foot: { notes: [], generated: options.generated ?? false, topPx: footTop },
     plotHeightPx: height,
     heading: heading.join(' '),
     description: `${heading.join(' ')} ${rows.map((row) => `${row.label}: ${row.text}`).join('. ')}.`,
@@ -73,7 +67,6 @@ export function completenessChart(
         align: 'center',
         sizePx: textPx,
       }),
-      ...foot.layers,
     ],
   })
 }

@@ -13,7 +13,7 @@ import {
 } from './curveLayout.js'
 import { dodged } from './dodge.js'
 import { intervalText } from './estimateWords.js'
-import { edgePx, footLayers, framed, headingLayers, textLayer } from './frame.js'
+import { edgePx, framedWithFoot, headingLayers, textLayer } from './frame.js'
 import type { ChartLayer, ChartRow, ChartSpecification } from './specification.js'
 import { wrapText } from './textWidth.js'
 import { neutralInk } from './theme.js'
@@ -23,19 +23,10 @@ import { markReading, withInterval } from './words.js'
 export function curvePlot(plot: CurvePlot): ChartSpecification {
   const layout = curveLayout(plot)
   const table = atRiskLayers(plot, layout)
-  const left = edgePx - layout.margins.left
-  const roomPx = layout.measures.widthPx - 2 * edgePx
-  const foot = footLayers(plot.notes, plot.generated, {
-    x: left,
-    y: table.bottomPx + 6,
-    roomPx,
+  return framedWithFoot({
     size: plot.size,
-    language: plot.by.language,
-  })
-  const bottom = table.bottomPx + 6 + foot.heightPx + edgePx - layout.height
-  return framed({
-    size: plot.size,
-    margins: { ...layout.margins, bottom },
+    margins: layout.margins,
+    foot: { notes: plot.notes, generated: plot.generated, topPx: table.bottomPx + 6 },
     plotHeightPx: layout.height,
     heading: plot.heading,
     description: plot.description,
@@ -55,7 +46,6 @@ export function curvePlot(plot: CurvePlot): ChartSpecification {
         align: 'center',
       }),
       ...table.layers,
-      ...foot.layers,
     ],
   })
 }

@@ -51,6 +51,35 @@ export function framed(options: FrameOptions): ChartSpecification {
   }
 }
 
+/** A picture with notes, and with what marks generated data, below its plot. */
+export interface FootedOptions extends Omit<FrameOptions, 'margins'> {
+  /** Margins but the one below, which is as high as what stands there. */
+  readonly margins: Pick<Margins, 'left' | 'right' | 'top'>
+  readonly foot: {
+    readonly notes: readonly string[]
+    readonly generated: boolean
+    /** Where the notes begin, in pixels from the top of the plot. */
+    readonly topPx: number
+  }
+}
+
+/** Closes layers into a specification with a foot. */
+export function framedWithFoot({ margins, foot, ...picture }: FootedOptions): ChartSpecification {
+  const { size, language, plotHeightPx, layers } = picture
+  const { layers: below, heightPx } = footLayers(foot.notes, foot.generated, {
+    x: edgePx - margins.left,
+    y: foot.topPx,
+    roomPx: figureMeasures[size].widthPx - 2 * edgePx,
+    size,
+    ...(language === undefined ? {} : { language }),
+  })
+  return framed({
+    ...picture,
+    margins: { ...margins, bottom: foot.topPx + heightPx + edgePx - plotHeightPx },
+    layers: [...layers, ...below],
+  })
+}
+
 /** Layers with a name of their own each, as Vega-Lite wants them. */
 function numbered(layers: readonly ChartLayer[]): ChartLayer[] {
   return layers.map((layer, index) => ({ ...layer, name: `${layer.name ?? 'text'}_${index}` }))

@@ -1,6 +1,6 @@
 import { message } from '../messages/message.js'
 import { speaker } from '../messages/speaker.js'
-import { edgePx, footLayers, framed, headingLayers, headingLines, plotWidth, textLayer } from './frame.js'
+import { edgePx, framedWithFoot, headingLayers, headingLines, plotWidth, textLayer } from './frame.js'
 import type { ChannelDefinition, ChartLayer, ChartSpecification } from './specification.js'
 import { widestText, wrapText } from './textWidth.js'
 import { type FigureMeasures, type FigureSize, figureMeasures, neutralInk } from './theme.js'
@@ -78,26 +78,17 @@ interface Layout {
 export function intervalPlot(plot: IntervalPlot): ChartSpecification {
   const layout = layoutOf(plot)
   const { measures, margins, height } = layout
-  const left = edgePx - margins.left
-  const roomPx = measures.widthPx - 2 * edgePx
   const arrows = plot.rows.some(
     (row) => row.hasInterval && (row.lower < plot.axis.domain[0] || row.upper > plot.axis.domain[1]),
   )
   const directions = directionLayers(plot, layout)
   const footTop = height + measures.smallTextPx + 13 + directions.heightPx + measures.leadPx + 8
-  const inLanguage = plot.language === undefined ? {} : { language: plot.language }
   const notes = arrows ? [...plot.notes, speaker(plot.language).text(message('chart.arrow'))] : plot.notes
-  const foot = footLayers(notes, plot.generated, {
-    x: left,
-    y: footTop,
-    roomPx,
+  return framedWithFoot({
     size: plot.size,
-    ...inLanguage,
-  })
-  return framed({
-    size: plot.size,
-    ...inLanguage,
-    margins: { ...margins, bottom: footTop + foot.heightPx + edgePx - height },
+    ...(plot.language === undefined ? {} : { language: plot.language }),
+    margins,
+    foot: { notes, generated: plot.generated, topPx: footTop },
     plotHeightPx: height,
     heading: plot.heading,
     description: plot.description,
@@ -112,7 +103,6 @@ export function intervalPlot(plot: IntervalPlot): ChartSpecification {
         y: height + measures.smallTextPx + 13 + directions.heightPx + measures.leadPx / 2,
         align: 'center',
       }),
-      ...foot.layers,
     ],
   })
 }

@@ -1,4 +1,4 @@
-import { edgePx, footLayers, framed, headingLayers, headingLines, plotWidth, textLayer } from './frame.js'
+import { edgePx, framedWithFoot, headingLayers, headingLines, plotWidth, textLayer } from './frame.js'
 import {
   bandLayers,
   frameLayer,
@@ -20,18 +20,11 @@ export function linePlot(plot: LinePlot): ChartSpecification {
   const { measures, margins, width, height } = layout
   const axisBottom = height + measures.smallTextPx + 13
   const footTop = axisBottom + measures.leadPx + 6
-  const inLanguage = plot.language === undefined ? {} : { language: plot.language }
-  const foot = footLayers(plot.notes, plot.generated, {
-    x: edgePx - margins.left,
-    y: footTop,
-    roomPx: measures.widthPx - 2 * edgePx,
+  return framedWithFoot({
     size: plot.size,
-    ...inLanguage,
-  })
-  return framed({
-    size: plot.size,
-    ...inLanguage,
-    margins: { ...margins, bottom: footTop + foot.heightPx + edgePx - height },
+    ...(plot.language === undefined ? {} : { language: plot.language }),
+    margins,
+    foot: { notes: plot.notes, generated: plot.generated, topPx: footTop },
     plotHeightPx: height,
     heading: plot.heading,
     description: plot.description,
@@ -51,7 +44,6 @@ export function linePlot(plot: LinePlot): ChartSpecification {
         y: axisBottom + measures.leadPx / 2,
         align: 'center',
       }),
-      ...foot.layers,
     ],
   })
 }

@@ -153,3 +153,16 @@ export function warning<Code extends WarningCode>(
 ): Warning {
   return Object.freeze({ code, parameters: (parameters ?? {}) as CodeParameters })
 }
+
+/** What every fitted model says besides what it estimates. */
+export interface FittedModel {
+  readonly level: number
+  readonly method: MethodName
+  readonly n: number
+  readonly events: number
+  readonly clusters: number
+  readonly iterations: number
+  readonly converged: boolean
+  readonly warnings: readonly Warning[]
+  readonly reference: string
+}

@@ -1,3 +1,4 @@
+import { unpacked } from '../../statistics/hazardModels/coxLikelihood.js'
 import { choleskyFactor, invertFactored, sandwich, solveFactored } from '../../statistics/numeric/matrix.js'
 import { coefficientNames, type Sums } from './layout.js'
 import type { Protocol } from './protocol.js'
@@ -31,12 +32,12 @@ export function modelAt(
 ): ModelAt | undefined {
   const size = coefficientNames(protocol).length
   const score = totals[`${endpoint}/model/score`]!
-  const information = square(totals[`${endpoint}/model/information`]!, size)
+  const information = unpacked(totals[`${endpoint}/model/information`]!, size)
   const factor = choleskyFactor(information, size)
   if (factor.dependent.length > 0 || !information.some((one) => one !== 0)) return undefined
   const covariance = sandwich(
     invertFactored(factor),
-    square(totals[`${endpoint}/model/patientSquares`]!, size),
+    unpacked(totals[`${endpoint}/model/patientSquares`]!, size),
     size,
   )
   const [restorations, events] = totals[`${endpoint}/model/counts`]!
@@ -54,16 +55,4 @@ export function nextCoefficients(at: ModelAt | undefined): readonly number[] | u
   if (at === undefined || at.step.every((one) => Math.abs(one) < settledStep)) return undefined
   const next = at.coefficients.map((one, j) => one + at.step[j]!)
   return next.every((one) => Math.abs(one) <= largestCoefficient) ? next : undefined
-}
-
-function square(triangle: Float64Array, size: number): Float64Array {
-  const matrix = new Float64Array(size * size)
-  let at = 0
-  for (let a = 0; a < size; a++) {
-    for (let b = 0; b <= a; b++) {
-      matrix[a * size + b] = triangle[at]!
-      matrix[b * size + a] = triangle[at++]!
-    }
-  }
-  return matrix
 }

@@ -3,7 +3,7 @@ import { type MethodName, methodOf, type PlainMethodTerm } from '../../core/meth
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { type CodeColumn, type Codes, codesOf, singleCode } from '../kernel/codes.js'
-import { allCauses, eventsOfStratum, type RiskSet, riskSet, rowsOfStratum } from '../kernel/riskSet.js'
+import { allCauses, eventsOfStratum, type RiskSet, riskSet } from '../kernel/riskSet.js'
 import { type NumberColumn, requireSameLength } from '../numeric/columns.js'
 import {
   type CurveOptions,
@@ -22,7 +22,7 @@ import {
   incidenceColumns,
   incidenceInfluence,
 } from './incidenceColumns.js'
-import { type ClusteredRows, clustersOfStrata, clusterVariances, rowsIfClustered } from './influence.js'
+import { type ClusteredRows, clusterVariances, rowsIfClustered, sizeOfStratum } from './influence.js'
 import { emptyGroup } from './survival.js'
 import { type IntervalScale, probabilityInterval } from './survivalInterval.js'
 
@@ -163,8 +163,7 @@ function groupIncidence(
   const from = risk.start[stratum]!
   const to = risk.start[stratum + 1]!
   if (from === to) throw emptyGroup(group)
-  const n = rowsOfStratum(risk, stratum)
-  const clusters = clustersOfStrata(risk, rows, [stratum])
+  const { n, clusters } = sizeOfStratum(risk, rows, stratum)
   const critical = criticalValue(resolved, clusters)
   const causes = Array.from({ length: risk.causes }, (_unused, k) =>
     causeCurve(k + 1, stratum, entries, critical, setting),

@@ -3,7 +3,7 @@ import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { type CodeColumn, type Codes, codesOf, singleCode } from '../kernel/codes.js'
-import { eventsOfStratum, type RiskSet, riskSet, rowsOfStratum } from '../kernel/riskSet.js'
+import { eventsOfStratum, type RiskSet, riskSet } from '../kernel/riskSet.js'
 import { type NumberColumn, requireSameLength } from '../numeric/columns.js'
 import {
   type CurveOptions,
@@ -15,7 +15,7 @@ import {
 } from './curveOptions.js'
 import { atRiskAtStart, type EntryStep, entrySteps } from './delayedEntry.js'
 import { hazardColumns } from './hazardColumns.js'
-import { clustersOfStrata, clusterVariances, rowsIfClustered } from './influence.js'
+import { clusterVariances, rowsIfClustered, sizeOfStratum } from './influence.js'
 import { emptyGroup } from './survival.js'
 import { logInterval, probabilityInterval } from './survivalInterval.js'
 
@@ -127,9 +127,8 @@ function hazardCurve(
   const from = risk.start[stratum]!
   if (from === risk.start[stratum + 1]) throw emptyGroup(group)
   const { hazard, variance, influence } = hazardColumns(risk, stratum, oneByOne)
-  const n = rowsOfStratum(risk, stratum)
   const rows = rowsIfClustered(risk, options)
-  const clusters = clustersOfStrata(risk, rows, [stratum])
+  const { n, clusters } = sizeOfStratum(risk, rows, stratum)
   const used =
     options.robust && rows !== undefined ? clusterVariances(risk, stratum, rows, influence) : variance
   const steps = hazardRows(risk, stratum, hazard, used, entries, criticalValue(options, clusters))

@@ -9,7 +9,7 @@ import {
 import { type MethodName, methodOf } from '../../core/method.js'
 import { type CodeColumn, codesOf } from '../kernel/codes.js'
 import { comparatorOf } from '../kernel/comparator.js'
-import { allCauses, eventsOfStratum, type RiskSet, riskSet, rowsOfStratum } from '../kernel/riskSet.js'
+import { allCauses, eventsOfStratum, type RiskSet, riskSet } from '../kernel/riskSet.js'
 import { type NumberColumn, requireSameLength } from '../numeric/columns.js'
 import { countAtMost } from '../numeric/timeAxis.js'
 import {
@@ -27,7 +27,7 @@ import {
   incidenceColumns,
   incidenceInfluence,
 } from './incidenceColumns.js'
-import { type ClusteredRows, clustersOfStrata, rowsIfClustered } from './influence.js'
+import { type ClusteredRows, rowsIfClustered, sizeOfStratum } from './influence.js'
 import { addInfluence, spanOf, sumOfSquares, weightingAt, weightingOver } from './influenceTotals.js'
 import { emptyGroup } from './survival.js'
 import { probabilityInterval } from './survivalInterval.js'
@@ -125,8 +125,7 @@ function groupAt(group: string, s: number, time: number, setting: IncidenceSetti
   if (risk.start[s] === risk.start[s + 1]) throw emptyGroup(group)
   const columns = incidenceColumns(risk, s, setting.cause, allCauses(risk))
   const times = risk.time.subarray(risk.start[s], risk.start[s + 1])
-  const n = rowsOfStratum(risk, s)
-  const clusters = clustersOfStrata(risk, rows, [s])
+  const { n, clusters } = sizeOfStratum(risk, rows, s)
   const last = times.length - 1
   const known = time <= times[last]! || columns.free.survival[last] === 0
   const value = known

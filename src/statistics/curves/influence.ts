@@ -47,6 +47,16 @@ export function rowsIfClustered(
   return robust || cluster !== undefined ? clusteredRows(risk, cluster) : undefined
 }
 
+/** Rows of a stratum, and its clusters: each row by itself where none are given. */
+export function sizeOfStratum(
+  risk: RiskSet,
+  rows: ClusteredRows | undefined,
+  stratum: number,
+): { readonly n: number; readonly clusters: number } {
+  const n = rowsOfStratum(risk, stratum)
+  return { n, clusters: rows === undefined ? n : clustersOfStrata(risk, rows, [stratum]) }
+}
+
 /** How many clusters have a row in the cells of the given strata. */
 export function clustersOfStrata(
   risk: RiskSet,

@@ -1,9 +1,9 @@
 import { type Estimate, notEstimable } from '../../core/estimate.js'
 import { methodOf, type PlainMethodTerm } from '../../core/method.js'
-import { eventsOfStratum, type RiskSet, rowsOfStratum } from '../kernel/riskSet.js'
+import { eventsOfStratum, type RiskSet } from '../kernel/riskSet.js'
 import { criticalValue, curveWarnings, jackknifeName, type ResolvedCurveOptions } from './curveOptions.js'
 import { type GroupEstimate, symmetricInterval } from './groupContrast.js'
-import { type ClusteredRows, clustersOfStrata } from './influence.js'
+import { type ClusteredRows, sizeOfStratum } from './influence.js'
 import { addInfluence, spanOf, sumOfSquares, weightingOver } from './influenceTotals.js'
 import {
   cellEvents,
@@ -40,8 +40,7 @@ export function areaOf(group: string, s: number, setting: AreaSetting): Area {
   if (risk.start[s] === risk.start[s + 1]) throw emptyGroup(group)
   const columns = productLimitColumns(risk, s)
   const times = risk.time.subarray(risk.start[s], risk.start[s + 1])
-  const n = rowsOfStratum(risk, s)
-  const clusters = clustersOfStrata(risk, rows, [s])
+  const { n, clusters } = sizeOfStratum(risk, rows, s)
   const last = times.length - 1
   const reached = carried || tau <= times[last]! || columns.survival[last] === 0
   const mean = reached

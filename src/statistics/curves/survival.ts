@@ -11,7 +11,7 @@ import { type MethodName, methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { type CodeColumn, type Codes, codesOf, singleCode } from '../kernel/codes.js'
-import { eventsOfStratum, type RiskSet, riskSet, rowsOfStratum } from '../kernel/riskSet.js'
+import { eventsOfStratum, type RiskSet, riskSet } from '../kernel/riskSet.js'
 import { type NumberColumn, requireSameLength } from '../numeric/columns.js'
 import {
   type CurveOptions,
@@ -22,7 +22,7 @@ import {
   resolveCurveOptions,
 } from './curveOptions.js'
 import { atRiskAtStart, type EntryStep, entrySteps } from './delayedEntry.js'
-import { type ClusteredRows, clustersOfStrata, clusterVariances, rowsIfClustered } from './influence.js'
+import { type ClusteredRows, clusterVariances, rowsIfClustered, sizeOfStratum } from './influence.js'
 import { logSurvivalInfluence, type ProductLimitColumns, productLimitColumns } from './productLimit.js'
 import { type IntervalScale, probabilityInterval } from './survivalInterval.js'
 
@@ -128,8 +128,7 @@ function curve(
 ): SurvivalCurve {
   if (risk.start[stratum] === risk.start[stratum + 1]) throw emptyGroup(group)
   const columns = productLimitColumns(risk, stratum)
-  const n = rowsOfStratum(risk, stratum)
-  const clusters = clustersOfStrata(risk, rows, [stratum])
+  const { n, clusters } = sizeOfStratum(risk, rows, stratum)
   const varianceLog =
     options.robust && rows !== undefined
       ? clusterVariances(risk, stratum, rows, logSurvivalInfluence(risk, stratum))

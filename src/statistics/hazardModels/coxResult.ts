@@ -1,5 +1,4 @@
-import type { Contrast, Quantity, TestResult, Warning } from '../../core/estimate.js'
-import type { MethodName } from '../../core/method.js'
+import type { Contrast, FittedModel, Quantity, TestResult } from '../../core/estimate.js'
 import type { Ties } from './coxLikelihood.js'
 
 /** Hazard ratio of one covariate: of a level against its baseline, or of one unit more of a number. */
@@ -18,7 +17,7 @@ export interface HazardRatio extends Contrast {
 }
 
 /** What a Cox regression answers. */
-export interface CoxFit {
+export interface CoxFit extends FittedModel {
   readonly hazardRatios: readonly HazardRatio[]
   /** Covariance of the logarithms of the hazard ratios by the variance in force. */
   readonly covariance: readonly (readonly Quantity[])[]
@@ -33,13 +32,4 @@ export interface CoxFit {
   readonly ties: Ties
   /** Degrees of freedom of Student's t behind the robust intervals; absent where the normal stands. */
   readonly degreesOfFreedom?: number
-  readonly level: number
-  readonly method: MethodName
-  readonly n: number
-  readonly events: number
-  readonly clusters: number
-  readonly iterations: number
-  readonly converged: boolean
-  readonly warnings: readonly Warning[]
-  readonly reference: string
 }

@@ -1,5 +1,6 @@
 import {
   type Contrast,
+  type FittedModel,
   type Interval,
   isNumber,
   noInterval,
@@ -46,22 +47,13 @@ export interface PenalisedHazardRatio extends Contrast {
 }
 
 /** What a Firth-penalised Cox regression answers. */
-export interface FirthFit {
+export interface FirthFit extends FittedModel {
   readonly hazardRatios: readonly PenalisedHazardRatio[]
   readonly penalisedLogLikelihood: number
   readonly penalisedLogLikelihoodAtZero: number
   readonly likelihoodRatioTest: TestResult
   /** Largest modified score at the estimate; near 0 where it was found. */
   readonly largestScore: number
-  readonly level: number
-  readonly method: MethodName
-  readonly n: number
-  readonly events: number
-  readonly clusters: number
-  readonly iterations: number
-  readonly converged: boolean
-  readonly warnings: readonly Warning[]
-  readonly reference: string
 }
 
 /** Scaled linear predictor beyond which a limit counts as unbounded. */

@@ -1,6 +1,6 @@
-import type { Quantity, Warning } from '../../core/estimate.js'
+import type { FittedModel, Quantity, Warning } from '../../core/estimate.js'
 import { isNumber, notEstimable, type PlainReason, warning } from '../../core/estimate.js'
-import { type MethodName, methodOf } from '../../core/method.js'
+import { methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import type { CodeColumn, Codes } from '../kernel/codes.js'
@@ -31,7 +31,7 @@ export interface EstimatingEquationOptions
 }
 
 /** What generalised estimating equations answer. */
-export interface EstimatingEquationFit {
+export interface EstimatingEquationFit extends FittedModel {
   /** Population-averaged coefficients with robust intervals. */
   readonly coefficients: readonly RegressionCoefficient[]
   /** Robust covariance of the coefficients in their order. */
@@ -43,15 +43,6 @@ export interface EstimatingEquationFit {
   readonly withinClusterCorrelation: Quantity
   /** Mean square of the Pearson residuals. */
   readonly scale: Quantity
-  readonly level: number
-  readonly method: MethodName
-  readonly n: number
-  readonly events: number
-  readonly clusters: number
-  readonly converged: boolean
-  readonly iterations: number
-  readonly warnings: readonly Warning[]
-  readonly reference: string
 }
 
 /**

@@ -1,4 +1,5 @@
 import {
+  type FittedModel,
   type Interval,
   notEstimable,
   type Quantity,
@@ -6,7 +7,7 @@ import {
   type Warning,
   warning,
 } from '../../core/estimate.js'
-import { type MethodName, methodOf } from '../../core/method.js'
+import { methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import { compensatedSum, type NumberColumn, requireZeroOne } from '../numeric/columns.js'
@@ -203,22 +204,13 @@ export interface FirthLogisticOptions
 }
 
 /** What a penalised logistic regression answers. */
-export interface FirthLogisticFit {
+export interface FirthLogisticFit extends FittedModel {
   /** `statistic` is the signed root of the penalised likelihood ratio where limits are profiled. */
   readonly coefficients: readonly RegressionCoefficient[]
   /** Inverse information at the penalised estimate. */
   readonly covariance: readonly (readonly number[])[]
   /** Log-likelihood plus half the log determinant of the information, in the units of the input. */
   readonly penalisedLogLikelihood: number
-  readonly level: number
-  readonly method: MethodName
-  readonly n: number
-  readonly events: number
-  readonly clusters: number
-  readonly converged: boolean
-  readonly iterations: number
-  readonly warnings: readonly Warning[]
-  readonly reference: string
 }
 
 /**

@@ -1,5 +1,5 @@
 import { NumericalError } from '../../core/errors.js'
-import type { Quantity, Warning } from '../../core/estimate.js'
+import type { FittedModel, Quantity, Warning } from '../../core/estimate.js'
 import { isNumber, notEstimable, type PlainReason } from '../../core/estimate.js'
 import type { MethodName } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
@@ -52,7 +52,7 @@ export interface GeneralisedLinearOptions extends DesignOptions {
 }
 
 /** What a generalised linear regression answers. */
-export interface GeneralisedLinearFit {
+export interface GeneralisedLinearFit extends FittedModel {
   readonly coefficients: readonly RegressionCoefficient[]
   /** Covariance of the coefficients in their order, by the variance named. */
   readonly covariance: readonly (readonly Quantity[])[]
@@ -69,15 +69,6 @@ export interface GeneralisedLinearFit {
   readonly dispersion: Quantity
   /** Fitted mean of every row. */
   readonly fittedMeans: readonly number[]
-  readonly level: number
-  readonly method: MethodName
-  readonly n: number
-  readonly events: number
-  readonly clusters: number
-  readonly converged: boolean
-  readonly iterations: number
-  readonly warnings: readonly Warning[]
-  readonly reference: string
 }
 
 /** A model ready to fit. */

@@ -1,6 +1,13 @@
 import { NumericalError } from '../../core/errors.js'
-import { type Interval, notEstimable, type Quantity, type Warning, warning } from '../../core/estimate.js'
-import { type MethodName, methodOf, term } from '../../core/method.js'
+import {
+  type FittedModel,
+  type Interval,
+  notEstimable,
+  type Quantity,
+  type Warning,
+  warning,
+} from '../../core/estimate.js'
+import { methodOf, term } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { checked } from '../kernel/checked.js'
 import type { CodeColumn, Codes } from '../kernel/codes.js'
@@ -204,7 +211,7 @@ export interface ClusterEffect {
 }
 
 /** What a random-intercept regression answers. */
-export interface RandomInterceptFit {
+export interface RandomInterceptFit extends FittedModel {
   /** Coefficients within clusters: ratios compare rows of one and the same cluster. */
   readonly coefficients: readonly RegressionCoefficient[]
   /** Covariance of the coefficients in their order. */
@@ -218,15 +225,6 @@ export interface RandomInterceptFit {
   readonly medianRatio: Quantity
   readonly effects: readonly ClusterEffect[]
   readonly logLikelihood: Quantity
-  readonly level: number
-  readonly method: MethodName
-  readonly n: number
-  readonly events: number
-  readonly clusters: number
-  readonly converged: boolean
-  readonly iterations: number
-  readonly warnings: readonly Warning[]
-  readonly reference: string
 }
 
 /**
