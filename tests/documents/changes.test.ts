@@ -196,6 +196,19 @@ describe('is refused', () => {
     }
   })
 
+  test('results of a version that named methods by texts are compared as before', async () => {
+    const content = resultsJson(then, 'audit', '0.1.0')
+    const texts = content.replace(/"method": \[[^\]]*\]/g, '"method": "product-limit, Greenwood variance"')
+    expect(texts).not.toBe(content)
+    const { audit } = await readAuditResults(stored('texts', texts))
+    expect(JSON.stringify(audit)).not.toContain('"method":[')
+    const compared = compareReports(audit, now)
+    expect(compared.counts).toEqual(two.counts)
+    expect(textsOfDocument(changeDocument(compared, options))).toEqual(
+      textsOfDocument(changeDocument(two, options)),
+    )
+  })
+
   test.each([
     ['pooled', 'the report in pooled is of kind study-group.'],
     ['old', 'the report in old is of format holdfast-audit-1.'],

@@ -1,4 +1,7 @@
+import { join } from 'node:path'
 import { describe, expect, test } from 'vitest'
+import { buildCohort } from '../../src/cohort/cohort.js'
+import { dayFromIso } from '../../src/core/calendar.js'
 import { codeOf, type MethodName } from '../../src/core/method.js'
 import { shortReport } from '../../src/documents/kinds/shortReport.js'
 import { slidesDocument } from '../../src/documents/kinds/slides/slidesDocument.js'
@@ -13,6 +16,7 @@ import { methodWords } from '../../src/messages/methodWords.js'
 import { hasMessage, speaker } from '../../src/messages/speaker.js'
 import { type AuditResult, auditCohort } from '../../src/questions/audit.js'
 import { defaultSettings } from '../../src/questions/plan/settings.js'
+import { readRecords } from '../../src/records/read/readDataset.js'
 import { endpointNames } from '../../src/vocabulary/endpoints.js'
 import { practice, type TestRestoration, times } from '../questions/practice.js'
 import { numbersIn } from './consistency.js'
@@ -184,6 +188,29 @@ test('every method that an audit names is worded term by term, in either languag
     for (const method of held) expect(speaker('de').text(methodWords(method))).not.toMatch(englishWords.de!)
   }
 })
+
+test('no German document of the demo says a method in English', async () => {
+  const records = await readRecords(join(import.meta.dirname, '../../data-demo'), {
+    today: dayFromIso('2026-05-04')!,
+  })
+  const audit = auditCohort(buildCohort(records), { ...defaultSettings, detail: 'full' })
+  const held = methodsIn(JSON.parse(JSON.stringify(audit)))
+  const spoken = held.flat().map((term) => {
+    const [english, german] = ['en', 'de'].map((language) => speaker(language).text(methodWords([term])))
+    return { english: english!, german: german! }
+  })
+  const lost = [...new Set(spoken.filter((one) => one.english !== one.german).map(({ english }) => english))]
+  expect(lost.length).toBeGreaterThan(20)
+  const german = translated.filter(([, language]) => language === 'de')
+  const texts = german.map(([name, language]) =>
+    textsOf(make[name]!(audit, { ...options, language })).join('\n'),
+  )
+  const said = (words: string): RegExp =>
+    new RegExp(`(?<!\\p{L})${words.replace(/[()]/g, '\\$&')}(?!\\p{L})`, 'u')
+  expect(lost.filter((words) => texts.some((text) => said(words).test(text)))).toEqual([])
+  const found = spoken.filter((one) => texts.some((text) => said(one.german).test(text)))
+  expect(found.length).toBeGreaterThan(20)
+}, 120_000)
 
 /** Every name of a method in results as they stand in a file, in whatever depth. */
 function methodsIn(value: unknown): readonly MethodName[] {

@@ -58,6 +58,11 @@ test('every term has its words in English and in German', () => {
     [...catalogueOf(language).keys()].filter((code) => code.startsWith('method.')).sort()
   expect(languages()).toContain('de')
   expect(terms('de')).toEqual(terms('en'))
+  const alike = terms('en').filter((code) => catalogueOf('en').get(code) === catalogueOf('de').get(code))
+  const unnamed = alike.filter(
+    (code) => !/^\p{Lu}\p{L}*(?:–\p{Lu}\p{L}*)*$/u.test(catalogueOf('en').get(code)!),
+  )
+  expect(unnamed, 'only names of people are alike in both').toEqual(['method.robust', 'method.t'])
 })
 
 test('every term is one that some method names', () => {
