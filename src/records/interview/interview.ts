@@ -45,7 +45,7 @@ export async function interview(path: string, answers: Answers, door?: Door): Pr
       groups.length,
     )
     const text = stacked(group.map((one) => one.text))
-    const asked = askColumns(text, group[0]!.sheet, places, questions)
+    const asked = askColumns(text, sheetNamed(group), places, questions)
     told.push(...asked.told)
     const also = group.slice(1).map((one) => one.text.file)
     return {
@@ -229,6 +229,11 @@ function askSheet(sheet: NamedSheet, all: readonly NamedSheet[], questions: Ques
   return true
 }
 
+/** The table that one of the sheets of a group has its name of. */
+function sheetNamed(group: readonly NamedSheet[]): NamedSheet['sheet'] {
+  return group.find((one) => one.sheet !== undefined)?.sheet
+}
+
 function listed(rows: readonly number[]): string {
   const more = rows.length > 10 ? ` and ${rows.length - 10} more` : ''
   return `${rows.slice(0, 10).join(', ')}${more}`
@@ -240,7 +245,9 @@ function groupedByForm(sheets: readonly NamedSheet[]): readonly (readonly NamedS
   for (const sheet of sheets) {
     const headers = new Set(sheet.text.columns.map((column) => column.header))
     const alike = groups.find(([first]) => {
-      if (first!.sheet !== sheet.sheet) return false
+      // A sheet of another name belongs to the table whose headers it has.
+      const areNamed = first!.sheet !== undefined && sheet.sheet !== undefined
+      if (areNamed && first!.sheet !== sheet.sheet) return false
       const theirs = first!.text.columns.map((column) => column.header)
       const shared = theirs.filter((header) => headers.has(header)).length
       return shared >= 0.6 * Math.max(theirs.length, headers.size)

@@ -125,6 +125,20 @@ describe('workbooks', () => {
     expect(visits).toEqual(['P1-36-1,2020-08-20,yes,screw_loosening', 'P1-36-1,2021-01-13,yes,none'])
   })
 
+  it('puts a sheet of another name below the one whose headers it has, or ignores it, by the word of the user', async () => {
+    const sheets = {
+      later: [head, ['P2', '14', '2020-01-15', '2021-01-15', '']],
+      one_sheet: [head, ['P1', '36', '2020-01-13', '2021-01-13', '']],
+    }
+    const before = await checkRecords(workbook(sheets), { today })
+    expect(before.problems.map((one) => one.code)).toContain('sheet-beside')
+    const both = await readBy(workbook(sheets), { '*': { ...all, use: 'records' } })
+    expect(both.restorations.map((line) => line.slice(0, 2))).toEqual(['P2', 'P1'])
+    expect(both.problems.filter((one) => one.severity === 'stop')).toEqual([])
+    const one = await readBy(workbook(sheets), { '*': { ...all, use: 'records' }, later: { use: 'ignore' } })
+    expect(one.restorations.map((line) => line.slice(0, 2))).toEqual(['P1'])
+  })
+
   it('links a sheet of visits to the crowns of another sheet', async () => {
     const crowns = [
       ['Patient', 'Tooth', 'Delivered'],
