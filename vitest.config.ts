@@ -56,6 +56,8 @@ export default defineConfig(({ mode }) => ({
     testTimeout: 60_000,
     hookTimeout: 120_000,
     maxWorkers: 2,
+    // No test replaces a module or a clock, so that files share what was loaded: a third of the time was loading.
+    isolate: false,
     sequence: { sequencer: LongestFirst },
   },
 }))

@@ -96,7 +96,6 @@ describe('a byte order mark', () => {
     expect(sources.sort()).toEqual([
       'core/jsonText.ts',
       'documents/formats/pageScript.ts',
-      'documents/model/citation.ts',
       'messages/catalogue.ts',
       'notebook/frontDoor.ts',
       'notebook/kernel.ts',

@@ -580,6 +580,18 @@ const workbooks: readonly CorpusFile[] = [
     firstTorque: 35,
   },
   {
+    title: 'workbook whose rows end where nothing more is written',
+    name: 'a.xlsx',
+    content: workbook(
+      changed((row, index) => Object.assign(row, { sex: index === 0 ? 'female' : '' })),
+      (sheet) => {
+        for (const [place, cell] of Object.entries(sheet))
+          if (!place.startsWith('!') && (cell as CellObject).v === '') delete sheet[place]
+      },
+    ),
+    ...fine,
+  },
+  {
     title: 'workbook with serial dates of 1900',
     name: 'a.xlsx',
     content: workbook(rows, serialDates(25_569, 'dd/mm/yyyy')),

@@ -166,7 +166,7 @@ function textOfSheet(
   header: HeaderSettings,
   problems: ProblemList,
 ): TextTable {
-  const builder = new TextTableBuilder(place, problems, header)
+  const builder = new TextTableBuilder(place, problems, header, true)
   const rows = (sheet['!data'] ?? []) as readonly (readonly (CellObject | undefined)[] | undefined)[]
   const seen = { withoutValue: 0, errors: 0, comments: 0 }
   // The rows of a sheet have holes where nothing was written; the row of the sheet is its place, not its turn.

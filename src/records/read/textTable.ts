@@ -46,6 +46,7 @@ export class TextTableBuilder {
   readonly #file: string
   readonly #problems: ProblemList
   readonly #settings: HeaderSettings
+  readonly #endsBlank: boolean
   #searched: FileRow[] | undefined = []
   #headerCells: readonly string[] = []
   #named = 0
@@ -57,10 +58,12 @@ export class TextTableBuilder {
   #setAsideRows = 0
   #totalSeen = false
 
-  constructor(file: string, problems: ProblemList, settings: HeaderSettings = {}) {
+  /** @param endsBlank whether a row that ends before the header does has blank cells there, as rows of a workbook have */
+  constructor(file: string, problems: ProblemList, settings: HeaderSettings = {}, endsBlank = false) {
     this.#file = file
     this.#problems = problems
     this.#settings = settings
+    this.#endsBlank = endsBlank
   }
 
   /** Takes the next row of the file. */
@@ -153,7 +156,7 @@ export class TextTableBuilder {
       this.#problems.add({ ...rowTooLong, file: this.#file, ...expected }, sourceRow)
       return true
     }
-    if (cells.length < this.#named && !isTotal(cells)) {
+    if (cells.length < this.#named && !this.#endsBlank && !isTotal(cells)) {
       this.#problems.add({ ...rowTooShort, file: this.#file, ...expected }, sourceRow)
     }
     return false

@@ -95,13 +95,18 @@ function stopWhereUntold(sheet: TypedTable, problems: ProblemList): void {
     (id?.[row] ?? unknownCode) === unknownCode &&
     (position?.[row] ?? unknownCode) === unknownCode
   forEachShared(groupRows(patient.codes, patient.labels.length, isNameless), (rows) => {
+    const byDelivery = new Map<number, number[]>()
+    for (const row of rows) {
+      const own = byDelivery.get(delivery[row]!)
+      if (own === undefined) byDelivery.set(delivery[row]!, [row])
+      else own.push(row)
+    }
     for (const row of rows) {
       const isLike = (other: number): boolean =>
         other !== row &&
         sheet.sourceRow[other] !== sheet.sourceRow[row] &&
-        delivery[other] === delivery[row] &&
         (lastCheck[other] !== lastCheck[row] || order(other, row) === 0)
-      if (!rows.some(isLike)) continue
+      if (!byDelivery.get(delivery[row]!)!.some(isLike)) continue
       problems.add({ ...notToldApart, file: sheet.file }, sheet.sourceRow[row]!)
       if (problems.isSetAsideByName(notToldApart)) leaveOut(sheet, row, 'restoration')
     }
