@@ -2046,6 +2046,7 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'severity.set-aside': Nothing
   readonly 'severity.stop': Nothing
   readonly 'severity.warn': Nothing
+  readonly 'shown.against': { readonly against: Part; readonly group: Part }
   readonly 'shown.all-else-alike': Nothing
   readonly 'shown.and-more': { readonly more: Part; readonly named: Part }
   readonly 'shown.at-risk-in-each': Nothing
@@ -2075,6 +2076,7 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'shown.hazards-by-clinic': Nothing
   readonly 'shown.how-often-title': { readonly intervals: Part }
   readonly 'shown.in-clusters': { readonly clusters: Part }
+  readonly 'shown.interval-behind': { readonly interval: Part; readonly level: CountPart }
   readonly 'shown.intervals': { readonly level: CountPart }
   readonly 'shown.may-be-said': { readonly reason: Part; readonly verdict: Part }
   readonly 'shown.may-be-said-head': Nothing
@@ -2086,6 +2088,7 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'shown.penalised': Nothing
   readonly 'shown.pooled-title': { readonly endpoint: Part; readonly intervals: Part; readonly practices: Part }
   readonly 'shown.rates-by-clinic': Nothing
+  readonly 'shown.reason-behind': { readonly reason: Part }
   readonly 'shown.rows-read': { readonly source: Part }
   readonly 'shown.share-title': { readonly freeOf: Part; readonly intervals: Part }
   readonly 'shown.silent-section': { readonly events: CountPart; readonly least: Part }
@@ -2093,6 +2096,7 @@ export interface MessageParameters extends WordedMethods, WordedReasons, WordedW
   readonly 'shown.sites-title': { readonly intervals: Part }
   readonly 'shown.small-groups': { readonly fewest: Part }
   readonly 'shown.sums-only': Nothing
+  readonly 'shown.test': { readonly method: Part; readonly p: Part }
   readonly 'shown.thin': Nothing
   readonly 'shown.verdict.cannot-be-compared': Nothing
   readonly 'shown.verdict.cannot-be-known': Nothing

@@ -5,6 +5,7 @@ import { formatInterval } from '../messages/intervals.js'
 import { message, type Words } from '../messages/message.js'
 import { methodWords } from '../messages/methodWords.js'
 import { groupNameBy, levelName, type NamedGroup } from '../messages/names.js'
+import { foreign } from '../messages/phrase.js'
 import { reasonOf, speaker, stateOf, warningOf } from '../messages/speaker.js'
 
 /**
@@ -12,12 +13,18 @@ import { reasonOf, speaker, stateOf, warningOf } from '../messages/speaker.js'
  * on, and every warning.
  */
 export function estimateSentence(one: Estimate): string {
-  const level = Number((100 * one.level).toFixed(1))
   const against = 'comparator' in one ? (one as Contrast).comparator : undefined
-  const subject = against === undefined ? 'Estimate' : `${against.group} against ${against.against}`
-  const reason =
-    typeof one.estimate === 'object' && 'reason' in one.estimate ? `: ${say(reasonOf(one.estimate))}` : ''
-  const interval = reason === '' ? ` (${level}% interval ${formatInterval(one.interval, figure)})` : reason
+  const subject =
+    against === undefined
+      ? message('shown.column.estimate')
+      : message('shown.against', { group: foreign(against.group), against: foreign(against.against) })
+  const interval =
+    typeof one.estimate === 'object' && 'reason' in one.estimate
+      ? message('shown.reason-behind', { reason: reasonOf(one.estimate) })
+      : message('shown.interval-behind', {
+          level: one.level,
+          interval: formatInterval(one.interval, figure),
+        })
   const clusters = one.clusters === one.n ? '' : say(message('shown.in-clusters', { clusters: one.clusters }))
   return [
     say(
@@ -37,8 +44,11 @@ export function estimateSentence(one: Estimate): string {
 
 /** A test as a sentence. */
 export function testSentence(one: TestResult): string {
+  const p = quantityText(one.pValue, (value) =>
+    value < 0.0001 ? formatPValue(value) : `= ${formatPValue(value)}`,
+  )
   return [
-    `P ${quantityText(one.pValue, (value) => (value < 0.0001 ? formatPValue(value) : `= ${formatPValue(value)}`))} (${say(methodWords(one.method))}).`,
+    say(message('shown.test', { p, method: methodWords(one.method) })),
     ...one.warnings.map((warning) => say(warningOf(warning))),
   ].join(' ')
 }
