@@ -1,6 +1,13 @@
 import { NumericalError, UsageError } from '../../core/errors.js'
-import { notEstimable, type PlainReason, type Quantity, type Warning, warning } from '../../core/estimate.js'
-import { type MethodName, methodOf } from '../../core/method.js'
+import {
+  type FittedModel,
+  notEstimable,
+  type PlainReason,
+  type Quantity,
+  type Warning,
+  warning,
+} from '../../core/estimate.js'
+import { methodOf } from '../../core/method.js'
 import { deepFreeze } from '../../core/plain.js'
 import { outerProducts } from '../hazardModels/coxRobust.js'
 import {
@@ -54,7 +61,7 @@ export interface ParametricOptions extends DesignOptions {
 }
 
 /** What a parametric regression answers. */
-export interface ParametricFit {
+export interface ParametricFit extends FittedModel {
   readonly distribution: LifetimeDistribution
   /** Coefficients of log time, intercept first; `ratio` is the ratio of times. */
   readonly coefficients: readonly RegressionCoefficient[]
@@ -68,16 +75,8 @@ export interface ParametricFit {
   readonly logLikelihood: number
   /** Log-likelihood with the intercept alone. */
   readonly logLikelihoodAtNull: number
-  readonly level: number
-  readonly method: MethodName
-  readonly n: number
   /** Rows whose event happened by some time. */
   readonly events: number
-  readonly clusters: number
-  readonly iterations: number
-  readonly converged: boolean
-  readonly warnings: readonly Warning[]
-  readonly reference: string
 }
 
 /** Standard distributions by the distribution of time. */
