@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { randomStream } from '../../src/core/random.js'
 import {
   type FollowedSoFar,
+  placedUnits,
   quantilesFor,
   staggeredPrecision,
   widthOfRisk,
@@ -29,7 +30,7 @@ describe('the precision of a risk among units that come in one after the other',
     // R 4.2, package survival: survfit(Surv(time, status) ~ 1) at 1095 days: 0.6529876 free of the event, variance of its
     // log 0.01016311; with cluster = pairs of rows the variance is 1.288307 times as large. Time goes by months
     // here, which among so few moves the risk by a point.
-    const found = staggeredPrecision(sixty, { horizon: 1095.75, gap: 365, perDay: 0 })
+    const found = staggeredPrecision(placedUnits(sixty, 365), { horizon: 1095.75, perDay: 0 })
     expect(Math.abs(found.risk - (1 - 0.6529876))).toBeLessThan(0.015)
     expect(found.in(0).independentVariance / 0.01016311).toBeCloseTo(1, 1)
     expect(found.ratio / 1.288307).toBeCloseTo(1, 1)
@@ -37,6 +38,31 @@ describe('the precision of a risk among units that come in one after the other',
       status.reduce((sum, one) => sum + one, 0),
       1,
     )
+  })
+
+  it('counts a cluster that was drawn twice as two, and one that was not drawn not at all', () => {
+    const drawn = Int32Array.from({ length: 30 }, (_one, cluster) => [1, 0, 2, 3][cluster % 4]!)
+    const rows = time.flatMap((_one, row) =>
+      Array.from({ length: drawn[row >> 1]! }, (_copy, copy) => ({ row, cluster: 10 * (row >> 1) + copy })),
+    )
+    const written: FollowedSoFar = {
+      time: rows.map(({ row }) => time[row]!),
+      status: rows.map(({ row }) => status[row]!),
+      entry: rows.map(() => 0),
+      cluster: rows.map(({ cluster }) => cluster),
+      possible: rows.map(({ row }) => time[row]! + 10),
+    }
+    const options = { horizon: 1095.75, perDay: 0.1 }
+    const found = staggeredPrecision(placedUnits(sixty, 365), { ...options, drawn })
+    const wanted = staggeredPrecision(placedUnits(written, 365), options)
+    expect(found.risk).toBeCloseTo(wanted.risk, 12)
+    expect(found.ratio).toBeCloseTo(wanted.ratio, 12)
+    for (const days of [0, 100, 400, 2000]) {
+      const [one, other] = [found.in(days), wanted.in(days)]
+      expect(one.events).toBeCloseTo(other.events, 10)
+      expect(one.units).toBe(other.units)
+      expect(one.independentVariance).toBeCloseTo(other.independentVariance, 12)
+    }
   })
 
   it('gives a width that shrinks by the root of the units, by the formula of log-log limits', () => {
@@ -58,9 +84,8 @@ describe('the precision of a risk among units that come in one after the other',
       cluster: Array.from({ length: 10 }, (_one, i) => i),
       possible: Array.from({ length: 10 }, () => 365.25),
     }
-    const found = staggeredPrecision(ten, {
+    const found = staggeredPrecision(placedUnits(ten, 100), {
       horizon: 365.25,
-      gap: 100,
       perDay: 1,
       assumedRisk: 0.0001,
       assumedRatio: 1,
@@ -81,8 +106,14 @@ describe('the precision of a risk among units that come in one after the other',
     const [now, later] = [1500, 1500 + 1461]
     const units = drawn(11)
     const before = seenUntil(units, now)
-    const model = staggeredPrecision(before, { horizon: 1095.75, gap: 365.25, perDay: units.length / 3500 })
-    const after = staggeredPrecision(seenUntil(units, later), { horizon: 1095.75, gap: 365.25, perDay: 0 })
+    const model = staggeredPrecision(placedUnits(before, 365.25), {
+      horizon: 1095.75,
+      perDay: units.length / 3500,
+    })
+    const after = staggeredPrecision(placedUnits(seenUntil(units, later), 365.25), {
+      horizon: 1095.75,
+      perDay: 0,
+    })
     const foretold = model.in(later - now)
     expect(foretold.events / after.in(0).events).toBeGreaterThan(0.85)
     expect(foretold.events / after.in(0).events).toBeLessThan(1.15)

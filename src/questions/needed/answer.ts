@@ -156,10 +156,10 @@ export function preparedNeed(
     assumedRatio: 1 + (perPatient - 1) * assumedLikeness,
   })
   const make = (from: Followed, risk?: number, years = horizonYears): StaggeredPrecision =>
-    staggeredPrecision(from.columns, {
+    staggeredPrecision(from.units, {
       horizon: years * daysOfYear,
-      gap: followed.gapDays,
       perDay: from.perDay,
+      ...(from.drawn === undefined ? {} : { drawn: from.drawn }),
       ...(risk === undefined ? {} : assumed(risk)),
     })
   const resamples = options.resamples ?? usualResamples

@@ -2,14 +2,16 @@ import type { Cohort } from '../../cohort/cohort.js'
 import { placedTimes } from '../../cohort/placement.js'
 import { possibleFollowUp } from '../../cohort/possibleFollowUp.js'
 import { daysPerYear } from '../../core/calendar.js'
-import { takenRows } from '../../core/columns.js'
 import { randomStream } from '../../core/random.js'
 import { missingDay } from '../../records/columns.js'
-import type { FollowedSoFar } from '../../statistics/planning/staggeredPrecision.js'
+import { type PlacedUnits, placedUnits } from '../../statistics/planning/staggeredPrecision.js'
 
 /** What a practice has followed so far, and how it goes on. */
 export interface Followed {
-  readonly columns: FollowedSoFar
+  /** Its restorations, or those of the practice from which it was drawn. */
+  readonly units: PlacedUnits
+  /** How often each patient was drawn; absent in the practice itself. */
+  readonly drawn?: Int32Array
   /** Restorations that come in per day and are looked at sooner or later. */
   readonly perDay: number
 }
@@ -18,6 +20,7 @@ export interface Followed {
 export interface FollowedPractice extends Followed {
   readonly restorations: number
   readonly patients: number
+  readonly patientsWithEvent: number
   /** Usual days between two looks. */
   readonly gapDays: number
   eventsBy(days: number): number
@@ -47,18 +50,22 @@ export function followedSoFar(cohort: Cohort): FollowedPractice {
   const n = cohort.n
   const joined = (column: ArrayLike<number>, rest: (i: number) => number): Float64Array =>
     Float64Array.from({ length: n + waiting.length }, (_one, i) => (i < n ? column[i]! : rest(i - n)))
-  const columns: FollowedSoFar = {
-    time: joined(placed.timeDays, () => 0),
-    status: joined(placed.status, () => 0),
-    entry: joined(placed.entryDays, () => 0),
-    cluster: joined(cohort.patient, (i) => waiting[i]!.patient),
-    possible: joined(possible, (i) => waiting[i]!.possible),
-  }
+  const units = placedUnits(
+    {
+      time: joined(placed.timeDays, () => 0),
+      status: joined(placed.status, () => 0),
+      entry: joined(placed.entryDays, () => 0),
+      cluster: joined(cohort.patient, (i) => waiting[i]!.patient),
+      possible: joined(possible, (i) => waiting[i]!.possible),
+    },
+    gapDays,
+  )
   return {
-    columns,
-    perDay: paceOf(columns.possible, gapDays),
+    units,
+    perDay: paceOf(units, new Int32Array(units.clusters).fill(1)),
     restorations: n,
     patients: cohort.summary.patients,
+    patientsWithEvent: new Set(Array.from(cohort.patient).filter((_one, i) => placed.status[i] === 1)).size,
     gapDays,
     eventsBy: (days) =>
       placed.timeDays.reduce((sum, day, i) => sum + (placed.status[i] === 1 && day <= days ? 1 : 0), 0),
@@ -100,53 +107,36 @@ function notLookedAtYet(
 }
 
 /** Restorations per day, counted among those old enough to have been looked at, over three years at the most. */
-function paceOf(possible: ArrayLike<number>, gapDays: number): number {
+function paceOf({ n, gap, cluster, possible }: PlacedUnits, drawn: Int32Array): number {
   let oldest = 0
-  for (let i = 0; i < possible.length; i++) if (possible[i]! > oldest) oldest = possible[i]!
-  const from = oldest > gapsUntilLost * gapDays + daysPerYear / 2 ? gapsUntilLost * gapDays : 0
+  for (let i = 0; i < n; i++) {
+    if (possible[i]! > oldest && drawn[cluster[i]!]! > 0) oldest = possible[i]!
+  }
+  const from = oldest > gapsUntilLost * gap + daysPerYear / 2 ? gapsUntilLost * gap : 0
   const to = Math.min(oldest, from + paceYears * daysPerYear)
   let inside = 0
-  for (let i = 0; i < possible.length; i++) if (possible[i]! >= from && possible[i]! <= to) inside++
+  for (let i = 0; i < n; i++) {
+    if (possible[i]! >= from && possible[i]! <= to) inside += drawn[cluster[i]!]!
+  }
   return to > from ? inside / (to - from) : inside / daysPerYear
 }
 
 /** Practices like this one: as many patients, drawn with replacement. */
 export function practiceResamples(
-  practice: FollowedPractice,
+  { units, patientsWithEvent }: FollowedPractice,
   count: number,
   seed: number,
 ): readonly Resample[] {
-  const { columns, gapDays } = practice
-  const rowsOf = new Map<number, number[]>()
-  for (let i = 0; i < columns.cluster.length; i++) {
-    const own = rowsOf.get(columns.cluster[i]!)
-    if (own === undefined) rowsOf.set(columns.cluster[i]!, [i])
-    else own.push(i)
-  }
-  const patients = [...rowsOf.values()]
-  const withEvent = patients.filter((rows) => rows.some((row) => columns.status[row] === 1)).length
-  const freedom = Math.max(1, withEvent - 2)
+  const patients = units.clusters
+  const freedom = Math.max(1, patientsWithEvent - 2)
   return Array.from({ length: count }, (_one, draw) => {
     const random = randomStream(seed, draw)
-    const rows: number[] = []
-    const cluster: number[] = []
-    for (let k = 0; k < patients.length; k++) {
-      for (const row of patients[random.index(patients.length)]!) {
-        rows.push(row)
-        cluster.push(k)
-      }
-    }
-    const taken = (column: ArrayLike<number>): Float64Array => takenRows(column, rows)
-    const possible = taken(columns.possible)
+    const drawn = new Int32Array(patients)
+    for (let k = 0; k < patients; k++) drawn[random.index(patients)]! += 1
     return {
-      columns: {
-        time: taken(columns.time),
-        status: taken(columns.status),
-        entry: taken(columns.entry),
-        cluster: Float64Array.from(cluster),
-        possible,
-      },
-      perDay: paceOf(possible, gapDays),
+      units,
+      drawn,
+      perDay: paceOf(units, drawn),
       spread: freedom / (2 * random.gamma(freedom / 2)),
     }
   })

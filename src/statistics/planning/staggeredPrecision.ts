@@ -17,10 +17,10 @@ export interface FollowedSoFar {
 export interface StaggeredOptions {
   /** Day by which the risk is asked for. */
   readonly horizon: number
-  /** Usual days between two looks; a unit unseen for one and a half of them is lost. */
-  readonly gap: number
   /** Units that come in per day. */
   readonly perDay: number
+  /** How often each cluster counts, where clusters were drawn anew; default once each. */
+  readonly drawn?: Int32Array
   /** Risk by the horizon that is taken in the place of what was seen. */
   readonly assumedRisk?: number
   /** Variance over that of independent units that is taken in the place of the ratio that was seen. */
@@ -60,6 +60,128 @@ const leastAtRisk = 10
 /** Unseen for this many gaps, a unit counts as lost. */
 const gapsUntilLost = 1.5
 
+/** How follow-up of a unit ended: it goes on, with an event, with another end, or nobody knows since it is lost. */
+const ending = { none: 0, event: 1, other: 2, lost: 3 } as const
+
+/** Beyond any horizon. */
+const never = 2 ** 31 - 1
+
+/**
+ * Units placed into bins of age. What a unit adds to which bin does not hang on how often it counts, nor on the horizon, so
+ * that it is worked out once for any number of practices that are drawn from it.
+ */
+export interface PlacedUnits {
+  readonly n: number
+  /** Usual days between two looks. */
+  readonly gap: number
+  /** Cluster of each unit, numbered from 0 by the first unit of each. */
+  readonly cluster: Int32Array
+  readonly clusters: number
+  /** First and last bin at risk (the first `never` where there is none), and how much of each the unit was at risk. */
+  readonly first: Int32Array
+  readonly last: Int32Array
+  readonly ofFirst: Float64Array
+  readonly ofLast: Float64Array
+  /** Bin in which follow-up ended, and how. */
+  readonly end: Int32Array
+  readonly ending: Uint8Array
+  /** Day of the last look, and how long the unit could have been followed. */
+  readonly lastLook: Float64Array
+  readonly possible: Float64Array
+  /** Units that go on being followed, gathered by bin of the last look and of what was possible; −1 for all others. */
+  readonly cell: Int32Array
+  /** Bin of the last look of each cell. */
+  readonly binOfCell: Int32Array
+}
+
+/**
+ * Places units into bins of age.
+ *
+ * @param columns what is known so far; a row of `possible` that is no number counts as followed to the end of its time
+ * @param gap usual days between two looks; a unit unseen for one and a half of them is lost
+ */
+export function placedUnits(columns: FollowedSoFar, gap: number): PlacedUnits {
+  const { time, status, entry, possible } = columns
+  const n = time.length
+  const cluster = numbered(columns.cluster)
+  const first = new Int32Array(n).fill(never)
+  const last = new Int32Array(n)
+  const ofFirst = new Float64Array(n)
+  const ofLast = new Float64Array(n)
+  const end = new Int32Array(n)
+  const endings = new Uint8Array(n)
+  const lastLook = new Float64Array(n)
+  for (let i = 0; i < n; i++) {
+    const [from, to] = [entry[i]!, time[i]!]
+    const firstBin = Math.floor(from / binDays)
+    last[i] = Math.ceil(to / binDays) - 1
+    if (firstBin <= last[i]!) {
+      first[i] = firstBin
+      ofFirst[i] = (Math.min(to, (firstBin + 1) * binDays) - from) / binDays
+      ofLast[i] = (to - Math.max(from, last[i]! * binDays)) / binDays
+    }
+    end[i] = Math.max(0, last[i]!)
+    endings[i] =
+      status[i] === 1
+        ? ending.event
+        : status[i] !== 0
+          ? ending.other
+          : possible[i]! - to > gapsUntilLost * gap
+            ? ending.lost
+            : ending.none
+    lastLook[i] = Math.max(to, from)
+  }
+  const seen = Float64Array.from(possible)
+  const { cell, binOfCell } = cellsGoingOn(endings, lastLook, seen)
+  return {
+    n,
+    gap,
+    cluster,
+    clusters: cluster.reduce((most, one) => Math.max(most, one + 1), 0),
+    first,
+    last,
+    ofFirst,
+    ofLast,
+    end,
+    ending: endings,
+    lastLook,
+    possible: seen,
+    cell,
+    binOfCell,
+  }
+}
+
+/** Values numbered from 0 in the order in which they first come. */
+function numbered(values: ArrayLike<number>): Int32Array {
+  const numbers = new Map<number, number>()
+  const found = new Int32Array(values.length)
+  for (let i = 0; i < values.length; i++) {
+    const number = numbers.get(values[i]!) ?? numbers.size
+    numbers.set(values[i]!, number)
+    found[i] = number
+  }
+  return found
+}
+
+/** Gathers the units that go on being followed by bin of the last look and bin of what was possible. */
+function cellsGoingOn(
+  endings: Uint8Array,
+  lastLook: Float64Array,
+  possible: Float64Array,
+): Pick<PlacedUnits, 'cell' | 'binOfCell'> {
+  const cell = new Int32Array(endings.length).fill(-1)
+  const going = Array.from(endings.keys()).filter((i) => endings[i] === ending.none && possible[i]! >= 0)
+  const binOf = (day: number): number => Math.floor(day / binDays)
+  const most = going.reduce((highest, i) => Math.max(highest, binOf(lastLook[i]!)), 0)
+  const cells = numbered(going.map((i) => binOf(lastLook[i]!) + binOf(possible[i]!) * (most + 1)))
+  const binOfCell: number[] = []
+  going.forEach((i, at) => {
+    cell[i] = cells[at]!
+    binOfCell[cells[at]!] = binOf(lastLook[i]!)
+  })
+  return { cell, binOfCell: Int32Array.from(binOfCell) }
+}
+
 interface Bins {
   readonly count: number
   readonly atRisk: Float64Array
@@ -68,56 +190,38 @@ interface Bins {
   readonly lost: Float64Array
 }
 
-/** Whether a unit was lost rather than not seen again yet. */
-function isLost({ time, status, possible }: FollowedSoFar, i: number, gap: number): boolean {
-  return status[i] === 0 && possible[i]! - time[i]! > gapsUntilLost * gap
-}
-
-function binned(columns: FollowedSoFar, count: number, gap: number): Bins {
-  const bins: Bins = {
-    count,
-    atRisk: new Float64Array(count),
-    events: new Float64Array(count),
-    others: new Float64Array(count),
-    lost: new Float64Array(count),
-  }
-  const { time, status, entry } = columns
-  // Bins that a row spans from end to end are counted by where they begin and end: whole months in which it was at risk.
+function binned(units: PlacedUnits, drawn: Int32Array, count: number): Bins {
+  const { cluster, first, last, ofFirst, ofLast, end } = units
+  const atRisk = new Float64Array(count)
+  const counts = [0, 1, 2, 3].map(() => new Float64Array(count))
+  // Bins that a row spans from end to end are counted by where they begin and end: whole bins in which it was at risk.
   const spanned = new Float64Array(count + 1)
-  for (let i = 0; i < time.length; i++) {
-    const end = time[i]!
-    const at = stretchOf(entry[i]!, end)
-    if (at.first < count && at.first <= at.last) {
-      bins.atRisk[at.first]! += at.ofFirst
-      if (at.last > at.first) spanned[at.first + 1]! += 1
-      if (at.last > at.first && at.last < count) {
-        bins.atRisk[at.last]! += at.ofLast
-        spanned[at.last]! -= 1
+  for (let i = 0; i < units.n; i++) {
+    const times = drawn[cluster[i]!]!
+    if (times === 0) continue
+    if (first[i]! < count) {
+      atRisk[first[i]!]! += times * ofFirst[i]!
+      if (last[i]! > first[i]!) {
+        spanned[first[i]! + 1]! += times
+        if (last[i]! < count) {
+          atRisk[last[i]!]! += times * ofLast[i]!
+          spanned[last[i]!]! -= times
+        }
       }
     }
-    const last = Math.max(0, Math.ceil(end / binDays) - 1)
-    if (last >= count) continue
-    if (status[i] === 1) bins.events[last]! += 1
-    else if (status[i] !== 0) bins.others[last]! += 1
-    else if (isLost(columns, i, gap)) bins.lost[last]! += 1
+    if (end[i]! < count) counts[units.ending[i]!]![end[i]!]! += times
   }
   let whole = 0
   for (let bin = 0; bin < count; bin++) {
     whole += spanned[bin]!
-    bins.atRisk[bin]! += whole
+    atRisk[bin]! += whole
   }
-  return bins
-}
-
-/** The first and last bin in which a row was at risk, none where `last` is below `first`, and its share of each. */
-function stretchOf(entry: number, end: number): Record<'first' | 'last' | 'ofFirst' | 'ofLast', number> {
-  const first = Math.floor(entry / binDays)
-  const last = Math.ceil(end / binDays) - 1
   return {
-    first,
-    last,
-    ofFirst: (Math.min(end, (first + 1) * binDays) - entry) / binDays,
-    ofLast: (end - Math.max(entry, last * binDays)) / binDays,
+    count,
+    atRisk,
+    events: counts[ending.event]!,
+    others: counts[ending.other]!,
+    lost: counts[ending.lost]!,
   }
 }
 
@@ -130,9 +234,9 @@ function hazards(bins: Bins, counts: Float64Array, seen: number): Float64Array {
     time += bins.atRisk[bin]!
   }
   const mean = time > 0 ? events / time : 0
-  return Float64Array.from({ length: bins.count }, (_one, bin) =>
-    bin < seen ? counts[bin]! / bins.atRisk[bin]! : mean,
-  )
+  const hazard = new Float64Array(bins.count).fill(mean)
+  for (let bin = 0; bin < seen; bin++) hazard[bin] = counts[bin]! / bins.atRisk[bin]!
+  return hazard
 }
 
 /** Least power of time that is read off the hazard so far; common practice, no source. */
@@ -156,32 +260,43 @@ function eventHazards(bins: Bins, seen: number): Float64Array {
   const slowed = Math.min(1, Math.max(leastShape, Math.log(all / first) / Math.log(seen / half)))
   const shape = (1 + slowed) / 2
   const reached = (bin: number): number => all * (bin / seen) ** shape
-  return hazard.map((one, bin) => (bin < seen ? one : reached(bin + 1) - reached(bin)))
+  for (let bin = seen; bin < bins.count; bin++) hazard[bin] = reached(bin + 1) - reached(bin)
+  return hazard
 }
 
-/** Squared influences summed over clusters, over squared influences summed over rows. */
-function clusteringRatio(columns: FollowedSoFar, bins: Bins, hazard: Float64Array, seen: number): number {
-  const { time, status, entry, cluster } = columns
-  const byCluster = new Map<number, number>()
+/** Squared influences summed over clusters, over squared influences summed over units. */
+function clusteringRatio(
+  units: PlacedUnits,
+  drawn: Int32Array,
+  bins: Bins,
+  hazard: Float64Array,
+  seen: number,
+): number {
+  const { cluster, first, last, ofFirst, ofLast, end } = units
+  const pull = new Float64Array(seen)
   const before = new Float64Array(seen + 1)
-  const pull = (bin: number): number => (bin < seen ? hazard[bin]! / bins.atRisk[bin]! : 0)
-  for (let bin = 0; bin < seen; bin++) before[bin + 1] = before[bin]! + pull(bin)
+  for (let bin = 0; bin < seen; bin++) {
+    pull[bin] = hazard[bin]! / bins.atRisk[bin]!
+    before[bin + 1] = before[bin]! + pull[bin]!
+  }
+  const ofCluster = new Float64Array(units.clusters)
   let independent = 0
-  for (let i = 0; i < time.length; i++) {
+  for (let i = 0; i < units.n; i++) {
+    const times = drawn[cluster[i]!]!
+    if (times === 0) continue
     let influence = 0
-    const at = stretchOf(entry[i]!, time[i]!)
-    if (at.first < seen && at.first <= at.last) {
-      influence -= at.ofFirst * pull(at.first)
-      if (at.last > at.first)
-        influence -= before[Math.min(at.last, seen)]! - before[at.first + 1]! + at.ofLast * pull(at.last)
+    const [from, to] = [first[i]!, last[i]!]
+    if (from < seen) {
+      influence -= ofFirst[i]! * pull[from]!
+      if (to > from) influence -= before[Math.min(to, seen)]! - before[from + 1]!
+      if (to > from && to < seen) influence -= ofLast[i]! * pull[to]!
     }
-    const last = Math.max(0, Math.ceil(time[i]! / binDays) - 1)
-    if (status[i] === 1 && last < seen) influence += 1 / bins.atRisk[last]!
-    independent += influence * influence
-    byCluster.set(cluster[i]!, (byCluster.get(cluster[i]!) ?? 0) + influence)
+    if (units.ending[i] === ending.event && end[i]! < seen) influence += 1 / bins.atRisk[end[i]!]!
+    independent += times * influence * influence
+    ofCluster[cluster[i]!]! += influence
   }
   let together = 0
-  for (const one of byCluster.values()) together += one * one
+  for (let one = 0; one < ofCluster.length; one++) together += drawn[one]! * ofCluster[one]! ** 2
   return independent > 0 ? together / independent : 1
 }
 
@@ -192,13 +307,14 @@ function clusteringRatio(columns: FollowedSoFar, bins: Bins, hazard: Float64Arra
  * look, which for those who still come in lies half a gap before the end on average. The variance of the log of the share without the event is the sum of hazard over number at risk (Greenwood's
  * type), times what clusters made of it so far.
  *
- * @param columns what is known so far; a row of `possible` that is no number counts as followed to the end of its time
- * @param options horizon, gap, pace, and what is assumed where too little was seen
+ * @param units what is known so far
+ * @param options horizon, pace, how often each cluster counts, and what is assumed where too little was seen
  */
-export function staggeredPrecision(columns: FollowedSoFar, options: StaggeredOptions): StaggeredPrecision {
-  const { horizon, gap, perDay, assumedRisk, assumedRatio } = options
+export function staggeredPrecision(units: PlacedUnits, options: StaggeredOptions): StaggeredPrecision {
+  const { horizon, perDay, assumedRisk, assumedRatio } = options
+  const drawn = options.drawn ?? new Int32Array(units.clusters).fill(1)
   const count = Math.max(1, Math.round(horizon / binDays))
-  const bins = binned(columns, count, gap)
+  const bins = binned(units, drawn, count)
   let seen = 0
   while (seen < count && bins.atRisk[seen]! >= leastAtRisk) seen++
   const own = eventHazards(bins, seen)
@@ -215,40 +331,43 @@ export function staggeredPrecision(columns: FollowedSoFar, options: StaggeredOpt
     followed *= Math.max(0, 1 - losses[bin]!)
     inPlay[bin + 1] = inPlay[bin]! * Math.max(1e-6, 1 - hazard[bin]! - ends[bin]! - losses[bin]!)
   }
-  const goingOn = unitsGoingOn(cellsGoingOn(columns, inPlay, gap), inPlay, gap)
-  const atRiskIn = (days: number): Float64Array => {
-    const atRisk = new Float64Array(count)
-    for (let bin = 0; bin < count; bin++) atRisk[bin] = bins.atRisk[bin]! + later(bin, days)
-    return atRisk
-  }
-  const later = (bin: number, days: number): number => {
-    const reach = (inPlay[bin]! + inPlay[bin + 1]!) / 2
-    // Those who come in from now on, spread evenly over the days to come.
-    const past = days - ageOf(bin)
-    const fresh = past <= 0 ? 0 : past <= gap ? (past * past) / (2 * gap) : past - gap / 2
-    return goingOn(bin, days) + perDay * reach * fresh
-  }
+  const goingOn = lookedAtLater(looksToCome(units, drawn, inPlay), count, units.gap)
+  const unitsNow = unitsOf(units, drawn)
   return Object.freeze({
     risk: assumedRisk ?? had,
-    ratio: assumedRatio ?? clusteringRatio(columns, bins, own, seen),
+    ratio: assumedRatio ?? clusteringRatio(units, drawn, bins, own, seen),
     followedShare: followed,
     seenUntil: seen * binDays,
     in: (days: number) => {
-      const atRisk = atRiskIn(days)
-      const reached = atRisk[count - 1]! >= leastAtRisk
+      const later = goingOn(days)
       let independentVariance = 0
       let events = 0
+      let atRisk = 0
       for (let bin = 0; bin < count; bin++) {
-        if (hazard[bin] !== 0) independentVariance += hazard[bin]! / atRisk[bin]!
-        events += atRisk[bin]! * hazard[bin]!
+        const reach = (inPlay[bin]! + inPlay[bin + 1]!) / 2
+        atRisk =
+          bins.atRisk[bin]! + reach * (later[bin]! + perDay * daysOfFresh(days - ageOf(bin), units.gap))
+        if (hazard[bin] !== 0) independentVariance += hazard[bin]! / atRisk
+        events += atRisk * hazard[bin]!
       }
       return {
-        independentVariance: reached ? independentVariance : Number.POSITIVE_INFINITY,
-        units: columns.time.length + perDay * days,
+        independentVariance: atRisk >= leastAtRisk ? independentVariance : Number.POSITIVE_INFINITY,
+        units: unitsNow + perDay * days,
         events,
       }
     },
   })
+}
+
+function unitsOf({ cluster }: PlacedUnits, drawn: Int32Array): number {
+  let sum = 0
+  for (let i = 0; i < cluster.length; i++) sum += drawn[cluster[i]!]!
+  return sum
+}
+
+/** Days on which those came in who come in from now on, evenly, and will have been looked at so many days past an age. */
+function daysOfFresh(past: number, gap: number): number {
+  return past <= 0 ? 0 : past <= gap ? (past * past) / (2 * gap) : past - gap / 2
 }
 
 /** Gaps over which the looks of one day are spread. */
@@ -259,92 +378,95 @@ function ageOf(bin: number): number {
   return (bin + 0.5) * binDays
 }
 
+/** The first bin whose middle lies past an age. */
+function binPast(age: number): number {
+  return Math.floor(age / binDays - 0.5) + 1
+}
+
+/** Looks that units under follow-up now have before them: each is the first at the age of some bins, in no gap. */
+interface LooksToCome {
+  readonly count: number
+  /** Gaps from now to the look. */
+  readonly ahead: Float64Array
+  /** Units that are looked at, as far as they are still there at the time. */
+  readonly units: Float64Array
+  /** First of those bins, and the one after the last. */
+  readonly from: Int32Array
+  readonly to: Int32Array
+}
+
 /**
- * Units under follow-up now that will have been looked at, after so many days, at the age of a bin or later. Their last look
- * is known: the next comes a gap after it (where that is past, halfway to the day on which they would count as lost), then
- * one each gap. Nobody is looked at in no time.
- *
- * Which look it takes is settled once for every cell and bin, and a bin in which all have been looked at stays so: the days
- * that are asked for are many.
+ * The looks of units under follow-up now: their last is known, the next comes a gap after it (where that is past, halfway to the
+ * day on which they would count as lost), then one each gap. Units of a cell go by their mean.
  */
-function unitsGoingOn(
-  cells: readonly Cell[],
-  inPlay: Float64Array,
-  gap: number,
-): (bin: number, days: number) => number {
+function looksToCome(units: PlacedUnits, drawn: Int32Array, inPlay: Float64Array): LooksToCome {
+  const { gap, cell, binOfCell, cluster, lastLook, possible } = units
   const bins = inPlay.length - 1
-  const from = new Int32Array(bins + 1)
-  const now = new Float64Array(bins * cells.length)
-  const look = new Float64Array(now.length)
-  const units = new Float64Array(now.length)
+  const cells = binOfCell.length
+  const rows = new Float64Array(cells)
+  const looked = new Float64Array(cells)
+  const sofar = new Float64Array(cells)
+  for (let i = 0; i < units.n; i++) {
+    const own = cell[i]!
+    const times = drawn[cluster[i]!]!
+    if (own < 0 || times === 0) continue
+    rows[own]! += times
+    looked[own]! += times * lastLook[i]!
+    sofar[own]! += times * possible[i]!
+  }
+  const most = cells * (Math.ceil((bins * binDays) / gap) + 2)
+  const looks = {
+    ahead: new Float64Array(most),
+    units: new Float64Array(most),
+    from: new Int32Array(most),
+    to: new Int32Array(most),
+  }
   let count = 0
-  for (let bin = 0; bin < bins; bin++) {
-    const age = ageOf(bin)
-    const reach = (inPlay[bin]! + inPlay[bin + 1]!) / 2
-    for (let one = 0; one < cells.length; one++) {
-      const { time, possible, weight } = cells[one]!
-      if (!(time < age)) continue
-      const since = (possible - time) / gap
-      const next = Math.max(1, (since + gapsUntilLost) / 2)
-      now[count] = since
-      look[count] = next + Math.max(0, Math.ceil((age - time) / gap - next))
-      units[count++] = weight * reach
+  for (let own = 0; own < cells; own++) {
+    if (rows[own] === 0 || binOfCell[own]! >= bins) continue
+    const last = looked[own]! / rows[own]!
+    const since = (sofar[own]! / rows[own]! - last) / gap
+    const still = rows[own]! / inPlay[binOfCell[own]!]!
+    let from = binPast(last)
+    for (let look = Math.max(1, (since + gapsUntilLost) / 2); from < bins; look++) {
+      const to = Math.min(bins, binPast(last + look * gap))
+      if (to <= from) continue
+      looks.ahead[count] = look - since
+      looks.units[count] = still
+      looks.from[count] = from
+      looks.to[count++] = to
+      from = to
     }
-    from[bin + 1] = count
   }
-  const allAfter = new Float64Array(bins).fill(Number.POSITIVE_INFINITY)
+  return { ...looks, count }
+}
+
+/**
+ * Units under follow-up now that will have been looked at, after so many days, at the age of a bin or later, as far as they
+ * reach it. Once all have been, it stays so: the days that are asked for are many.
+ */
+function lookedAtLater(looks: LooksToCome, bins: number, gap: number): (days: number) => Float64Array {
+  const { count, ahead, units, from, to } = looks
+  let allAfter = Number.POSITIVE_INFINITY
   const all = new Float64Array(bins)
-  return (bin, days) => {
-    if (days >= allAfter[bin]!) return all[bin]!
-    const ahead = days / gap
-    const end = from[bin + 1]!
-    let sum = 0
+  return (days) => {
+    if (days >= allAfter) return all
+    const steps = new Float64Array(bins + 1)
     let whole = true
-    for (let i = from[bin]!; i < end; i++) {
-      const share = (now[i]! + ahead - look[i]!) / spreadOfLooks
-      if (share >= 1) sum += units[i]!
-      else {
-        whole = false
-        if (share > 0) sum += units[i]! * share
-      }
+    for (let i = 0; i < count; i++) {
+      const share = Math.min(1, (days / gap - ahead[i]!) / spreadOfLooks)
+      if (share < 1) whole = false
+      if (share <= 0) continue
+      steps[from[i]!]! += units[i]! * share
+      steps[to[i]!]! -= units[i]! * share
     }
+    for (let bin = 1; bin < bins; bin++) steps[bin]! += steps[bin - 1]!
     if (whole) {
-      allAfter[bin] = days
-      all[bin] = sum
+      allAfter = days
+      all.set(steps.subarray(0, bins))
     }
-    return sum
+    return steps
   }
-}
-
-interface Cell {
-  readonly time: number
-  readonly possible: number
-  readonly weight: number
-}
-
-/** Units under follow-up now, gathered by month of their last look and month of what was possible. */
-function cellsGoingOn(columns: FollowedSoFar, inPlay: Float64Array, gap: number): readonly Cell[] {
-  const { time, status, entry, possible } = columns
-  const cells = new Map<number, { time: number; possible: number; weight: number; rows: number }>()
-  for (let i = 0; i < time.length; i++) {
-    if (status[i] !== 0 || isLost(columns, i, gap) || !(possible[i]! >= 0)) continue
-    const start = Math.max(time[i]!, entry[i]!)
-    const month = Math.floor(start / binDays)
-    if (month >= inPlay.length - 1) continue
-    const key = month + Math.floor(possible[i]! / binDays) * inPlay.length
-    const found = cells.get(key)
-    const cell = found ?? { time: 0, possible: 0, weight: 0, rows: 0 }
-    if (found === undefined) cells.set(key, cell)
-    cell.time += start
-    cell.possible += possible[i]!
-    cell.weight += 1 / inPlay[month]!
-    cell.rows += 1
-  }
-  return [...cells.values()].map((cell) => ({
-    time: cell.time / cell.rows,
-    possible: cell.possible / cell.rows,
-    weight: cell.weight,
-  }))
 }
 
 /** Quantiles of Student's t by the number of events, with two degrees of freedom fewer and one at the least. */
@@ -355,8 +477,11 @@ export function quantilesFor(level: number): QuantileOfEvents {
   const known = new Map<number, number>()
   return (events) => {
     const freedom = Math.max(1, Math.round(events) - 2)
-    const found = known.get(freedom) ?? studentTQuantile((1 + level) / 2, freedom)
-    known.set(freedom, found)
+    let found = known.get(freedom)
+    if (found === undefined) {
+      found = studentTQuantile((1 + level) / 2, freedom)
+      known.set(freedom, found)
+    }
     return found
   }
 }
