@@ -110,8 +110,11 @@ export function studentTQuantile(probability: number, degreesOfFreedom: number):
   if (!Number.isFinite(degreesOfFreedom)) return normalQuantile(probability)
   if (probability === 0.5) return 0
   const half = degreesOfFreedom / 2
-  const x = betaQuantile(2 * probability, half, 0.5)
-  if (x < 0.5) return -Math.sqrt((degreesOfFreedom * (1 - x)) / x)
+  // Of x = ν / (ν + t²) and its complement y, the one below a half keeps the digits; one tail says which it is.
+  if (betaCdf(0.5, half, 0.5) > 2 * probability) {
+    const x = betaQuantile(2 * probability, half, 0.5)
+    return -Math.sqrt((degreesOfFreedom * (1 - x)) / x)
+  }
   const y = betaUpperQuantile(2 * probability, 0.5, half)
   return -Math.sqrt((degreesOfFreedom * y) / (1 - y))
 }
