@@ -112,7 +112,8 @@ export function placedUnits(columns: FollowedSoFar, gap: number): PlacedUnits {
   const endings = new Uint8Array(n)
   const lastLook = new Float64Array(n)
   for (let i = 0; i < n; i++) {
-    const [from, to] = [entry[i]!, time[i]!]
+    const from = entry[i]!
+    const to = time[i]!
     const firstBin = Math.floor(from / binDays)
     last[i] = Math.ceil(to / binDays) - 1
     if (firstBin <= last[i]!) {
@@ -285,7 +286,8 @@ function clusteringRatio(
     const times = drawn[cluster[i]!]!
     if (times === 0) continue
     let influence = 0
-    const [from, to] = [first[i]!, last[i]!]
+    const from = first[i]!
+    const to = last[i]!
     if (from < seen) {
       influence -= ofFirst[i]! * pull[from]!
       if (to > from) influence -= before[Math.min(to, seen)]! - before[from + 1]!
@@ -296,7 +298,7 @@ function clusteringRatio(
     ofCluster[cluster[i]!]! += influence
   }
   let together = 0
-  for (let one = 0; one < ofCluster.length; one++) together += drawn[one]! * ofCluster[one]! ** 2
+  for (let one = 0; one < ofCluster.length; one++) together += drawn[one]! * ofCluster[one]! * ofCluster[one]!
   return independent > 0 ? together / independent : 1
 }
 
