@@ -96,22 +96,27 @@ function groupHazard(group: string, rows: CohortRows, settings: AnalysisSettings
 
 /** Rates within spans; an event on the last day of a span belongs to it. */
 function spanRates(rows: CohortRows, level: number): readonly SpanRate[] {
-  const last = rows.timeYears.reduce((most, years) => Math.max(most, years), 0)
+  const { timeYears, entryDays } = rows
+  const last = timeYears.reduce((most, years) => Math.max(most, years), 0)
   return spanEnds.flatMap((from, index) => {
-    const to = spanEnds[index + 1] ?? Number.POSITIVE_INFINITY
     if (from >= last && index > 0) return []
-    const entry = (i: number): number => (rows.entryDays?.[i] ?? 0) / daysPerYear
-    const time = rows.timeYears.map((years, i) => Math.max(0, Math.min(years, to) - Math.max(from, entry(i))))
-    const event = rows.event.map((one, i) => {
-      const years = rows.timeYears[i]!
+    const to = spanEnds[index + 1] ?? Number.POSITIVE_INFINITY
+    const time = new Float64Array(rows.n)
+    const event = new Uint8Array(rows.n)
+    let events = 0
+    for (let i = 0; i < rows.n; i++) {
+      const years = timeYears[i]!
+      const entry = entryDays === undefined ? 0 : entryDays[i]! / daysPerYear
+      time[i] = Math.max(0, Math.min(years, to) - Math.max(from, entry))
       const inside = years <= to && (years > from || (index === 0 && years === 0))
-      return one === 1 && inside ? 1 : 0
-    })
+      event[i] = inside && rows.event[i] === 1 ? 1 : 0
+      events += event[i]!
+    }
     return [
       {
         fromYears: from,
         ...(Number.isFinite(to) ? { toYears: to } : {}),
-        events: event.reduce((sum, one) => sum + one, 0),
+        events,
         ratePer100Years: clusteredRate(event, time, rows.patient, { level, per: 100 }),
       },
     ]

@@ -12,14 +12,24 @@ export interface TimeWeighting {
 
 /** Reads the influence at the last cell of the curve at or before a time. */
 export function weightingAt(times: Float64Array, process: InfluenceProcess, time: number): TimeWeighting {
+  const cells = times.length
   let last = -1
-  while (last + 1 < times.length && times[last + 1]! <= time) last++
-  return weightingBy(process, times.length, (at) => (at === last ? 1 : 0))
+  while (last + 1 < cells && times[last + 1]! <= time) last++
+  const tail = process.loading.map(() => new Float64Array(cells))
+  const head = process.loading.map(() => new Float64Array(cells))
+  for (let j = 0; last >= 0 && j < tail.length; j++) {
+    const loading = process.loading[j]![last]!
+    tail[j]!.fill(loading, 0, last + 1)
+    head[j]!.fill(loading * process.cumulative[j]![last]!, last + 1)
+  }
+  return { tail, head }
 }
 
 /** Integrates the influence over time from the first cell to an end. */
 export function weightingOver(times: Float64Array, process: InfluenceProcess, end: number): TimeWeighting {
-  return weightingBy(process, times.length, (at) => spanOf(times, at, end))
+  const measure = new Float64Array(times.length)
+  for (let at = 0; at < measure.length; at++) measure[at] = spanOf(times, at, end)
+  return weightingBy(process, measure)
 }
 
 /** How much of the span from one cell's time to the next lies before the end; the last cell runs on to the end. */
@@ -28,27 +38,35 @@ export function spanOf(times: Float64Array, at: number, end: number): number {
   return Math.max(0, Math.min(next, end) - times[at]!)
 }
 
-/** Weights the influence at each cell by a measure of any sign. */
-export function weightingBy(
-  process: InfluenceProcess,
-  cells: number,
-  measure: (at: number) => number,
-): TimeWeighting {
+/** Weights the influence at each cell by a measure of any sign, one entry per cell. */
+export function weightingBy(process: InfluenceProcess, measure: Float64Array): TimeWeighting {
+  const cells = measure.length
   const tail = process.loading.map(() => new Float64Array(cells))
   const head = process.loading.map(() => new Float64Array(cells))
-  process.loading.forEach((loading, j) => {
-    let below = 0
-    let whole = 0
-    for (let at = 0; at < cells; at++) whole += loading[at]! * measure(at)
-    let passed = 0
-    for (let at = 0; at < cells; at++) {
-      head[j]![at] = below
-      tail[j]![at] = whole - passed
-      below += loading[at]! * process.cumulative[j]![at]! * measure(at)
-      passed += loading[at]! * measure(at)
-    }
-  })
+  for (let j = 0; j < tail.length; j++) {
+    fillWeighting(process.loading[j]!, process.cumulative[j]!, measure, tail[j]!, head[j]!)
+  }
   return { tail, head }
+}
+
+function fillWeighting(
+  loading: Float64Array,
+  cumulative: Float64Array,
+  measure: Float64Array,
+  tail: Float64Array,
+  head: Float64Array,
+): void {
+  let whole = 0
+  for (let at = 0; at < measure.length; at++) whole += loading[at]! * measure[at]!
+  let below = 0
+  let passed = 0
+  for (let at = 0; at < measure.length; at++) {
+    head[at] = below
+    tail[at] = whole - passed
+    const part = loading[at]! * measure[at]!
+    below += part * cumulative[at]!
+    passed += part
+  }
 }
 
 /**

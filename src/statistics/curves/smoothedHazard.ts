@@ -6,15 +6,9 @@ import { checked } from '../kernel/checked.js'
 import { singleCode } from '../kernel/codes.js'
 import { eventsOfStratum, type RiskSet, riskSet } from '../kernel/riskSet.js'
 import { type NumberColumn, requireSameLength } from '../numeric/columns.js'
-import {
-  type CurveOptions,
-  criticalValue,
-  curveWarnings,
-  type ResolvedCurveOptions,
-  resolveCurveOptions,
-} from './curveOptions.js'
-import { type HazardColumns, hazardColumns } from './hazardColumns.js'
-import { type ClusteredRows, clusteredRows, clustersOfStrata } from './influence.js'
+import { type CurveOptions, criticalValue, curveWarnings, resolveCurveOptions } from './curveOptions.js'
+import { hazardColumns } from './hazardColumns.js'
+import { type ClusteredRows, clusteredRows, clustersOfStrata, type InfluenceProcess } from './influence.js'
 import { addInfluence, sumOfSquares, weightingBy } from './influenceTotals.js'
 
 /** Options of the smoothed hazard. */
@@ -84,7 +78,16 @@ export const smoothedHazard = checked(
     const bandwidth = Math.min(positive('bandwidth', options.bandwidth ?? usual), end / 2)
     const times = options.times ?? Array.from({ length: 51 }, (_unused, step) => (step * end) / 50)
     const columns = hazardColumns(risk, 0, false)
-    const smoother: Smoother = { risk, rows, columns, bandwidth, end, resolved, clusters }
+    const smoother: Smoother = {
+      risk,
+      rows: resolved.robust ? rows : undefined,
+      influence: columns.influence,
+      hazardSteps: stepsOf(columns.hazard),
+      varianceSteps: stepsOf(columns.variance),
+      bandwidth,
+      end,
+      critical: criticalValue(resolved, clusters),
+    }
     return deepFreeze({
       points: times.map((at) => pointAt(at, smoother)),
       bandwidth,
@@ -107,38 +110,48 @@ export const smoothedHazard = checked(
 
 interface Smoother {
   readonly risk: RiskSet
+  /** Rows by cluster where the variance is summed over clusters. */
   readonly rows: ClusteredRows | undefined
-  readonly columns: HazardColumns
+  readonly influence: InfluenceProcess
+  /** Steps of the cumulative hazard and of its variance, one per cell. */
+  readonly hazardSteps: Float64Array
+  readonly varianceSteps: Float64Array
   readonly bandwidth: number
   readonly end: number
-  readonly resolved: ResolvedCurveOptions
-  readonly clusters: number
+  readonly critical: number | undefined
+}
+
+/** By how much a column that begins at 0 rises at each cell. */
+function stepsOf(column: Float64Array): Float64Array {
+  const steps = column.slice()
+  for (let cell = 1; cell < column.length; cell++) steps[cell]! -= column[cell - 1]!
+  return steps
 }
 
 function pointAt(time: number, smoother: Smoother): SmoothedHazardPoint {
-  const { risk, rows, columns, bandwidth, end, resolved, clusters } = smoother
+  const { risk, rows, hazardSteps, varianceSteps, bandwidth, end } = smoother
   if (!(time >= 0 && time <= end)) {
     const outside = notEstimable('smoothed-until', { time: end })
     return { time, hazard: outside, standardError: outside, lower: outside, upper: outside }
   }
-  const { variance, hazard, influence } = columns
-  const weight = new Float64Array(risk.cells)
-  for (let cell = 0; cell < risk.cells; cell++)
-    weight[cell] = kernelWeight(time, risk.time[cell]!, bandwidth, end)
+  const weight = kernelWeights(time, risk.time, bandwidth, end)
   let sum = 0
   let spread = 0
   for (let cell = 0; cell < risk.cells; cell++) {
-    const before = cell === 0 ? 0 : hazard[cell - 1]!
-    const varianceBefore = cell === 0 ? 0 : variance[cell - 1]!
-    sum += weight[cell]! * (hazard[cell]! - before)
-    spread += weight[cell]! ** 2 * (variance[cell]! - varianceBefore)
+    sum += weight[cell]! * hazardSteps[cell]!
+    spread += weight[cell]! * weight[cell]! * varianceSteps[cell]!
   }
-  if (resolved.robust && rows !== undefined) {
+  if (rows !== undefined) {
     const totals = new Float64Array(rows.numbers.length)
-    const by = weightingBy(influence, risk.cells, (cell) =>
-      cell + 1 < risk.cells ? weight[cell]! - weight[cell + 1]! : weight[cell]!,
+    addInfluence(
+      risk,
+      0,
+      rows,
+      smoother.influence,
+      weightingBy(smoother.influence, fallsOf(weight)),
+      1,
+      totals,
     )
-    addInfluence(risk, 0, rows, influence, by, 1, totals)
     spread = sumOfSquares(totals)
   }
   const value = Math.max(0, sum)
@@ -147,8 +160,15 @@ function pointAt(time: number, smoother: Smoother): SmoothedHazardPoint {
     time,
     hazard: value,
     standardError,
-    ...logLimits(value, standardError, criticalValue(resolved, clusters)),
+    ...logLimits(value, standardError, smoother.critical),
   }
+}
+
+/** By how much a weight falls from each cell to the next, and at the last to 0. */
+function fallsOf(weight: Float64Array): Float64Array {
+  const falls = weight.slice()
+  for (let cell = 0; cell + 1 < weight.length; cell++) falls[cell]! -= weight[cell + 1]!
+  return falls
 }
 
 function logLimits(hazard: number, standardError: number, critical: number | undefined): Interval {
@@ -160,24 +180,23 @@ function logLimits(hazard: number, standardError: number, critical: number | und
     : noInterval('hazard-too-small')
 }
 
-/** Weight of an event at one time for the hazard at another, per unit of time. */
-function kernelWeight(at: number, event: number, bandwidth: number, end: number): number {
-  if (event > end) return 0
-  const left = at / bandwidth
-  const right = (end - at) / bandwidth
-  if (left < 1) return boundaryKernel(left, (at - event) / bandwidth) / bandwidth
-  if (right < 1) return boundaryKernel(right, (event - at) / bandwidth) / bandwidth
-  const z = (at - event) / bandwidth
-  return Math.abs(z) < 1 ? (0.75 * (1 - z * z)) / bandwidth : 0
-}
-
 /**
- * Boundary form of the Epanechnikov kernel on [−1, q], of total 1 and first moment 0 (Müller 1991); q is the distance
- * to the boundary in bandwidths, and q = 1 gives the kernel itself.
+ * Weights of events at ascending times for the hazard at another, per unit of time: the Epanechnikov kernel, near 0 and
+ * near the end in its boundary form on [−1, q], of total 1 and first moment 0 (Müller 1991). q is the distance to the
+ * boundary in bandwidths, and q = 1 gives the kernel itself.
  */
-function boundaryKernel(q: number, z: number): number {
-  if (z < -1 || z > q) return 0
-  return (12 / (1 + q) ** 4) * (z + 1) * (z * (1 - 2 * q) + (3 * q * q - 2 * q + 1) / 2)
+function kernelWeights(at: number, times: Float64Array, bandwidth: number, end: number): Float64Array {
+  const weights = new Float64Array(times.length)
+  const q = Math.min(1, at / bandwidth, (end - at) / bandwidth)
+  const height = 12 / ((1 + q) ** 4 * bandwidth)
+  const slope = 1 - 2 * q
+  const level = (3 * q * q - 2 * q + 1) / 2
+  const towardsEnd = end - at < bandwidth
+  for (let cell = 0; cell < times.length && times[cell]! <= end; cell++) {
+    const z = (towardsEnd ? times[cell]! - at : at - times[cell]!) / bandwidth
+    if (z >= -1 && z <= q) weights[cell] = height * (z + 1) * (z * slope + level)
+  }
+  return weights
 }
 
 function eventRange(risk: RiskSet): { readonly first: number; readonly last: number } {
