@@ -97,9 +97,9 @@ export function fillIntervalTerms(
 function logMass(family: LifetimeFamily, from: number, to: number): number {
   if (to === Number.POSITIVE_INFINITY) return family.logUpper(from)
   if (from === Number.NEGATIVE_INFINITY) return family.logLower(to)
-  const [outer, inner] =
-    family.logUpper(from) < family.logLower(to)
-      ? [family.logUpper(from), family.logUpper(to)]
-      : [family.logLower(to), family.logLower(from)]
-  return outer + Math.log(-Math.expm1(inner - outer))
+  const upper = family.logUpper(from)
+  const lower = family.logLower(to)
+  return upper < lower
+    ? upper + Math.log(-Math.expm1(family.logUpper(to) - upper))
+    : lower + Math.log(-Math.expm1(family.logLower(from) - lower))
 }

@@ -146,7 +146,7 @@ export const parametricRegression = checked(
         Array.from(whole.subarray(i * width, (i + 1) * width)),
       ),
       logLikelihood: fit.point.value,
-      logLikelihoodAtNull: nullLikelihood(rows, family, fixed, fit),
+      logLikelihoodAtNull: nullLikelihood(rows, design, family, fixed, fit),
       level,
       method: methodOf(
         `${distribution}-accelerated-failure-time-regression`,
@@ -274,11 +274,13 @@ function typicalLogTime(rows: CheckedIntervals): { readonly centre: number; read
 
 function nullLikelihood(
   rows: CheckedIntervals,
+  design: StandardisedDesign,
   family: LifetimeFamily,
   fixed: boolean,
   fit: Maximum<LikelihoodPoint>,
 ): number {
-  if (rows.events === 0) return fit.point.value
+  const withoutCovariates = design.width === 1
+  if (rows.events === 0 || withoutCovariates) return fit.point.value
   const empty = standardiseDesign(
     { names: [], rows: rows.rows, values: new Float64Array(0) },
     true,
