@@ -141,57 +141,72 @@ export const incidenceBounds = checked(
   },
 )
 
-/** Ends of intervals on one axis: a known time begins before the ends of that time, an open interval after them. */
-function beginsAt(lower: number, upper: number): number {
-  return lower === upper ? -1 : 1
+/**
+ * Where the interval of each row begins and ends, as whole numbers in the order of time: at one time known times begin first,
+ * then intervals end, then others begin, three numbers for each time.
+ */
+interface Marks {
+  /** Times, ascending; the last is Infinity where a row has no end. */
+  readonly times: Float64Array
+  readonly begin: Int32Array
+  readonly end: Int32Array
+}
+
+function marksOf({ rows, lower, upper }: CheckedIntervals): Marks {
+  const times = Float64Array.from(new Set([...lower, ...upper])).sort()
+  const places = new Map(Array.from(times, (time, place) => [time, place] as const))
+  const begin = new Int32Array(rows)
+  const end = new Int32Array(rows)
+  for (let row = 0; row < rows; row++) {
+    begin[row] = 3 * places.get(lower[row]!)! + (lower[row] === upper[row] ? 0 : 2)
+    end[row] = 3 * places.get(upper[row]!)! + 1
+  }
+  return { times, begin, end }
 }
 
 function supportOf(rows: CheckedIntervals, own: Int32Array, causes: number): Support {
-  const all = Array.from({ length: rows.rows }, (_one, row) => row).filter(
-    (row) => (rows.weight?.[row] ?? 1) > 0,
-  )
-  const begins = all.map((row) => [rows.lower[row]!, beginsAt(rows.lower[row]!, rows.upper[row]!)] as const)
-  const lower: number[] = []
-  const begin: (readonly [number, number])[] = []
-  const upper: number[] = []
+  const { times, begin, end } = marksOf(rows)
+  const all = Array.from(begin.keys()).filter((row) => (rows.weight?.[row] ?? 1) > 0)
+  const begins = all.map((row) => begin[row]!)
+  const isEnd = (mark: number): boolean => mark % 3 === 1
+  const cellBegin: number[] = []
+  const cellEnd: number[] = []
   const first = [0]
   for (let k = 0; k < causes; k++) {
-    const ends = all.filter((row) => own[row] === k).map((row) => [rows.upper[row]!, 0] as const)
-    const marks = [...begins.map((at) => [at, true] as const), ...ends.map((at) => [at, false] as const)]
-    marks.sort(([a], [b]) => a[0] - b[0] || a[1] - b[1])
-    marks.forEach(([at, opens], i) => {
-      const before = marks[i - 1]
-      if (opens || before === undefined || !before[1]) return
-      lower.push(before[0][0])
-      begin.push(before[0])
-      upper.push(at[0])
-    })
-    first.push(lower.length)
+    const ends = all.filter((row) => own[row] === k).map((row) => end[row]!)
+    const marks = Int32Array.from([...begins, ...ends]).sort()
+    for (let i = 1; i < marks.length; i++) {
+      if (!isEnd(marks[i]!) || isEnd(marks[i - 1]!)) continue
+      cellBegin.push(marks[i - 1]!)
+      cellEnd.push(marks[i]!)
+    }
+    first.push(cellBegin.length)
   }
   const open = all.filter((row) => own[row]! < 0)
-  const latest = Math.max(Number.NEGATIVE_INFINITY, ...open.map((row) => rows.lower[row]!))
-  const beyond = open.length > 0 && !begin.some(([at, side]) => at > latest || (at === latest && side === 1))
+  const latest = open.reduce((most, row) => Math.max(most, begin[row]!), 0)
+  const beyond = open.length > 0 && !cellBegin.some((mark) => mark >= latest)
   const from = Array.from({ length: causes }, () => new Int32Array(rows.rows))
   const to = Array.from({ length: causes }, () => new Int32Array(rows.rows))
   for (const row of all) {
-    const side = beginsAt(rows.lower[row]!, rows.upper[row]!)
     for (let k = 0; k < causes; k++) {
       if (own[row]! >= 0 && own[row] !== k) continue
-      let start = first[k]!
-      const end = first[k + 1]!
-      while (
-        start < end &&
-        (begin[start]![0] < rows.lower[row]! ||
-          (begin[start]![0] === rows.lower[row]! && begin[start]![1] < side))
-      )
-        start++
-      let stop = start
-      while (stop < end && upper[stop]! <= rows.upper[row]!) stop++
-      from[k]![row] = start
-      to[k]![row] = stop
+      from[k]![row] = firstFrom(cellBegin, begin[row]!, first[k]!, first[k + 1]!)
+      to[k]![row] = firstFrom(cellEnd, end[row]! + 1, first[k]!, first[k + 1]!)
     }
   }
-  return { lower, upper, first, beyond, from, to }
+  const timeOf = (mark: number): number => times[Math.floor(mark / 3)]!
+  return { lower: cellBegin.map(timeOf), upper: cellEnd.map(timeOf), first, beyond, from, to }
+}
+
+/** The first of ascending marks between two places that is at least so large; the end where none is. */
+function firstFrom(marks: readonly number[], least: number, from: number, to: number): number {
+  let [below, above] = [from, to]
+  while (below < above) {
+    const middle = (below + above) >> 1
+    if (marks[middle]! < least) below = middle + 1
+    else above = middle
+  }
+  return below
 }
 
 /** Rows that cover the same cells are one row with their weights together: the likelihood knows no other difference. */
