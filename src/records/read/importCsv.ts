@@ -3,6 +3,7 @@ import { CsvError, type Options, Parser } from 'csv-parse'
 import type { ProblemList } from '../problems.js'
 import type { HeaderSettings } from './headerRow.js'
 import { type FileInspection, openContent, type TextEncoding } from './inspect.js'
+import { takePlainRows } from './plainRows.js'
 import { type TextTable, TextTableBuilder } from './textTable.js'
 
 /** Largest row that is read, in bytes: more than this is a quotation mark that never closes, or no table. */
@@ -25,6 +26,22 @@ export async function importCsv(
   noteEncoding(encoding, file, problems)
   const builder = new TextTableBuilder(file, problems, header)
   let row = statedInFirstLine ? 1 : 0
+  const content = openContent(path, inspection.compressed)
+  let read = 0
+  content.on('data', (chunk: Buffer) => {
+    read += chunk.length
+    onRead(read)
+  })
+  if (!inspection.quotes) {
+    let toSkip = row
+    const whole = await takePlainRows(content, { encoding, separator, longest: largestRow }, (cells) => {
+      if (toSkip-- > 0) return
+      row++
+      builder.addRow(cells, row)
+    })
+    if (!whole) problems.add(unreadable(file, 'CSV_MAX_RECORD_SIZE'), row + 1)
+    return builder.finish()
+  }
   const parser = parserFor(separator, statedInFirstLine ? 2 : 1, (cells) => {
     row++
     if (cells.some((cell) => cell.includes('\n') && swallowsRows(cell, cells.length, separator))) {
@@ -32,17 +49,11 @@ export async function importCsv(
     }
     builder.addRow(cells, row)
   })
-  const content = openContent(path, inspection.compressed)
-  let read = 0
-  content.on('data', (chunk: Buffer) => {
-    read += chunk.length
-    onRead(read)
-  })
   try {
     await drained(encoding === 'utf-8' ? content : recoded(content, encoding), parser)
   } catch (error) {
     if (!(error instanceof CsvError)) throw error
-    problems.add(unreadable(file, error), row + 1)
+    problems.add(unreadable(file, error.code), row + 1)
   }
   return builder.finish()
 }
@@ -161,8 +172,8 @@ const csvFaults: Readonly<Record<string, readonly [code: string, problem: string
 }
 
 /** The message of the parser may quote the data, so that only its code is used. */
-function unreadable(file: string, error: CsvError) {
-  const [code, problem, mend] = csvFaults[error.code] ?? [
+function unreadable(file: string, fault: string) {
+  const [code, problem, mend] = csvFaults[fault] ?? [
     'unreadable-text',
     'the text cannot be split into rows and values.',
     'open the file in a text editor, look at this row, and save it as CSV again.',

@@ -16,6 +16,8 @@ export interface FileInspection {
   readonly content: 'text' | 'zip' | 'old-workbook' | 'binary' | 'empty'
   readonly encoding: TextEncoding
   readonly compressed: boolean
+  /** Whether a quotation mark may stand in the content. */
+  readonly quotes: boolean
   /** First bytes of the content. */
   readonly head: Buffer
 }
@@ -76,6 +78,8 @@ for (let byte = 0; byte < 0x20; byte++) isControl[byte] = 1
 for (const allowed of [0x09, 0x0a, 0x0b, 0x0c, 0x0d, 0x1a]) isControl[allowed] = 0
 isControl[0x7f] = 1
 
+const quotationMark = 0x22
+
 class ContentSniffer {
   #head = Buffer.alloc(0)
   #bytes = 0
@@ -84,6 +88,7 @@ class ContentSniffer {
     return this.#bytes
   }
   #controls = 0
+  #quotes = false
   readonly #utf8 = new TextDecoder('utf-8', { fatal: true })
   #isUtf8 = true
 
@@ -93,6 +98,7 @@ class ContentSniffer {
     }
     this.#bytes += chunk.length
     for (let index = 0; index < chunk.length; index++) this.#controls += isControl[chunk[index]!]!
+    this.#quotes ||= chunk.includes(quotationMark)
     if (this.#isUtf8) this.#isUtf8 = this.#decodes(chunk)
   }
 
@@ -109,7 +115,7 @@ class ContentSniffer {
     if (this.#isUtf8) this.#isUtf8 = this.#decodes(undefined)
     const head = this.#head
     const encoding = utf16Of(head) ?? (this.#isUtf8 ? 'utf-8' : 'windows-1252')
-    return { bytes: this.#bytes, content: this.#contentKind(encoding), encoding, head }
+    return { bytes: this.#bytes, content: this.#contentKind(encoding), encoding, quotes: this.#quotes, head }
   }
 
   #contentKind(encoding: TextEncoding): FileInspection['content'] {

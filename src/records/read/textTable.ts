@@ -258,20 +258,28 @@ class GrowingColumn {
   }
 
   #newCode(text: string): number {
-    const value = cleaned(text)
+    const value = copied(cleaned(text))
     let code = this.#codeOfText.get(value)
     if (code === undefined) {
       code = this.#values.length
       this.#values.push(value)
       this.#codeOfText.set(value, code)
     }
-    if (text.length <= keptCharacters && text !== value) this.#codeOfText.set(text, code)
+    if (text.length <= keptCharacters && text !== value) this.#codeOfText.set(copied(text), code)
     return code
   }
 
   finish(position: number, rowCount: number): TextColumn {
     return { header: this.#header, position, values: this.#values, codes: this.#codes.slice(0, rowCount) }
   }
+}
+
+/** Longest text that the engine copies by itself where a piece is taken of a longer one; a longer piece keeps the whole in memory. */
+const copiedByEngine = 12
+
+/** A text that shares no memory with the rows that it was read from. */
+function copied(text: string): string {
+  return text.length > copiedByEngine ? Buffer.from(text).toString() : text
 }
 
 function grown(column: Int32Array): Int32Array<ArrayBuffer> {
