@@ -119,9 +119,15 @@ async function audited(
   const described = describedCohort(cohort, settings)
   const machinesOnly = formats?.length === 0 && kind === undefined
   const outside = order.outside === true
-  if (kind !== 'leaflet' && !machinesOnly && !outside && drawer !== undefined)
-    drawAhead(described, drawer, pngsFor(formats ?? usualFormats, []))
+  const picturesAhead = kind !== 'leaflet' && !machinesOnly && !outside ? drawer : undefined
+  const wanted = {
+    wish: pngsFor(formats ?? usualFormats, []),
+    ...(order.language === undefined ? {} : { language: order.language }),
+  }
+  if (picturesAhead !== undefined) drawAhead('described', described, picturesAhead, wanted)
   const audit = await awaitedAudit(cohort, described, (share) => onProgress('computing', share), begun)
+  if (picturesAhead !== undefined && (kind ?? 'audit') === 'audit')
+    drawAhead('compared', audit, picturesAhead, wanted)
   onProgress('writing', 0)
   if (machinesOnly && !outside) {
     const { answerPath } = await writeMachineFiles(audit, { outDir, version })
