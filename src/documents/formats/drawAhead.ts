@@ -38,7 +38,7 @@ export function drawAhead(
   const asked = questionBlocks(questionsWithFigures[part], { audit, cite: citationsOf(audit, by) })
   const { generated } = audit.summary.source
   const blocks: readonly Block[] =
-    part === 'described'
+    part === 'compared'
       ? [...asked, ...wordedBlocks(arrayFigure(audit), by, { generated, full: true })]
       : asked
   for (const size of ['page', 'column'] as const) {
