@@ -9,10 +9,9 @@ import type { FieldCompleteness, GroupCompleteness, LinkedTable, RecordTable } f
  *   name that goes with that
  */
 export function completenessOf(table: RecordTable, withDates: boolean): readonly FieldCompleteness[] {
+  const oneGroup = new Int32Array(table.rowCount)
   return countedFields(table, withDates).map((field) => {
-    const isKnown = knownReader(table, field)
-    let known = 0
-    for (let row = 0; row < table.rowCount; row++) if (isKnown(row)) known++
+    const known = knownByGroup(table, field, oneGroup, 1)[0]!
     return Object.freeze({ table: table.name, field: field.name, known, unknown: table.rowCount - known })
   })
 }
@@ -60,9 +59,7 @@ function groupCounts(
   return countedFields(table, withDates)
     .filter((field) => field.name !== category)
     .flatMap((field) => {
-      const isKnown = knownReader(table, field)
-      const known = new Int32Array(names.length)
-      for (let row = 0; row < table.rowCount; row++) if (isKnown(row)) known[groups[row]!]!++
+      const known = knownByGroup(table, field, groups, names.length)
       return names
         .map((group, code) => ({
           table: table.name,
@@ -85,15 +82,18 @@ function countedFields(table: RecordTable, withDates: boolean): readonly Field[]
   })
 }
 
-function knownReader(table: RecordTable, field: Field): (row: number) => boolean {
+/** How many values of a field are known in each group of rows. */
+function knownByGroup(table: RecordTable, field: Field, groups: Int32Array, count: number): Int32Array {
+  const known = new Int32Array(count)
   if (field.kind === 'date' || field.kind === 'day') {
     const days = table.day(field.name)
-    return (row) => days[row] !== missingDay
-  }
-  if (field.kind === 'number' || field.kind === 'whole') {
+    for (let row = 0; row < groups.length; row++) if (days[row] !== missingDay) known[groups[row]!]!++
+  } else if (field.kind === 'number' || field.kind === 'whole') {
     const numbers = table.number(field.name)
-    return (row) => !Number.isNaN(numbers[row])
+    for (let row = 0; row < groups.length; row++) if (!Number.isNaN(numbers[row]!)) known[groups[row]!]!++
+  } else {
+    const { codes } = table.category(field.name)
+    for (let row = 0; row < groups.length; row++) if (codes[row] !== unknownCode) known[groups[row]!]!++
   }
-  const { codes } = table.category(field.name)
-  return (row) => codes[row] !== unknownCode
+  return known
 }

@@ -462,7 +462,8 @@ function calledNumber(): (text: string) => boolean {
 
 function onARoad(): (text: string) => boolean {
   const made = new RegExp(`${start}(?:${road})(?![\\p{L}])`, 'iu')
-  return (text) => (made.test(text) && isRoad(text)) || namedHouse.test(text)
+  // Every way in which a road is written has a number or a space; most values of a column have neither, and the pattern is large.
+  return (text) => /[\d\s]/u.test(text) && ((made.test(text) && isRoad(text)) || namedHouse.test(text))
 }
 
 function residing(): (text: string) => boolean {

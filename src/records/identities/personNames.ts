@@ -118,6 +118,8 @@ const eponyms = new RegExp(
 
 /** The text without what is called after somebody, unless a title or a relation stands before it. */
 function withoutEponyms(text: string): string {
+  // All of them have two words, set apart or joined by a hyphen.
+  if (!/[\s-]/u.test(text)) return text
   return text.replace(eponyms, (found, at: number) => (titleBefore.test(text.slice(0, at)) ? found : '·'))
 }
 

@@ -35,7 +35,7 @@ export interface TextTable {
   readonly outside: readonly string[]
 }
 
-/** Widest file that is read. */
+/** Widest file that is read; {@link tooManyColumns} names it. */
 const widestTable = 2_000
 
 /**
@@ -220,7 +220,7 @@ const tooManyColumns: RowFault = {
   severity: 'stop',
   code: 'too-many-columns',
   problem: '',
-  expected: `at most ${widestTable.toLocaleString('en-GB')} columns.`,
+  expected: 'at most 2,000 columns.',
   mend: 'remove the columns that are not part of the records, in a copy of the file.',
 }
 
