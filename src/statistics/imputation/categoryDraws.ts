@@ -36,15 +36,21 @@ const maximumIterations = 40
  */
 const closeEnough = 1e-2
 
+/** A step that promises less than this is taken whole where what will be left after it can be foretold. */
+const foretold = 1
+
 /** Where a fit may start: an estimate of other rounds with its factored information. */
 export interface CategoryStart {
   readonly estimate: Float64Array
   readonly factor: CholeskyFactor
+  /** What a step by this information last left of what it had promised. */
+  readonly left: number
 }
 
 /**
  * Fits the model and draws its coefficients once. Between rounds only the values filled in differ, so that the
- * information of an earlier round serves for the steps and for the draw; it is formed anew where the steps are many.
+ * information of an earlier round serves for the steps and for the draw; it is formed anew where the steps are many. Where
+ * it leads is not looked at after a step that leaves close to nothing if it does as well as the last one did.
  *
  * A few rows of small weight are added on both sides of the mean of every predictor, for every level, so that the estimate
  * stays finite where a predictor separates the levels (White, Daniel and Royston 2010).
@@ -66,11 +72,19 @@ export function drawCategory(
   let at = start?.estimate ?? new Float64Array(size)
   let point = scoreAt(rows, at)
   let factor = start?.factor ?? choleskyFactor(informationAt(rows, at), size)
+  let left = start?.left ?? 1
+  let before = Number.NaN
   for (let iteration = 1; iteration <= maximumIterations; iteration++) {
     const step = solveFactored(factor, point.gradient)
     let promised = 0
     for (let j = 0; j < size; j++) promised += step[j]! * point.gradient[j]!
+    if (iteration > 1) left = promised / before
+    before = promised
     if (promised < closeEnough) break
+    if (promised < foretold && left * promised < closeEnough) {
+      at = stepped(at, step, 1)
+      break
+    }
     const next = improved(rows, at, point.value, step)
     at = next.at
     point = next.point
@@ -78,7 +92,7 @@ export function drawCategory(
   }
   // The information at the start of a first fit is that of no association, and too poor to draw by.
   if (start === undefined) factor = choleskyFactor(informationAt(rows, at), size)
-  return { estimate: at, factor, drawn: perturbed(at, factor, 1, random) }
+  return { estimate: at, factor, left, drawn: perturbed(at, factor, 1, random) }
 }
 
 /** The whole step, or the first half, quarter … of it that does not lower the likelihood. */
@@ -90,12 +104,15 @@ function improved(
 ): { readonly at: Float64Array; readonly point: CategoryScore } {
   let share = 1
   for (;;) {
-    const next = new Float64Array(at.length)
-    for (let j = 0; j < at.length; j++) next[j] = at[j]! + share * step[j]!
+    const next = stepped(at, step, share)
     const point = scoreAt(rows, next)
     if (point.value >= value - 1e-9 || share < 1e-4) return { at: next, point }
     share /= 2
   }
+}
+
+function stepped(at: Float64Array, step: Float64Array, share: number): Float64Array {
+  return at.map((value, j) => value + share * step[j]!)
 }
 
 /** A level drawn for each row by its predicted probabilities. */

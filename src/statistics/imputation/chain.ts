@@ -1,7 +1,14 @@
 import { takenRows } from '../../core/columns.js'
 import type { RandomStream } from '../../core/random.js'
 import { type CategoryStart, categoryDraws, drawCategory } from './categoryDraws.js'
-import { drawLinear, matchedDraws, normalDraws } from './numericDraws.js'
+import {
+  drawLinear,
+  type ModelRows,
+  matchedDraws,
+  normalDraws,
+  type SteadyProducts,
+  steadyProducts,
+} from './numericDraws.js'
 import {
   momentsAmong,
   type PredictorMoments,
@@ -24,6 +31,13 @@ export interface ChainMemory {
   readonly starts: Map<string, CategoryStart>
   /** Moments of the predictors among the rows observed, of which the next chain renews some. */
   readonly moments: Map<string, PredictorMoments>
+  /** What the rows bring to linear models in which no predictor is filled in. */
+  readonly products: Map<string, SteadyProducts>
+}
+
+/** A memory of nothing, for the first chain. */
+export function emptyMemory(): ChainMemory {
+  return { starts: new Map(), moments: new Map(), products: new Map() }
 }
 
 /** Runs one chain from random starting values; fills the columns in place and answers their traces. */
@@ -63,7 +77,7 @@ function drawnValues(
   columns: readonly WorkingColumn[],
   table: PredictorTable,
   donors: number,
-  { starts, moments }: ChainMemory,
+  { starts, moments, products }: ChainMemory,
   random: RandomStream,
 ): Float64Array {
   if (isConstant(column)) return startingValues(column, random)
@@ -73,7 +87,9 @@ function drawnValues(
   const asked = { ...known, rows: column.missing }
   const observed = takenRows(column.values, column.observed)
   if (column.source.kind === 'numeric') {
-    const draw = drawLinear(known, observed, random)
+    const steady = products.get(column.name) ?? productsOf(column, columns, known, observed)
+    products.set(column.name, steady)
+    const draw = drawLinear(known, observed, steady, random)
     return column.source.method === 'normal'
       ? normalDraws(asked, draw, random)
       : matchedDraws(known, observed, asked, draw, donors, random)
@@ -81,15 +97,26 @@ function drawnValues(
   const levels = column.source.kind === 'binary' ? 2 : column.levels.length
   const among = momentsAmong(column, columns, table, moments.get(column.name))
   moments.set(column.name, among)
-  const { estimate, factor, drawn } = drawCategory(
+  const { drawn, ...start } = drawCategory(
     { ...known, ...among },
     observed,
     levels,
     random,
     starts.get(column.name),
   )
-  starts.set(column.name, { estimate, factor })
+  starts.set(column.name, start)
   return categoryDraws(asked, drawn, levels, random)
+}
+
+function productsOf(
+  { name }: WorkingColumn,
+  columns: readonly WorkingColumn[],
+  known: ModelRows,
+  observed: Float64Array,
+): SteadyProducts {
+  const changes = new Set<number>()
+  for (const one of columns) if (one.name !== name) for (const row of one.missing) changes.add(row)
+  return steadyProducts(known, observed, changes)
 }
 
 /** Observed values drawn at random. */

@@ -1,5 +1,5 @@
 import { randomStream } from '../../core/random.js'
-import { type ChainMemory, type ChainTrace, runChain } from './chain.js'
+import { type ChainTrace, emptyMemory, runChain } from './chain.js'
 import { cumulativeHazardOfRows, type ImputationOutcome } from './outcomePredictors.js'
 import { predictorTable, type WorkingColumn, workingColumn } from './predictors.js'
 
@@ -30,7 +30,7 @@ export function* runChains(
   onRound?: () => void,
 ): Generator<CompletedChain> {
   const known = predictorTable(columns, rows, outcomeColumns(outcome))
-  const memory: ChainMemory = { starts: new Map(), moments: new Map() }
+  const memory = emptyMemory()
   for (let imputation = 0; imputation < imputations; imputation++) {
     const working = columns.map((column) => ({ ...column, values: column.values.slice() }))
     const table = { ...known, cells: { ...known.cells, value: known.cells.value.slice() } }

@@ -28,10 +28,46 @@ export interface LinearDraw {
 /** Share of each predictor's own square that is added to it, so that collinear predictors can be solved. */
 const ridge = 1e-6
 
-/** Draws the parameters of a linear model under the usual flat prior (Rubin 1987, example 5.1). */
-export function drawLinear(model: ModelRows, y: Float64Array, random: RandomStream): LinearDraw {
+/** Products of all predictors with each other, upper triangle, and with the values. */
+interface CrossProducts {
+  readonly sums: Float64Array
+  readonly bySide: Float64Array
+}
+
+/** What the rows bring in which no predictor is ever filled in: the same in every round of every chain. */
+export interface SteadyProducts extends CrossProducts {
+  /** Positions, among the rows of the model, of all others. */
+  readonly others: Int32Array
+}
+
+/** @param changes rows of the table in which some predictor is filled in */
+export function steadyProducts(
+  model: ModelRows,
+  y: Float64Array,
+  changes: ReadonlySet<number>,
+): SteadyProducts {
+  const positions = Int32Array.from(model.rows.keys())
+  const products = { sums: new Float64Array(model.width ** 2), bySide: new Float64Array(model.width) }
+  const steady = positions.filter((i) => !changes.has(model.rows[i]!))
+  addProducts(products, model, y, steady)
+  return { ...products, others: positions.filter((i) => changes.has(model.rows[i]!)) }
+}
+
+/**
+ * Draws the parameters of a linear model under the usual flat prior (Rubin 1987, example 5.1).
+ *
+ * @param steady products of the rows that do not change, by {@link steadyProducts}
+ */
+export function drawLinear(
+  model: ModelRows,
+  y: Float64Array,
+  steady: SteadyProducts,
+  random: RandomStream,
+): LinearDraw {
   const { cells, rows, predictors, width: all } = model
-  const { sums, bySide } = crossProducts(model, y)
+  const sums = steady.sums.slice()
+  const bySide = steady.bySide.slice()
+  addProducts({ sums, bySide }, model, y, steady.others)
   const width = predictors.length
   const products = new Float64Array(width * width)
   for (let i = 0; i < width; i++) {
@@ -49,23 +85,29 @@ export function drawLinear(model: ModelRows, y: Float64Array, random: RandomStre
   return { estimate: everywhere, drawn: spreadOut(drawn, predictors, all), spread }
 }
 
-/** Products of all predictors with each other, upper triangle, and with the values. */
-function crossProducts(
-  { cells: { first, column, value }, rows, width }: ModelRows,
+function addProducts(
+  products: CrossProducts,
+  { cells, rows, width }: ModelRows,
   y: Float64Array,
-): { readonly sums: Float64Array; readonly bySide: Float64Array } {
-  const sums = new Float64Array(width * width)
-  const bySide = new Float64Array(width)
-  for (let i = 0; i < y.length; i++) {
-    const end = first[rows[i]! + 1]!
-    for (let a = first[rows[i]!]!; a < end; a++) {
-      const j = column[a]!
-      const x = value[a]!
-      bySide[j]! += x * y[i]!
-      for (let b = a; b < end; b++) sums[j * width + column[b]!]! += x * value[b]!
-    }
+  positions: Int32Array,
+): void {
+  for (const i of positions) addRow(products, cells, rows[i]!, width, y[i]!)
+}
+
+function addRow(
+  { sums, bySide }: CrossProducts,
+  { first, column, value }: FilledCells,
+  row: number,
+  width: number,
+  own: number,
+): void {
+  const end = first[row + 1]!
+  for (let a = first[row]!; a < end; a++) {
+    const j = column[a]!
+    const x = value[a]!
+    bySide[j]! += x * own
+    for (let b = a; b < end; b++) sums[j * width + column[b]!]! += x * value[b]!
   }
-  return { sums, bySide }
 }
 
 /** Value drawn for each missing row from the linear model. */

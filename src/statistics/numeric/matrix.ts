@@ -31,12 +31,17 @@ export function choleskyFactor(matrix: Float64Array, size: number, tolerance = 1
     const root = Math.sqrt(pivot)
     lower[j * size + j] = root
     for (let i = j + 1; i < size; i++) {
-      let sum = matrix[i * size + j]!
-      for (let k = 0; k < j; k++) sum -= lower[i * size + k]! * lower[j * size + k]!
-      lower[i * size + j] = sum / root
+      lower[i * size + j] = lessProducts(matrix[i * size + j]!, lower, i * size, j * size, j) / root
     }
   }
   return { size, lower, dependent }
+}
+
+/** A number less the products of the first entries of two rows. */
+function lessProducts(from: number, lower: Float64Array, row: number, other: number, count: number): number {
+  let rest = from
+  for (let k = 0; k < count; k++) rest -= lower[row + k]! * lower[other + k]!
+  return rest
 }
 
 /** Solves A x = b from the factor of A; entries of dependent columns come out as 0. */
