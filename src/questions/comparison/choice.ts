@@ -18,6 +18,7 @@ import {
   type Confounder,
   deliveryYears,
   type LeftOut,
+  levelsOf,
   operatorLabels,
   usableConfounders,
 } from './confounders.js'
@@ -176,10 +177,6 @@ function isKnown(column: Confounder, i: number): boolean {
   return column.kind === 'number' ? !Number.isNaN(column.numbers[i]!) : column.texts[i] !== ''
 }
 
-function levelsOf(texts: readonly string[]): readonly string[] {
-  return [...new Set(texts)].filter((one) => one !== '').sort()
-}
-
 /** Knots of the spline of the day of delivery; fewer where the days are too few. */
 function dayKnots(numbers: Float64Array): readonly number[] | undefined {
   const known = numbers.filter((one) => !Number.isNaN(one))
@@ -194,14 +191,28 @@ function dayKnots(numbers: Float64Array): readonly number[] | undefined {
 }
 
 function columnCount(one: Confounder): number {
-  if (one.kind === 'category') return levelsOf(one.texts).length - 1
+  if (one.kind === 'category') return one.levels.length - 1
   return one.key === 'delivery_day' ? (dayKnots(one.numbers)?.length ?? 2) - 1 : 1
 }
 
-/** A confounder without gaps: numbers, or the position of the level of each row among all levels in order. */
+/** A confounder without gaps, as it enters a design. */
 interface CompletedColumn {
-  readonly source: Confounder
-  readonly numbers: Float64Array
+  /** Levels of a category, whose one column holds the position of each row's level among all in order; 0 for a number. */
+  readonly levels: number
+  /** Of a number the columns of its spline, or itself, centred and scaled. */
+  readonly columns: readonly Float64Array[]
+}
+
+function completedColumn({ key, kind, levels }: Confounder, numbers: Float64Array): CompletedColumn {
+  if (kind === 'category') return { levels: levels.length, columns: [numbers] }
+  const knots = key === 'delivery_day' ? dayKnots(numbers) : undefined
+  const columns = knots === undefined ? [numbers] : restrictedCubicSpline(numbers, knots)
+  return { levels: 0, columns: columns.map(standardised) }
+}
+
+/** The column of a confounder that has no gaps, the same in every completed table. */
+function ownColumn(source: Confounder): CompletedColumn {
+  return completedColumn(source, source.kind === 'number' ? source.numbers : codesOf(source))
 }
 
 /** The confounders with missing values filled, one table after the other; a single one where nothing is missing. */
@@ -213,12 +224,7 @@ function completedTables(
   { seed, imputations, ahead = false }: ChoiceSettings,
 ): Iterable<readonly CompletedColumn[]> {
   if (entered.every(({ missingShare }) => missingShare === 0)) {
-    return [
-      entered.map((source) => ({
-        source,
-        numbers: source.kind === 'number' ? source.numbers : codesOf(source.texts),
-      })),
-    ]
+    return [entered.map(ownColumn)]
   }
   const columns: Record<string, ImputationColumn> = { group: { kind: 'binary', values: inGroup } }
   const operators = levelsOf(operator)
@@ -229,8 +235,8 @@ function completedTables(
     columns[one.key] =
       one.kind === 'number'
         ? { kind: 'numeric', values: one.numbers }
-        : levelsOf(one.texts).length === 2
-          ? { kind: 'binary', values: codesOf(one.texts) }
+        : one.levels.length === 2
+          ? { kind: 'binary', values: codesOf(one) }
           : { kind: 'categorical', values: one.texts }
   }
   const { timeDays, eventObserved, entryDays } = outcome
@@ -247,39 +253,38 @@ function* tablesOf(
   entered: readonly Confounder[],
   chains: Iterable<CompletedChain>,
 ): Generator<readonly CompletedColumn[]> {
+  const withoutGaps = new Map(
+    entered.filter((one) => one.missingShare === 0).map((one) => [one, ownColumn(one)]),
+  )
   for (const { columns: filled } of chains) {
-    yield entered.map((source) => ({ source, numbers: inOrder(source, filled.get(source.key)!) }))
+    yield entered.map(
+      (one) => withoutGaps.get(one) ?? completedColumn(one, inOrder(one, filled.get(one.key)!)),
+    )
   }
 }
 
 /** Values of a completed column; levels that are numbers go by their size in a chain, and by their text here. */
-function inOrder({ texts }: Confounder, { values, levels }: WorkingColumn): Float64Array {
+function inOrder({ levels: ordered }: Confounder, { values, levels }: WorkingColumn): Float64Array {
   if (levels.length === 0) return values
-  const position = levelsOf(texts).map((level) => levels.indexOf(level))
-  return values.map((code) => position.indexOf(code))
+  const position = levels.map((level) => ordered.indexOf(level))
+  return values.map((code) => position[code]!)
 }
 
 /** Position of the level of each row among all levels in order; NaN where unknown. */
-function codesOf(texts: readonly string[]): Float64Array {
-  const codes = new Map(levelsOf(texts).map((level, code) => [level, code]))
+function codesOf({ texts, levels }: Confounder): Float64Array {
+  const codes = new Map(levels.map((level, code) => [level, code]))
   return Float64Array.from(texts, (one) => codes.get(one) ?? Number.NaN)
 }
 
-/** Columns of one completed table: the constant, then what is allowed for, numbers centred and scaled, then the operators. */
+/** Columns of one completed table: the constant, then what is allowed for, then the operators. */
 function designOf(table: readonly CompletedColumn[], operatorCode: Int32Array, width: number): FilledCells {
   const rows = operatorCode.length
   const columns: { readonly numbers: Float64Array; readonly at: number; readonly levels: number }[] = []
   let at = 1
-  for (const { source, numbers } of table) {
-    if (source.kind === 'category') {
-      const levels = levelsOf(source.texts).length
+  for (const { levels, columns: own } of table) {
+    for (const numbers of own) {
       columns.push({ numbers, at, levels })
-      at += levels - 1
-    } else {
-      const knots = source.key === 'delivery_day' ? dayKnots(source.numbers) : undefined
-      for (const column of knots === undefined ? [numbers] : restrictedCubicSpline(numbers, knots)) {
-        columns.push({ numbers: standardised(column), at: at++, levels: 0 })
-      }
+      at += levels === 0 ? 1 : levels - 1
     }
   }
   const first = new Int32Array(rows + 1)

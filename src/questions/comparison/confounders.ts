@@ -14,6 +14,8 @@ export interface Confounder {
   readonly numbers: Float64Array
   /** Texts, '' where unknown; empty for a number. */
   readonly texts: readonly string[]
+  /** The known texts, each once, in order; empty for a number. */
+  readonly levels: readonly string[]
   /** Share of rows without a value. */
   readonly missingShare: number
 }
@@ -110,7 +112,14 @@ export function usableConfounders(
 function numberConfounder(key: string, numbers: Float64Array): Confounder {
   let missing = 0
   for (const one of numbers) if (Number.isNaN(one)) missing += 1
-  return { key, kind: 'number', numbers, texts: [], missingShare: missing / Math.max(1, numbers.length) }
+  return {
+    key,
+    kind: 'number',
+    numbers,
+    texts: [],
+    levels: [],
+    missingShare: missing / Math.max(1, numbers.length),
+  }
 }
 
 function categoryConfounder(key: string, texts: readonly string[]): Confounder {
@@ -121,8 +130,14 @@ function categoryConfounder(key: string, texts: readonly string[]): Confounder {
     kind: 'category',
     numbers: new Float64Array(0),
     texts: joined,
+    levels: levelsOf(joined),
     missingShare: missing / Math.max(1, joined.length),
   }
+}
+
+/** The known texts, each once, in order. */
+export function levelsOf(texts: readonly string[]): readonly string[] {
+  return [...new Set(texts)].filter((one) => one !== '').sort()
 }
 
 /** What a frame of a cohort says of the outcome: nothing that was known when the way was chosen. */

@@ -1,5 +1,10 @@
 import { takenCodes, takenRows } from '../../core/columns.js'
-import { cellProduct, type FilledCells } from '../../statistics/numeric/filledCells.js'
+import {
+  addRow,
+  addRowProducts,
+  cellProduct,
+  type FilledCells,
+} from '../../statistics/numeric/filledCells.js'
 import { choleskyFactor, solveFactored } from '../../statistics/numeric/matrix.js'
 import { incidenceDerivative } from '../../statistics/weighting/overlapRisks.js'
 import type { Choice } from './choice.js'
@@ -82,24 +87,13 @@ export function doublyRobust(
 }
 
 /** Weighted least squares; columns that follow from those before them get a coefficient of 0. */
-function weightedFit(
-  { first, column, value }: FilledCells,
-  width: number,
-  y: Float64Array,
-  weight: Float64Array,
-): Float64Array {
+function weightedFit(cells: FilledCells, width: number, y: Float64Array, weight: Float64Array): Float64Array {
   const products = new Float64Array(width * width)
   const right = new Float64Array(width)
   for (let i = 0; i < y.length; i++) {
     if (weight[i] === 0) continue
-    const from = first[i]!
-    const end = first[i + 1]!
-    for (let at = from; at < end; at++) {
-      const a = column[at]!
-      const scaled = weight[i]! * value[at]!
-      right[a]! += scaled * y[i]!
-      for (let b = from; b <= at; b++) products[a * width + column[b]!]! += scaled * value[b]!
-    }
+    addRow(right, cells, i, weight[i]! * y[i]!)
+    addRowProducts(products, width, cells, i, weight[i]!)
   }
   for (let a = 0; a < width; a++)
     for (let b = 0; b < a; b++) products[b * width + a] = products[a * width + b]!

@@ -1,6 +1,6 @@
 import { takenRows } from '../../core/columns.js'
 import type { RandomStream } from '../../core/random.js'
-import { cellProduct, type FilledCells } from '../numeric/filledCells.js'
+import { addRow, addRowProducts, cellProduct, type FilledCells } from '../numeric/filledCells.js'
 import { type CholeskyFactor, choleskyFactor, solveFactored } from '../numeric/matrix.js'
 import { mirrorUpper } from '../regression/standardise.js'
 import { spreadOut } from './predictors.js'
@@ -28,7 +28,7 @@ export interface LinearDraw {
 /** Share of each predictor's own square that is added to it, so that collinear predictors can be solved. */
 const ridge = 1e-6
 
-/** Products of all predictors with each other, upper triangle, and with the values. */
+/** Products of all predictors with each other, lower triangle, and with the values. */
 interface CrossProducts {
   readonly sums: Float64Array
   readonly bySide: Float64Array
@@ -71,7 +71,7 @@ export function drawLinear(
   const width = predictors.length
   const products = new Float64Array(width * width)
   for (let i = 0; i < width; i++) {
-    for (let j = i; j < width; j++) products[i * width + j] = sums[predictors[i]! * all + predictors[j]!]!
+    for (let j = i; j < width; j++) products[i * width + j] = sums[predictors[j]! * all + predictors[i]!]!
   }
   for (let j = 0; j < width; j++) products[j * width + j]! += ridge * (products[j * width + j]! + 1)
   const factor = choleskyFactor(mirrorUpper(products, width), width)
@@ -86,27 +86,14 @@ export function drawLinear(
 }
 
 function addProducts(
-  products: CrossProducts,
+  { sums, bySide }: CrossProducts,
   { cells, rows, width }: ModelRows,
   y: Float64Array,
   positions: Int32Array,
 ): void {
-  for (const i of positions) addRow(products, cells, rows[i]!, width, y[i]!)
-}
-
-function addRow(
-  { sums, bySide }: CrossProducts,
-  { first, column, value }: FilledCells,
-  row: number,
-  width: number,
-  own: number,
-): void {
-  const end = first[row + 1]!
-  for (let a = first[row]!; a < end; a++) {
-    const j = column[a]!
-    const x = value[a]!
-    bySide[j]! += x * own
-    for (let b = a; b < end; b++) sums[j * width + column[b]!]! += x * value[b]!
+  for (const i of positions) {
+    addRow(bySide, cells, rows[i]!, y[i]!)
+    addRowProducts(sums, width, cells, rows[i]!, 1)
   }
 }
 

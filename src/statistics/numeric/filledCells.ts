@@ -55,6 +55,34 @@ export function cellProduct(
   return sum
 }
 
+/** Adds a row, times a factor, to sums by column. */
+export function addRow(
+  sums: Float64Array,
+  { first, column, value }: FilledCells,
+  row: number,
+  factor: number,
+): void {
+  const end = first[row + 1]!
+  for (let at = first[row]!; at < end; at++) sums[column[at]!]! += factor * value[at]!
+}
+
+/** Adds the products of the cells of a row with each other, times a factor, to the lower triangle of a square matrix. */
+export function addRowProducts(
+  sums: Float64Array,
+  width: number,
+  { first, column, value }: FilledCells,
+  row: number,
+  factor: number,
+): void {
+  const from = first[row]!
+  const end = first[row + 1]!
+  for (let a = from; a < end; a++) {
+    const scaled = factor * value[a]!
+    const place = column[a]! * width
+    for (let b = from; b <= a; b++) sums[place + column[b]!]! += scaled * value[b]!
+  }
+}
+
 /** One column of the table, 0 where no cell is filled. */
 export function columnOfCells({ first, column, value }: FilledCells, asked: number): Float64Array {
   const whole = new Float64Array(first.length - 1)

@@ -1,5 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { checked } from '../kernel/checked.js'
+import { addRow, cellProduct } from '../numeric/filledCells.js'
 import { ascendingOrder } from '../numeric/order.js'
 import type { OverlapScores } from './overlapScores.js'
 
@@ -284,7 +285,7 @@ function fillDerivatives(
 function scoreInfluences(
   derivative: Float64Array,
   inGroup: ArrayLike<number>,
-  { score, width, solve, cells: { first, column, value } }: OverlapScores,
+  { score, width, solve, cells }: OverlapScores,
   further: Float64Array | undefined,
 ): { readonly group: Float64Array; readonly against: Float64Array } {
   const slopes = [new Float64Array(width), new Float64Array(width)] as const
@@ -292,27 +293,15 @@ function scoreInfluences(
   for (let i = 0; i < n; i++) {
     const arm = inGroup[i] === 1 ? 1 : 0
     const spread = score[i]! * (1 - score[i]!) * (arm === 1 ? -1 : 1) * (further?.[i] ?? 1)
-    const factor = derivative[i]! * spread
-    const slope = slopes[arm]
-    const end = first[i + 1]!
-    for (let a = first[i]!; a < end; a++) slope[column[a]!]! += factor * value[a]!
+    addRow(slopes[arm], cells, i, derivative[i]! * spread)
   }
   const [ofAgainst, ofGroup] = [solve(slopes[0]), solve(slopes[1])]
   const [against, group] = [new Float64Array(n), new Float64Array(n)]
   for (let i = 0; i < n; i++) {
-    let ownAgainst = 0
-    let ownGroup = 0
-    const end = first[i + 1]!
-    for (let a = first[i]!; a < end; a++) {
-      const j = column[a]!
-      const x = value[a]!
-      ownAgainst += x * ofAgainst[j]!
-      ownGroup += x * ofGroup[j]!
-    }
     const residual = inGroup[i]! - score[i]!
     const share = further?.[i] ?? 1
-    against[i] = ownAgainst * residual * share
-    group[i] = ownGroup * residual * share
+    against[i] = cellProduct(cells, i, ofAgainst) * residual * share
+    group[i] = cellProduct(cells, i, ofGroup) * residual * share
   }
   return { group, against }
 }

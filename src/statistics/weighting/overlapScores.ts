@@ -1,6 +1,6 @@
 import { NumericalError } from '../../core/errors.js'
 import { checked } from '../kernel/checked.js'
-import { cellProduct, type FilledCells, filledCells } from '../numeric/filledCells.js'
+import { addRow, addRowProducts, cellProduct, type FilledCells, filledCells } from '../numeric/filledCells.js'
 import { type CholeskyFactor, choleskyFactor, solveFactored } from '../numeric/matrix.js'
 
 /**
@@ -175,44 +175,22 @@ function stepBy(factor: CholeskyFactor, slopes: Float64Array): Step {
 function slopesAt(
   inGroup: ArrayLike<number>,
   width: number,
-  { first, column, value }: FilledCells,
+  cells: FilledCells,
   score: Float64Array,
 ): Float64Array {
   const slopes = new Float64Array(width)
-  for (let i = 0; i < score.length; i++) {
-    const residual = inGroup[i]! - score[i]!
-    const end = first[i + 1]!
-    for (let a = first[i]!; a < end; a++) slopes[column[a]!]! += residual * value[a]!
-  }
+  for (let i = 0; i < score.length; i++) addRow(slopes, cells, i, inGroup[i]! - score[i]!)
   return slopes
 }
 
 /** Information at the scores, factored. */
 function informationAt(width: number, cells: FilledCells, score: Float64Array): CholeskyFactor {
   const information = new Float64Array(width * width)
-  addInformation(information, width, cells, score)
+  for (let i = 0; i < score.length; i++)
+    addRowProducts(information, width, cells, i, score[i]! * (1 - score[i]!))
   for (let j = 0; j < width; j++)
     for (let k = 0; k < j; k++) information[k * width + j] = information[j * width + k]!
   return choleskyFactor(information, width, 1e-10)
-}
-
-function addInformation(
-  information: Float64Array,
-  width: number,
-  { first, column, value }: FilledCells,
-  score: Float64Array,
-): void {
-  for (let i = 0; i < score.length; i++) {
-    const e = score[i]!
-    const spread = e * (1 - e)
-    const from = first[i]!
-    const end = first[i + 1]!
-    for (let a = from; a < end; a++) {
-      const scaled = spread * value[a]!
-      const row = column[a]! * width
-      for (let b = from; b <= a; b++) information[row + column[b]!]! += scaled * value[b]!
-    }
-  }
 }
 
 function logLikelihood(
