@@ -251,7 +251,7 @@ const shortPrint = css`
 .brief .terms{columns:2;column-gap:2rem;font-size:.9em}
 .brief .terms div{padding:.25rem 0}
 .brief footer{display:none}
-.summary{font-size:8.4pt;line-height:1.34}
+.summary{font-size:8.4pt;line-height:1.28}
 .summary header.head{padding:0 0 .4rem}
 .summary h1{font-size:1.3rem;margin:.1rem 0 .15rem;max-width:none}
 .summary section>h2{font-size:1.05rem;margin:.25rem 0 .1rem;padding-top:.25rem}
