@@ -251,7 +251,7 @@ const shortPrint = css`
 .brief .terms{columns:2;column-gap:2rem;font-size:.9em}
 .brief .terms div{padding:.25rem 0}
 .brief footer{display:none}
-.summary{font-size:8.4pt;line-height:1.28}
+.summary{font-size:8.4pt;line-height:1.27}
 .summary header.head{padding:0 0 .4rem}
 .summary h1{font-size:1.3rem;margin:.1rem 0 .15rem;max-width:none}
 .summary section>h2{font-size:1.05rem;margin:.25rem 0 .1rem;padding-top:.25rem}
@@ -262,14 +262,14 @@ const shortPrint = css`
 .summary ul{margin-bottom:0}
 .summary figure,.summary .table{margin:.4rem 0}
 .summary figcaption,.summary caption{padding-top:.1rem;padding-bottom:.15rem;font-size:.9rem}
-.summary figure{width:73mm;margin:.3rem 4.5mm .2rem 0}
+.summary figure{width:71mm;margin:.3rem 4.5mm .2rem 0}
 .summary figure+.table{display:flow-root;min-width:60mm;margin:.3rem 0}
 .summary .picture svg{max-height:7.1cm;width:auto}
 .summary .picture.page{display:none}
 .summary .picture.column{display:block}
 .summary table{font-size:7.2pt}
 .summary th,.summary td{padding-left:.15rem;padding-right:.15rem}
-.summary:not(:lang(en)){font-size:8.1pt;line-height:1.28}
+.summary:not(:lang(en)){font-size:8pt;line-height:1.24}
 .brief:lang(de){font-size:8.8pt;line-height:1.36}
 .summary .note{font-size:.78rem;margin:.2rem 0 0}
 .summary #cautions p{font-size:.9em;line-height:1.3}`
