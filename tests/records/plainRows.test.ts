@@ -1,19 +1,37 @@
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
 import { Readable } from 'node:stream'
 import { parse } from 'csv-parse/sync'
 import fc from 'fast-check'
-import { describe, expect, it } from 'vitest'
-import type { TextEncoding } from '../../src/records/read/inspect.js'
+import { afterAll, describe, expect, it } from 'vitest'
+import { ProblemList } from '../../src/records/problems.js'
+import { importCsv, splitting } from '../../src/records/read/importCsv.js'
+import { inspectFile } from '../../src/records/read/inspect.js'
 import { takePlainRows } from '../../src/records/read/plainRows.js'
 
-async function rowsOf(
-  pieces: readonly Buffer[],
-  { encoding = 'utf-8' as TextEncoding, separator = ',', longest = 1_000 } = {},
-) {
+const folder = mkdtempSync(join(tmpdir(), 'holdfast-plain-'))
+afterAll(() => rmSync(folder, { recursive: true }))
+
+async function rowsOf(pieces: readonly Buffer[], { separator = ',', longest = 1_000 } = {}) {
   const rows: (readonly string[])[] = []
-  const whole = await takePlainRows(Readable.from(pieces), { encoding, separator, longest }, (cells) => {
+  const whole = await takePlainRows(Readable.from(pieces), { separator, longest }, (cells) => {
     rows.push(cells)
   })
   return { rows, whole }
+}
+
+/** Rows of a file, the header first. */
+async function rowsOfFile(bytes: Buffer): Promise<readonly (readonly string[])[]> {
+  const path = join(folder, 'rows.csv')
+  writeFileSync(path, bytes)
+  const inspection = await inspectFile(path)
+  expect(inspection.quotes).toBe(false)
+  const { columns, rowCount } = await importCsv(path, 'rows.csv', inspection, new ProblemList([]))
+  const below = Array.from({ length: rowCount }, (_one, row) =>
+    columns.map(({ values, codes }) => values[codes[row]!]!),
+  )
+  return [columns.map(({ header }) => header), ...below]
 }
 
 /** Bytes cut at given places, so that letters and ends of lines fall apart. */
@@ -48,19 +66,12 @@ describe('rows of a text without quotation marks', () => {
     await fc.assert(
       fc.asyncProperty(
         texts,
-        fc.constantFrom(',', ';', '\t'),
+        fc.constantFrom(',' as const, ';' as const, '\t' as const),
         fc.array(fc.nat(), { maxLength: 6 }),
         fc.boolean(),
         async (text, separator, places, marked) => {
           const bytes = Buffer.from(`${marked ? '\ufeff' : ''}${text}`)
-          const expected = parse(bytes, {
-            bom: true,
-            delimiter: separator,
-            record_delimiter: ['\r\n', '\n', '\r'],
-            relax_column_count: true,
-            relax_quotes: true,
-            trim: true,
-          })
+          const expected = parse(bytes, splitting(separator))
           expect(await rowsOf(cut(bytes, places), { separator })).toEqual({ rows: expected, whole: true })
         },
       ),
@@ -75,15 +86,21 @@ describe('rows of a text without quotation marks', () => {
       ['P1', 'Ünal'],
     ]
     const utf16 = Buffer.from(`\ufeff${text}`, 'utf16le')
-    expect(await rowsOf(cut(utf16, [3, 21]), { encoding: 'utf-16le' })).toEqual({ rows, whole: true })
-    expect(await rowsOf([Buffer.from(utf16).swap16()], { encoding: 'utf-16be' })).toEqual({
-      rows,
-      whole: true,
-    })
-    expect(await rowsOf([Buffer.from(text, 'latin1')], { encoding: 'windows-1252' })).toEqual({
-      rows,
-      whole: true,
-    })
+    for (const bytes of [
+      Buffer.from(text),
+      Buffer.from(`\ufeff${text}`),
+      utf16,
+      Buffer.from(utf16).swap16(),
+      Buffer.from(text, 'latin1'),
+    ]) {
+      expect(await rowsOfFile(bytes)).toEqual(rows)
+    }
+  })
+
+  it('all reach the table, however many pieces the file is read in', async () => {
+    const rows = Array.from({ length: 60_000 }, (_one, row) => [`P${row}`, `named ${row % 7}`, `${row % 3}`])
+    const text = [['id', 'note', 'code'], ...rows].map((row) => row.join(';')).join('\r\n')
+    expect(await rowsOfFile(Buffer.from(text))).toEqual([['id', 'note', 'code'], ...rows])
   })
 
   it('end where one is longer than may be, with those before it taken', async () => {

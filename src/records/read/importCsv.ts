@@ -32,9 +32,10 @@ export async function importCsv(
     read += chunk.length
     onRead(read)
   })
+  const text = encoding === 'utf-8' ? content : recoded(content, encoding)
   if (!inspection.quotes) {
     let toSkip = row
-    const whole = await takePlainRows(content, { encoding, separator, longest: largestRow }, (cells) => {
+    const whole = await takePlainRows(text, { separator, longest: largestRow }, (cells) => {
       if (toSkip-- > 0) return
       row++
       builder.addRow(cells, row)
@@ -42,7 +43,8 @@ export async function importCsv(
     if (!whole) problems.add(unreadable(file, 'CSV_MAX_RECORD_SIZE'), row + 1)
     return builder.finish()
   }
-  const parser = parserFor(separator, statedInFirstLine ? 2 : 1, (cells) => {
+  const options = { ...splitting(separator), from_line: statedInFirstLine ? 2 : 1 }
+  const parser = new RowParser(options, (cells) => {
     row++
     if (cells.some((cell) => cell.includes('\n') && swallowsRows(cell, cells.length, separator))) {
       problems.add(swallowed(file), row)
@@ -50,7 +52,7 @@ export async function importCsv(
     builder.addRow(cells, row)
   })
   try {
-    await drained(encoding === 'utf-8' ? content : recoded(content, encoding), parser)
+    await drained(text, parser)
   } catch (error) {
     if (!(error instanceof CsvError)) throw error
     problems.add(unreadable(file, error.code), row + 1)
@@ -81,12 +83,9 @@ class RowParser extends Parser {
   }
 }
 
-function parserFor(
-  separator: Separator,
-  fromLine: number,
-  takeRow: (cells: readonly string[]) => void,
-): Parser {
-  const options: Options = {
+/** How text with quotation marks is split. */
+export function splitting(separator: Separator): Options {
+  return {
     bom: true,
     delimiter: separator,
     record_delimiter: ['\r\n', '\n', '\r'],
@@ -95,9 +94,7 @@ function parserFor(
     relax_quotes: true,
     trim: true,
     max_record_size: largestRow,
-    from_line: fromLine,
   }
-  return new RowParser(options, takeRow)
 }
 
 /** Whether a value between quotation marks holds a whole row: a mark that should have been closed earlier. */

@@ -1,10 +1,8 @@
 import type { Readable } from 'node:stream'
 import { StringDecoder } from 'node:string_decoder'
-import type { TextEncoding } from './inspect.js'
 
 /** How the rows of a text without quotation marks are found. */
 export interface PlainLayout {
-  readonly encoding: TextEncoding
   readonly separator: string
   /** Longest row that is read, in characters. */
   readonly longest: number
@@ -15,16 +13,17 @@ export interface PlainLayout {
  * nothing has to be looked at sign by sign, which for such texts was most of the time of reading. Answers as the parser of
  * quoted texts would (tests/records/plainRows.test.ts).
  *
+ * @param content bytes in UTF-8
  * @param takeRow takes the values of a row, trimmed; they share the memory of a longer text, of which who keeps them makes copies
  * @returns whether all rows were taken: a row longer than the longest ends the reading
  */
 export async function takePlainRows(
   content: Readable,
-  { encoding, separator, longest }: PlainLayout,
+  { separator, longest }: PlainLayout,
   takeRow: (cells: readonly string[]) => void,
 ): Promise<boolean> {
-  const decode = decoderOf(encoding)
-  let begun = ''
+  const decoder = new StringDecoder('utf8')
+  let begun: string | undefined
   const takeLines = (lines: readonly string[]): boolean => {
     for (const line of lines) {
       if (line.length > longest) return false
@@ -33,14 +32,16 @@ export async function takePlainRows(
     return true
   }
   for await (const chunk of content) {
-    const text = begun + decode(chunk as Buffer)
+    const piece = decoder.write(chunk as Buffer)
+    if (piece === '') continue
+    const text = begun === undefined ? piece.replace(/^\ufeff/, '') : begun + piece
     // A return at the end may belong to a line feed that follows.
     const whole = text.endsWith('\r') ? text.length - 1 : text.length
     const lines = linesOf(text.slice(0, whole))
     begun = lines.pop()! + text.slice(whole)
     if (!takeLines(lines) || begun.length > longest) return false
   }
-  const lines = linesOf(begun + decode())
+  const lines = linesOf((begun ?? '') + decoder.end())
   // What is left behind the last end of a line is no row where it is blank.
   if (cellsOf(lines.at(-1)!, separator).join(separator) === '') lines.pop()
   return takeLines(lines)
@@ -64,20 +65,4 @@ function mayHaveSpace(cell: string): boolean {
 /** Whether a sign is none of the letters, figures and marks of ASCII, none of which is white space. */
 function isNoMark(code: number): boolean {
   return code <= 0x20 || code > 0x7e
-}
-
-/** Turns bytes into text, piece by piece, without the mark of the byte order; the last call is without bytes. */
-function decoderOf(encoding: TextEncoding): (bytes?: Buffer) => string {
-  if (encoding !== 'utf-8') {
-    const decoder = new TextDecoder(encoding)
-    return (bytes) => (bytes === undefined ? decoder.decode() : decoder.decode(bytes, { stream: true }))
-  }
-  const decoder = new StringDecoder('utf8')
-  let isFirst = true
-  return (bytes) => {
-    const text = bytes === undefined ? decoder.end() : decoder.write(bytes)
-    if (!isFirst || text === '') return text
-    isFirst = false
-    return text.startsWith('\ufeff') ? text.slice(1) : text
-  }
 }
