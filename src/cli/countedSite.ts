@@ -21,7 +21,7 @@ import {
 } from '../pooling/site/countedSql.js'
 import { numbersOfParts } from '../pooling/site/numbers.js'
 import { openEngine } from './engine.js'
-import { readNamed } from './messageFiles.js'
+import { readNamed } from './namedFiles.js'
 import { announce } from './progress.js'
 import { type NumberSource, readyStep, type SiteOptions } from './siteSteps.js'
 

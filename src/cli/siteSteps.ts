@@ -36,7 +36,7 @@ import {
   type ReleaseNumbers,
   type Step,
 } from '../pooling/site/release.js'
-import { practicePlace, readNamed, requireOut } from './messageFiles.js'
+import { practicePlace, readNamed, requireOut } from './namedFiles.js'
 import { announce } from './progress.js'
 import { throughDoor } from './throughDoor.js'
 import { dayOfMaking } from './today.js'

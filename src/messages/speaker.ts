@@ -33,7 +33,8 @@ const speakers = new Map<string, Speaker>()
 export function speaker(language = firstLanguage): Speaker {
   const known = speakers.get(language)
   if (known !== undefined) return known
-  const made = speakerOf(language, catalogueOf(language))
+  // English is read when its first message is said: every other language falls back on it so.
+  const made = speakerOf(language, language === firstLanguage ? new Map() : catalogueOf(language))
   speakers.set(language, made)
   return made
 }

@@ -2,7 +2,7 @@ import type { Command } from 'commander'
 import { UsageError } from '../../core/errors.js'
 import { needsBrowser } from '../../documents/formats/formats.js'
 import { formatsOf, paperOf, paperOption } from '../formats.js'
-import { readNamed } from '../messageFiles.js'
+import { readNamed } from '../namedFiles.js'
 import { dayOfMaking } from '../today.js'
 
 /** Options of the command. */

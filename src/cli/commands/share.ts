@@ -1,6 +1,6 @@
 import type { Command } from 'commander'
 import { UsageError } from '../../core/errors.js'
-import { practiceVariable, readNamed } from '../messageFiles.js'
+import { practiceVariable, readNamed } from '../namedFiles.js'
 import { setAsideOption } from '../setAside.js'
 import type { SiteOptions } from '../siteSteps.js'
 

@@ -1,5 +1,5 @@
 import type { Command } from 'commander'
-import { practiceVariable } from '../messageFiles.js'
+import { practiceVariable } from '../namedFiles.js'
 import type { SiteOptions } from '../siteSteps.js'
 
 /** Adds `holdfast void`: a practice signs that it will not answer a list. */
