@@ -1,11 +1,10 @@
 /**
- * Gathers what the command line loads, our modules and those of packages, into one file beside the compiled code: several hundred
- * modules take half a second to find and read, one file a tenth of it. Then runs an audit with it and keeps what the engine
- * compiled on the way, so that later runs need not compile it again. Part of the build; where esbuild cannot run, the command
- * works from the single modules.
+ * Gathers what the command line and its threads load, our modules and those of packages, into one file for each program: several
+ * hundred modules take half a second to find and read, one file a tenth of it, and the engine keeps what it compiled of it beside
+ * it (scripts/compileAhead.mjs). Part of the build; where esbuild cannot run, the command works from the single modules.
  *
  * What is looked up beside a module (messages, schemas) is still looked up beside the module as compiled; threads are started from
- * the gathered file.
+ * the gathered files.
  */
 import { createHash } from 'node:crypto'
 import { mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
@@ -15,16 +14,22 @@ const dist = resolve(import.meta.dirname, '../dist')
 const target = join(dist, 'bundled')
 rmSync(target, { recursive: true, force: true })
 
-/** What is started by name: the command line, and its threads. */
-const parts = {
-  commandLine: 'cli/commandLine.js',
-  answersThread: 'cli/answersThread.js',
-  auditThread: 'cli/auditThread.js',
-  pictureThread: 'charts/pictureThread.js',
-  chainsThread: 'statistics/imputation/chainsThread.js',
-  readingThread: 'records/read/readingThread.js',
-  render: 'charts/render.js',
+/** The programs, each with what is started of it by name (src/cli/gathered.ts). */
+const programs = {
+  command: { commandLine: 'cli/commandLine.js', auditThread: 'cli/auditThread.js' },
+  answers: {
+    answersThread: 'cli/answersThread.js',
+    chainsThread: 'statistics/imputation/chainsThread.js',
+  },
+  pictures: { pictureThread: 'charts/pictureThread.js', render: 'charts/render.js' },
+  reading: { readingThread: 'records/read/readingThread.js' },
 }
+
+const threads = Object.entries(programs).flatMap(([program, parts]) =>
+  Object.keys(parts)
+    .filter((part) => part.endsWith('Thread'))
+    .map((part) => ({ program, part })),
+)
 
 /** Packages that hold native parts, look up their own files, or are seldom wanted. */
 const external = [
@@ -52,7 +57,7 @@ const ownPlaces = {
         .replaceAll('import.meta.dirname', `pathOfUrl(new URL(${folder}, placeOfProgram))`)
         .replaceAll('import.meta.filename', `pathOfUrl(${place})`)
         .replaceAll(/new URL\('\.\/(\w+)\.js', import\.meta\.url\)/g, (whole, name) =>
-          name in parts ? `new URL('./${name}.js', placeOfProgram)` : whole,
+          threads.some(({ part }) => part === name) ? `new URL('./${name}.js', placeOfProgram)` : whole,
         )
         .replaceAll('import.meta.url', `${place}.href`)
       return { contents, loader: 'js' }
@@ -73,39 +78,43 @@ const requiredCanvas = {
 
 try {
   const esbuild = await import('esbuild')
-  const listed = Object.entries(parts).map(
-    ([name, file]) => `  ${name}: () => import(${JSON.stringify(`./${file}`)}),\n`,
-  )
-  const { metafile, outputFiles } = await esbuild.build({
-    stdin: { contents: `export const parts = {\n${listed.join('')}}`, resolveDir: dist },
-    bundle: true,
-    write: false,
-    format: 'cjs',
-    platform: 'node',
-    target: 'node20',
-    charset: 'ascii',
-    minifyWhitespace: true,
-    metafile: true,
-    external,
-    plugins: [ownPlaces, requiredCanvas],
-    logLevel: 'warning',
-    banner: {
-      js: "const {fileURLToPath:pathOfUrl,pathToFileURL:urlOfPath}=require('node:url');const placeOfProgram=urlOfPath(__filename);",
-    },
-  })
-  // A program that the engine took back compiled cannot import by itself: what is left outside is imported by its caller.
-  const program = outputFiles[0].text.replaceAll(/(?<![\w.$])import\(/g, 'importHere(')
   mkdirSync(target)
-  const name = createHash('sha256').update(program).digest('hex')
-  writeFileSync(join(target, 'holdfast.cjs'), `// ${name}\n${program}`)
-  for (const part of Object.keys(parts)) {
-    if (!part.endsWith('Thread')) continue
+  const inputs = new Set()
+  for (const [name, parts] of Object.entries(programs)) {
+    const listed = Object.entries(parts).map(
+      ([part, file]) => `  ${part}: () => import(${JSON.stringify(`./${file}`)}),\n`,
+    )
+    const { metafile, outputFiles } = await esbuild.build({
+      stdin: { contents: `export const parts = {\n${listed.join('')}}`, resolveDir: dist },
+      bundle: true,
+      write: false,
+      format: 'cjs',
+      platform: 'node',
+      target: 'node20',
+      charset: 'ascii',
+      minifyWhitespace: true,
+      metafile: true,
+      // Pictures have a program of their own: where a command draws by itself after all, it loads Vega as it is installed.
+      external: name === 'command' ? [...external, 'vega', 'vega-lite'] : external,
+      plugins: [ownPlaces, requiredCanvas],
+      logLevel: 'warning',
+      banner: {
+        js: "const {fileURLToPath:pathOfUrl,pathToFileURL:urlOfPath}=require('node:url');const placeOfProgram=urlOfPath(__filename);",
+      },
+    })
+    // A program that the engine took back compiled cannot import by itself: what is left outside is imported by its caller.
+    const program = outputFiles[0].text.replaceAll(/(?<![\w.$])import\(/g, 'importHere(')
+    const digest = createHash('sha256').update(program).digest('hex')
+    writeFileSync(join(target, `${name}.cjs`), `// ${digest}\n${program}`)
+    for (const input of Object.keys(metafile.inputs)) inputs.add(input)
+  }
+  for (const { program, part } of threads) {
     writeFileSync(
       join(target, `${part}.js`),
-      `import { gatheredProgram } from '../cli/gathered.js'\nawait gatheredProgram().parts.${part}()\n`,
+      `import { runGatheredThread } from '../cli/gathered.js'\nawait runGatheredThread('${program}', '${part}')\n`,
     )
   }
-  writeFileSync(join(target, 'LICENSES.txt'), licences(Object.keys(metafile.inputs)))
+  writeFileSync(join(target, 'LICENSES.txt'), licences([...inputs]))
 } catch (cause) {
   rmSync(target, { recursive: true, force: true })
   const reason = cause instanceof Error ? cause.message : String(cause)

@@ -17,8 +17,11 @@ export type PictureAnswer =
   | { readonly order: number; readonly png: Uint8Array }
   | { readonly order: number; readonly error: unknown }
 
+/** Over before the first order is looked at. */
+export const rehearsed: Promise<unknown> = loadVega()
+
 /** The pictures are drawn one after the other, in the order in which they were asked for. */
-let turn: Promise<unknown> = loadVega()
+let turn = rehearsed
 
 async function draw({ order, specification, pngWidthMm }: PictureOrder): Promise<void> {
   const answer = (one: PictureAnswer): void => parentPort!.postMessage(one)

@@ -81,6 +81,7 @@ async function audited(
     { pngsFor },
     { beginAnswers },
     { comparisonQuestion },
+    { speaker },
   ] = await Promise.all([
     import('../records/read/readDataset.js'),
     import('../records/recordTable.js'),
@@ -93,6 +94,7 @@ async function audited(
     import('../documents/formats/pictures.js'),
     import('../questions/registry.js'),
     import('../questions/comparison/question.js'),
+    import('../messages/speaker.js'),
   ])
   const plan = await planOf(order.plan)
   const corrections = await correctionsOf(order.corrections)
@@ -112,6 +114,8 @@ async function audited(
       ? beginAnswers(cohort, settings)
       : {
           tightening: async () => {
+            // What is said first takes longest: it is said once, unheard, while there is nothing to do but wait.
+            speaker(order.language).text(comparisonQuestion.title)
             const come = await ahead
             return come === undefined ? comparisonQuestion.answer(cohort, settings) : come.tightening
           },

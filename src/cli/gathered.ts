@@ -1,24 +1,38 @@
 import { createHash } from 'node:crypto'
-import { existsSync, readFileSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs'
+import { existsSync, readdirSync, readFileSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
+import { basename, dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { setFlagsFromString } from 'node:v8'
 import { Script } from 'node:vm'
+import { threadId } from 'node:worker_threads'
 
-/** What the gathered program holds: each part is loaded when it is asked for. */
-export interface GatheredParts {
-  readonly commandLine: () => Promise<typeof import('./commandLine.js')>
-  readonly answersThread: () => Promise<unknown>
-  readonly auditThread: () => Promise<unknown>
-  readonly chainsThread: () => Promise<unknown>
-  readonly readingThread: () => Promise<unknown>
-  readonly pictureThread: () => Promise<unknown>
-  readonly render: () => Promise<typeof import('../charts/render.js')>
+/**
+ * What is gathered into programs of one file each: a thread loads no more than it runs, since all of a program is taken in at
+ * once. Each part is loaded when it is asked for.
+ */
+export interface GatheredPrograms {
+  readonly command: {
+    readonly commandLine: () => Promise<typeof import('./commandLine.js')>
+    readonly auditThread: () => Promise<unknown>
+  }
+  readonly answers: {
+    readonly answersThread: () => Promise<typeof import('./answersThread.js')>
+    readonly chainsThread: () => Promise<unknown>
+  }
+  readonly pictures: {
+    readonly pictureThread: () => Promise<typeof import('../charts/pictureThread.js')>
+    readonly render: () => Promise<typeof import('../charts/render.js')>
+  }
+  readonly reading: { readonly readingThread: () => Promise<unknown> }
 }
 
-/** The program in one file, with what the engine had compiled of it when it was built. */
-export interface GatheredProgram {
-  readonly parts: GatheredParts
+/** Name of a program. */
+export type ProgramName = keyof GatheredPrograms
+
+/** A program in one file, with what the engine had compiled of it when it was built. */
+export interface GatheredProgram<Parts> {
+  readonly parts: Parts
   /** Whether the engine took what was compiled before: it refuses what another version of it made. */
   readonly compiledBefore: boolean
   /**
@@ -28,45 +42,48 @@ export interface GatheredProgram {
   keepCompiled(): void
 }
 
-/** Where the program stands in one file, and what was compiled of it. */
+/** Where a program stands in one file, and what was compiled of it. */
 export interface GatheredFiles {
   readonly program: URL
   readonly compiled: URL
 }
 
-/** The files as scripts/bundleCommand.mjs and scripts/compileAhead.mjs make them. */
-export const gatheredFiles: GatheredFiles = Object.freeze({
-  program: new URL('../bundled/holdfast.cjs', import.meta.url),
-  compiled: new URL('../bundled/holdfast.compiled', import.meta.url),
-})
+/** The files of a program as scripts/bundleCommand.mjs and scripts/compileAhead.mjs make them. */
+export function gatheredFiles(name: ProgramName): GatheredFiles {
+  return {
+    program: new URL(`../bundled/${name}.cjs`, import.meta.url),
+    compiled: new URL(`../bundled/${name}.compiled`, import.meta.url),
+  }
+}
 
 /** Signs of the comment with the digest of the program with which its file begins, and bytes of the digest of what was compiled. */
 const nameSigns = 67
 const digestBytes = 32
 
 /**
- * Bytes of a function that the engine runs before it optimises it, six times as many as usual: a command that ends after seconds
- * spent half its processor time on optimising what it hardly ran again (docs/speed.md).
- */
-const optimisedAfter = '--interrupt-budget=400000'
-
-/**
- * Whether what is left of young objects is collected by several threads at once: they wait for each other, while both processors
- * have better to do (20,000 restorations: 18.9 s of processor time in place of 22.5).
- */
-const collectedByOne = '--no-parallel-scavenge'
-
-/**
- * The program in one file; undefined where it is missing, or older than the modules.
+ * How the engine is told to work, of the commands only and not of notebooks (docs/speed.md):
  *
- * @param files default {@link gatheredFiles}
+ * - A function is optimised after it has run six times as much as usual: a command that ends after seconds spent half its
+ *   processor time on optimising what it hardly ran again.
+ * - What is left of young objects is collected by one thread: several wait for each other, while both processors have better to do.
+ * - The first collection of all objects waits until there are 128 MB: what a command has loaded stays to its end. Only threads that
+ *   are started afterwards follow it.
  */
-export function gatheredProgram(files: GatheredFiles = gatheredFiles): GatheredProgram | undefined {
+const engineFlags = ['--interrupt-budget=800000', '--no-parallel-scavenge', '--initial-old-space-size=128']
+
+/**
+ * A program in one file; undefined where it is missing, or older than the modules.
+ *
+ * @param files default those of the build
+ */
+export function gatheredProgram<Name extends ProgramName>(
+  name: Name,
+  files: GatheredFiles = gatheredFiles(name),
+): GatheredProgram<GatheredPrograms[Name]> | undefined {
   const made = builtAt(files.program)
   const modules = builtAt(new URL('../.tsbuildinfo', import.meta.url)) ?? 0
   if (made === undefined || made < modules) return undefined
-  setFlagsFromString(optimisedAfter)
-  setFlagsFromString(collectedByOne)
+  for (const flag of engineFlags) setFlagsFromString(flag)
   const path = fileURLToPath(files.program)
   // The file is written in ASCII: read as Latin-1 it stays at one byte a sign.
   const source = readFileSync(path, 'latin1')
@@ -75,7 +92,7 @@ export function gatheredProgram(files: GatheredFiles = gatheredFiles): GatheredP
     filename: path,
     ...(cachedData === undefined ? {} : { cachedData }),
   })
-  const module = { exports: {} as { readonly parts: GatheredParts } }
+  const module = { exports: {} as { readonly parts: GatheredPrograms[Name] } }
   const importHere = (name: string): Promise<unknown> => import(name)
   script.runInThisContext()(module, createRequire(files.program), path, importHere)
   const compiledBefore = cachedData !== undefined && script.cachedDataRejected !== true
@@ -86,8 +103,9 @@ export function gatheredProgram(files: GatheredFiles = gatheredFiles): GatheredP
       if (compiledBefore) return
       const data = script.createCachedData()
       const path = fileURLToPath(files.compiled)
-      const fresh = `${path}.${process.pid}.part`
+      const fresh = `${path}.${process.pid}-${threadId}.part`
       try {
+        removeLeftOver(path)
         writeFileSync(fresh, Buffer.concat([nameOf(source), digestOf(data), data]))
         renameSync(fresh, path)
       } catch {
@@ -96,6 +114,22 @@ export function gatheredProgram(files: GatheredFiles = gatheredFiles): GatheredP
       }
     },
   }
+}
+
+/**
+ * Runs a part of a program as a thread. What a thread goes through before its first order is kept compiled, where the build has not
+ * kept it, as in an installed package.
+ */
+export async function runGatheredThread<Name extends ProgramName>(
+  name: Name,
+  part: keyof GatheredPrograms[Name],
+): Promise<void> {
+  const program = gatheredProgram(name)!
+  const start = program.parts[part] as () => Promise<{ readonly rehearsed?: Promise<unknown> }>
+  const { rehearsed } = await start()
+  if (rehearsed === undefined) return
+  await rehearsed
+  program.keepCompiled()
 }
 
 /**
@@ -108,6 +142,14 @@ function keptCompiled(source: string, file: URL): Buffer | undefined {
   const data = kept.subarray(nameSigns + digestBytes)
   const whole = kept.subarray(nameSigns, nameSigns + digestBytes).equals(digestOf(data))
   return whole && kept.subarray(0, nameSigns).equals(nameOf(source)) ? data : undefined
+}
+
+/** Removes what was being kept when a thread or a command was ended. */
+function removeLeftOver(path: string): void {
+  const folder = dirname(path)
+  for (const name of readdirSync(folder))
+    if (name.startsWith(`${basename(path)}.`) && name.endsWith('.part'))
+      rmSync(join(folder, name), { force: true })
 }
 
 /** The comment in front of the program, which names it by its digest. */

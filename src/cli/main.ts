@@ -1,7 +1,6 @@
 #!/usr/bin/env node
 import { isMainThread } from 'node:worker_threads'
 import { runInThread, runsInThread } from './commandThread.js'
-import { gatheredProgram } from './gathered.js'
 
 /** Commands that run the code of cells, which loads the toolkit itself: both must work with the same modules. */
 const runCells: readonly (string | undefined)[] = ['notebook', 'kernel', 'study']
@@ -21,7 +20,8 @@ process.exitCode = isMainThread && runsInThread(words) ? await runInThread(words
  * in the first audit is kept where the build has not kept it, as in an installed package.
  */
 async function runHere(): Promise<number> {
-  const program = runCells.includes(words[0]) ? undefined : gatheredProgram()
+  const { gatheredProgram } = await import('./gathered.js')
+  const program = runCells.includes(words[0]) ? undefined : gatheredProgram('command')
   const { run } = await (program?.parts.commandLine() ?? import('./commandLine.js'))
   const code = await run(words)
   if (words[0] === 'audit' && code === 0) program?.keepCompiled()

@@ -20,16 +20,19 @@ const { gatheredFiles, gatheredProgram } = (await import(
 const folder = mkdtempSync(join(tmpdir(), 'holdfast-gathered-'))
 afterAll(() => rmSync(folder, { recursive: true }))
 
-const kept = readFileSync(gatheredFiles.compiled)
+const built = gatheredFiles('command')
+const kept = readFileSync(built.compiled)
 
 /** The built program with other bytes in the place of what was compiled of it. */
-function beside(bytes: Uint8Array): ReturnType<typeof gatheredProgram> {
-  const path = join(folder, 'holdfast.compiled')
+function beside(bytes: Uint8Array): ReturnType<typeof gatheredProgram<'command'>> {
+  const path = join(folder, 'command.compiled')
   writeFileSync(path, bytes)
-  return gatheredProgram({ ...gatheredFiles, compiled: pathToFileURL(path) })
+  return gatheredProgram('command', { ...built, compiled: pathToFileURL(path) })
 }
 
-async function versionOf(program: ReturnType<typeof gatheredProgram>): Promise<string | undefined> {
+async function versionOf(
+  program: ReturnType<typeof gatheredProgram<'command'>>,
+): Promise<string | undefined> {
   const { makeProgram } = await program!.parts.commandLine()
   return makeProgram([]).version()
 }
@@ -39,6 +42,10 @@ describe('the program in one file', () => {
     const program = beside(kept)
     expect(program?.compiledBefore).toBe(true)
     expect(await versionOf(program)).toMatch(/^\d+\.\d+\.\d+$/)
+  })
+
+  it.each(['answers', 'pictures'] as const)('has the %s compiled when it was built, too', async (name) => {
+    expect(gatheredProgram(name)?.compiledBefore).toBe(true)
   })
 
   it.each([
@@ -54,19 +61,20 @@ describe('the program in one file', () => {
 
   it('keeps what was compiled of it where nothing is kept that it can take, and leaves what it took', async () => {
     const path = join(folder, 'first.compiled')
-    const files = { ...gatheredFiles, compiled: pathToFileURL(path) }
-    const first = gatheredProgram(files)
+    const files = { ...built, compiled: pathToFileURL(path) }
+    const first = gatheredProgram('command', files)
     await versionOf(first)
+    writeFileSync(`${path}.1-0.part`, 'what was being kept when the command before was ended')
     first!.keepCompiled()
-    const second = gatheredProgram(files)
+    const second = gatheredProgram('command', files)
     expect(second?.compiledBefore).toBe(true)
     writeFileSync(path, 'what an older engine compiled')
     second!.keepCompiled()
     expect(readFileSync(path, 'utf8')).toBe('what an older engine compiled')
-    const third = gatheredProgram(files)
+    const third = gatheredProgram('command', files)
     await versionOf(third)
     third!.keepCompiled()
-    expect(gatheredProgram(files)?.compiledBefore).toBe(true)
+    expect(gatheredProgram('command', files)?.compiledBefore).toBe(true)
     expect(readdirSync(folder).filter((name) => name.endsWith('.part'))).toEqual([])
   })
 
@@ -79,28 +87,28 @@ describe('the program in one file', () => {
     )
     const files = { program, compiled }
     for (const before of [false, true]) {
-      const loaded = gatheredProgram(files)!
+      const loaded = gatheredProgram('command', files)!
       expect(loaded.compiledBefore).toBe(before)
       expect(await loaded.parts.commandLine()).toHaveProperty('EOL')
       loaded.keepCompiled()
     }
-    const built = readFileSync(gatheredFiles.program, 'latin1')
-    expect(built.match(/(?<![\w.$])import\(/g)).toBeNull()
-    expect(built).toContain('importHere("@duckdb/node-api")')
+    for (const name of ['command', 'answers', 'pictures', 'reading'] as const)
+      expect(readFileSync(gatheredFiles(name).program, 'latin1').match(/(?<![\w.$])import\(/g)).toBeNull()
+    expect(readFileSync(built.program, 'latin1')).toContain('importHere("@duckdb/node-api")')
   })
 
   it('says nothing where the folder cannot be written to', () => {
     const compiled = pathToFileURL(join(folder, 'nowhere', 'holdfast.compiled'))
-    const program = gatheredProgram({ ...gatheredFiles, compiled })!
+    const program = gatheredProgram('command', { ...built, compiled })!
     expect(() => program.keepCompiled()).not.toThrow()
     expect(existsSync(compiled)).toBe(false)
   })
 
   it('is not there where it was not gathered, or modules were built after it', () => {
     const program = pathToFileURL(join(folder, 'holdfast.cjs'))
-    expect(gatheredProgram({ ...gatheredFiles, program })).toBeUndefined()
+    expect(gatheredProgram('command', { ...built, program })).toBeUndefined()
     writeFileSync(program, '')
     utimesSync(program, 0, 0)
-    expect(gatheredProgram({ ...gatheredFiles, program })).toBeUndefined()
+    expect(gatheredProgram('command', { ...built, program })).toBeUndefined()
   })
 })

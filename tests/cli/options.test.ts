@@ -47,6 +47,7 @@ const ofOthers = new Set([
   '--cpu-prof',
   '--ignore-scripts',
   '--expose-gc',
+  '--initial-old-space-size',
   '--no-parallel-scavenge',
   '--no-warnings',
   '--max-old-space-size',
