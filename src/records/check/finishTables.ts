@@ -1,5 +1,5 @@
 import { yearOfDay } from '../../core/calendar.js'
-import { type CategoryColumn, missingDay, sharedCodes, sharedNumbers, unknownCode } from '../columns.js'
+import { type CategoryColumn, missingDay, sharedRoom, unknownCode } from '../columns.js'
 import type { LinkedTable, RecordTable } from '../dataset.js'
 import { linkedTable, restorationTable, type TableColumns } from '../recordTable.js'
 import { archOf, regionOf } from '../understand/toothPosition.js'
@@ -72,20 +72,23 @@ function keptInOrder(table: TypedTable): Int32Array {
  * large practice stands in memory once.
  */
 function gathered(table: TypedTable, kept: Int32Array): TableColumns {
+  const room = sharedRoom(
+    kept.length * (8 * table.numbers.size + 4 * (table.categories.size + table.days.size)),
+  )
+  const numbers = new Map<string, Float64Array>()
+  for (const [field, values] of table.numbers) {
+    numbers.set(field, room.numbers(values, kept))
+    table.numbers.delete(field)
+  }
   const categories = new Map<string, CategoryColumn>()
   for (const [field, { labels, codes }] of table.categories) {
-    const column = { labels: Object.freeze(labels), codes: sharedCodes(codes, kept) }
+    const column = { labels: Object.freeze(labels), codes: room.codes(codes, kept) }
     categories.set(field, Object.freeze(column))
     table.categories.delete(field)
   }
-  const numbers = new Map<string, Float64Array>()
-  for (const [field, values] of table.numbers) {
-    numbers.set(field, sharedNumbers(values, kept))
-    table.numbers.delete(field)
-  }
   const days = new Map<string, Int32Array>()
   for (const [field, values] of table.days) {
-    days.set(field, sharedCodes(values, kept))
+    days.set(field, room.codes(values, kept))
     table.days.delete(field)
   }
   return { categories, numbers, days }
