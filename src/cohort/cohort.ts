@@ -1,4 +1,4 @@
-import { takenCodes, takenIntegers, takenRows } from '../core/columns.js'
+import { codesOfRows, numbersOfRows, takenCodes, takenIntegers, takenRows } from '../core/columns.js'
 import { CohortError } from '../core/errors.js'
 import { isNameOf, unknownName } from '../core/names.js'
 import { deepFreeze } from '../core/plain.js'
@@ -248,17 +248,17 @@ function assembled(
   const cohort = {
     definition,
     n: rows.length,
-    timeDays: Float64Array.from(ends, (end) => end.day),
+    timeDays: numbersOfRows(rows.length, (i) => ends[i]!.day),
     entryDays: taken(origins.entryDay),
-    status: Uint8Array.from(ends, (end) => end.status),
+    status: codesOfRows(rows.length, (i) => ends[i]!.status),
     competingCause: takenCodes(history.competingCause, rows),
     lastClearDays: taken(history.lastClearDay),
-    firstLookDays: Float64Array.from(rows, (row) => knownOrNaN(history.firstLookDay[row]!)),
-    earlyEvent: Uint8Array.from(rows, (row, i) =>
-      ends[i]!.status === restorationStatus.endpoint && history.lastClearDay[row] === 0 ? 1 : 0,
+    firstLookDays: knownDays(history.firstLookDay, rows),
+    earlyEvent: codesOfRows(rows.length, (i) =>
+      ends[i]!.status === restorationStatus.endpoint && history.lastClearDay[rows[i]!] === 0 ? 1 : 0,
     ),
     findingPlace: takenCodes(history.findingPlace, rows),
-    onsetDays: Float64Array.from(rows, (row) => knownOrNaN(history.onsetDay[row]!)),
+    onsetDays: knownDays(history.onsetDay, rows),
     lastContactDays: taken(history.lastContactDay),
     patient: patients.subarray(0, rows.length),
     clinic: category('clinic_id'),
@@ -277,7 +277,7 @@ function assembled(
     secondRecorded: () => takenCodes(exposure.secondRecorded, rows),
     laterTighteningDays: () => {
       const later = firstLaterTightening(records)
-      return Float64Array.from(rows, (row) => knownOrNaN(later[row]!))
+      return knownDays(later, rows)
     },
     seenDays: () => seenDays(records, definition, rows),
     unknownOutcomes: () => unknownOutcomes(records, origins, history, exposure, selection, patients),
@@ -374,15 +374,15 @@ function unknownOutcomes(
     patient: patients.slice(selection.rows.length),
     clinic: picked(restorations.category('clinic_id'), rows),
     operator: picked(restorations.category('operator_id'), rows),
-    exposure: Uint8Array.from(rows, (row) => exposure.groupCode[row]!),
-    deliveryYear: Int32Array.from(rows, (row) => origins.deliveryYear[row]!),
-    deliveryDay: Int32Array.from(rows, (row) => origins.deliveryDay[row]!),
-    lastContactDays: Float64Array.from(rows, (row) => knownOrNaN(history.lastContactDay[row]!)),
+    exposure: takenCodes(exposure.groupCode, rows),
+    deliveryYear: takenIntegers(origins.deliveryYear, rows),
+    deliveryDay: takenIntegers(origins.deliveryDay, rows),
+    lastContactDays: knownDays(history.lastContactDay, rows),
     category: (field) =>
       picked(restorations.category(namedField('restorations', field, labelKinds).name), rows),
     number: (field) => {
       const column = restorations.number(namedField('restorations', field, numberKinds).name)
-      return Float64Array.from(rows, (row) => column[row]!)
+      return takenRows(column, rows)
     },
   }
 }
@@ -428,6 +428,11 @@ type LooksColumns = Pick<Cohort, 'timeDays' | 'status' | 'earlyEvent' | 'finding
 /** Name of a competing cause. */
 export function competingCauseName(code: number): string {
   return competingCauses[code] ?? 'other'
+}
+
+/** Days of some rows as numbers, NaN where not known. */
+function knownDays(days: Int32Array, rows: Int32Array): Float64Array {
+  return numbersOfRows(rows.length, (i) => knownOrNaN(days[rows[i]!]!))
 }
 
 function knownOrNaN(day: number): number {

@@ -1,5 +1,5 @@
 import { type CategoryColumn, codeOf, missingDay, unknownCode } from '../records/columns.js'
-import type { RecordSet } from '../records/dataset.js'
+import type { LinkedTable, RecordSet } from '../records/dataset.js'
 import { isScrewEndpoint } from '../vocabulary/endpoints.js'
 import type { CohortDefinition, EndpointName, LookReading } from './definition.js'
 
@@ -37,21 +37,20 @@ export function lookReader(
   const look = new Uint8Array(visits.rowCount)
   const markedNo = new Uint8Array(visits.rowCount)
   for (let from = 0; from < visits.rowCount; ) {
-    let to = from + 1
-    const same = (row: number): boolean =>
-      visits.restoration[row] === visits.restoration[from] && day[row] === day[from]
-    while (to < visits.rowCount && day[from] !== missingDay && same(to)) to++
-    const said = { here: false, yes: false, no: false }
+    const to = endOfDay(visits, day, from)
+    let here = false
+    let saidYes = false
+    let saidNo = false
     for (let row = from; row < to; row++) {
       if (!inPerson(row)) continue
-      said.here = true
+      here = true
       const code = tick.codes[row]!
-      if (code !== unknownCode && code === yes) said.yes = true
-      if (code !== unknownCode && code === no) said.no = true
+      if (code !== unknownCode && code === yes) saidYes = true
+      if (code !== unknownCode && code === no) saidNo = true
     }
-    const isLook = said.here && (!ofScrew || (looks === 'ticks' ? said.yes : said.yes || !said.no))
+    const isLook = here && (!ofScrew || (looks === 'ticks' ? saidYes : saidYes || !saidNo))
     look.fill(isLook ? 1 : 0, from, to)
-    markedNo.fill(said.no && !said.yes ? 1 : 0, from, to)
+    markedNo.fill(saidNo && !saidYes ? 1 : 0, from, to)
     from = to
   }
   return {
@@ -59,6 +58,14 @@ export function lookReader(
     isInPerson: inPerson,
     isMarkedNo: (row) => markedNo[row] === 1,
   }
+}
+
+/** The row after the last of the restoration and day of a row; where the day is not known, the next row. */
+function endOfDay({ restoration, rowCount }: LinkedTable, day: Int32Array, from: number): number {
+  let to = from + 1
+  if (day[from] === missingDay) return to
+  while (to < rowCount && restoration[to] === restoration[from] && day[to] === day[from]) to++
+  return to
 }
 
 /** Looks as the definition of a cohort reads them. */

@@ -1,4 +1,12 @@
-import { allRows, takenCodes, takenIntegers, takenRows } from '../core/columns.js'
+import {
+  allRows,
+  codesOfRows,
+  numbersOfRows,
+  rowsWhere,
+  takenCodes,
+  takenIntegers,
+  takenRows,
+} from '../core/columns.js'
 import type { Cohort } from './cohort.js'
 import { restorationStatus } from './selection.js'
 
@@ -78,7 +86,8 @@ export function placedTimes(cohort: Cohort, placement: Placement): PlacedTimes {
  * came under observation on that day or later are left out.
  */
 export function cappedTimes(placed: PlacedTimes, lastDay: number): PlacedTimes {
-  const kept = allRows(placed.row.length).filter(
+  const kept = rowsWhere(
+    placed.row.length,
     (i) => placed.entryDays[i]! === 0 || placed.entryDays[i]! < lastDay,
   )
   const beyond = (i: number): boolean => placed.timeDays[i]! > lastDay
@@ -86,8 +95,10 @@ export function cappedTimes(placed: PlacedTimes, lastDay: number): PlacedTimes {
     placement: placed.placement,
     row: takenIntegers(placed.row, kept),
     entryDays: takenRows(placed.entryDays, kept),
-    timeDays: Float64Array.from(kept, (i) => Math.min(placed.timeDays[i]!, lastDay)),
-    status: Uint8Array.from(kept, (i) => (beyond(i) ? restorationStatus.censored : placed.status[i]!)),
+    timeDays: numbersOfRows(kept.length, (k) => Math.min(placed.timeDays[kept[k]!]!, lastDay)),
+    status: codesOfRows(kept.length, (k) =>
+      beyond(kept[k]!) ? restorationStatus.censored : placed.status[kept[k]!]!,
+    ),
     competingCause: takenCodes(placed.competingCause, kept),
   })
 }

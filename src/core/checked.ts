@@ -154,7 +154,10 @@ function settleList(field: Shape, of: Field, value: unknown, at: Place): unknown
     return value
   }
   let settled: unknown[] | undefined
+  const asIs = of.is === 'text' || of.is === 'flag' || of.is === 'function' || of.is === 'anything'
   for (let i = 0; i < value.length; i++) {
+    // What is taken as it is needs no place: that is for whoever made a mistake.
+    if (asIs && fits(of, value[i])) continue
     const one = settle(of, value[i], { ...below(at, String(i + 1)), rows: {} })
     if (one !== value[i]) {
       settled ??= Array.from(value)

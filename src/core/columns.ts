@@ -25,3 +25,27 @@ export function allRows(count: number): Int32Array {
   for (let i = 0; i < count; i++) rows[i] = i
   return rows
 }
+
+/** The rows from 0 that are kept, in their order; counted first, since `filter` collects them in a list beside the column. */
+export function rowsWhere(count: number, keep: (row: number) => boolean): Int32Array {
+  let kept = 0
+  for (let row = 0; row < count; row++) if (keep(row)) kept++
+  const rows = new Int32Array(kept)
+  let at = 0
+  for (let row = 0; at < kept; row++) if (keep(row)) rows[at++] = row
+  return rows
+}
+
+/** What is worked out of each row from 0, as numbers. */
+export function numbersOfRows(count: number, of: (row: number) => number): Float64Array {
+  const values = new Float64Array(count)
+  for (let row = 0; row < count; row++) values[row] = of(row)
+  return values
+}
+
+/** The same as small whole numbers, such as codes and flags. */
+export function codesOfRows(count: number, of: (row: number) => number): Uint8Array {
+  const values = new Uint8Array(count)
+  for (let row = 0; row < count; row++) values[row] = of(row)
+  return values
+}

@@ -1,5 +1,13 @@
 import type { Cohort } from '../../cohort/cohort.js'
 import { exposureGroups } from '../../cohort/definition.js'
+import {
+  allRows,
+  codesOfRows,
+  numbersOfRows,
+  rowsWhere,
+  takenIntegers,
+  takenRows,
+} from '../../core/columns.js'
 import { notEstimable, type Quantity } from '../../core/estimate.js'
 import { deepFreeze } from '../../core/plain.js'
 import { summariseColumn } from '../../statistics/means/summary.js'
@@ -95,7 +103,7 @@ export function characteristics(
     groups: groups.map(({ name, rows }) => ({
       group: name,
       restorations: rows.length,
-      patients: new Set(rows.map((row) => cohort.patient[row])).size,
+      patients: new Set(takenIntegers(cohort.patient, rows)).size,
     })),
     ...(both ? { compared: { group, against } } : {}),
     traits: traits.flatMap((trait) => {
@@ -110,18 +118,17 @@ export function characteristics(
 
 interface GroupRows {
   readonly name: string
-  readonly rows: readonly number[]
+  readonly rows: Int32Array
 }
 
 interface ComparedRowNumbers {
-  readonly group: readonly number[]
-  readonly against: readonly number[]
+  readonly group: Int32Array
+  readonly against: Int32Array
 }
 
-function rowsOf(cohort: Cohort, name: string): readonly number[] {
+function rowsOf(cohort: Cohort, name: string): Int32Array {
   const code = (exposureGroups as readonly string[]).indexOf(name)
-  const rows = Array.from({ length: cohort.n }, (_one, row) => row)
-  return name === 'all' ? rows : rows.filter((row) => cohort.exposure[row] === code)
+  return name === 'all' ? allRows(cohort.n) : rowsWhere(cohort.n, (row) => cohort.exposure[row] === code)
 }
 
 function describedNumber(
@@ -130,8 +137,7 @@ function describedNumber(
   groups: readonly GroupRows[],
   compared: ComparedRowNumbers | undefined,
 ): NumberCharacteristic | undefined {
-  const knownIn = (rows: readonly number[]): readonly number[] =>
-    rows.filter((row) => !Number.isNaN(values[row]!))
+  const knownIn = (rows: Int32Array): Int32Array => rowsAmong(rows, (row) => !Number.isNaN(values[row]!))
   if (knownIn(groups[0]!.rows).length === 0) return undefined
   return {
     kind: 'number',
@@ -140,7 +146,7 @@ function describedNumber(
     byGroup: groups.map(({ name, rows }) => {
       const known = knownIn(rows)
       const { mean, standardDeviation, lowerQuartile, median, upperQuartile } = summariseColumn(
-        known.map((row) => values[row]!),
+        takenRows(values, known),
       )
       return {
         group: name,
@@ -173,15 +179,15 @@ function describedCategory(
 ): CategoryCharacteristic | undefined {
   const { kept, levelOf } = levelsOf(texts)
   if (kept.length === 0) return undefined
-  const known = (rows: readonly number[]): readonly number[] =>
-    rows.filter((row) => levelOf[row] !== undefined)
+  const known = (rows: Int32Array): Int32Array => rowsAmong(rows, (row) => levelOf[row]! < kept.length)
   return {
     kind: 'category',
     field,
     levels: kept,
     byGroup: groups.map(({ name, rows }) => {
       const own = known(rows)
-      const counts = kept.map((level) => own.filter((row) => levelOf[row] === level).length)
+      const counts = kept.map(() => 0)
+      for (let i = 0; i < own.length; i++) counts[levelOf[own[i]!]!]! += 1
       const shares = counts.map(
         (count): Quantity => (own.length === 0 ? notEstimable('not-known-in-group') : count / own.length),
       )
@@ -190,7 +196,7 @@ function describedCategory(
     ...(compared === undefined
       ? {}
       : {
-          standardisedDifferences: kept.map((level) =>
+          standardisedDifferences: kept.map((_level, level) =>
             standardised(known(compared.group), known(compared.against), (row) =>
               levelOf[row] === level ? 1 : 0,
             ),
@@ -199,10 +205,21 @@ function describedCategory(
   }
 }
 
-/** Levels in order, the rarest gathered where there are many; and the level of each restoration. */
+/** Those of some rows that are kept, in their order. */
+function rowsAmong(rows: Int32Array, keep: (row: number) => boolean): Int32Array {
+  return takenIntegers(
+    rows,
+    rowsWhere(rows.length, (i) => keep(rows[i]!)),
+  )
+}
+
+/**
+ * Levels in order, the rarest gathered where there are many; and the position of the level of each restoration among them, their
+ * number where it is not known.
+ */
 function levelsOf(texts: readonly (string | undefined)[]): {
   readonly kept: readonly string[]
-  readonly levelOf: readonly (string | undefined)[]
+  readonly levelOf: Uint8Array
 } {
   const counts = new Map<string, number>()
   for (const text of texts) if (text !== undefined) counts.set(text, (counts.get(text) ?? 0) + 1)
@@ -211,24 +228,22 @@ function levelsOf(texts: readonly (string | undefined)[]): {
   )
   const many = byCount.length > mostLevels
   const common = new Set(many ? byCount.slice(0, mostLevels - 1) : byCount)
-  return {
-    kept: [...[...common].sort(), ...(many ? [allOthers] : [])],
-    levelOf: texts.map((text) => (text === undefined || common.has(text) ? text : allOthers)),
-  }
+  const kept = [...[...common].sort(), ...(many ? [allOthers] : [])]
+  const position = new Map(kept.map((level, at) => [level, at]))
+  const levelOf = codesOfRows(texts.length, (row) => {
+    const text = texts[row]
+    return text === undefined ? kept.length : (position.get(text) ?? kept.length - 1)
+  })
+  return { kept, levelOf }
 }
 
-function standardised(
-  group: readonly number[],
-  against: readonly number[],
-  readRow: (row: number) => number,
-): Quantity {
+function standardised(group: Int32Array, against: Int32Array, readRow: (row: number) => number): Quantity {
   if (group.length === 0 || against.length === 0) {
     return notEstimable('not-known-in-one-group')
   }
-  const rows = [...group, ...against]
-  const { before } = covariateBalance(
-    rows.map((_row, index) => (index < group.length ? 1 : 0)),
-    { value: rows.map(readRow) },
-  ).rows[0]!
+  const n = group.length + against.length
+  const inGroup = new Uint8Array(n).fill(1, 0, group.length)
+  const value = numbersOfRows(n, (i) => readRow(i < group.length ? group[i]! : against[i - group.length]!))
+  const { before } = covariateBalance(inGroup, { value }).rows[0]!
   return before.standardisedDifference
 }

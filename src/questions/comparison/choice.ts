@@ -1,5 +1,13 @@
 import type { Cohort } from '../../cohort/cohort.js'
-import { allRows, takenCodes, takenRows } from '../../core/columns.js'
+import {
+  allRows,
+  codesOfRows,
+  numbersOfRows,
+  rowsWhere,
+  takenCodes,
+  takenIntegers,
+  takenRows,
+} from '../../core/columns.js'
 import {
   type CompletedChain,
   chainsAhead,
@@ -38,8 +46,8 @@ export interface ComparedRows {
 
 /** Takes the restorations of both groups; undefined where one of them is empty. */
 export function comparedRows(cohort: Cohort, groups: ComparedGroups): ComparedRows | undefined {
-  const row = Int32Array.from(groups.side.keys()).filter((one) => groups.side[one]! >= 0)
-  const inGroup = Uint8Array.from(row, (one) => groups.side[one]!)
+  const row = rowsWhere(groups.side.length, (one) => groups.side[one]! >= 0)
+  const inGroup = takenCodes(groups.side, row)
   if (!inGroup.includes(1) || !inGroup.includes(0)) return undefined
   const seen = new Map<number, number>()
   const patient = row.map((one) => {
@@ -169,7 +177,7 @@ export function begunDesigns(
     missing: entered
       .filter(({ missingShare }) => missingShare > 0)
       .map(({ key, missingShare }) => ({ key, share: missingShare })),
-    complete: Uint8Array.from(row, (_one, i) => (entered.every((column) => isKnown(column, i)) ? 1 : 0)),
+    complete: codesOfRows(row.length, (i) => (entered.every((column) => isKnown(column, i)) ? 1 : 0)),
   })
 }
 
@@ -273,7 +281,7 @@ function inOrder({ levels: ordered }: Confounder, { values, levels }: WorkingCol
 /** Position of the level of each row among all levels in order; NaN where unknown. */
 function codesOf({ texts, levels }: Confounder): Float64Array {
   const codes = new Map(levels.map((level, code) => [level, code]))
-  return Float64Array.from(texts, (one) => codes.get(one) ?? Number.NaN)
+  return numbersOfRows(texts.length, (i) => codes.get(texts[i]!) ?? Number.NaN)
 }
 
 /** Columns of one completed table: the constant, then what is allowed for, then the operators. */
@@ -454,7 +462,7 @@ function withOperators(
   if (isWhole && trend === undefined) return table
   const position = new Int32Array(operators[operators.length - 1]! + 1)
   for (let k = 0; k < operators.length; k++) position[operators[k]!] = k
-  const code = Int32Array.from(kept, (i) => position[operatorCode[i]!]!)
+  const code = takenIntegers(position, takenIntegers(operatorCode, kept))
   const endOfOwn = (i: number): number => table.first[i + 1]! - (operatorCode[i]! > 0 ? 1 : 0)
   const first = new Int32Array(kept.length + 1)
   for (let k = 0; k < kept.length; k++) {

@@ -1,6 +1,7 @@
 import type { Cohort } from '../../cohort/cohort.js'
 import { type CovariateValues, covariateValues, labelAt } from '../../cohort/covariates.js'
 import { restorationStatus } from '../../cohort/selection.js'
+import { numbersOfRows } from '../../core/columns.js'
 import { UsageError } from '../../core/errors.js'
 import { isNameOf, unknownName } from '../../core/names.js'
 import { covariateNames, covariateOf, defaultCovariates, numberKinds } from '../../vocabulary/fields.js'
@@ -49,7 +50,10 @@ export function deliveryYears(cohort: Cohort, rows: Int32Array): Float64Array {
 }
 
 function numbersOf(values: CovariateValues): Float64Array {
-  return Float64Array.from(values, (value) => (typeof value === 'number' ? value : Number.NaN))
+  return numbersOfRows(values.length, (i) => {
+    const value = values[i]
+    return typeof value === 'number' ? value : Number.NaN
+  })
 }
 
 /**

@@ -252,7 +252,7 @@ function patientInfluences(
 
 function squares(sums: Float64Array): number {
   let all = 0
-  for (const one of sums) all += one * one
+  for (let i = 0; i < sums.length; i++) all += sums[i]! * sums[i]!
   return all
 }
 

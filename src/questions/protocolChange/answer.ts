@@ -3,6 +3,7 @@ import { labelAt } from '../../cohort/covariates.js'
 import { exposureGroups } from '../../cohort/definition.js'
 import { knownDeliveryDay } from '../../cohort/deliveryDay.js'
 import { dayFromIso, dayNumber, daysPerYear, isoFromDay, yearOfDay } from '../../core/calendar.js'
+import { rowsWhere } from '../../core/columns.js'
 import { notEstimable, type Quantity } from '../../core/estimate.js'
 import { answered } from '../answered.js'
 import { defaultPlan } from '../plan/planFile.js'
@@ -217,8 +218,9 @@ function quartersOf(
   const starts = quartersBetween(first, last)
   return starts.map((start, index) => {
     const next = starts[index + 1] ?? Number.POSITIVE_INFINITY
-    const own = Array.from(days.keys()).filter((i) => days[i]! >= start && days[i]! < next)
-    const count = (wanted: (i: number) => boolean): number => own.filter(wanted).length
+    const own = rowsWhere(days.length, (i) => days[i]! >= start && days[i]! < next)
+    const count = (wanted: (i: number) => boolean): number =>
+      own.reduce((sum, i) => sum + (wanted(i) ? 1 : 0), 0)
     const events = count((i) => rows.event[i] === 1 && rows.timeDays[i]! <= followedDays)
     const years = own.reduce((sum, i) => sum + Math.min(rows.timeDays[i]!, followedDays) / daysPerYear, 0)
     return {

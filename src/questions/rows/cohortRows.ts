@@ -3,7 +3,7 @@ import { type ExposureGroup, exposureGroups } from '../../cohort/definition.js'
 import type { PlacedTimes } from '../../cohort/placement.js'
 import { restorationStatus } from '../../cohort/selection.js'
 import { daysPerYear } from '../../core/calendar.js'
-import { allRows, takenCodes, takenIntegers, takenRows } from '../../core/columns.js'
+import { rowsWhere, takenCodes, takenIntegers, takenRows } from '../../core/columns.js'
 import { startsOfRisk, type TimesAtRisk } from '../../statistics/hazardModels/timesAtRisk.js'
 
 /** Columns of some restorations of a cohort, as the estimators take them. */
@@ -27,7 +27,7 @@ export interface CohortRows {
 
 /** Takes the restorations that satisfy a condition on their position in the cohort; all without one. */
 export function cohortRows(cohort: Cohort, wanted: (row: number) => boolean = () => true): CohortRows {
-  const row = allRows(cohort.n).filter(wanted)
+  const row = rowsWhere(cohort.n, wanted)
   const doubles = (column: ArrayLike<number>): Float64Array => takenRows(column, row)
   const timeDays = doubles(cohort.timeDays)
   const entry = doubles(cohort.entryDays)

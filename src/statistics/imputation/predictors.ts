@@ -1,4 +1,4 @@
-import { allRows } from '../../core/columns.js'
+import { allRows, numbersOfRows, rowsWhere } from '../../core/columns.js'
 import type { HoledColumn } from '../numeric/columns.js'
 import type { FilledCells } from '../numeric/filledCells.js'
 import { orderedLevels } from '../regression/design.js'
@@ -49,12 +49,12 @@ export function workingColumn(name: string, source: ImputationColumn, firstPredi
   const levels =
     source.kind === 'categorical' ? orderedLevels(source.values.filter((level) => level !== '')) : []
   const codes = new Map(levels.map((level, code) => [level, code]))
+  const { length } = source.values
   const values =
     source.kind === 'categorical'
-      ? Float64Array.from(source.values, (level) => codes.get(level) ?? Number.NaN)
-      : Float64Array.from(source.values)
-  const rows = Array.from(values, (_, row) => row)
-  const observed = Int32Array.from(rows.filter((row) => !Number.isNaN(values[row])))
+      ? numbersOfRows(length, (row) => codes.get(source.values[row]!) ?? Number.NaN)
+      : numbersOfRows(length, (row) => source.values[row]!)
+  const observed = rowsWhere(length, (row) => !Number.isNaN(values[row]))
   const { centre, scale } = scaleOf(values, observed)
   return {
     name,
@@ -62,7 +62,7 @@ export function workingColumn(name: string, source: ImputationColumn, firstPredi
     values,
     levels,
     observed,
-    missing: Int32Array.from(rows.filter((row) => Number.isNaN(values[row]))),
+    missing: rowsWhere(length, (row) => Number.isNaN(values[row])),
     firstPredictor,
     predictorCount: source.kind === 'categorical' ? Math.max(0, levels.length - 1) : 1,
     centre,

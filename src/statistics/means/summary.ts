@@ -1,4 +1,5 @@
 import { maxSorted, medianSorted, minSorted } from 'simple-statistics'
+import { numbersOfRows } from '../../core/columns.js'
 import type { Quantity } from '../../core/estimate.js'
 import { notEstimable } from '../../core/estimate.js'
 import { type MethodName, methodOf } from '../../core/method.js'
@@ -78,7 +79,7 @@ export function standardDeviationOf(values: NumberColumn): number {
 export function squaresAboutMean(values: NumberColumn): number {
   const n = values.length
   const centre = compensatedSum(values) / n
-  const squares = compensatedSum(Float64Array.from(values, (value) => (value - centre) ** 2))
+  const squares = compensatedSum(numbersOfRows(n, (i) => (values[i]! - centre) ** 2))
   return squares - n * meanDeviation(values, centre) ** 2
 }
 
@@ -93,7 +94,7 @@ export function quantileOfSorted(sorted: ArrayLike<number>, probability: number)
 
 /** Mean of the deviations from a centre that is the mean but for its rounding. */
 function meanDeviation(values: NumberColumn, centre: number): number {
-  return compensatedSum(Float64Array.from(values, (value) => value - centre)) / values.length
+  return compensatedSum(numbersOfRows(values.length, (i) => values[i]! - centre)) / values.length
 }
 
 function autocorrelationOf(values: NumberColumn): Quantity {
@@ -101,7 +102,7 @@ function autocorrelationOf(values: NumberColumn): Quantity {
   if (n < 2) return notEstimable('autocorrelation-needs-two')
   const centre = compensatedSum(values) / n
   const shift = meanDeviation(values, centre)
-  const deviations = Float64Array.from(values, (value) => value - centre - shift)
+  const deviations = numbersOfRows(n, (i) => values[i]! - centre - shift)
   const squares = compensatedSum(deviations.map((one) => one * one))
   if (squares === 0) return notEstimable('values-do-not-vary')
   const products = deviations.subarray(1).map((one, row) => one * deviations[row]!)

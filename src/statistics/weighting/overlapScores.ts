@@ -1,3 +1,4 @@
+import { numbersOfRows } from '../../core/columns.js'
 import { NumericalError } from '../../core/errors.js'
 import { checked } from '../kernel/checked.js'
 import { addRow, addRowProducts, cellProduct, type FilledCells, filledCells } from '../numeric/filledCells.js'
@@ -138,7 +139,7 @@ export function fittedScores(
   const { factor } = step
   return {
     score,
-    weight: Float64Array.from(score, (one, i) => (inGroup[i] === 1 ? 1 - one : one)),
+    weight: numbersOfRows(score.length, (i) => (inGroup[i] === 1 ? 1 - score[i]! : score[i]!)),
     width,
     cells,
     coefficients,

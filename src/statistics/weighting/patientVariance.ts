@@ -1,3 +1,5 @@
+import { numbersOfRows } from '../../core/columns.js'
+
 /**
  * Variance of a weighted estimate from the influences of its rows: summed over patients, squared, summed.
  *
@@ -43,7 +45,7 @@ export function patientVariance(
   clusters: number,
 ): PatientVariance {
   const scoresKnown = influenceVariance(influence, cluster, clusters)
-  const together = Float64Array.from(influence, (one, i) => one + ofScores[i]!)
+  const together = numbersOfRows(influence.length, (i) => influence[i]! + ofScores[i]!)
   const scoresEstimated = influenceVariance(together, cluster, clusters)
   return { scoresKnown, scoresEstimated, larger: Math.max(scoresKnown, scoresEstimated) }
 }
