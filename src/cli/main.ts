@@ -13,6 +13,14 @@ for (const stream of [process.stdout, process.stderr]) {
 }
 
 const words = process.argv.slice(2)
+
+// In a thread it ends the thread, whose command reports it; what a cell throws is for its kernel.
+if (isMainThread && !runCells.includes(words[0]))
+  process.once('uncaughtException', async (thrown) => {
+    const { reportFailure } = await import('./failure.js')
+    process.exit(reportFailure(thrown))
+  })
+
 process.exitCode = isMainThread && runsInThread(words) ? await runInThread(words) : await runHere()
 
 /**
