@@ -4,14 +4,13 @@ import type { ComparisonResult } from '../questions/comparison/answer.js'
 import { comparisonQuestion } from '../questions/comparison/question.js'
 import { defaultPlan, plannedDefinition } from '../questions/plan/planFile.js'
 import { plannedSettings } from '../questions/plan/settings.js'
-import { type CategoryColumn, missingDay, unknownCode } from '../records/columns.js'
 import type { RecordSet } from '../records/dataset.js'
-import { linkedTable, restorationTable, type TableColumns } from '../records/recordTable.js'
+import { type MemoryRow, memoryRecords } from '../records/memoryRecords.js'
 import type { Field } from '../vocabulary/field.js'
 import { sheetFields } from '../vocabulary/fields.js'
 
 /** As many as the thread gets through while the records of a small practice are read (docs/speed.md). */
-const restorations = 140
+const restorations = 150
 const mostVisits = 4
 const lastDay = 20_000
 const emptyShare = 0.05
@@ -32,132 +31,69 @@ export function rehearseComparison(): ComparisonResult | undefined {
  */
 function inventedRecords(): RecordSet {
   const random = randomStream(1)
-  const repeated = Array.from({ length: restorations }, () => random.uniform() < 0.5)
-  const delivered = repeated.map(() => lastDay - 200 - random.index(1_800))
-  const documented = repeated.map((twice) => (random.uniform() < 0.3 ? 0 : twice ? 2 : 1))
-  const seen = delivered.map((day) => Math.min(mostVisits, Math.ceil((lastDay - day) / 365)))
-  const none = { read: 0, setAside: 0 }
-  return {
-    state: 'local',
-    source: {
-      title: 'Rehearsal',
-      form: 'three-tables',
-      files: [],
-      sha256: '',
-      generated: true,
-      cannotAnswer: [],
+  const drawn = Array.from({ length: restorations }, (_one, at) => inventedRestoration(random, at))
+  return memoryRecords(
+    {
+      restorations: drawn.map(({ row }) => row),
+      tightenings: drawn.flatMap(({ tightenings }) => tightenings),
+      visits: drawn.flatMap(({ visits }) => visits),
     },
-    restorations: restorationTable(
-      rowNumbers(restorations),
-      restorationColumns(random, delivered, (row) => (repeated[row]! ? 'repeated' : 'single')),
-    ),
-    tightenings: linkedTable('tightenings', ...linkedRows(documented, tighteningColumns)),
-    visits: linkedTable('visits', ...linkedRows(seen, (place) => visitColumns(random, place))),
-    quality: {
-      problems: [],
-      rows: { restorations: none, tightenings: none, visits: none },
-      completeness: [],
-    },
-  }
+    'Rehearsal',
+  )
 }
 
-/** Every column of codes or numbers that the vocabulary has, drawn; those that make patients and groups, given. */
-function restorationColumns(
+function inventedRestoration(
   random: RandomStream,
-  delivered: readonly number[],
-  groupOf: (row: number) => 'single' | 'repeated',
-): TableColumns {
-  const rows = Array.from({ length: restorations }, (_one, row) => row)
-  const drawn = (draw: (row: number) => string | undefined) => category(rows.map(draw))
-  const isKept = (): boolean => random.uniform() >= emptyShare
-  const categories = new Map<string, CategoryColumn>()
-  const numbers = new Map<string, Float64Array>()
-  for (const { name, kind, codes, range } of sheetFields.restorations as readonly Field[]) {
-    if (codes !== undefined) {
-      categories.set(
-        name,
-        drawn(() => (isKept() ? codes[random.index(codes.length)]! : undefined)),
-      )
-    } else if (range !== undefined && kind === 'number') {
-      const { min, max } = range
-      numbers.set(
-        name,
-        Float64Array.from(rows, () => (isKept() ? min + (max - min) * random.uniform() : Number.NaN)),
-      )
-    }
-  }
-  categories.set(
-    'patient_id',
-    drawn((row) => `P${row >> 1}`),
-  )
-  categories.set(
-    'operator_id',
-    drawn(() => `O${random.index(2)}`),
-  )
-  categories.set('restoration_type', category(rows.map(() => 'single_crown')))
-  categories.set('retention_mode', category(rows.map(() => 'screw')))
-  categories.set('tightening_group', drawn(groupOf))
-  return { categories, numbers, days: new Map([['delivery_date', Int32Array.from(delivered)]]) }
-}
-
-function tighteningColumns(place: readonly Place[]): TableColumns {
-  const numbers = new Map([
-    ['sequence', Float64Array.from(place, ({ order }) => order + 1)],
-    ['minutes_since_first', Float64Array.from(place, ({ order }) => 12 * order)],
-    ['target_torque_ncm', Float64Array.from(place, () => 35)],
-  ])
-  const categories = new Map([
-    ['context', category(place.map(() => 'delivery'))],
-    ['action', category(place.map(({ order }) => (order === 0 ? 'tighten' : 'tighten_again')))],
-  ])
-  return { categories, numbers, days: new Map([['days_since_delivery', new Int32Array(place.length)]]) }
-}
-
-function visitColumns(random: RandomStream, place: readonly Place[]): TableColumns {
-  const categories = new Map([
-    ['visit_type', category(place.map(() => 'scheduled'))],
-    ['screw_checked', category(place.map(() => (random.uniform() < 0.9 ? 'yes' : 'no')))],
-    ['finding', category(place.map(() => (random.uniform() < 0.06 ? 'screw_loosening' : 'none')))],
-    ['restoration_status', category(place.map(() => 'in_place'))],
-    ['patient_status', category(place.map(() => 'active'))],
-  ])
-  const seen = Int32Array.from(place, ({ order }) => 365 * order + 90 + random.index(90))
-  const days = new Map([
-    ['days_since_delivery', seen],
-    ['onset_day', new Int32Array(place.length).fill(missingDay)],
-  ])
-  return { categories, numbers: new Map(), days }
-}
-
-/** A row of a linked table: its restoration, and which of the rows of that it is. */
-interface Place {
-  readonly restoration: number
-  readonly order: number
-}
-
-function linkedRows(
-  perRestoration: readonly number[],
-  columnsOf: (place: readonly Place[]) => TableColumns,
-): [Int32Array, TableColumns, { readonly restoration: Int32Array; readonly firstRow: Int32Array }] {
-  const firstRow = new Int32Array(perRestoration.length + 1)
-  const place = perRestoration.flatMap((count, restoration): readonly Place[] => {
-    firstRow[restoration + 1] = firstRow[restoration]! + count
-    return Array.from({ length: count }, (_one, order) => ({ restoration, order }))
-  })
-  const restoration = Int32Array.from(place, (one) => one.restoration)
-  return [rowNumbers(place.length), columnsOf(place), { restoration, firstRow }]
-}
-
-/** The header is row 1. */
-function rowNumbers(rows: number): Int32Array {
-  return Int32Array.from({ length: rows }, (_one, row) => row + 2)
-}
-
-function category(values: readonly (string | undefined)[]): CategoryColumn {
-  const labels = [...new Set(values)].filter((one) => one !== undefined)
-  const codes = new Map(labels.map((label, code) => [label, code]))
+  at: number,
+): {
+  readonly row: MemoryRow
+  readonly tightenings: readonly MemoryRow[]
+  readonly visits: readonly MemoryRow[]
+} {
+  const restoration_id = `R${at}`
+  const isRepeated = random.uniform() < 0.5
+  const delivered = lastDay - 200 - random.index(1_800)
+  const documented = random.uniform() < 0.3 ? 0 : isRepeated ? 2 : 1
+  const seen = Math.min(mostVisits, Math.ceil((lastDay - delivered) / 365))
   return {
-    labels,
-    codes: Int32Array.from(values, (one) => (one === undefined ? unknownCode : codes.get(one)!)),
+    row: {
+      ...drawnFields(random),
+      restoration_id,
+      patient_id: `P${at >> 1}`,
+      operator_id: `O${random.index(2)}`,
+      restoration_type: 'single_crown',
+      retention_mode: 'screw',
+      tightening_group: isRepeated ? 'repeated' : 'single',
+      delivery_date: delivered,
+    },
+    tightenings: Array.from({ length: documented }, (_one, order) => ({
+      restoration_id,
+      context: 'delivery',
+      action: order === 0 ? 'tighten' : 'tighten_again',
+      sequence: order + 1,
+      minutes_since_first: 12 * order,
+      target_torque_ncm: 35,
+      days_since_delivery: 0,
+    })),
+    visits: Array.from({ length: seen }, (_one, order) => ({
+      restoration_id,
+      visit_type: 'scheduled',
+      screw_checked: random.uniform() < 0.9 ? 'yes' : 'no',
+      finding: random.uniform() < 0.06 ? 'screw_loosening' : 'none',
+      restoration_status: 'in_place',
+      patient_status: 'active',
+      days_since_delivery: 365 * order + 90 + random.index(90),
+    })),
   }
+}
+
+/** A value of every field of codes or numbers that the vocabulary has, some left empty. */
+function drawnFields(random: RandomStream): MemoryRow {
+  const values = (sheetFields.restorations as readonly Field[]).map(({ name, kind, codes, range }) => {
+    if (random.uniform() < emptyShare) return [name, undefined] as const
+    if (codes !== undefined) return [name, codes[random.index(codes.length)]!] as const
+    const isNumber = range !== undefined && kind === 'number'
+    return [name, isNumber ? range.min + (range.max - range.min) * random.uniform() : undefined] as const
+  })
+  return Object.fromEntries(values)
 }

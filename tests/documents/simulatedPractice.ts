@@ -1,7 +1,7 @@
 import { dayNumber } from '../../src/core/calendar.js'
 import type { RandomStream } from '../../src/core/random.js'
 import type { RecordSet } from '../../src/records/dataset.js'
-import { type MemoryRow, memoryRecords } from '../../src/verification/simulation/memoryRecords.js'
+import { type MemoryRow, memoryRecords } from '../../src/records/memoryRecords.js'
 
 /** What is true of a simulated practice; docs/verification/fair-comparison.md states the scenarios. */
 export interface PracticeScenario {

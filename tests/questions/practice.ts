@@ -1,5 +1,5 @@
 import { buildCohort, type Cohort } from '../../src/cohort/cohort.js'
-import { type MemoryRow, memoryRecords } from '../../src/verification/simulation/memoryRecords.js'
+import { type MemoryRow, memoryRecords } from '../../src/records/memoryRecords.js'
 
 /** One restoration of a practice made by a test. */
 export interface TestRestoration {

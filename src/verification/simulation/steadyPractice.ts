@@ -1,7 +1,7 @@
 import { dayNumber, daysPerYear } from '../../core/calendar.js'
 import type { RandomStream } from '../../core/random.js'
 import type { RecordSet } from '../../records/dataset.js'
-import { type MemoryRow, memoryRecords } from './memoryRecords.js'
+import { type MemoryRow, memoryRecords } from '../../records/memoryRecords.js'
 
 /** A practice that goes on steadily, for studies of watching and planning (docs/verification). */
 export interface SteadyPractice {

@@ -3,7 +3,7 @@ import { buildCohort, type Cohort } from '../../../src/cohort/cohort.js'
 import { dayNumber } from '../../../src/core/calendar.js'
 import { baselineOf, caseMix } from '../../../src/questions/watching/baseline.js'
 import type { Exposure, Mark, Stretch } from '../../../src/questions/watching/exposure.js'
-import { type MemoryRow, memoryRecords } from '../../../src/verification/simulation/memoryRecords.js'
+import { type MemoryRow, memoryRecords } from '../../../src/records/memoryRecords.js'
 import { watchedPractice } from '../../../src/verification/simulation/watching.js'
 
 const start = 1000

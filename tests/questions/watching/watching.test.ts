@@ -9,7 +9,7 @@ import { cumulativeFigure, driftFigure } from '../../../src/questions/watching/c
 import { watchedExposure } from '../../../src/questions/watching/exposure.js'
 import { watchQuestion } from '../../../src/questions/watching/question.js'
 import { pathsOf } from '../../../src/questions/words/place.js'
-import { type MemoryRow, memoryRecords } from '../../../src/verification/simulation/memoryRecords.js'
+import { type MemoryRow, memoryRecords } from '../../../src/records/memoryRecords.js'
 import { steadyPractice } from '../../../src/verification/simulation/steadyPractice.js'
 import {
   devicesFound,

@@ -1,5 +1,5 @@
-import { type CategoryColumn, missingDay, unknownCode } from '../../records/columns.js'
-import type { LinkedTable, RecordSet, RecordTable, TableName } from '../../records/dataset.js'
+import { type CategoryColumn, missingDay, unknownCode } from './columns.js'
+import type { LinkedTable, RecordSet, RecordTable, TableName } from './dataset.js'
 
 /** One row of a table: fields of the data dictionary, absent where unknown. */
 export type MemoryRow = Readonly<Record<string, string | number | undefined>>
@@ -12,8 +12,8 @@ export interface MemoryTables {
 }
 
 /**
- * Records from rows in memory, as validation would leave files of them: for studies in which thousands of practices are
- * made and none is written. `delivery_date` is a calendar day number, other days are days since delivery.
+ * Records from rows in memory, as validation would leave files of them: for practices that are made, by the thousand in studies,
+ * and of which none is written. `delivery_date` is a calendar day number, other days are days since delivery.
  */
 export function memoryRecords(tables: MemoryTables, title: string): RecordSet {
   const { restorations, tightenings, visits } = tables
