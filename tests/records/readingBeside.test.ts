@@ -2,8 +2,10 @@ import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { pathToFileURL } from 'node:url'
+import { queryObjects } from 'node:v8'
 import { afterAll, afterEach, describe, expect, it } from 'vitest'
 import { ProblemList } from '../../src/records/problems.js'
+import { inspectFile } from '../../src/records/read/inspect.js'
 import { locateSource } from '../../src/records/read/locate.js'
 import { KeptProblems, openReadingThread } from '../../src/records/read/readingBeside.js'
 import { readTables } from '../../src/records/read/readTables.js'
@@ -50,6 +52,11 @@ function threadOf(name: string, code: string): URL {
   return pathToFileURL(path)
 }
 
+/** Columns of codes that are still to be had, once nobody's are given back. */
+function columnsHeld(): number {
+  return queryObjects(Int32Array, { format: 'count' })
+}
+
 describe('files read in two threads', () => {
   const path = practice('three', { restorations, tightenings, visits })
 
@@ -67,6 +74,37 @@ describe('files read in two threads', () => {
     ])
     expect(beside.shares.at(-1)).toBe(1)
     expect([...beside.shares].sort((one, other) => one - other)).toEqual(beside.shares)
+  })
+
+  it('are kept by nobody but the one who asked, also before the thread has ended', async () => {
+    const rows = 1000
+    const large = practice('large', {
+      restorations,
+      visits: `restoration_id,finding\n${'R1,none\n'.repeat(rows)}`,
+    })
+    const source = await locateSource(large, new ProblemList())
+    const file = source.files.find(({ name }) => name === 'visits.csv')!
+    const thread = openReadingThread(1, { file: built, leastBytes: 0 })!
+    const order = {
+      path: file.path,
+      name: file.name,
+      inspection: await inspectFile(file.path),
+      header: {},
+      knowsHeaders: true,
+    }
+    const rowsRead = async () => {
+      // What the one who asks holds is given back, too.
+      const far = new Int32Array(1)
+      const read = await thread.read(order, (bytes) => far.fill(bytes))
+      return read?.text.rowCount
+    }
+    const before = columnsHeld()
+    // In the turn in which the table came: all of an audit is computed in it.
+    const read = await rowsRead()
+    const after = columnsHeld()
+    expect(read).toBe(rows)
+    expect(after).toBe(before)
+    thread.close()
   })
 
   it('say of an empty one what is said without the thread', async () => {

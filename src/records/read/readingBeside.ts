@@ -65,7 +65,8 @@ export function openReadingThread(
   if (file === undefined || bytes < leastBytes) return undefined
   if (process.env.HOLDFAST_THREADS === '1' || availableParallelism() === 1) return undefined
   const thread = new Worker(file)
-  let take: (report: ReadingReport | undefined) => void = () => undefined
+  const nobody = (): void => undefined
+  let take: (report: ReadingReport | undefined) => void = nobody
   let alive = true
   const fail = (): void => {
     alive = false
@@ -78,9 +79,13 @@ export function openReadingThread(
       new Promise((resolve) => {
         if (!alive) return resolve(undefined)
         take = (report) => {
-          if (report === undefined) resolve(undefined)
-          else if ('bytes' in report) onRead(report.bytes)
-          else resolve({ text: report.text, tell: (problems) => tellAll(report.problems, problems) })
+          if (report !== undefined && 'bytes' in report) return onRead(report.bytes)
+          // The thread, and a message while it is delivered, last until the caller next waits, which may be at the end of an audit:
+          // what was read would be kept as long.
+          take = nobody
+          if (report === undefined) return resolve(undefined)
+          const { text, problems } = report
+          setImmediate(resolve, { text, tell: (list) => tellAll(problems, list) } satisfies ReadBeside)
         }
         thread.postMessage(order)
       }),
