@@ -28,6 +28,8 @@ import {
   choiceTerms,
   comparedRows,
   fitChoice,
+  keptDesigns,
+  wholeChoice,
 } from './choice.js'
 import { defaultConfounders, type LeftOut } from './confounders.js'
 import { type Outcome, type OverlapEstimate, overlapEstimate, type Ranged } from './estimate.js'
@@ -250,7 +252,7 @@ export function begunComparison(
     },
   )
   return () => {
-    const designs = begun()
+    const designs = keptDesigns(begun())
     const choice = fitChoice(designs)
     const overlap = overlapOf(designs, choice)
     const days = horizonYears * daysPerYear
@@ -424,7 +426,8 @@ function begunProvenance(
     },
   )
   return () => {
-    const choice = fitChoice(begun())
+    // A single estimate: a table is gone before the next is made.
+    const choice = wholeChoice(begun())
     const estimate =
       choice && overlapEstimate(choice, times, horizonYears * daysPerYear, { level: settings.level })
     if (estimate === undefined) return { code: 'undocumented-as-single', effect: 'weakens' }

@@ -83,7 +83,7 @@ export interface ChoiceTerm {
 }
 
 /** The model of the choice, one design for each completed table. */
-export interface ChoiceDesigns {
+export interface AnyDesigns {
   readonly compared: ComparedRows
   /** Operator within clinic of each row; one label for all where operators are not allowed for. */
   readonly operator: readonly string[]
@@ -91,8 +91,11 @@ export interface ChoiceDesigns {
   readonly operatorCode: Int32Array
   /** Day of delivery in years. */
   readonly years: Float64Array
-  /** Columns, the constant first, those of the operators after the first last; one set for each completed table. */
-  readonly tables: readonly FilledCells[]
+  /**
+   * Columns, the constant first, those of the operators after the first last; one set for each completed table. Those that are
+   * not kept are made as they are walked through, once.
+   */
+  readonly tables: Iterable<FilledCells>
   /** Columns without those of the operators. */
   readonly width: number
   /** What is allowed for, in order. */
@@ -106,9 +109,14 @@ export interface ChoiceDesigns {
   readonly complete: Uint8Array
 }
 
+/** Designs that are kept, for several choices. */
+export interface ChoiceDesigns extends AnyDesigns {
+  readonly tables: readonly FilledCells[]
+}
+
 /** Scores of one set of rows in every completed table, kept or fitted anew each time that they are walked through. */
 export interface AnyChoice {
-  readonly designs: ChoiceDesigns
+  readonly designs: AnyDesigns
   /** Positions among the rows compared, ascending: those whose operator had both ways. */
   readonly kept: Int32Array
   /** Operators of these rows, ascending by their position among all. */
@@ -118,6 +126,7 @@ export interface AnyChoice {
 
 /** Scores that are kept, for several estimates of the same rows. */
 export interface Choice extends AnyChoice {
+  readonly designs: ChoiceDesigns
   readonly scores: readonly OverlapScores[]
 }
 
@@ -134,16 +143,21 @@ export function choiceDesigns(
   outcome: ImputationOutcome,
   settings: ChoiceSettings,
 ): ChoiceDesigns {
-  return begunDesigns(cohort, compared, outcome, settings)()
+  return keptDesigns(begunDesigns(cohort, compared, outcome, settings)())
 }
 
-/** The same, begun: with `ahead` missing values are filled in a thread of their own until the designs are asked for. */
+/** Designs of which all tables are made and kept. */
+export function keptDesigns(designs: AnyDesigns): ChoiceDesigns {
+  return { ...designs, tables: [...designs.tables] }
+}
+
+/** The same, begun and not kept: with `ahead` missing values are filled in a thread of their own until the designs are asked for. */
 export function begunDesigns(
   cohort: Cohort,
   compared: ComparedRows,
   outcome: ImputationOutcome,
   settings: ChoiceSettings,
-): () => ChoiceDesigns {
+): () => AnyDesigns {
   const { row, inGroup, groups } = compared
   const { usable, leftOut } = usableConfounders(cohort, row, settings.keys, groups.by)
   const byOperator = settings.keys.includes('operator') && groups.by !== 'operator_id'
@@ -169,7 +183,7 @@ export function begunDesigns(
     operator,
     operatorCode,
     years: deliveryYears(cohort, row),
-    tables: Array.from(completed, (table) => designOf(table, operatorCode, width)),
+    tables: designsOf(completed, operatorCode, width),
     width,
     adjustedFor: [...(byOperator ? ['operator'] : []), ...entered.map(({ key }) => key)],
     leftOut: dropped,
@@ -284,6 +298,14 @@ function codesOf({ texts, levels }: Confounder): Float64Array {
   return numbersOfRows(texts.length, (i) => codes.get(texts[i]!) ?? Number.NaN)
 }
 
+function* designsOf(
+  completed: Iterable<readonly CompletedColumn[]>,
+  operatorCode: Int32Array,
+  width: number,
+): Generator<FilledCells> {
+  for (const table of completed) yield designOf(table, operatorCode, width)
+}
+
 /** Columns of one completed table: the constant, then what is allowed for, then the operators. */
 function designOf(table: readonly CompletedColumn[], operatorCode: Int32Array, width: number): FilledCells {
   const rows = operatorCode.length
@@ -295,9 +317,11 @@ function designOf(table: readonly CompletedColumn[], operatorCode: Int32Array, w
       at += levels === 0 ? 1 : levels - 1
     }
   }
+  const filled = columns.map(({ numbers }) => filledCount(numbers))
+  const cells = filled.reduce((sum, one) => sum + one, rows + filledCount(operatorCode))
   const first = new Int32Array(rows + 1)
-  const column = new Int32Array(rows * (2 + columns.length))
-  const value = new Float64Array(rows * (2 + columns.length))
+  const column = new Int32Array(cells)
+  const value = new Float64Array(cells)
   let count = 0
   for (let i = 0; i < rows; i++) {
     column[count] = 0
@@ -316,7 +340,13 @@ function designOf(table: readonly CompletedColumn[], operatorCode: Int32Array, w
     }
     first[i + 1] = count
   }
-  return { first, column: column.slice(0, count), value: value.slice(0, count) }
+  return { first, column, value }
+}
+
+function filledCount(numbers: Float64Array | Int32Array): number {
+  let count = 0
+  for (let i = 0; i < numbers.length; i++) if (numbers[i] !== 0) count++
+  return count
 }
 
 function standardised(column: Float64Array): Float64Array {
@@ -344,8 +374,13 @@ export function choiceTerms({ designs, kept }: Choice): readonly ChoiceTerm[] {
 
 /** Fits the choice on all rows compared; undefined where no operator had both ways. */
 export function fitChoice(designs: ChoiceDesigns): Choice | undefined {
-  const choice = choiceAmong(designs, allRows(designs.compared.row.length))
-  return choice && { ...choice, scores: [...choice.scores] }
+  const choice = wholeChoice(designs)
+  return choice && { ...choice, designs, scores: [...choice.scores] }
+}
+
+/** The choice on all rows compared, fitted as the scores are asked for. */
+export function wholeChoice(designs: AnyDesigns): AnyChoice | undefined {
+  return choiceAmong(designs, allRows(designs.compared.row.length))
 }
 
 /**
@@ -359,7 +394,7 @@ export function fitChoice(designs: ChoiceDesigns): Choice | undefined {
  * @returns undefined where no operator had both ways
  */
 export function choiceAmong(
-  designs: ChoiceDesigns,
+  designs: AnyDesigns,
   rows: Int32Array,
   ownTrend = false,
   near?: Choice,
@@ -394,7 +429,7 @@ function operatorsAmong(operatorCode: Int32Array, rows: Int32Array): Int32Array 
 
 /** Scores of one completed table after the other, each fit starting where the one before ended. */
 function* fittedTables(
-  designs: ChoiceDesigns,
+  designs: AnyDesigns,
   kept: Int32Array,
   columns: OperatorColumns,
   near: Choice | undefined,
@@ -404,9 +439,10 @@ function* fittedTables(
   const width = own + (columns.operators.length - 1) * (columns.trend === undefined ? 1 : 2)
   let before: FittedScores | undefined
   let nearBefore: Float64Array | undefined
-  for (const [at, table] of tables.entries()) {
+  let at = 0
+  for (const table of tables) {
     const cells = withOperators(table, kept, designs, columns)
-    const nearNow = near && coefficientsFrom(near, at, own, width, columns.operators)
+    const nearNow = near && coefficientsFrom(near, at++, own, width, columns.operators)
     const start = startOf(before?.coefficients, nearBefore, nearNow)
     const fitted = fittedScores(inGroup, cells, width, {
       ...(start === undefined ? {} : { start }),
@@ -454,7 +490,7 @@ function coefficientsFrom(
 function withOperators(
   table: FilledCells,
   kept: Int32Array,
-  { operatorCode, width: own }: ChoiceDesigns,
+  { operatorCode, width: own }: AnyDesigns,
   { operators, trend }: OperatorColumns,
 ): FilledCells {
   const isWhole = kept.length === operatorCode.length

@@ -1,7 +1,7 @@
 import { availableParallelism } from 'node:os'
 import { Worker } from 'node:worker_threads'
 import type { ChainTrace } from './chain.js'
-import { type CompletedChain, type PreparedChains, runChains } from './chains.js'
+import { type CompletedChain, ownValues, type PreparedChains, runChains } from './chains.js'
 import type { WorkingColumn } from './predictors.js'
 
 /** What the thread is told, and where it writes. */
@@ -57,12 +57,13 @@ export function begunChains(prepared: PreparedChains, options: BegunOptions = {}
   const visited = columns.filter(({ missing }) => missing.length > 0).length
   const work = rows * visited * iterations * imputations
   if (work < leastWork || !threadsWanted() || file === undefined) return runChains(prepared)
-  const order = orderOf(prepared, visited)
+  const shared = inSharedMemory(prepared)
+  const order = orderOf(shared, visited)
   const thread = new Worker(file, { workerData: order })
   thread.unref()
   // A thread that fails says so in the shared state, or is given up: there is no one left to hear it otherwise.
   thread.on('error', () => undefined)
-  return awaitedChains(prepared, order, patienceMs, () => void thread.terminate())
+  return awaitedChains(shared, order, patienceMs, () => void thread.terminate())
 }
 
 function threadsWanted(): boolean {
@@ -83,6 +84,30 @@ function orderOf(prepared: PreparedChains, visited: number): ChainsOrder {
     traces: new Float64Array(new SharedArrayBuffer(16 * visited * iterations * imputations)),
     state: { beats: counter(), done: counter(), failed: counter() },
   }
+}
+
+/** The same columns in memory that both threads read: a copy for each would be the largest thing that either holds. */
+function inSharedMemory(prepared: PreparedChains): PreparedChains {
+  const known = new Map<Int32Array, Int32Array>()
+  const rowsOf = (rows: Int32Array): Int32Array => {
+    const found = known.get(rows) ?? into(new Int32Array(new SharedArrayBuffer(rows.byteLength)), rows)
+    known.set(rows, found)
+    return found
+  }
+  return {
+    ...prepared,
+    columns: prepared.columns.map((column) => ({
+      ...column,
+      values: into(new Float64Array(new SharedArrayBuffer(column.values.byteLength)), column.values),
+      observed: rowsOf(column.observed),
+      missing: rowsOf(column.missing),
+    })),
+  }
+}
+
+function into<Column extends Int32Array | Float64Array>(room: Column, column: Column): Column {
+  room.set(column)
+  return room
 }
 
 function withoutValues({ source }: WorkingColumn): WorkingColumn['source'] {
@@ -108,9 +133,9 @@ function* awaitedChains(
       return
     }
     const completed = columns.map((column) => {
-      const values = column.values.slice()
-      for (let i = 0; i < column.missing.length; i++) values[column.missing[i]!] = filled[cell++]!
-      return [column.name, { ...column, values }] as const
+      const own = ownValues(column)
+      for (let i = 0; i < column.missing.length; i++) own.values[column.missing[i]!] = filled[cell++]!
+      return [column.name, own] as const
     })
     const ofChain = visited.map(({ name }): ChainTrace => {
       const means = Array.from(traces.subarray(trace, trace + iterations))

@@ -143,8 +143,10 @@ function workingColumns(
   firstPredictor: number,
 ): readonly WorkingColumn[] {
   let next = firstPredictor
+  let everyRow: Int32Array | undefined
   return Object.entries(columns).map(([name, source]) => {
-    const column = workingColumn(name, source, next)
+    const column = workingColumn(name, source, next, everyRow)
+    if (column.missing.length === 0) everyRow = column.observed
     next += column.predictorCount
     return column
   })

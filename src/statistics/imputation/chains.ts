@@ -29,15 +29,20 @@ export function* runChains(
   { columns, rows, seed, imputations, iterations, donors, outcome }: PreparedChains,
   onRound?: () => void,
 ): Generator<CompletedChain> {
-  const known = predictorTable(columns, rows, outcomeColumns(outcome))
+  // Each chain begins by writing all cells that the one before has written.
+  const table = predictorTable(columns, rows, outcomeColumns(outcome))
   const memory = emptyMemory()
   for (let imputation = 0; imputation < imputations; imputation++) {
-    const working = columns.map((column) => ({ ...column, values: column.values.slice() }))
-    const table = { ...known, cells: { ...known.cells, value: known.cells.value.slice() } }
+    const working = columns.map(ownValues)
     const random = randomStream(seed, imputation)
     const traces = runChain(working, table, iterations, donors, random, memory, onRound)
     yield { columns: new Map(working.map((column) => [column.name, column])), traces }
   }
+}
+
+/** A column with values of its own, which a chain may fill; one without gaps as it is. */
+export function ownValues(column: WorkingColumn): WorkingColumn {
+  return column.missing.length === 0 ? column : { ...column, values: column.values.slice() }
 }
 
 /** The event and the standardised cumulative hazard, as columns without gaps. */

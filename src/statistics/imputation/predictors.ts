@@ -44,8 +44,17 @@ export interface PredictorTable {
   readonly outcome: readonly WorkingColumn[]
 }
 
-/** Reads a column of the caller into its working form. */
-export function workingColumn(name: string, source: ImputationColumn, firstPredictor: number): WorkingColumn {
+/**
+ * Reads a column of the caller into its working form.
+ *
+ * @param everyRow all rows, which columns without gaps share; made where not given
+ */
+export function workingColumn(
+  name: string,
+  source: ImputationColumn,
+  firstPredictor: number,
+  everyRow?: Int32Array,
+): WorkingColumn {
   const levels =
     source.kind === 'categorical' ? orderedLevels(source.values.filter((level) => level !== '')) : []
   const codes = new Map(levels.map((level, code) => [level, code]))
@@ -54,7 +63,11 @@ export function workingColumn(name: string, source: ImputationColumn, firstPredi
     source.kind === 'categorical'
       ? numbersOfRows(length, (row) => codes.get(source.values[row]!) ?? Number.NaN)
       : numbersOfRows(length, (row) => source.values[row]!)
-  const observed = rowsWhere(length, (row) => !Number.isNaN(values[row]))
+  const missing = rowsWhere(length, (row) => Number.isNaN(values[row]))
+  const observed =
+    missing.length === 0
+      ? (everyRow ?? allRows(length))
+      : rowsWhere(length, (row) => !Number.isNaN(values[row]))
   const { centre, scale } = scaleOf(values, observed)
   return {
     name,
@@ -62,7 +75,7 @@ export function workingColumn(name: string, source: ImputationColumn, firstPredi
     values,
     levels,
     observed,
-    missing: rowsWhere(length, (row) => Number.isNaN(values[row])),
+    missing,
     firstPredictor,
     predictorCount: source.kind === 'categorical' ? Math.max(0, levels.length - 1) : 1,
     centre,
@@ -82,7 +95,7 @@ export function predictorTable(
   const places = new Map(columns.map(({ name, missing }) => [name, new Int32Array(missing.length)]))
   const met = new Map(columns.map(({ name }) => [name, 0]))
   const first = new Int32Array(rows + 1)
-  const room = rows * (1 + all.length) + sumOf(columns, (one) => one.missing.length * one.predictorCount)
+  const room = rows + sumOf(all, cellsOf)
   const column = new Int32Array(room)
   const value = new Float64Array(room)
   let count = 0
@@ -106,8 +119,18 @@ export function predictorTable(
     }
     first[row + 1] = count
   }
-  const cells = { first, column: column.slice(0, count), value: value.slice(0, count) }
-  return { width, cells, places, outcome }
+  return { width, cells: { first, column, value }, places, outcome }
+}
+
+/** Cells that a column takes in the table. */
+function cellsOf({ values, source, centre, scale, predictorCount }: WorkingColumn): number {
+  let count = 0
+  for (let row = 0; row < values.length; row++) {
+    const held = values[row]!
+    if (Number.isNaN(held)) count += predictorCount
+    else if (source.kind === 'categorical' ? held > 0 : (held - centre) / scale !== 0) count++
+  }
+  return count
 }
 
 function sumOf<One>(list: readonly One[], of: (one: One) => number): number {
