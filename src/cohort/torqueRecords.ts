@@ -34,9 +34,19 @@ export interface RemovalMeasurement {
   readonly tightenedNcm: number | undefined
 }
 
+/** Applications of torque that are made as they are read, so that none is held which nobody looks at. */
+export interface ReadApplications extends Iterable<TorqueApplication> {
+  readonly length: number
+  /** The application at a position from 0. */
+  at(position: number): TorqueApplication
+}
+
 /** What the tightenings table says of torque. */
 export interface TorqueRecords {
+  /** All of them as a list, made when it is first asked for. */
   readonly applications: readonly TorqueApplication[]
+  /** The same read one at a time: there is one for every tightening, and a list of them is larger than the table. */
+  readonly read: ReadApplications
   readonly removals: readonly RemovalMeasurement[]
 }
 
@@ -54,34 +64,58 @@ export function torqueRecords(
   const { restorations, tightenings } = records
   const type = restorations.category('restoration_type')
   const patient = restorations.category('patient_id').codes
-  const read = columnsOf(records)
-  const applications: TorqueApplication[] = []
+  const columns = columnsOf(records)
+  const ownerOf = (restoration: number): Owner => ({
+    restoration,
+    patient: patient[restoration]!,
+    group: exposureGroups[exposure.groupCode[restoration]!]!,
+  })
+  const applied = new Int32Array(tightenings.rowCount)
+  let count = 0
   const removals: RemovalMeasurement[] = []
+  const lastReached = new Map<number, number | undefined>()
   for (let restoration = 0; restoration < restorations.rowCount; restoration++) {
     if (asked?.[restoration] === 0) continue
     if (!definition.restorationTypes.includes(labelAt(type, restoration) ?? '')) continue
-    const owner = {
-      restoration,
-      patient: patient[restoration]!,
-      group: exposureGroups[exposure.groupCode[restoration]!]!,
-    }
-    const lastReached = new Map<number, number | undefined>()
+    lastReached.clear()
     const end = tightenings.firstRow[restoration + 1]!
     for (let row = tightenings.firstRow[restoration]!; row < end; row++) {
-      const screw = read.screw.codes[row]!
-      const removalNcm = known(read.removal[row]!)
+      const screw = columns.screw.codes[row]!
+      const removalNcm = known(columns.removal[row]!)
       if (removalNcm !== undefined) {
-        removals.push({ ...owner, removalNcm, tightenedNcm: lastReached.get(screw) })
+        removals.push({ ...ownerOf(restoration), removalNcm, tightenedNcm: lastReached.get(screw) })
       }
-      if (read.isMeasurement(row)) {
+      if (columns.isMeasurement(row)) {
         lastReached.delete(screw)
         continue
       }
-      applications.push(applicationOf(read, row, owner, read.delivered[restoration]!))
-      lastReached.set(screw, known(read.achieved[row]!))
+      applied[count++] = row
+      lastReached.set(screw, known(columns.achieved[row]!))
     }
   }
-  return { applications, removals }
+  const read = readApplications(applied.slice(0, count), (row) => {
+    const restoration = tightenings.restoration[row]!
+    return applicationOf(columns, row, ownerOf(restoration), columns.delivered[restoration]!)
+  })
+  let list: readonly TorqueApplication[] | undefined
+  return {
+    get applications() {
+      list ??= [...read]
+      return list
+    },
+    read,
+    removals,
+  }
+}
+
+function readApplications(rows: Int32Array, of: (row: number) => TorqueApplication): ReadApplications {
+  return {
+    length: rows.length,
+    at: (position) => of(rows[position]!),
+    *[Symbol.iterator]() {
+      for (const row of rows) yield of(row)
+    },
+  }
 }
 
 interface TorqueColumns {

@@ -119,7 +119,7 @@ function derivedReader(source: TraitSource, name: DerivedName): (row: number) =>
     return (row) => places[row]
   }
   const torque = new Map<number, number>()
-  for (const one of source.torque().applications) {
+  for (const one of source.torque().read) {
     const value = name === 'target_torque_ncm' ? one.targetNcm : one.achievedNcm
     // Of several screws, or of a repeat, the last torque of the day of delivery stands.
     if (one.onDelivery && value !== undefined) torque.set(one.restoration, value)

@@ -1,5 +1,5 @@
+import { max } from 'simple-statistics'
 import type { Cohort } from '../../cohort/cohort.js'
-import type { TorqueApplication } from '../../cohort/torqueRecords.js'
 import { HoldfastError } from '../../core/errors.js'
 import type { Estimate } from '../../core/estimate.js'
 import { deviceAgreement } from '../../statistics/monitoring/deviceAgreement.js'
@@ -64,7 +64,15 @@ const strictTorqueTolerance = 0.06
 /** Fewest tightenings of a device of which limits of agreement are given. */
 const leastForLimits = 5
 
-type Measured = TorqueApplication & { readonly targetNcm: number; readonly achievedNcm: number }
+/** Tightenings of the day of delivery with both target and reached torque recorded, in columns. */
+interface Measured {
+  readonly targetNcm: number[]
+  readonly achievedNcm: number[]
+  readonly patient: number[]
+  readonly device: (string | undefined)[]
+  readonly deviceType: (string | undefined)[]
+  readonly daysSinceCalibration: (number | undefined)[]
+}
 
 /**
  * Whether the torque aimed at was reached at the tightenings of the delivery day, by device and by the age of its
@@ -80,106 +88,147 @@ export function torqueAdherence(
   cohort: Cohort,
   settings: AnalysisSettings = defaultSettings,
 ): TorqueResult | undefined {
-  const delivered = cohort.torqueRecords().applications.filter(({ onDelivery }) => onDelivery)
-  if (delivered.length === 0) return undefined
-  const measured = delivered.filter(
-    (one): one is Measured => one.targetNcm !== undefined && one.achievedNcm !== undefined,
-  )
+  const { measured, applications, restorations, withInstruction, offInstruction } = deliveredOf(cohort)
+  if (applications === 0) return undefined
   const { level } = settings
-  const instructed = delivered.filter(
-    ({ targetNcm, instructionNcm }) => targetNcm !== undefined && instructionNcm !== undefined,
-  )
+  const all = [...measured.patient.keys()]
   const byDevice = groupedByDevice(measured)
   const devices = [...byDevice.keys()].sort()
   const clusteredBy = devices.length > 1 ? 'device' : 'patient'
-  const clusterOf = clusterReader(clusteredBy === 'device' ? devices : [])
+  const clusterOf = clusterReader(measured, clusteredBy === 'device' ? devices : [])
   const against = (tolerance: number): WithinTolerance =>
-    withinTolerance(measured, tolerance, clusterOf, level)
+    withinTolerance(measured, all, tolerance, clusterOf, level)
   return answered<TorqueResult>(cohort, settings, {
     kind: 'torque' as const,
-    applications: delivered.length,
-    restorations: new Set(delivered.map(({ restoration }) => restoration)).size,
+    applications,
+    restorations,
     tolerance: torqueTolerance,
-    ...(measured.length === 0
+    ...(all.length === 0
       ? {}
       : { overall: against(torqueTolerance), strict: against(strictTorqueTolerance) }),
     clusteredBy,
     strictTolerance: strictTorqueTolerance,
-    byDevice: devices.map((device) => deviceTorque(device, byDevice.get(device)!, level)),
-    byCalibration: byCalibration(measured, clusterOf, level),
-    withInstruction: instructed.length,
-    offInstruction: instructed.filter(({ targetNcm, instructionNcm }) => targetNcm !== instructionNcm).length,
+    byDevice: devices.map((device) => deviceTorque(measured, device, byDevice.get(device)!, level)),
+    byCalibration: byCalibration(measured, all, clusterOf, level),
+    withInstruction,
+    offInstruction,
     level,
   })
 }
 
-function groupedByDevice(measured: readonly Measured[]): ReadonlyMap<string, readonly Measured[]> {
-  const groups = new Map<string, Measured[]>()
-  for (const one of measured) {
-    if (one.device === undefined) continue
-    const own = groups.get(one.device)
-    if (own === undefined) groups.set(one.device, [one])
-    else own.push(one)
+/** Reads the tightenings of the day of delivery once, and counts them; they come restoration by restoration. */
+function deliveredOf(cohort: Cohort): Pick<
+  TorqueResult,
+  'applications' | 'restorations' | 'withInstruction' | 'offInstruction'
+> & {
+  readonly measured: Measured
+} {
+  const measured: Measured = {
+    targetNcm: [],
+    achievedNcm: [],
+    patient: [],
+    device: [],
+    deviceType: [],
+    daysSinceCalibration: [],
   }
+  const counts = { applications: 0, restorations: 0, withInstruction: 0, offInstruction: 0 }
+  let last = -1
+  for (const one of cohort.torqueRecords().read) {
+    if (!one.onDelivery) continue
+    counts.applications += 1
+    if (one.restoration !== last) counts.restorations += 1
+    last = one.restoration
+    if (one.targetNcm === undefined) continue
+    if (one.instructionNcm !== undefined) {
+      counts.withInstruction += 1
+      if (one.targetNcm !== one.instructionNcm) counts.offInstruction += 1
+    }
+    if (one.achievedNcm === undefined) continue
+    measured.targetNcm.push(one.targetNcm)
+    measured.achievedNcm.push(one.achievedNcm)
+    measured.patient.push(one.patient)
+    measured.device.push(one.device)
+    measured.deviceType.push(one.deviceType)
+    measured.daysSinceCalibration.push(one.daysSinceCalibration)
+  }
+  return { ...counts, measured }
+}
+
+/** Positions of the tightenings of each device. */
+function groupedByDevice({ device }: Measured): ReadonlyMap<string, readonly number[]> {
+  const groups = new Map<string, number[]>()
+  device.forEach((name, i) => {
+    if (name === undefined) return
+    const own = groups.get(name)
+    if (own === undefined) groups.set(name, [i])
+    else own.push(i)
+  })
   return groups
 }
 
 /** Number of the cluster of a tightening: its device, or its patient where the device is not known or not asked for. */
-function clusterReader(devices: readonly string[]): (one: Measured) => number {
-  const codes = new Map(devices.map((device, code) => [device, code]))
-  return ({ device, patient }) =>
-    (device === undefined ? undefined : codes.get(device)) ?? devices.length + patient
+function clusterReader({ device, patient }: Measured, devices: readonly string[]): (i: number) => number {
+  const codes = new Map(devices.map((name, code) => [name, code]))
+  return (i) => codes.get(device[i] ?? '') ?? devices.length + patient[i]!
 }
 
 function withinTolerance(
-  measured: readonly Measured[],
+  { targetNcm, achievedNcm }: Measured,
+  own: readonly number[],
   tolerance: number,
-  clusterOf: (one: Measured) => number,
+  clusterOf: (i: number) => number,
   level: number,
 ): WithinTolerance {
   // A torque on the limit is within it, whatever binary fractions make of it.
-  const side = ({ targetNcm, achievedNcm }: Measured): number => {
-    const beyond = Math.abs(achievedNcm - targetNcm) - tolerance * targetNcm
-    return beyond <= 1e-9 * targetNcm ? 0 : Math.sign(achievedNcm - targetNcm)
+  const side = (i: number): number => {
+    const [target, achieved] = [targetNcm[i]!, achievedNcm[i]!]
+    const beyond = Math.abs(achieved - target) - tolerance * target
+    return beyond <= 1e-9 * target ? 0 : Math.sign(achieved - target)
   }
-  const sides = measured.map(side)
+  const sides = own.map(side)
   const count = (wanted: number): number => sides.filter((one) => one === wanted).length
   return {
-    applications: measured.length,
+    applications: own.length,
     within: count(0),
     over: count(1),
     under: count(-1),
     shareWithin: clusteredProportion(
       sides.map((one) => (one === 0 ? 1 : 0)),
-      measured.map(clusterOf),
+      own.map(clusterOf),
       { level },
     ),
   }
 }
 
-const byPatient = ({ patient }: Measured): number => patient
-
-function deviceTorque(device: string, own: readonly Measured[], level: number): DeviceTorque {
-  const ages = own.flatMap(({ daysSinceCalibration }) =>
-    daysSinceCalibration === undefined ? [] : [daysSinceCalibration],
-  )
-  const types = [...new Set(own.map(({ deviceType }) => deviceType ?? 'unknown'))]
+function deviceTorque(
+  measured: Measured,
+  device: string,
+  own: readonly number[],
+  level: number,
+): DeviceTorque {
+  const { patient, deviceType, daysSinceCalibration } = measured
+  const ages = own.flatMap((i) => daysSinceCalibration[i] ?? [])
+  const types = [...new Set(own.map((i) => deviceType[i] ?? 'unknown'))]
   return {
     device,
     type: types.sort().join(', '),
-    ...withinTolerance(own, torqueTolerance, byPatient, level),
-    ...(ages.length === 0 ? {} : { longestSinceCalibrationDays: Math.max(...ages) }),
-    ...deviationOf(own, level),
+    ...withinTolerance(measured, own, torqueTolerance, (i) => patient[i]!, level),
+    ...(ages.length === 0 ? {} : { longestSinceCalibrationDays: max(ages) }),
+    ...deviationOf(measured, own, level),
   }
 }
 
-function deviationOf(own: readonly Measured[], level: number): Pick<DeviceTorque, 'deviation'> {
+function deviationOf(
+  { targetNcm, achievedNcm, patient }: Measured,
+  own: readonly number[],
+  level: number,
+): Pick<DeviceTorque, 'deviation'> {
   if (own.length < leastForLimits) return {}
   try {
     const { bias, lowerLimit, upperLimit } = deviceAgreement(
-      own.map(({ achievedNcm }) => achievedNcm),
-      own.map(({ targetNcm }) => targetNcm),
-      { cluster: own.map(({ patient }) => patient), level },
+      own.map((i) => achievedNcm[i]!),
+      own.map((i) => targetNcm[i]!),
+      { cluster: own.map((i) => patient[i]!), level },
     )
     return { deviation: { mean: bias, lowerLimit, upperLimit } }
   } catch (thrown) {
@@ -190,7 +239,7 @@ function deviationOf(own: readonly Measured[], level: number): Pick<DeviceTorque
 
 const bands: readonly CalibrationBand[] = ['half-year', 'year', 'older', 'unknown']
 
-function bandOf({ daysSinceCalibration: days }: Measured): CalibrationBand {
+function bandOf(days: number | undefined): CalibrationBand {
   // A calibration dated after the tightening cannot have been the last one before it.
   if (days === undefined || days < 0) return 'unknown'
   if (days <= 180) return 'half-year'
@@ -198,12 +247,14 @@ function bandOf({ daysSinceCalibration: days }: Measured): CalibrationBand {
 }
 
 function byCalibration(
-  measured: readonly Measured[],
-  clusterOf: (one: Measured) => number,
+  measured: Measured,
+  all: readonly number[],
+  clusterOf: (i: number) => number,
   level: number,
 ): TorqueResult['byCalibration'] {
   return bands.flatMap((band) => {
-    const own = measured.filter((one) => bandOf(one) === band)
-    return own.length === 0 ? [] : [{ band, ...withinTolerance(own, torqueTolerance, clusterOf, level) }]
+    const own = all.filter((i) => bandOf(measured.daysSinceCalibration[i]) === band)
+    if (own.length === 0) return []
+    return [{ band, ...withinTolerance(measured, own, torqueTolerance, clusterOf, level) }]
   })
 }

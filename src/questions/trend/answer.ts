@@ -298,7 +298,7 @@ function ratePerYear(
   { level, withEvent }: { readonly level: number; readonly withEvent: number },
 ): Contrast | undefined {
   const event = rows.event.map((one, i) => (one === 1 && rows.timeDays[i]! <= days ? 1 : 0))
-  const first = Math.min(...year)
+  const first = year.reduce((least, one) => Math.min(least, one))
   try {
     const fit = poissonRegression(
       event,

@@ -74,7 +74,7 @@ export function watchPractice(
           ),
         }),
     devices: watchedDevices(cohort),
-    withoutDevice: cohort.torqueRecords().applications.filter(({ device }) => device === undefined).length,
+    withoutDevice: countWhere(cohort.torqueRecords().read, ({ device }) => device === undefined),
     ...(clinics === undefined ? {} : { clinics }),
     ...(operators === undefined ? {} : { operators }),
     clinicCount: cohort.summary.clinics.length,
@@ -84,6 +84,12 @@ export function watchPractice(
     method: methodOf('cumulative-chart-against-the-rates-of-the-baseline-by-age-band'),
     reference: 'now-against-before',
   })
+}
+
+function countWhere<One>(all: Iterable<One>, counts: (one: One) => boolean): number {
+  let count = 0
+  for (const one of all) if (counts(one)) count++
+  return count
 }
 
 /** What was not looked at. */

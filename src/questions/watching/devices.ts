@@ -1,3 +1,4 @@
+import { max } from 'simple-statistics'
 import type { Cohort } from '../../cohort/cohort.js'
 import type { TorqueApplication } from '../../cohort/torqueRecords.js'
 import { driftOfReadings, type QuarterMean } from '../../statistics/monitoring/driftOfReadings.js'
@@ -40,16 +41,24 @@ const leastReadings = 12
 
 /** Every torque device that is named, in the order of the names. */
 export function watchedDevices(cohort: Cohort): readonly WatchedDevice[] {
-  const byDevice = new Map<string, TorqueApplication[]>()
-  for (const one of cohort.torqueRecords().applications) {
-    if (one.device === undefined || one.calendarDay === undefined) continue
-    const own = byDevice.get(one.device)
-    if (own === undefined) byDevice.set(one.device, [one])
-    else own.push(one)
+  const { read } = cohort.torqueRecords()
+  const byDevice = new Map<string, number[]>()
+  for (let at = 0; at < read.length; at++) {
+    const { device, calendarDay } = read.at(at)
+    if (device === undefined || calendarDay === undefined) continue
+    const own = byDevice.get(device)
+    if (own === undefined) byDevice.set(device, [at])
+    else own.push(at)
   }
+  // The uses of one device are gone before those of the next are read.
   return [...byDevice]
     .sort(([one], [two]) => (one < two ? -1 : 1))
-    .map(([device, uses]) => watched(device, uses))
+    .map(([device, own]) =>
+      watched(
+        device,
+        own.map((at) => read.at(at)),
+      ),
+    )
 }
 
 type Read = TorqueApplication & {
@@ -83,7 +92,7 @@ function watched(device: string, uses: readonly TorqueApplication[]): WatchedDev
     sizeWithheld: copies > mostCopies,
     restorationsBeyond: 0,
     ...(last === undefined || last < 0 ? {} : { lastCalibrationDays: last }),
-    ...(ages.length === 0 ? {} : { longestCalibrationDays: Math.max(...ages) }),
+    ...(ages.length === 0 ? {} : { longestCalibrationDays: max(ages) }),
   }
   const nothing = { periods: 0, quarters: [] }
   if (read.length > 0 && copies === 1) return { ...base, ...nothing, state: 'setting-only' }

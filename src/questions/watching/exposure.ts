@@ -1,3 +1,4 @@
+import { max, min } from 'simple-statistics'
 import type { Cohort } from '../../cohort/cohort.js'
 import { possibleFollowUp } from '../../cohort/possibleFollowUp.js'
 import type { SeenDays } from '../../cohort/seenDays.js'
@@ -51,7 +52,7 @@ export function watchedExposure(cohort: Cohort): Exposure | undefined {
     (row) => cohort.deliveryDay[row] !== missingDay,
   )
   if (dated.length === 0) return undefined
-  const lastDay = Math.max(...dated.map((row) => cohort.deliveryDay[row]! + possible[row]!))
+  const lastDay = max(dated.map((row) => cohort.deliveryDay[row]! + possible[row]!))
   const parts = { stretches: [] as Stretch[], findings: [] as Mark[], looks: [] as Mark[] }
   const mostAge = bandEnds.at(-1)! * daysPerYear
   for (const row of dated) {
@@ -88,7 +89,7 @@ export function watchedExposure(cohort: Cohort): Exposure | undefined {
     const end = Math.min(from + watchedAfterLook * daysPerYear, mostAge, lastDay - delivered)
     addStretches(parts.stretches, { row: cohort.n + at, patient, delivered }, from, end)
   }
-  return { ...parts, firstDay: Math.min(...dated.map((row) => cohort.deliveryDay[row]!)), lastDay }
+  return { ...parts, firstDay: min(dated.map((row) => cohort.deliveryDay[row]!)), lastDay }
 }
 
 /**
