@@ -5,6 +5,7 @@ import { afterAll, describe, expect, it } from 'vitest'
 import { ProblemList } from '../../src/records/problems.js'
 import { importCsv } from '../../src/records/read/importCsv.js'
 import { inspectFile } from '../../src/records/read/inspect.js'
+import { countsOf } from '../../src/records/read/textTable.js'
 
 const folder = mkdtempSync(join(tmpdir(), 'holdfast-csv-'))
 afterAll(() => rmSync(folder, { recursive: true }))
@@ -25,6 +26,21 @@ describe('rows of a text file', () => {
     expect(note!.values[note!.codes[8]!]).toBe('a, "b" 1')
     expect(code!.values).toEqual(['', '0', '1', '2'])
   })
+
+  it.each([254, 255, 256, 65_534, 65_535, 65_536])(
+    'keep %d different texts apart: codes take as many bytes as they need',
+    async (count) => {
+      const texts = Array.from({ length: count }, (_one, row) => `T${row}`)
+      const { columns } = await read(
+        `id,first\n${texts.map((text, row) => `${text},${row === 0 ? 'x' : ''}`).join('\n')}\n`,
+      )
+      const [id, first] = columns
+      expect(id!.values).toEqual(['', ...texts])
+      expect([...id!.codes]).toEqual(texts.map((_one, row) => row + 1))
+      expect(first!.codes.BYTES_PER_ELEMENT).toBe(1)
+      expect([...countsOf(id!)]).toEqual([0, ...texts.map(() => 1)])
+    },
+  )
 
   it('end the reading where one of them cannot be taken', async () => {
     const problems = new ProblemList([])

@@ -270,6 +270,12 @@ describe('reading by the map', () => {
     await expect(read(inCells, {})).rejects.toThrow(
       'a value is written with another unit than that of the field',
     )
+    // More numbers with units than the codes of either column tell apart.
+    const torques = Array.from({ length: 400 }, (_one, i) => 20 + (i % 200) / 10)
+    const many = torques.map(
+      (torque, i) => `P${i},2019-01-01,2020-01-01,,1,${torque},${i < 200 ? 'N·cm' : 'Ncm'}`,
+    )
+    expect(await read(many, { unitColumn: 'unit' })).toEqual(torques)
   })
 
   it('fills in constants, joins headers of two rows and tells equal headers apart by position', async () => {

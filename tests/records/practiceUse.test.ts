@@ -105,6 +105,31 @@ describe('corrections', () => {
     expect(readFileSync(join(source, 'visits.csv'), 'utf8')).toBe(before)
   })
 
+  it('bring in a text that nothing else of the column is, however many it has', async () => {
+    const one = practice(1)
+    const many = Array.from({ length: 255 }, (_row, i) => ({ restoration_id: `R${i}` }))
+    const tables = {
+      restorations: many.map((of, i) => ({
+        ...one.restorations[0]!,
+        ...of,
+        patient_id: `P${i}`,
+        implant_id: `I${i}`,
+      })),
+      tightenings: many.map((of) => ({ ...one.tightenings[0]!, ...of })),
+      visits: many.map((of) => ({ ...one.visits[0]!, ...of })),
+    }
+    const source = written(tables)
+    const corrections = await readCorrections(
+      writtenFile('corrections.csv', `${header}restorations.csv,2,implant_id,I0,I-new,typed twice\n`),
+    )
+    const { restorations } = await readRecords(source, { today, corrections })
+    const { labels, codes } = restorations.category('implant_id')
+    expect(Array.from(codes, (code) => labels[code])).toEqual([
+      'I-new',
+      ...tables.restorations.slice(1).map((row) => row.implant_id),
+    ])
+  })
+
   it('stop where they do not fit, and never print a reason that may name a person', async () => {
     const source = written(practice())
     const wrong = await readCorrections(

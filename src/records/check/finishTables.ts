@@ -1,5 +1,5 @@
 import { yearOfDay } from '../../core/calendar.js'
-import { type CategoryColumn, missingDay, sharedRoom, unknownCode } from '../columns.js'
+import { type CategoryColumn, columnRoom, missingDay, unknownCode } from '../columns.js'
 import type { LinkedTable, RecordTable } from '../dataset.js'
 import { linkedTable, restorationTable, type TableColumns } from '../recordTable.js'
 import { archOf, regionOf } from '../understand/toothPosition.js'
@@ -72,9 +72,8 @@ function keptInOrder(table: TypedTable): Int32Array {
  * large practice stands in memory once.
  */
 function gathered(table: TypedTable, kept: Int32Array): TableColumns {
-  const room = sharedRoom(
-    kept.length * (8 * table.numbers.size + 4 * (table.categories.size + table.days.size)),
-  )
+  const bytes = kept.length * (8 * table.numbers.size + 4 * (table.categories.size + table.days.size))
+  const room = columnRoom(new SharedArrayBuffer(bytes))
   const numbers = new Map<string, Float64Array>()
   for (const [field, values] of table.numbers) {
     numbers.set(field, room.numbers(values, kept))

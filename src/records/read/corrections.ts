@@ -113,7 +113,8 @@ function correctedTable(text: TextTable, correction: Correction): TextTable | un
 function withValue(column: TextColumn, row: number, value: string): TextColumn {
   const known = column.values.indexOf(value)
   const values = known >= 0 ? column.values : [...column.values, value]
-  const codes = column.codes.slice()
+  // The codes of a column may be too narrow for one more text.
+  const codes = Int32Array.from(column.codes)
   codes[row] = known >= 0 ? known : values.length - 1
   return { ...column, values, codes }
 }

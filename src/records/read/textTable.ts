@@ -18,8 +18,11 @@ export interface TextColumn {
   readonly position: number
   /** Distinct texts, trimmed; the first is always the empty one. */
   readonly values: readonly string[]
-  readonly codes: Int32Array
+  readonly codes: TextCodes
 }
+
+/** Places among the distinct texts of a column: a byte each while so few bear them all, which most columns never exceed. */
+export type TextCodes = Uint8Array | Uint16Array | Int32Array
 
 /** A sheet as text, in columns. */
 export interface TextTable {
@@ -246,15 +249,16 @@ class GrowingColumn {
   readonly #values: string[] = ['']
   /** Code of every text as written, so that a text is cleaned once only. */
   readonly #codeOfText = new Map<string, number>([['', 0]])
-  #codes = new Int32Array(1_024)
+  #codes: TextCodes = new Uint8Array(1_024)
 
   constructor(header: string) {
     this.#header = header
   }
 
   set(row: number, text: string): void {
+    const code = this.#codeOfText.get(text) ?? this.#newCode(text)
     if (row >= this.#codes.length) this.#codes = grown(this.#codes)
-    this.#codes[row] = this.#codeOfText.get(text) ?? this.#newCode(text)
+    this.#codes[row] = code
   }
 
   #newCode(text: string): number {
@@ -264,6 +268,8 @@ class GrowingColumn {
       code = this.#values.length
       this.#values.push(value)
       this.#codeOfText.set(value, code)
+      if (code === widest.byte + 1) this.#codes = Uint16Array.from(this.#codes)
+      if (code === widest.two + 1) this.#codes = Int32Array.from(this.#codes)
     }
     if (text.length <= keptCharacters && text !== value) this.#codeOfText.set(copied(text), code)
     return code
@@ -282,15 +288,24 @@ function copied(text: string): string {
   return text.length > copiedByEngine ? Buffer.from(text).toString() : text
 }
 
-function grown(column: Int32Array): Int32Array<ArrayBuffer> {
-  const larger = new Int32Array(column.length * 2)
+/** Largest codes of one byte and of two. */
+const widest = { byte: 0xff, two: 0xffff } as const
+
+function grown<Column extends TextCodes>(column: Column): Column {
+  const larger = new (column.constructor as new (length: number) => Column)(column.length * 2)
   larger.set(column)
   return larger
 }
 
-/** How many rows hold each distinct text of a column. */
+const counted = new WeakMap<TextColumn, Int32Array>()
+
+/** How many rows hold each distinct text of a column; counted once, since all that look at a column ask for it. */
 export function countsOf(column: TextColumn): Int32Array {
-  const counts = new Int32Array(column.values.length)
-  for (const code of column.codes) counts[code]!++
+  const known = counted.get(column)
+  if (known !== undefined) return known
+  const { values, codes } = column
+  const counts = new Int32Array(values.length)
+  for (let row = 0; row < codes.length; row++) counts[codes[row]!]!++
+  counted.set(column, counts)
   return counts
 }

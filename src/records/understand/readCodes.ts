@@ -1,6 +1,6 @@
 import type { Field } from '../../vocabulary/fields.js'
 import { saysUnknown } from '../../vocabulary/unknown.js'
-import { unknownCode } from '../columns.js'
+import { type ColumnRoom, unknownCode } from '../columns.js'
 import type { TextColumn } from '../read/textTable.js'
 import { meantBy, type ValueFault } from './faults.js'
 
@@ -16,12 +16,12 @@ const yesWords = new Set(['yes', 'y', 'true', 'ja', 'j', 'oui', 'o', 'si', 'sí'
 const noWords = new Set(['no', 'n', 'false', 'nein', 'non', 'não', 'nao'])
 
 /** A key or free text as it stands: every distinct text is a label of its own. */
-export function readKeys(column: TextColumn): CategoryReading {
+export function readKeys(column: TextColumn, room: ColumnRoom): CategoryReading {
   const labels: string[] = []
   const codeOfValue = Int32Array.from(column.values, (value) =>
     saysUnknown(value) ? unknownCode : labels.push(value) - 1,
   )
-  return { labels, codes: column.codes.map((code) => codeOfValue[code]!), faults: [] }
+  return { labels, codes: room.codes(codeOfValue, column.codes), faults: [] }
 }
 
 /**
@@ -31,7 +31,8 @@ export function readKeys(column: TextColumn): CategoryReading {
 export function readCodes(
   field: Field,
   column: TextColumn,
-  valueMap: Readonly<Record<string, string>> = {},
+  valueMap: Readonly<Record<string, string>> | undefined,
+  room: ColumnRoom,
 ): CategoryReading {
   const labels = field.codes!
   const faults: (ValueFault | undefined)[] = []
@@ -44,7 +45,7 @@ export function readCodes(
     if (code === unknownCode) faults[index] = unknownWord(field)
     return code
   })
-  return { labels, codes: column.codes.map((code) => codeOfValue[code]!), faults }
+  return { labels, codes: room.codes(codeOfValue, column.codes), faults }
 }
 
 /** A text as the code that it spells, if it spells one. */

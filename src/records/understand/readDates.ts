@@ -1,6 +1,6 @@
 import type { Field } from '../../vocabulary/fields.js'
 import { saysDoubt, saysUnknown } from '../../vocabulary/unknown.js'
-import { missingDay } from '../columns.js'
+import { type ColumnRoom, missingDay } from '../columns.js'
 import { countsOf, type TextColumn } from '../read/textTable.js'
 import { type MappedColumn, undecided } from './columnMap.js'
 import { type DateNeedingMap, type DateOrder, dateNeedingMap, dateOrderOf, dayOfText } from './dates.js'
@@ -15,7 +15,12 @@ export interface DateReading {
 }
 
 /** Reads a column of dates; their order is stated, or decided once from all values, or the column stops. */
-export function readDates(field: Field, column: TextColumn, map?: MappedColumn): DateReading {
+export function readDates(
+  field: Field,
+  column: TextColumn,
+  map: MappedColumn | undefined,
+  room: ColumnRoom,
+): DateReading {
   const stated = map?.dateOrder === undecided ? undefined : map?.dateOrder
   const meant = column.values.map((value) => meantBy(map?.values, value))
   const bare = meant.map((value) => (saysUnknown(value) ? '' : value))
@@ -46,7 +51,7 @@ export function readDates(field: Field, column: TextColumn, map?: MappedColumn):
     return day === undefined || day === 'unknown' ? missingDay : day
   })
   stopIfHopeless(bare, counts, days, faults)
-  return { days: Int32Array.from(column.codes, (code) => days[code]!), order, faults }
+  return { days: room.codes(days, column.codes), order, faults }
 }
 
 const ofParts = /^(?:\d{4}([-/.])(\d{1,2})\1(\d{1,2})|(\d{1,2})([-/. ])(\d{1,2})\5\d{4})(?=$|[T ])/

@@ -1,6 +1,6 @@
 import { type Field, fieldOf, type SheetName, sheetFields } from '../../vocabulary/fields.js'
 import { saysUnknown } from '../../vocabulary/unknown.js'
-import { missingDay, unknownCode } from '../columns.js'
+import { type ColumnRoom, columnRoom, missingDay, unknownCode } from '../columns.js'
 import type { ProblemList } from '../problems.js'
 import { countsOf, type TextColumn, type TextTable } from '../read/textTable.js'
 import { addFaults, leaveOut, type ValueFault } from './faults.js'
@@ -29,12 +29,27 @@ export function readFields(
   const table = typedTable(sheet, text.file, text.sourceRow, countsRows ? text.setAsideRows : 0)
   const readings = new Map<string, ColumnReading>()
   const all = [...matched, ...constantColumns(text, sheet, matched, constants)]
-  for (const one of all) readings.set(one.field.name, readField(one, text, table, problems))
+  const room = roomFor(all, text.rowCount)
+  for (const one of all) readings.set(one.field.name, readField(one, text, table, problems, room))
   for (const field of sheetFields[sheet]) {
     const doubtful = [field.name, field.alternative ?? ''].some((name) => isDoubtful(readings.get(name)))
     if (countsRows && field.valueNeeded && !doubtful) stopAtEmpty(field, all, readings, table, problems)
   }
   return table
+}
+
+function roomFor(all: readonly MatchedColumn[], rows: number): ColumnRoom {
+  const bytes = all.reduce((sum, { field }) => sum + (isMeasured(field) ? 8 * (rows + 1) : 4 * rows), 0)
+  return columnRoom(new ArrayBuffer(bytes))
+}
+
+/** Whether a field is read as numbers. */
+function isMeasured({ kind }: Field): boolean {
+  return !isLabelled(kind) && kind !== 'date'
+}
+
+function isLabelled(kind: Field['kind']): boolean {
+  return kind === 'key' || kind === 'text' || kind === 'code' || kind === 'position'
 }
 
 function constantColumns(
@@ -62,8 +77,9 @@ function readField(
   text: TextTable,
   table: TypedTable,
   problems: ProblemList,
+  room: ColumnRoom,
 ): ColumnReading {
-  const reading = readIntoTable(one, text, table)
+  const reading = readIntoTable(one, text, table, room)
   const { column, faults } = reading
   addFaults(text, column, faults, table, problems)
   addMostlyUnreadable(text, column, faults, problems)
@@ -118,38 +134,44 @@ interface ColumnReading {
   readonly faults: readonly (ValueFault | undefined)[]
 }
 
-function readIntoTable(one: MatchedColumn, text: TextTable, table: TypedTable): ColumnReading {
+function readIntoTable(
+  one: MatchedColumn,
+  text: TextTable,
+  table: TypedTable,
+  room: ColumnRoom,
+): ColumnReading {
   const { field, column, mapped } = one
   const { name, kind } = field
-  if (kind === 'key' || kind === 'text' || kind === 'code' || kind === 'position') {
-    const reading = readCategory(one)
+  if (isLabelled(kind)) {
+    const reading = readCategory(one, room)
     table.categories.set(name, { labels: reading.labels, codes: reading.codes })
     return { column, faults: reading.faults }
   }
   if (kind === 'date') {
-    const reading = readDates(field, column, mapped)
+    const reading = readDates(field, column, mapped, room)
     table.dates.set(name, reading.days)
     return { column, faults: reading.faults }
   }
   const units = text.columns.find((other) => other.header === mapped?.unitColumn)
   const withUnits = units === undefined ? column : besideUnits(column, units)
   const settings = units === undefined ? mapped : { ...mapped, unit: unitsInCells }
-  const reading = readNumbers(field, withUnits, settings)
+  const reading = readNumbers(field, withUnits, settings ?? {}, room)
   if (kind === 'day') table.days.set(name, dayColumn(reading.values))
   else table.numbers.set(name, reading.values)
   return { column: withUnits, faults: reading.faults }
 }
 
-function readCategory({ field, column, mapped }: MatchedColumn): CategoryReading {
-  if (field.kind === 'code') return readCodes(field, column, mapped?.values)
-  return field.kind === 'position' ? readPositions(column, mapped?.scheme) : readKeys(column)
+function readCategory({ field, column, mapped }: MatchedColumn, room: ColumnRoom): CategoryReading {
+  if (field.kind === 'code') return readCodes(field, column, mapped?.values, room)
+  return field.kind === 'position' ? readPositions(column, mapped?.scheme, room) : readKeys(column, room)
 }
 
 /** The numbers of one column with the units of another written behind them. */
 function besideUnits(numbers: TextColumn, units: TextColumn): TextColumn {
   const values = ['']
   const codeOfPair = new Map<number, number>()
-  const codes = numbers.codes.map((code, row) => {
+  // Pairs may be more than the codes of either column can tell apart.
+  const codes = Int32Array.from(numbers.codes, (code, row) => {
     if (numbers.values[code] === '') return 0
     const pair = code * units.values.length + units.codes[row]!
     const known = codeOfPair.get(pair)
@@ -218,7 +240,11 @@ function isKnown(table: TypedTable, field: string, row: number): boolean {
  * uses and ISO 3950 does not put the whole column in doubt, unless lower positions from 33 on, which a scheme of 1 to 32
  * does not have, show that they are slips.
  */
-function readPositions(column: TextColumn, scheme?: PositionScheme | '?'): CategoryReading {
+function readPositions(
+  column: TextColumn,
+  scheme: PositionScheme | '?' | undefined,
+  room: ColumnRoom,
+): CategoryReading {
   const counts = countsOf(column)
   const numberOf = scheme === undefined || scheme === '?' ? positionNumber : schemeReader(scheme)
   const numbers = column.values.map((value) => (saysUnknown(value) ? undefined : numberOf(value)))
@@ -246,7 +272,7 @@ function readPositions(column: TextColumn, scheme?: PositionScheme | '?'): Categ
     codeOfPosition.set(number, known)
     return known
   })
-  return { labels, codes: column.codes.map((code) => codeOfValue[code]!), faults }
+  return { labels, codes: room.codes(codeOfValue, column.codes), faults }
 }
 
 const permanentPositions = '11 to 18, 21 to 28, 31 to 38 or 41 to 48 (ISO 3950)'

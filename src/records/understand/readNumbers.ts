@@ -1,5 +1,6 @@
 import type { Field } from '../../vocabulary/fields.js'
 import { saysUnknown } from '../../vocabulary/unknown.js'
+import type { ColumnRoom } from '../columns.js'
 import { countsOf, type TextColumn } from '../read/textTable.js'
 import { type MappedColumn, undecided } from './columnMap.js'
 import { meantBy, severityOfFault, type ValueFault } from './faults.js'
@@ -22,7 +23,12 @@ export const unitsInCells = 'in-cells'
  * Reads a column of numbers: the decimal mark decided once for the column, units behind numbers checked, ranges kept.
  * Numbers are converted only where the column map says from which unit.
  */
-export function readNumbers(field: Field, column: TextColumn, settings: NumberSettings = {}): NumberReading {
+export function readNumbers(
+  field: Field,
+  column: TextColumn,
+  settings: NumberSettings,
+  room: ColumnRoom,
+): NumberReading {
   const counts = countsOf(column)
   const bare = column.values.map((value) => meant(value, settings.values))
   const faults: (ValueFault | undefined)[] = new Array(bare.length)
@@ -41,7 +47,7 @@ export function readNumbers(field: Field, column: TextColumn, settings: NumberSe
   })
   if (verdict.state !== 'decided') doubt(bare, faults, verdict.state)
   else if (isHopeless(bare, counts, numbers, faults)) markHopeless(bare, faults)
-  return { values: Float64Array.from(column.codes, (code) => numbers[code]!), faults }
+  return { values: room.numbers(numbers, column.codes), faults }
 }
 
 /** What stands in a cell by the user's word, empty where that is not known. */

@@ -1,6 +1,6 @@
 import { fieldOf } from '../../vocabulary/fields.js'
 import { saysUnknown } from '../../vocabulary/unknown.js'
-import { missingDay, unknownCode } from '../columns.js'
+import { missingDay, separateRoom, unknownCode } from '../columns.js'
 import type { ProblemList } from '../problems.js'
 import type { TextTable } from '../read/textTable.js'
 import { leaveOut, meantBy } from './faults.js'
@@ -88,7 +88,8 @@ function stopAtUndated(columns: readonly MatchedColumn[], table: TypedTable, pro
   const dated = columns.find((one) => one.field.name === 'visit_date')
   const column = dated?.column
   // A text that is no date has stopped where dates are read; an empty one, or a word for unknown, has not.
-  const told = dated === undefined ? [] : readDates(dated.field, dated.column, dated.mapped).faults
+  const told =
+    dated === undefined ? [] : readDates(dated.field, dated.column, dated.mapped, separateRoom).faults
   const finding = columns.find((one) => one.field.name === 'finding')
   const isNothing = finding?.column.values.map(
     (value) => !saysUnknown(value) && !isNotChecked(finding, value),
