@@ -54,6 +54,8 @@ function shapeOf(type, node, where) {
   if (parts.length > 1 && parts.every((part) => part.isStringLiteral() || part.flags & ts.TypeFlags.Object)) {
     const literals = parts.filter((part) => part.isStringLiteral())
     const rest = parts.filter((part) => !part.isStringLiteral()).map((part) => single(part, undefined, where))
+    if (rest.every((one) => JSON.stringify(one) === JSON.stringify(rest[0])) && literals.length === 0)
+      return rest[0]
     if (literals.length === 0) return { is: 'either', of: rest }
     return { is: 'either', of: [{ is: 'one-of', values: literals.map((part) => part.value) }, ...rest] }
   }
@@ -86,7 +88,8 @@ function single(type, node, where) {
     const [element] = checker.getTypeArguments(type)
     return { is: 'list', of: shapeOf(element, elementNode(node), where) }
   }
-  if (name === 'Float64Array' || name === 'Int32Array') return { is: 'list', of: { is: 'number' } }
+  if (name === 'Float64Array' || name === 'Int32Array' || name === 'Uint16Array')
+    return { is: 'list', of: { is: 'number' } }
   const byName = checker.getIndexInfosOfType(type)
   if (byName.length > 0) {
     const info = byName[0]

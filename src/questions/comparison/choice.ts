@@ -15,7 +15,7 @@ import {
   type ImputationColumn,
   type WorkingColumn,
 } from '../../statistics/imputation/chainedEquations.js'
-import type { FilledCells } from '../../statistics/numeric/filledCells.js'
+import { type FilledCells, roomForColumns } from '../../statistics/numeric/filledCells.js'
 import { restrictedCubicSpline, splineKnots } from '../../statistics/numeric/splines.js'
 import {
   type FittedScores,
@@ -320,7 +320,8 @@ function designOf(table: readonly CompletedColumn[], operatorCode: Int32Array, w
   const filled = columns.map(({ numbers }) => filledCount(numbers))
   const cells = filled.reduce((sum, one) => sum + one, rows + filledCount(operatorCode))
   const first = new Int32Array(rows + 1)
-  const column = new Int32Array(cells)
+  const operators = operatorCode.reduce((most, code) => Math.max(most, code), 0)
+  const column = roomForColumns(width + operators, cells)
   const value = new Float64Array(cells)
   let count = 0
   for (let i = 0; i < rows; i++) {
@@ -505,7 +506,7 @@ function withOperators(
     const more = code[k] === 0 ? 0 : trend === undefined || trend[k] === 0 ? 1 : 2
     first[k + 1] = first[k]! + endOfOwn(kept[k]!) - table.first[kept[k]!]! + more
   }
-  const column = new Int32Array(first[kept.length]!)
+  const column = roomForColumns(own + 2 * operators.length, first[kept.length]!)
   const value = new Float64Array(first[kept.length]!)
   for (let k = 0; k < kept.length; k++) {
     let to = first[k]!

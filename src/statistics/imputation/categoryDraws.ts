@@ -1,6 +1,6 @@
 import { takenRows } from '../../core/columns.js'
 import type { RandomStream } from '../../core/random.js'
-import type { FilledCells } from '../numeric/filledCells.js'
+import { type FilledCells, roomForColumns } from '../numeric/filledCells.js'
 import { type CholeskyFactor, choleskyFactor, solveFactored } from '../numeric/matrix.js'
 import { type ModelRows, perturbed } from './numericDraws.js'
 import type { PredictorMoments } from './predictors.js'
@@ -218,10 +218,12 @@ function addedScore(
 }
 
 /** The means of the predictors as a row by itself. */
-function meanRow({ predictors, means }: CategoryRows): FilledCells {
+function meanRow({ predictors, means, width }: CategoryRows): FilledCells {
+  const column = roomForColumns(width, predictors.length)
+  column.set(predictors)
   return {
     first: Int32Array.of(0, predictors.length),
-    column: predictors,
+    column,
     value: takenRows(means, predictors),
   }
 }

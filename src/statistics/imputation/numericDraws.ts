@@ -1,4 +1,4 @@
-import { takenRows } from '../../core/columns.js'
+import { allRows, takenRows } from '../../core/columns.js'
 import type { RandomStream } from '../../core/random.js'
 import { addRow, addRowProducts, cellProduct, type FilledCells } from '../numeric/filledCells.js'
 import { type CholeskyFactor, choleskyFactor, solveFactored } from '../numeric/matrix.js'
@@ -197,7 +197,7 @@ function orderByValue(values: Float64Array, random: RandomStream): Int32Array {
 
 /** Positions in random order, so that ties among predicted means fall by chance. */
 function shuffled(count: number, random: RandomStream): Int32Array {
-  const order = Int32Array.from({ length: count }, (_, i) => i)
+  const order = allRows(count)
   for (let i = count - 1; i > 0; i--) {
     const other = random.index(i + 1)
     const kept = order[i]!

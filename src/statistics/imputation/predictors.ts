@@ -1,6 +1,6 @@
 import { allRows, numbersOfRows, rowsWhere } from '../../core/columns.js'
 import type { HoledColumn } from '../numeric/columns.js'
-import type { FilledCells } from '../numeric/filledCells.js'
+import { type FilledCells, roomForColumns } from '../numeric/filledCells.js'
 import { orderedLevels } from '../regression/design.js'
 
 /** A column with holes: numbers with NaN, 0 and 1 with NaN, or texts with '' where the value is missing. */
@@ -96,7 +96,7 @@ export function predictorTable(
   const met = new Map(columns.map(({ name }) => [name, 0]))
   const first = new Int32Array(rows + 1)
   const room = rows + sumOf(all, cellsOf)
-  const column = new Int32Array(room)
+  const column = roomForColumns(width, room)
   const value = new Float64Array(room)
   let count = 0
   for (let row = 0; row < rows; row++) {

@@ -2,8 +2,16 @@
 export interface FilledCells {
   readonly first: Int32Array
   /** Columns, ascending within a row. */
-  readonly column: Int32Array
+  readonly column: CellColumns
   readonly value: Float64Array
+}
+
+/** Columns of cells, in two bytes each while no more are told apart: lists of cells are the largest thing that a comparison holds. */
+export type CellColumns = Uint16Array | Int32Array
+
+/** Room for the columns of so many cells of a table of so many columns. */
+export function roomForColumns(width: number, cells: number): CellColumns {
+  return width <= 2 ** 16 ? new Uint16Array(cells) : new Int32Array(cells)
 }
 
 /**
@@ -14,7 +22,7 @@ export function filledCells(table: Float64Array, rows: number, width: number): F
   const first = new Int32Array(rows + 1)
   let count = 0
   for (let at = 0; at < rows * width; at++) if (table[at] !== 0) count++
-  const column = new Int32Array(count)
+  const column = roomForColumns(width, count)
   const value = new Float64Array(count)
   count = 0
   for (let row = 0, at = 0; row < rows; row++) {
@@ -33,7 +41,11 @@ export function takenCells({ first, column, value }: FilledCells, rows: Int32Arr
   const starts = new Int32Array(rows.length + 1)
   for (let i = 0; i < rows.length; i++) starts[i + 1] = starts[i]! + first[rows[i]! + 1]! - first[rows[i]!]!
   const count = starts[rows.length]!
-  const taken = { first: starts, column: new Int32Array(count), value: new Float64Array(count) }
+  const taken = {
+    first: starts,
+    column: column instanceof Uint16Array ? new Uint16Array(count) : new Int32Array(count),
+    value: new Float64Array(count),
+  }
   for (let i = 0, to = 0; i < rows.length; i++) {
     for (let at = first[rows[i]!]!; at < first[rows[i]! + 1]!; at++, to++) {
       taken.column[to] = column[at]!
