@@ -36,6 +36,15 @@ export function rowsWhere(count: number, keep: (row: number) => boolean): Int32A
   return rows
 }
 
+/** Those of a list of rows that are kept, in their order; counted first, too. */
+export function keptOf(rows: Int32Array, keep: (row: number) => boolean): Int32Array {
+  let count = 0
+  for (let i = 0; i < rows.length; i++) if (keep(rows[i]!)) count++
+  const kept = new Int32Array(count)
+  for (let i = 0, at = 0; at < count; i++) if (keep(rows[i]!)) kept[at++] = rows[i]!
+  return kept
+}
+
 /** What is worked out of each row from 0, as numbers. */
 export function numbersOfRows(count: number, of: (row: number) => number): Float64Array {
   const values = new Float64Array(count)

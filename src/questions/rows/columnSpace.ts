@@ -50,6 +50,6 @@ function removeAlong(column: Float64Array, direction: Float64Array): void {
 
 function lengthOf(column: Float64Array): number {
   let sum = 0
-  for (const value of column) sum += value * value
+  for (let row = 0; row < column.length; row++) sum += column[row]! * column[row]!
   return Math.sqrt(sum)
 }

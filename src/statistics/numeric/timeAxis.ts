@@ -3,8 +3,8 @@ import { asDoubles, type NumberColumn, requireNonNegative } from './columns.js'
 
 /**
  * Times of exit, and of entry where given, as positions on one ascending axis. Two times share a position only if
- * they are equal doubles. Whole numbers in a narrow range are their own positions (ordering is then counting);
- * other times go through the dictionary of distinct doubles.
+ * they are equal doubles. Whole and half numbers in a narrow range are their own positions (ordering is then counting;
+ * halves are what lies in the middle between two days); other times go through the dictionary of distinct doubles.
  */
 export interface TimeAxis {
   readonly positions: number
@@ -26,23 +26,27 @@ export interface TimeAxis {
  */
 export function timeAxis(time: NumberColumn, entry?: NumberColumn): TimeAxis {
   const exits = asDoubles(time)
-  const highest = highestWhole(exits)
+  const { highest, steps } = gridOf(exits)
   const entries = entry === undefined ? undefined : checkedEntries(asDoubles(entry), exits)
-  if (highest < Math.max(1 << 16, 4 * exits.length)) return countingAxis(exits, entries, highest)
+  if (highest * steps < Math.max(1 << 16, 4 * exits.length))
+    return countingAxis(exits, entries, highest, steps)
   return dictionaryAxis(exits, entries)
 }
 
-/** Highest time where all are whole, Infinity otherwise; refuses what is no time. */
-function highestWhole(exits: Float64Array): number {
+/** Highest time, and steps of a unit on which all lie: 1, 2, or Infinity where they lie on neither; refuses what is no time. */
+function gridOf(exits: Float64Array): { readonly highest: number; readonly steps: number } {
   let highest = 0
   let whole = true
+  let halves = true
   for (let row = 0; row < exits.length; row++) {
     const value = exits[row]!
     if (!(value >= 0 && value < Number.POSITIVE_INFINITY)) requireNonNegative('time', exits)
     if (value > highest) highest = value
-    if (Math.floor(value) !== value) whole = false
+    if (Math.floor(value) === value) continue
+    whole = false
+    if (Math.floor(2 * value) !== 2 * value) halves = false
   }
-  return whole ? highest : Number.POSITIVE_INFINITY
+  return { highest, steps: whole ? 1 : halves ? 2 : Number.POSITIVE_INFINITY }
 }
 
 function checkedEntries(entries: Float64Array, exits: Float64Array): Float64Array {
@@ -66,17 +70,23 @@ function checkedEntries(entries: Float64Array, exits: Float64Array): Float64Arra
   return entries
 }
 
-function countingAxis(exits: Float64Array, entries: Float64Array | undefined, highest: number): TimeAxis {
-  const exit = Int32Array.from(exits)
+function countingAxis(
+  exits: Float64Array,
+  entries: Float64Array | undefined,
+  highest: number,
+  steps: number,
+): TimeAxis {
+  const exit = new Int32Array(exits.length)
+  for (let row = 0; row < exit.length; row++) exit[row] = exits[row]! * steps
   let entry: Int32Array | undefined
   if (entries !== undefined) {
     entry = new Int32Array(entries.length)
     for (let row = 0; row < entry.length; row++) {
       const value = entries[row]!
-      entry[row] = value > 0 ? Math.floor(value) + 1 : 0
+      entry[row] = value > 0 ? Math.floor(value * steps) + 1 : 0
     }
   }
-  return { positions: highest + 1, exit, entry, timeAt: (position) => position }
+  return { positions: highest * steps + 1, exit, entry, timeAt: (position) => position / steps }
 }
 
 function dictionaryAxis(exits: Float64Array, entries: Float64Array | undefined): TimeAxis {

@@ -1,3 +1,4 @@
+import { keptOf } from '../../core/columns.js'
 import { NumericalError } from '../../core/errors.js'
 import { checked } from '../kernel/checked.js'
 import { addRow, cellProduct } from '../numeric/filledCells.js'
@@ -64,7 +65,7 @@ function armOrders(order: TimeOrder, inGroup: ArrayLike<number>): ArmOrders {
 }
 
 function orderOf({ byTime, byEntry }: TimeOrder, member: (row: number) => boolean): TimeOrder {
-  return { byTime: byTime.filter(member), byEntry: byEntry?.filter(member) }
+  return { byTime: keptOf(byTime, member), byEntry: byEntry && keptOf(byEntry, member) }
 }
 
 /** A weighted curve of one group: its event times with what the influence of a row needs of them. */
