@@ -1,4 +1,12 @@
-import { codesOfRows, numbersOfRows, takenCodes, takenIntegers, takenRows } from '../core/columns.js'
+import {
+  codesOfRows,
+  keptOf,
+  numbersOfRows,
+  rowsWhere,
+  takenCodes,
+  takenIntegers,
+  takenRows,
+} from '../core/columns.js'
 import { CohortError } from '../core/errors.js'
 import { isNameOf, unknownName } from '../core/names.js'
 import { deepFreeze } from '../core/plain.js'
@@ -223,6 +231,32 @@ function emptyCohort(attrition: Attrition): CohortError {
   })
 }
 
+/** Ends of the time at risk of some restorations, in columns. */
+function endsOfRisk(
+  history: RestorationHistory,
+  rows: Int32Array,
+  recallIntervalDays: number,
+): { readonly day: Float64Array; readonly status: Uint8Array; readonly beyondRecall: number } {
+  const day = new Float64Array(rows.length)
+  const status = new Uint8Array(rows.length)
+  let beyondRecall = 0
+  for (let i = 0; i < rows.length; i++) {
+    const end = endOfRisk(history, rows[i]!, recallIntervalDays)
+    day[i] = end.day
+    status[i] = end.status
+    if (end.beyondRecall) beyondRecall++
+  }
+  return { day, status, beyondRecall }
+}
+
+/** Restorations that enter, then those that were left out since nothing is known of their outcome. */
+function eligibleRows({ rows, unknownRows }: Selection): Int32Array {
+  const all = new Int32Array(rows.length + unknownRows.length)
+  all.set(rows)
+  all.set(unknownRows, rows.length)
+  return all
+}
+
 function assembled(
   records: RecordSet,
   definition: CohortDefinition,
@@ -232,8 +266,8 @@ function assembled(
   selection: Selection,
   chosen: Chosen,
 ): Cohort {
-  const rows = Int32Array.from(selection.rows)
-  const ends = selection.rows.map((row) => endOfRisk(history, row, definition.recallIntervalDays))
+  const { rows } = selection
+  const ends = endsOfRisk(history, rows, definition.recallIntervalDays)
   const { restorations } = records
   const taken = (column: ArrayLike<number>): Float64Array => takenRows(column, rows)
   const category = (field: CategoryFieldName): CategoryColumn =>
@@ -241,21 +275,19 @@ function assembled(
   // Read once for all questions that ask for it.
   let torque: TorqueRecords | undefined
   const patientColumn = restorations.category('patient_id').codes
-  const patients = recoded(
-    Int32Array.from([...selection.rows, ...selection.unknownRows], (row) => patientColumn[row]!),
-  )
+  const patients = recoded(takenIntegers(patientColumn, eligibleRows(selection)))
   const exposureCodes = takenCodes(exposure.groupCode, rows)
   const cohort = {
     definition,
     n: rows.length,
-    timeDays: numbersOfRows(rows.length, (i) => ends[i]!.day),
+    timeDays: ends.day,
     entryDays: taken(origins.entryDay),
-    status: codesOfRows(rows.length, (i) => ends[i]!.status),
+    status: ends.status,
     competingCause: takenCodes(history.competingCause, rows),
     lastClearDays: taken(history.lastClearDay),
     firstLookDays: knownDays(history.firstLookDay, rows),
     earlyEvent: codesOfRows(rows.length, (i) =>
-      ends[i]!.status === restorationStatus.endpoint && history.lastClearDay[rows[i]!] === 0 ? 1 : 0,
+      ends.status[i] === restorationStatus.endpoint && history.lastClearDay[rows[i]!] === 0 ? 1 : 0,
     ),
     findingPlace: takenCodes(history.findingPlace, rows),
     onsetDays: knownDays(history.onsetDay, rows),
@@ -312,9 +344,12 @@ function assembled(
     deliveryYears: yearSpan(cohort.deliveryYear),
     checked: rows.length,
     neverChecked: selection.neverChecked,
-    competingBeyondRecall: ends.filter((end) => end.beyondRecall).length,
+    competingBeyondRecall: ends.beyondRecall,
     looks: looksAccount(cohort, history, selection, records.quality.withdrawnRestorations ?? 0),
-    eventsOnDayZero: ends.filter((end) => end.status === restorationStatus.endpoint && end.day === 0).length,
+    eventsOnDayZero: rowsWhere(
+      rows.length,
+      (i) => ends.status[i] === restorationStatus.endpoint && ends.day[i] === 0,
+    ).length,
     exposure: exposureGroups.map((group, code) => ({
       group,
       restorations: exposureCodes.reduce((sum, one) => sum + (one === code ? 1 : 0), 0),
@@ -366,11 +401,11 @@ function unknownOutcomes(
   selection: Selection,
   patients: Int32Array,
 ): UnknownOutcomes {
-  const rows = Int32Array.from(selection.unknownRows)
+  const rows = selection.unknownRows
   return {
     n: rows.length,
     recordRow: rows,
-    reason: selection.unknownRows.map((row) => selection.leftOutFor(row)!),
+    reason: Array.from(rows, (row) => selection.leftOutFor(row)!),
     patient: patients.slice(selection.rows.length),
     clinic: picked(restorations.category('clinic_id'), rows),
     operator: picked(restorations.category('operator_id'), rows),
@@ -413,7 +448,7 @@ function looksAccount(
     eventsWithCleanLook,
     foundAtVisitMarkedNo: markedNo,
     foundOutsideLook: outside,
-    findingsNotCounted: [...selection.rows, ...selection.unknownRows].filter(found).length,
+    findingsNotCounted: keptOf(eligibleRows(selection), found).length,
     deliveryDayOnly: selection.deliveryDayOnly,
     eligible: selection.rows.length + selection.unknownRows.length + withdrawn,
     outcomeUnreadable:

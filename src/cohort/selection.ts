@@ -1,3 +1,4 @@
+import { codesOfRows, rowsWhere } from '../core/columns.js'
 import { codeOf, missingDay, unknownCode } from '../records/columns.js'
 import type { RecordSet } from '../records/dataset.js'
 import type { Attrition, AttritionStep, ExclusionCode } from './attrition.js'
@@ -10,7 +11,7 @@ export const restorationStatus = { censored: 0, endpoint: 1, competing: 2 } as c
 
 /** Restorations that enter, and the account of those left out. */
 export interface Selection {
-  readonly rows: readonly number[]
+  readonly rows: Int32Array
   readonly attrition: Attrition
   readonly neverChecked: number
   /** Of the eligible, those looked at on the day of delivery only. */
@@ -18,7 +19,7 @@ export interface Selection {
   /** Of the eligible, those of whose outcome nothing is known. */
   readonly nothingKnown: number
   /** Left out though eligible, since nothing is known of them: positions in the restorations table. */
-  readonly unknownRows: readonly number[]
+  readonly unknownRows: Int32Array
   /** Code of the reason for which a row of the restorations table was left out; undefined where it entered. */
   readonly leftOutFor: (row: number) => string | undefined
 }
@@ -41,6 +42,12 @@ const exclusions = [
 /** Reasons for which an eligible restoration is left out because its outcome is not known. */
 const unknownOutcome: readonly ExclusionCode[] = ['outcome-unreadable', 'never-checked', 'no-time-at-risk']
 
+/** What becomes of a row, by its code in a column: nothing stands for those that enter. */
+const places: readonly (ExclusionCode | undefined)[] = [undefined, ...exclusions.map(({ code }) => code)]
+const isUnknown: readonly boolean[] = places.map(
+  (code) => code !== undefined && unknownOutcome.includes(code),
+)
+
 /** Chooses the restorations with time at risk, and accounts for every other row of the table. */
 export function selectRestorations(
   records: RecordSet,
@@ -49,30 +56,29 @@ export function selectRestorations(
   history: RestorationHistory,
   asked?: Uint8Array,
 ): Selection {
-  const leftOut = new Map<ExclusionCode, number>(exclusions.map(({ code }) => [code, 0]))
   const exclusion = exclusionReader(records, definition, origins, history, asked)
-  const codes = Array.from({ length: records.restorations.rowCount }, (_one, row) => exclusion(row))
-  const unseen = [...codes.keys()].filter((row) => codes[row] === undefined && !seenLater(history, row))
+  const count = records.restorations.rowCount
+  // Position of the reason among all, counted from 1; 0 where a row enters.
+  const reasons = codesOfRows(count, (row) => places.indexOf(exclusion(row)))
+  const enters = (row: number): boolean => reasons[row] === 0
+  const unseen = rowsWhere(count, (row) => enters(row) && !seenLater(history, row))
   // Where nobody else is left they stay, so that the answer can say that nothing can be said.
-  const stay = unseen.length === codes.filter((code) => code === undefined).length
-  if (!stay) for (const row of unseen) codes[row] = 'never-checked'
-  const rows: number[] = []
-  const unknownRows: number[] = []
-  for (const [row, code] of codes.entries()) {
-    if (code === undefined) rows.push(row)
-    else {
-      leftOut.set(code, leftOut.get(code)! + 1)
-      if (unknownOutcome.includes(code)) unknownRows.push(row)
-    }
+  const stay = unseen.length === rowsWhere(count, enters).length
+  if (!stay) for (const row of unseen) reasons[row] = places.indexOf('never-checked')
+  const leftOut = new Map<ExclusionCode, number>(exclusions.map(({ code }) => [code, 0]))
+  for (const reason of reasons) {
+    const code = places[reason]
+    if (code !== undefined) leftOut.set(code, leftOut.get(code)! + 1)
   }
+  const unknownRows = rowsWhere(count, (row) => isUnknown[reasons[row]!]!)
   return {
-    rows,
+    rows: rowsWhere(count, enters),
     attrition: accountOfRows(records, leftOut),
     neverChecked: leftOut.get('never-checked')!,
     deliveryDayOnly: unseen.length,
     nothingKnown: unknownRows.length + (stay ? unseen.length : 0),
     unknownRows,
-    leftOutFor: (row) => codes[row],
+    leftOutFor: (row) => places[reasons[row]!],
   }
 }
 
