@@ -1,5 +1,5 @@
 import { availableParallelism } from 'node:os'
-import { Worker } from 'node:worker_threads'
+import { isMainThread, Worker } from 'node:worker_threads'
 import type { CohortDefinition } from '../cohort/definition.js'
 import type { ComparisonResult } from '../questions/comparison/answer.js'
 import type { AnalysisSettings } from '../questions/plan/settings.js'
@@ -36,6 +36,12 @@ export interface AnswersThread {
 const threadFile = new URL('./answersThread.js', import.meta.url)
 
 /**
+ * Young objects of a thread of a large audit, which has a thread of its own: half of what the engine would let them grow to, since
+ * little that lives long is made there.
+ */
+const youngOfMany = { resourceLimits: { maxYoungGenerationSizeMb: 24 } }
+
+/**
  * Opens the thread while records are read, so that it has loaded what it needs when they are there. Undefined where there is no
  * second processor, or where `HOLDFAST_THREADS` is 1.
  *
@@ -43,7 +49,7 @@ const threadFile = new URL('./answersThread.js', import.meta.url)
  */
 export function openAnswersThread(file: URL = threadFile): AnswersThread | undefined {
   if (process.env.HOLDFAST_THREADS === '1' || availableParallelism() === 1) return undefined
-  const thread = new Worker(file)
+  const thread = new Worker(file, isMainThread ? {} : youngOfMany)
   const come = new Promise<AnswersAhead | undefined>((resolve) => {
     thread.once('message', resolve)
     thread.once('error', () => resolve(undefined))

@@ -5,6 +5,7 @@ import type { AuditKind } from '../documents/kinds/auditKindNames.js'
 import { version } from '../notebook/version.js'
 import { type AnswersThread, openAnswersThread } from './answersAhead.js'
 import { correctionsOf } from './corrections.js'
+import { engineFlagsForMany, giveFlags } from './engineFlags.js'
 import { planOf } from './plan.js'
 import { throughDoor } from './throughDoor.js'
 
@@ -63,6 +64,9 @@ export async function auditDataset(
   }
 }
 
+/** Restorations from which memory is what an audit is short of. */
+const many = 20_000
+
 async function audited(
   order: AuditOrder,
   drawer: PictureDrawer | undefined,
@@ -104,6 +108,7 @@ async function audited(
   const records = await throughDoor(order.dataset, async (door) =>
     sharedRecords(await readRecords(order.dataset, { ...reading, door })),
   )
+  if (records.restorations.rowCount > many) giveFlags(engineFlagsForMany(process.versions.v8))
   onProgress('computing', 0)
   const definition = plannedDefinition(plan)
   const settings = { ...plannedSettings(plan), detail: order.full === true ? 'full' : 'standard' } as const

@@ -3,9 +3,9 @@ import { existsSync, readdirSync, readFileSync, renameSync, rmSync, statSync, wr
 import { createRequire } from 'node:module'
 import { basename, dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
-import { setFlagsFromString } from 'node:v8'
 import { Script } from 'node:vm'
 import { threadId } from 'node:worker_threads'
+import { engineFlags, giveFlags } from './engineFlags.js'
 
 /**
  * What is gathered into programs of one file each: a thread loads no more than it runs, since all of a program is taken in at
@@ -61,31 +61,6 @@ const nameSigns = 67
 const digestBytes = 32
 
 /**
- * How the engine is told to work, of the commands only and not of notebooks (docs/speed.md):
- *
- * - A function is optimised after it has run twelve times as much as usual: a command that ends after seconds spent half its
- *   processor time on optimising what it hardly ran again.
- * - What is left of young objects is collected by one thread: several wait for each other, while both processors have better to do.
- * - The first collection of all objects waits until there are 128 MB: what a command has loaded stays to its end. Only threads that
- *   are started afterwards follow it.
- * - Behind that the heap of a thread grows by two fifths from one collection to the next. Left to itself it grows up to fourfold: with
- *   several threads what nobody needs any more was the largest part of it, and collecting it earlier took no longer.
- *
- * An engine says so on standard error where it does not know a flag: none is given to one on which it was not tried.
- *
- * @param version of V8, as `process.versions.v8` has it
- */
-export function engineFlags(version: string): readonly string[] {
-  const engine = Number.parseInt(version, 10)
-  return [
-    ...(engine === 11 ? ['--interrupt-budget=800000'] : []),
-    ...(engine >= 11 && engine <= 13
-      ? ['--no-parallel-scavenge', '--initial-old-space-size=128', '--heap-growing-percent=40']
-      : []),
-  ]
-}
-
-/**
  * A program in one file; undefined where it is missing, or older than the modules.
  *
  * @param files default those of the build
@@ -97,7 +72,7 @@ export function gatheredProgram<Name extends ProgramName>(
   const made = builtAt(files.program)
   const modules = builtAt(new URL('../.tsbuildinfo', import.meta.url)) ?? 0
   if (made === undefined || made < modules) return undefined
-  for (const flag of engineFlags(process.versions.v8)) setFlagsFromString(flag)
+  giveFlags(engineFlags(process.versions.v8))
   const path = fileURLToPath(files.program)
   // The file is written in ASCII: read as Latin-1 it stays at one byte a sign.
   const source = readFileSync(path, 'latin1')

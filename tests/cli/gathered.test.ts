@@ -1,4 +1,3 @@
-import { spawnSync } from 'node:child_process'
 import {
   existsSync,
   mkdtempSync,
@@ -14,7 +13,7 @@ import { pathToFileURL } from 'node:url'
 import { afterAll, describe, expect, it } from 'vitest'
 
 // As built: what was compiled belongs to the built program.
-const { engineFlags, gatheredFiles, gatheredProgram } = (await import(
+const { gatheredFiles, gatheredProgram } = (await import(
   new URL('../../dist/cli/gathered.js', import.meta.url).href
 )) as typeof import('../../src/cli/gathered.js')
 
@@ -37,22 +36,6 @@ async function versionOf(
   const { makeProgram } = await program!.parts.commandLine()
   return makeProgram([]).version()
 }
-
-describe('the engine', () => {
-  it('is given the flags that it knows', () => {
-    const flags = engineFlags(process.versions.v8)
-    const said = spawnSync(process.execPath, [
-      '-e',
-      flags.map((flag) => `require('node:v8').setFlagsFromString('${flag}')`).join(';'),
-    ])
-    expect(String(said.stderr)).toBe('')
-    // Node 20 has 11.3, Node 22 has 12.4 and Node 24 has 13.6, which dropped the first.
-    expect(engineFlags('11.3.244.8-node.33')).toHaveLength(3)
-    expect(engineFlags('12.4.254.21-node.56')).toEqual(engineFlags('13.6.233.17-node.45'))
-    expect(engineFlags('12.4.254.21-node.56').join()).not.toContain('interrupt')
-    expect(engineFlags('15.0.1')).toEqual([])
-  })
-})
 
 describe('the program in one file', () => {
   it('takes what was compiled of it when it was built', async () => {

@@ -39,23 +39,42 @@ export function finishLinked(
   name: 'tightenings' | 'visits',
   linked: LinkedRows,
   positionOfRow: Int32Array,
-  restorations: number,
+  restorations: RecordTable,
 ): LinkedTable {
   const { table, order, restoration, day } = linked
   const kept = order.filter(
     (row) => table.status[row] === rowStatus.kept && positionOfRow[restoration[row]!]! >= 0,
   )
   const position = kept.map((row) => positionOfRow[restoration[row]!]!)
-  const firstRow = new Int32Array(restorations + 1)
+  const count = restorations.rowCount
+  const firstRow = new Int32Array(count + 1)
   for (const one of position) firstRow[one + 1]!++
-  for (let one = 0; one < restorations; one++) firstRow[one + 1]! += firstRow[one]!
+  for (let one = 0; one < count; one++) firstRow[one + 1]! += firstRow[one]!
   const columns = gathered(table, kept)
+  const categories = new Map(columns.categories)
+  const named = categories.get('restoration_id')
+  if (named !== undefined && restorations.has('restoration_id'))
+    categories.set('restoration_id', namedAlike(named, restorations.category('restoration_id'), position))
   const days = new Map(columns.days)
   days.set(
     'days_since_delivery',
     kept.map((row) => day[row]!),
   )
-  return linkedTable(name, sourceRows(table, kept), { ...columns, days }, { restoration: position, firstRow })
+  return linkedTable(
+    name,
+    sourceRows(table, kept),
+    { ...columns, categories, days },
+    { restoration: position, firstRow },
+  )
+}
+
+/** Names of restorations in a linked table by the names that they have in their own: a second list of them would be as large. */
+function namedAlike(named: CategoryColumn, own: CategoryColumn, position: Int32Array): CategoryColumn {
+  const { codes } = named
+  for (let row = 0; row < codes.length; row++) {
+    if (codes[row] !== unknownCode) codes[row] = own.codes[position[row]!]!
+  }
+  return Object.freeze({ labels: own.labels, codes })
 }
 
 function sourceRows(table: TypedTable, kept: Int32Array): Int32Array {

@@ -47,10 +47,9 @@ export function validate(
   const rows = {} as Record<TableName, { read: number; setAside: number }>
   for (const name of tableNames) rows[name] = countRows(tables[name], setAsideLimit, problems)
   const finished = finishRestorations(restorations)
-  const count = finished.restorations.rowCount
   const linked = {
-    tightenings: finishLinked('tightenings', tightenings, finished.positionOfRow, count),
-    visits: finishLinked('visits', visits, finished.positionOfRow, count),
+    tightenings: finishLinked('tightenings', tightenings, finished.positionOfRow, finished.restorations),
+    visits: finishLinked('visits', visits, finished.positionOfRow, finished.restorations),
   }
   const tablesKept = { restorations: finished.restorations, ...linked }
   const all = [finished.restorations, linked.tightenings, linked.visits]
