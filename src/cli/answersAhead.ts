@@ -5,6 +5,7 @@ import type { ComparisonResult } from '../questions/comparison/answer.js'
 import type { AnalysisSettings } from '../questions/plan/settings.js'
 import type { RecordSet } from '../records/dataset.js'
 import { type PlainRecords, plainRecords } from '../records/recordTable.js'
+import { limitsForMany } from './engineFlags.js'
 
 /** What the thread is given. */
 export interface AnswersOrder {
@@ -36,20 +37,14 @@ export interface AnswersThread {
 const threadFile = new URL('./answersThread.js', import.meta.url)
 
 /**
- * Young objects of a thread of a large audit, which has a thread of its own: half of what the engine would let them grow to, since
- * little that lives long is made there.
- */
-const youngOfMany = { resourceLimits: { maxYoungGenerationSizeMb: 24 } }
-
-/**
  * Opens the thread while records are read, so that it has loaded what it needs when they are there. Undefined where there is no
- * second processor, or where `HOLDFAST_THREADS` is 1.
+ * second processor, or where `HOLDFAST_THREADS` is 1. An audit that has a thread of its own may be large, and is kept small.
  *
  * @param file file of the thread; another in tests
  */
 export function openAnswersThread(file: URL = threadFile): AnswersThread | undefined {
   if (process.env.HOLDFAST_THREADS === '1' || availableParallelism() === 1) return undefined
-  const thread = new Worker(file, isMainThread ? {} : youngOfMany)
+  const thread = new Worker(file, isMainThread ? {} : { resourceLimits: limitsForMany })
   const come = new Promise<AnswersAhead | undefined>((resolve) => {
     thread.once('message', resolve)
     thread.once('error', () => resolve(undefined))

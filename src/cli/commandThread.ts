@@ -2,6 +2,7 @@ import { readdirSync, statSync } from 'node:fs'
 import { join } from 'node:path'
 import { getHeapStatistics } from 'node:v8'
 import { Worker } from 'node:worker_threads'
+import { limitsForMany } from './engineFlags.js'
 import { type ProgressReport, startStages } from './progress.js'
 
 /**
@@ -52,6 +53,7 @@ export function runInThread(words: readonly string[]): Promise<number> {
   const thread = new Worker(new URL('./main.js', import.meta.url), {
     argv: [...words],
     workerData: { terminal },
+    resourceLimits: limitsForMany,
     ...(terminal ? { stdout: true, stderr: true } : {}),
   })
   const progress = startStages()

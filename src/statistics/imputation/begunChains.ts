@@ -59,7 +59,8 @@ export function begunChains(prepared: PreparedChains, options: BegunOptions = {}
   if (work < leastWork || !threadsWanted() || file === undefined) return runChains(prepared)
   const shared = inSharedMemory(prepared)
   const order = orderOf(shared, visited)
-  const thread = new Worker(file, { workerData: order })
+  // What a chain makes lies in columns: it needs little room for objects.
+  const thread = new Worker(file, { workerData: order, resourceLimits: { maxYoungGenerationSizeMb: 12 } })
   thread.unref()
   // A thread that fails says so in the shared state, or is given up: there is no one left to hear it otherwise.
   thread.on('error', () => undefined)
