@@ -1,6 +1,7 @@
 import {
   codesOfRows,
   keptOf,
+  listOfRows,
   numbersOfRows,
   rowsWhere,
   takenCodes,
@@ -384,7 +385,7 @@ function asking(
     ownColumns: Object.freeze([...chosen.own.keys()]),
     trait: (name: string) => {
       const values = traitValues(source, name)
-      return Array.from(rows, (row) => values[row])
+      return listOfRows(rows, (row) => values[row])
     },
     levels: (name: string) =>
       isRecorded(source, name) ? levelsOf(traitValues(source, name), rows) : Object.freeze([]),
@@ -405,7 +406,7 @@ function unknownOutcomes(
   return {
     n: rows.length,
     recordRow: rows,
-    reason: Array.from(rows, (row) => selection.leftOutFor(row)!),
+    reason: listOfRows(rows, (row) => selection.leftOutFor(row)!),
     patient: patients.slice(selection.rows.length),
     clinic: picked(restorations.category('clinic_id'), rows),
     operator: picked(restorations.category('operator_id'), rows),

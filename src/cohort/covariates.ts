@@ -1,5 +1,6 @@
 import { daysPerYear } from '../core/calendar.js'
-import { labelAt } from '../records/columns.js'
+import { listOfRows } from '../core/columns.js'
+import { type CategoryColumn, labelAt } from '../records/columns.js'
 import {
   type CategoryFieldName,
   type CovariateName,
@@ -33,6 +34,32 @@ export function textCovariate(cohort: Cohort, field: CategoryFieldName): TextCov
   return Array.from({ length: cohort.n }, (_one, row) => labelAt(column, row))
 }
 
+/** How labels are put together. */
+interface Together {
+  /** What stands between them; default ` · `. */
+  readonly between?: string
+  /** What stands for one that is not known; default `unknown`. */
+  readonly unknown?: string
+}
+
+/** Labels of several columns by the rows asked for, put together: one text for each combination, which all its rows share. */
+export function labelsTogether(
+  columns: readonly CategoryColumn[],
+  rows: Int32Array,
+  { between = ' · ', unknown = 'unknown' }: Together = {},
+): readonly string[] {
+  const texts = new Map<number, string>()
+  return listOfRows(rows, (row) => {
+    let combination = 0
+    for (const { labels, codes } of columns) combination = combination * (labels.length + 1) + codes[row]! + 1
+    const known = texts.get(combination)
+    if (known !== undefined) return known
+    const text = columns.map((column) => labelAt(column, row) ?? unknown).join(between)
+    texts.set(combination, text)
+    return text
+  })
+}
+
 /** Values of a covariate by the rows asked for: texts or numbers, undefined where unknown. */
 export type CovariateValues = readonly (string | number | undefined)[]
 
@@ -53,16 +80,16 @@ export function covariateValues(cohort: Cohort, rows: Int32Array, name: Covariat
   const { field } = covariateOf(name)
   if (name === 'region') {
     const all = regions(cohort)
-    return Array.from(rows, (row) => all[row])
+    return listOfRows(rows, (row) => all[row])
   }
   const derived = derivedCovariates[name]
-  if (derived !== undefined) return Array.from(rows, (row) => derived(cohort, row))
+  if (derived !== undefined) return listOfRows(rows, (row) => derived(cohort, row))
   if (numberKinds.includes(field.kind)) {
     const numbers = cohort.number(field.name as NumberFieldName)
-    return Array.from(rows, (row) => (Number.isNaN(numbers[row]!) ? undefined : numbers[row]!))
+    return listOfRows(rows, (row) => (Number.isNaN(numbers[row]!) ? undefined : numbers[row]!))
   }
   const column = cohort.category(field.name as CategoryFieldName)
-  return Array.from(rows, (row) => labelAt(column, row))
+  return listOfRows(rows, (row) => labelAt(column, row))
 }
 
 /** Day of delivery in years since 1970; of a year alone the middle is taken. */

@@ -1,3 +1,4 @@
+import { takenIntegers, takenRows } from '../core/columns.js'
 import type { LinkedTable, RecordSet } from '../records/dataset.js'
 
 /**
@@ -29,7 +30,7 @@ function until(table: LinkedTable, delivery: Int32Array, lastDay: number): Linke
     }
     firstRow[restoration + 1] = kept.length
   })
-  const ints = (column: Int32Array): Int32Array => Int32Array.from(kept, (row) => column[row]!)
+  const ints = (column: Int32Array): Int32Array => takenIntegers(column, kept)
   return {
     ...table,
     rowCount: kept.length,
@@ -42,8 +43,7 @@ function until(table: LinkedTable, delivery: Int32Array, lastDay: number): Linke
       return { labels, codes: ints(codes) }
     },
     number: (field) => {
-      const column = table.number(field)
-      return Float64Array.from(kept, (row) => column[row]!)
+      return takenRows(table.number(field), kept)
     },
     day: (field) => ints(table.day(field)),
   }

@@ -1,3 +1,4 @@
+import { listOfRows } from '../core/columns.js'
 import { type CategoryColumn, labelAt } from '../records/columns.js'
 
 /** Region of the arch by ISO 3950: the unit digit tells incisors and canines, premolars and molars apart. */
@@ -31,7 +32,7 @@ export interface Positioned {
 /** Region by the rows: of the position, else as recorded, since positions may have been made coarser before. */
 export function regionsOf(of: Positioned): readonly (Region | undefined)[] {
   const recorded = of.category('region')
-  return Array.from(
+  return listOfRows(
     of.number('tooth_position'),
     (position, row) => regionOf(position) ?? (labelAt(recorded, row) as Region | undefined),
   )
@@ -40,7 +41,7 @@ export function regionsOf(of: Positioned): readonly (Region | undefined)[] {
 /** Arch by the rows, likewise. */
 export function archesOf(of: Positioned): readonly (Arch | undefined)[] {
   const recorded = of.category('arch')
-  return Array.from(
+  return listOfRows(
     of.number('tooth_position'),
     (position, row) => archOf(position) ?? (labelAt(recorded, row) as Arch | undefined),
   )

@@ -45,6 +45,13 @@ export function keptOf(rows: Int32Array, keep: (row: number) => boolean): Int32A
   return kept
 }
 
+/** What is worked out of each of some rows, as a list; a loop, for the same reason. */
+export function listOfRows<One>(rows: ArrayLike<number>, of: (row: number, at: number) => One): One[] {
+  const list = new Array<One>(rows.length)
+  for (let at = 0; at < rows.length; at++) list[at] = of(rows[at]!, at)
+  return list
+}
+
 /** What is worked out of each row from 0, as numbers. */
 export function numbersOfRows(count: number, of: (row: number) => number): Float64Array {
   const values = new Float64Array(count)

@@ -2,6 +2,7 @@ import type { Cohort } from '../../cohort/cohort.js'
 import {
   allRows,
   codesOfRows,
+  listOfRows,
   numbersOfRows,
   rowsWhere,
   takenCodes,
@@ -161,7 +162,7 @@ export function begunDesigns(
   const { row, inGroup, groups } = compared
   const { usable, leftOut } = usableConfounders(cohort, row, settings.keys, groups.by)
   const byOperator = settings.keys.includes('operator') && groups.by !== 'operator_id'
-  const operator = byOperator ? operatorLabels(cohort, row) : Array.from(row, () => 'all')
+  const operator = byOperator ? operatorLabels(cohort, row) : listOfRows(row, () => 'all')
   const members = inGroup.reduce((sum, one) => sum + one, 0)
   const most = Math.floor(Math.min(members, row.length - members) / restorationsPerCoefficient)
   const entered: (Confounder & { readonly from: number; readonly columns: number })[] = []
@@ -361,7 +362,7 @@ function standardised(column: Float64Array): Float64Array {
 
 /** What the model of the choice holds, and in which form: operators that had both ways, then what else is allowed for. */
 export function choiceTerms({ designs, kept }: Choice): readonly ChoiceTerm[] {
-  const operators = new Set(Array.from(kept, (i) => designs.operator[i]!)).size
+  const operators = new Set(listOfRows(kept, (i) => designs.operator[i]!)).size
   return [
     ...(designs.adjustedFor.includes('operator')
       ? [{ key: 'operator', form: 'levels', coefficients: operators - 1 } as const]

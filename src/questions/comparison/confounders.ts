@@ -1,7 +1,7 @@
 import type { Cohort } from '../../cohort/cohort.js'
-import { type CovariateValues, covariateValues, labelAt } from '../../cohort/covariates.js'
+import { type CovariateValues, covariateValues, labelsTogether } from '../../cohort/covariates.js'
 import { restorationStatus } from '../../cohort/selection.js'
-import { numbersOfRows } from '../../core/columns.js'
+import { listOfRows, numbersOfRows } from '../../core/columns.js'
 import { UsageError } from '../../core/errors.js'
 import { isNameOf, unknownName } from '../../core/names.js'
 import { covariateNames, covariateOf, defaultCovariates, numberKinds } from '../../vocabulary/fields.js'
@@ -38,10 +38,7 @@ const mostMissing = 0.6
 
 /** Operator within clinic of each row: two operators of one name in two clinics are two. */
 export function operatorLabels(cohort: Cohort, rows: Int32Array): readonly string[] {
-  return Array.from(
-    rows,
-    (row) => `${labelAt(cohort.clinic, row) ?? 'unknown'} · ${labelAt(cohort.operator, row) ?? 'unknown'}`,
-  )
+  return labelsTogether([cohort.clinic, cohort.operator], rows)
 }
 
 /** Day of delivery of each row in years; NaN where not even the year is known. */
@@ -159,7 +156,7 @@ const enoughEvents = 5
 export function ownColumnValues(cohort: Cohort, rows: Int32Array, name: string): CovariateValues | undefined {
   if (!cohort.ownColumns.includes(name)) return undefined
   const all = (cohort as Cohort<string>).trait(name)
-  const values = Array.from(rows, (row) => all[row])
+  const values = listOfRows(rows, (row) => all[row])
   const known = values.filter((value) => value !== undefined)
   const numbers = known.filter((value) => typeof value === 'number')
   if (numbers.length > 0 && numbers.length < known.length) throw mixedColumn(name)

@@ -1,5 +1,6 @@
 import { median } from 'simple-statistics'
 import type { Cohort } from '../../cohort/cohort.js'
+import { labelsTogether } from '../../cohort/covariates.js'
 import { exposureGroups } from '../../cohort/definition.js'
 import { latestDeliveryDay } from '../../cohort/deliveryDay.js'
 import type { SeenDays } from '../../cohort/seenDays.js'
@@ -76,6 +77,7 @@ export function lossOf(
     { source: unknown, rows: left },
     choice.designs.adjustedFor,
   )
+  const operators = { followed: operatorsOf(cohort, compared.row), others: operatorsOf(unknown, left) }
   const lostRow = new Uint8Array(compared.row.length)
   const counts = [0, 0]
   compared.row.forEach((row, i) => {
@@ -94,7 +96,7 @@ export function lossOf(
       last,
       lost,
       arm === favoured,
-      operatorOf(cohort, row),
+      operators.followed[i]!,
       cohort.patient[row]!,
       prone.followed[i]!,
     )
@@ -109,7 +111,7 @@ export function lossOf(
       never[arm]! += 1
       counts[arm]! += 1
     }
-    const label = operatorOf(unknown, k)
+    const label = operators.others[at]!
     enter(rows, last, lost, arm === favoured, label, unknown.patient[k]!, prone.others[at]!)
   })
   const hazard = hazardOfLoss(rows)
@@ -149,8 +151,8 @@ function enter(
 }
 
 /** Operator within clinic: two operators of one name in two clinics are two. */
-function operatorOf({ clinic, operator }: Pick<Cohort, 'clinic' | 'operator'>, row: number): string {
-  return `${clinic.labels[clinic.codes[row]!] ?? ''} ${operator.labels[operator.codes[row]!] ?? ''}`
+function operatorsOf({ clinic, operator }: Pick<Cohort, 'clinic' | 'operator'>, rows: Int32Array) {
+  return labelsTogether([clinic, operator], rows, { between: ' ', unknown: '' })
 }
 
 /**

@@ -1,5 +1,6 @@
 import type { Cohort } from '../../cohort/cohort.js'
 import { regionsOf } from '../../cohort/region.js'
+import { listOfRows } from '../../core/columns.js'
 import { isNameOf } from '../../core/names.js'
 import type { CategoryFieldName, NumberFieldName } from '../../vocabulary/fields.js'
 import { covariateNames, covariateOf, numberKinds } from '../../vocabulary/fields.js'
@@ -73,14 +74,14 @@ function traitOf({ source, rows }: Described, key: string): readonly Trait[] {
   const { field } = covariateOf(key)
   if (key === 'region') {
     const regions = regionsOf(source)
-    return Array.from(rows, (row) => regions[row])
+    return listOfRows(rows, (row) => regions[row])
   }
   if (numberKinds.includes(field.kind)) {
     const numbers = source.number(field.name as NumberFieldName)
-    return Array.from(rows, (row) => (Number.isNaN(numbers[row]!) ? undefined : numbers[row]!))
+    return listOfRows(rows, (row) => (Number.isNaN(numbers[row]!) ? undefined : numbers[row]!))
   }
   const { codes, labels } = source.category(field.name as CategoryFieldName)
-  return Array.from(rows, (row) => labels[codes[row]!])
+  return listOfRows(rows, (row) => labels[codes[row]!])
 }
 
 /** Names a level: a text itself, a number by which half of those followed it belongs to; '' where unknown. */

@@ -1,6 +1,7 @@
 import type { Cohort } from '../../cohort/cohort.js'
 import type { RepeatedFindings } from '../../cohort/repeatedFindings.js'
 import { daysPerYear } from '../../core/calendar.js'
+import { listOfRows } from '../../core/columns.js'
 import { type Estimate, noInterval, notEstimable, type Quantity } from '../../core/estimate.js'
 import {
   type MeanCountCurve,
@@ -102,7 +103,7 @@ function groupRepeats(
   findings: readonly RepeatedFindings[],
   settings: AnalysisSettings,
 ): GroupRepeats {
-  const own = Array.from(rows.row, (row) => findings[row]!)
+  const own = listOfRows(rows.row, (row) => findings[row]!)
   const counts = own.map(({ days }) => days.length)
   const stretches = stretchesOf(rows, own)
   const { level, leastAtRisk } = settings

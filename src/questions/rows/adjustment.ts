@@ -1,5 +1,5 @@
 import type { Cohort } from '../../cohort/cohort.js'
-import { covariateValues, labelAt } from '../../cohort/covariates.js'
+import { covariateValues, labelsTogether } from '../../cohort/covariates.js'
 import { type Warning, warning } from '../../core/estimate.js'
 import { rareLevels } from '../../vocabulary/analyses.js'
 import type { AdjustmentKey } from '../plan/planFile.js'
@@ -111,8 +111,9 @@ function stratumLabels(
   strata: readonly ('clinic' | 'operator')[],
 ): { readonly labels: readonly string[] } | undefined {
   if (strata.length === 0) return undefined
-  const labels = Array.from(rows.row, (row) =>
-    strata.map((one) => labelAt(cohort[one], row) ?? 'unknown').join(' · '),
+  const labels = labelsTogether(
+    strata.map((one) => cohort[one]),
+    rows.row,
   )
   return new Set(labels).size > 1 ? { labels } : undefined
 }

@@ -1,5 +1,6 @@
 import type { Cohort } from '../../cohort/cohort.js'
 import { type ExposureGroup, exposureGroups } from '../../cohort/definition.js'
+import { codesOfRows, takenCodes } from '../../core/columns.js'
 import { type CohortRows, cohortRows, subsetRows } from './cohortRows.js'
 
 /** Names of the two groups compared. */
@@ -25,13 +26,13 @@ export function comparedRows(
   const group = exposureGroups.indexOf(names.group)
   const against = exposureGroups.indexOf(names.against)
   const rows = cohortRows(cohort, (row) => exposure[row] === group || exposure[row] === against)
-  const inGroup = Uint8Array.from(rows.row, (row) => (exposure[row] === group ? 1 : 0))
+  const inGroup = codesOfRows(rows.n, (i) => (exposure[rows.row[i]!] === group ? 1 : 0))
   return hasBoth(inGroup) ? { rows, inGroup, names } : undefined
 }
 
 /** Some of the restorations compared; undefined where one group is left empty. */
 export function subsetCompared(compared: Compared, kept: readonly number[]): Compared | undefined {
-  const inGroup = Uint8Array.from(kept, (i) => compared.inGroup[i]!)
+  const inGroup = takenCodes(compared.inGroup, kept)
   if (!hasBoth(inGroup)) return undefined
   return { rows: subsetRows(compared.rows, kept), inGroup, names: compared.names }
 }

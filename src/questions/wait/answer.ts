@@ -1,6 +1,7 @@
 import type { Cohort } from '../../cohort/cohort.js'
-import { labelAt } from '../../cohort/covariates.js'
+import { labelsTogether } from '../../cohort/covariates.js'
 import { exposureGroups } from '../../cohort/definition.js'
+import { listOfRows, takenRows } from '../../core/columns.js'
 import { HoldfastError } from '../../core/errors.js'
 import { type Contrast, noInterval, refusedBy } from '../../core/estimate.js'
 import { methodOf } from '../../core/method.js'
@@ -77,9 +78,9 @@ export function waitTime(
   })
   if (known.length === 0) return undefined
   const rows = subsetRows(repeated, known)
-  const waits = Float64Array.from(rows.row, (row) => cohort.waitMinutes[row]!)
+  const waits = takenRows(cohort.waitMinutes, rows.row)
   const { from, to } = cohort.definition.waitWindowMinutes
-  const place = Array.from(rows.row, (row, i): WaitPlace => {
+  const place = listOfRows(rows.row, (row, i): WaitPlace => {
     if (cohort.exposure[row] === inside) return 'inside'
     return waits[i]! < from ? 'before' : 'after'
   })
@@ -117,15 +118,15 @@ function strataOf(
   const planned = (settings.plan ?? defaultPlan).strata
   const columns = planned.map((name) => ({
     name,
-    labels: Array.from(
-      rows.row,
-      (row) => labelAt(name === 'clinic' ? cohort.clinic : cohort.operator, row) ?? 'unknown',
-    ),
+    labels: name === 'clinic' ? cohort.clinic : cohort.operator,
   }))
-  const apart = columns.filter(({ labels }) => new Set(labels).size > 1)
+  const apart = columns.filter(({ labels }) => new Set(labelsTogether([labels], rows.row)).size > 1)
   if (apart.length === 0) return { strata: undefined, stratifiedBy: [] }
   return {
-    strata: Array.from(rows.row, (_row, i) => apart.map(({ labels }) => labels[i]!).join(' · ')),
+    strata: labelsTogether(
+      apart.map(({ labels }) => labels),
+      rows.row,
+    ),
     stratifiedBy: apart.map(({ name }) => name),
   }
 }

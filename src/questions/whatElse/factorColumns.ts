@@ -1,5 +1,5 @@
 import type { Cohort } from '../../cohort/cohort.js'
-import { covariateValues, labelAt } from '../../cohort/covariates.js'
+import { covariateValues, labelsTogether } from '../../cohort/covariates.js'
 import { exposureGroups } from '../../cohort/definition.js'
 import { covariateOf } from '../../vocabulary/fields.js'
 import { eventsPerCoefficient } from '../crudeComparison/hazardRatios.js'
@@ -139,6 +139,6 @@ function numberFactor(key: AdjustmentKey, values: readonly number[]): Factor {
 }
 
 function clinicsOf(cohort: Cohort, rows: CohortRows): readonly string[] | undefined {
-  const clinics = Array.from(rows.row, (row) => labelAt(cohort.clinic, row) ?? 'unknown')
+  const clinics = labelsTogether([cohort.clinic], rows.row)
   return new Set(clinics).size > 1 ? clinics : undefined
 }
