@@ -132,9 +132,7 @@ function dataOf(folder, size) {
 /** One audit: clock, processor time of the whole tree of processes, and the peak memory of the program. */
 function measure(version, data, target, out) {
   rmSync(out, { recursive: true, force: true })
-  // Among so many generated restorations some bear a slip that stops a run until it is set aside on purpose.
-  const aside = data.endsWith(`-${demo}`) ? [] : ['--set-aside', 'event-before-delivery']
-  const words = ['audit', data, '--out', out, '--date', '2026-01-31', ...targets[target], ...aside]
+  const words = ['audit', data, '--out', out, '--date', '2026-01-31', ...targets[target]]
   // The shell adds up what every process below it took; Node itself tells of no processes that it started.
   const script = '"$@" >/dev/null; code=$?; times >&4; exit $code'
   const node = [

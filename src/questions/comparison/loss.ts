@@ -151,7 +151,10 @@ function enter(
 }
 
 /** Operator within clinic: two operators of one name in two clinics are two. */
-function operatorsOf({ clinic, operator }: Pick<Cohort, 'clinic' | 'operator'>, rows: Int32Array) {
+function operatorsOf(
+  { clinic, operator }: Pick<Cohort, 'clinic' | 'operator'>,
+  rows: Int32Array,
+): readonly string[] {
   return labelsTogether([clinic, operator], rows, { between: ' ', unknown: '' })
 }
 
