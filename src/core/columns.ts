@@ -65,3 +65,12 @@ export function codesOfRows(count: number, of: (row: number) => number): Uint8Ar
   for (let row = 0; row < count; row++) values[row] = of(row)
   return values
 }
+
+/** A column in memory that threads share: as it is where it lies there already, else a copy. */
+export function sharedColumn<Column extends Int32Array | Float64Array>(column: Column): Column {
+  if (column.buffer instanceof SharedArrayBuffer) return column
+  const Kind = column.constructor as new (buffer: SharedArrayBuffer) => Column
+  const copy = new Kind(new SharedArrayBuffer(column.byteLength))
+  copy.set(column)
+  return copy
+}

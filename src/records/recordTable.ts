@@ -1,3 +1,4 @@
+import { sharedColumn } from '../core/columns.js'
 import { type CategoryColumn, missingDay, unknownCode } from './columns.js'
 import type { LinkedTable, RecordSet, RecordTable, TableName } from './dataset.js'
 
@@ -118,18 +119,18 @@ export function sharedRecords<Kind extends RecordSet>(records: Kind): Kind {
 function sharedTable<Linked extends Links | undefined>(table: PlainTable<Linked>): PlainTable<Linked> {
   const { categories, numbers, days } = table.columns
   const links = table.links && {
-    restoration: shared(table.links.restoration),
-    firstRow: shared(table.links.firstRow),
+    restoration: sharedColumn(table.links.restoration),
+    firstRow: sharedColumn(table.links.firstRow),
   }
   return {
     name: table.name,
-    sourceRow: shared(table.sourceRow),
+    sourceRow: sharedColumn(table.sourceRow),
     columns: {
       categories: mapped(categories, (one) =>
-        Object.freeze({ labels: one.labels, codes: shared(one.codes) }),
+        Object.freeze({ labels: one.labels, codes: sharedColumn(one.codes) }),
       ),
-      numbers: mapped(numbers, shared),
-      days: mapped(days, shared),
+      numbers: mapped(numbers, sharedColumn),
+      days: mapped(days, sharedColumn),
     },
     links: links as Linked,
   }
@@ -137,12 +138,4 @@ function sharedTable<Linked extends Links | undefined>(table: PlainTable<Linked>
 
 function mapped<One, Other>(map: ReadonlyMap<string, One>, turn: (one: One) => Other): Map<string, Other> {
   return new Map(Array.from(map, ([field, one]) => [field, turn(one)]))
-}
-
-function shared<Column extends Int32Array | Float64Array>(column: Column): Column {
-  if (column.buffer instanceof SharedArrayBuffer) return column
-  const Kind = column.constructor as new (buffer: SharedArrayBuffer) => Column
-  const copy = new Kind(new SharedArrayBuffer(column.byteLength))
-  copy.set(column)
-  return copy
 }

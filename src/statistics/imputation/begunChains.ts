@@ -1,5 +1,6 @@
 import { availableParallelism } from 'node:os'
 import { Worker } from 'node:worker_threads'
+import { sharedColumn } from '../../core/columns.js'
 import type { ChainTrace } from './chain.js'
 import { type CompletedChain, ownValues, type PreparedChains, runChains } from './chains.js'
 import type { WorkingColumn } from './predictors.js'
@@ -91,7 +92,7 @@ function orderOf(prepared: PreparedChains, visited: number): ChainsOrder {
 function inSharedMemory(prepared: PreparedChains): PreparedChains {
   const known = new Map<Int32Array, Int32Array>()
   const rowsOf = (rows: Int32Array): Int32Array => {
-    const found = known.get(rows) ?? into(new Int32Array(new SharedArrayBuffer(rows.byteLength)), rows)
+    const found = known.get(rows) ?? sharedColumn(rows)
     known.set(rows, found)
     return found
   }
@@ -99,16 +100,11 @@ function inSharedMemory(prepared: PreparedChains): PreparedChains {
     ...prepared,
     columns: prepared.columns.map((column) => ({
       ...column,
-      values: into(new Float64Array(new SharedArrayBuffer(column.values.byteLength)), column.values),
+      values: sharedColumn(column.values),
       observed: rowsOf(column.observed),
       missing: rowsOf(column.missing),
     })),
   }
-}
-
-function into<Column extends Int32Array | Float64Array>(room: Column, column: Column): Column {
-  room.set(column)
-  return room
 }
 
 function withoutValues({ source }: WorkingColumn): WorkingColumn['source'] {
