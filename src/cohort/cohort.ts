@@ -28,10 +28,16 @@ import type { Attrition, CohortSummary, LooksAccount } from './attrition.js'
 import { type CohortDefinition, defaultDefinition, type ExposureGroup, exposureGroups } from './definition.js'
 import { competingCauses, findingPlaces, followHistories, type RestorationHistory } from './endpoint.js'
 import { type DeliveryDayExposure, deliveryDayExposure } from './exposure.js'
-import { looksOf } from './looks.js'
 import { type RepeatedFindings, repeatedFindings } from './repeatedFindings.js'
 import { type SeenDays, seenDays, type UnknownOutcomes } from './seenDays.js'
-import { endOfRisk, mendOfEmpty, restorationStatus, type Selection, selectRestorations } from './selection.js'
+import {
+  eligibleRows,
+  endsOfRisk,
+  mendOfEmpty,
+  restorationStatus,
+  type Selection,
+  selectRestorations,
+} from './selection.js'
 import {
   type Chosen,
   chosenRows,
@@ -54,6 +60,8 @@ import {
   type TraitValues,
   traitValues,
 } from './traits.js'
+
+import { type VisitCounts, visitCounts } from './visitCounts.js'
 
 /**
  * The cohort: one entry per restoration with time at risk, as typed arrays that the estimators take as they are.
@@ -230,32 +238,6 @@ function emptyCohort(attrition: Attrition): CohortError {
     expected: 'at least one single crown on a screw joint whose screw was checked after delivery.',
     mend: mendOfEmpty(attrition),
   })
-}
-
-/** Ends of the time at risk of some restorations, in columns. */
-function endsOfRisk(
-  history: RestorationHistory,
-  rows: Int32Array,
-  recallIntervalDays: number,
-): { readonly day: Float64Array; readonly status: Uint8Array; readonly beyondRecall: number } {
-  const day = new Float64Array(rows.length)
-  const status = new Uint8Array(rows.length)
-  let beyondRecall = 0
-  for (let i = 0; i < rows.length; i++) {
-    const end = endOfRisk(history, rows[i]!, recallIntervalDays)
-    day[i] = end.day
-    status[i] = end.status
-    if (end.beyondRecall) beyondRecall++
-  }
-  return { day, status, beyondRecall }
-}
-
-/** Restorations that enter, then those that were left out since nothing is known of their outcome. */
-function eligibleRows({ rows, unknownRows }: Selection): Int32Array {
-  const all = new Int32Array(rows.length + unknownRows.length)
-  all.set(rows)
-  all.set(unknownRows, rows.length)
-  return all
 }
 
 function assembled(
@@ -570,57 +552,4 @@ function attritionByGroup(exposure: DeliveryDayExposure, selection: Selection): 
           ],
     ),
   )
-}
-
-/** How often restorations were looked at while at risk, on different days after delivery. */
-export interface VisitCounts {
-  /** Looks that would have shown the endpoint, at visits that the schedule asked for. */
-  readonly scheduledLooks: Int32Array
-  /** All looks that would have shown the endpoint. */
-  readonly looks: Int32Array
-  /** Visits and contacts of any kind. */
-  readonly contacts: Int32Array
-}
-
-/**
- * Counts the visits of chosen restorations while they were at risk.
- *
- * @param rows positions in the restorations table
- * @param entryDays first day at risk of each
- * @param timeDays last day at risk of each; a visit on that day counts
- */
-function visitCounts(
-  records: RecordSet,
-  definition: CohortDefinition,
-  rows: Int32Array,
-  entryDays: Float64Array,
-  timeDays: Float64Array,
-): VisitCounts {
-  const { visits } = records
-  const day = visits.day('days_since_delivery')
-  const looked = looksOf(records, definition).isLook
-  const type = visits.category('visit_type')
-  const scheduled = codeOf(type, 'scheduled')
-  const counts = {
-    scheduledLooks: new Int32Array(rows.length),
-    looks: new Int32Array(rows.length),
-    contacts: new Int32Array(rows.length),
-  }
-  rows.forEach((restoration, i) => {
-    const days = { scheduledLooks: new Set<number>(), looks: new Set<number>(), contacts: new Set<number>() }
-    const end = visits.firstRow[restoration + 1]!
-    for (let row = visits.firstRow[restoration]!; row < end; row++) {
-      const today = day[row]!
-      // Entry is on the day of delivery at the earliest; a day that is not known is below all others.
-      if (today <= entryDays[i]! || today > timeDays[i]!) continue
-      days.contacts.add(today)
-      if (!looked(row)) continue
-      days.looks.add(today)
-      if (scheduled >= 0 && type.codes[row] === scheduled) days.scheduledLooks.add(today)
-    }
-    counts.scheduledLooks[i] = days.scheduledLooks.size
-    counts.looks[i] = days.looks.size
-    counts.contacts[i] = days.contacts.size
-  })
-  return counts
 }

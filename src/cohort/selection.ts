@@ -158,6 +158,32 @@ export function endOfRisk(history: RestorationHistory, row: number, recallInterv
   return { day: looked, status: restorationStatus.censored, beyondRecall: false }
 }
 
+/** Ends of the time at risk of some restorations, in columns. */
+export function endsOfRisk(
+  history: RestorationHistory,
+  rows: Int32Array,
+  recallIntervalDays: number,
+): { readonly day: Float64Array; readonly status: Uint8Array; readonly beyondRecall: number } {
+  const day = new Float64Array(rows.length)
+  const status = new Uint8Array(rows.length)
+  let beyondRecall = 0
+  for (let i = 0; i < rows.length; i++) {
+    const end = endOfRisk(history, rows[i]!, recallIntervalDays)
+    day[i] = end.day
+    status[i] = end.status
+    if (end.beyondRecall) beyondRecall++
+  }
+  return { day, status, beyondRecall }
+}
+
+/** Restorations that enter, then those that were left out since nothing is known of their outcome. */
+export function eligibleRows({ rows, unknownRows }: Selection): Int32Array {
+  const all = new Int32Array(rows.length + unknownRows.length)
+  all.set(rows)
+  all.set(unknownRows, rows.length)
+  return all
+}
+
 /** What would mend an empty cohort: the mend of the reason for which most were left out. */
 export function mendOfEmpty(attrition: Attrition): string {
   const counts = new Map(attrition.steps.map((step) => [step.code, step.leftOut]))
